@@ -1,0 +1,1 @@
+"""Signals, levels, frames, pattern kinds and file writers. Imports no other room."""

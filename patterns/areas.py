@@ -1,0 +1,56 @@
+"""Whole-pixel geometry: the rectangle nearest to an area, and even splits of a side."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import isqrt
+from typing import Literal
+
+from patterns.canvas import Canvas
+from patterns.exact import round_half_away
+
+Shape = Literal["picture", "square"]
+
+
+def nearest_rectangle(canvas: Canvas, share: Fraction, shape: Shape) -> tuple[int, int]:
+    """Width and height whose area is nearest to ``share`` (0 to 1) of the canvas.
+
+    A rectangle has the shape where both sides are within half a pixel of one and the same scale:
+    width = Round(s W), height = Round(s H) for ``picture`` (W, H the canvas), s by s for
+    ``square``. Among equally near ones the smaller is taken.
+    """
+    target = share * canvas.pixels
+    if shape == "square":
+        side = isqrt(target.numerator // target.denominator)
+        largest = min(canvas.width, canvas.height)
+        sides = {min(max(side + step, 1), largest) for step in (0, 1)}
+        best = min(sides, key=lambda each: (abs(each * each - target), each))
+        return best, best
+    wide = canvas.width >= canvas.height
+    long, short = (canvas.width, canvas.height) if wide else (canvas.height, canvas.width)
+    rough = isqrt(int(target * short / long))
+    pairs: set[tuple[int, int]] = set()
+    for low in range(max(1, rough - 2), min(short, rough + 3) + 1):
+        least = max(1, _first(Fraction(2 * low - 1, 2) * long / short))
+        most = min(long, _last(Fraction(2 * low + 1, 2) * long / short))
+        guess = target / low
+        near = {round_half_away(guess) + step for step in (-1, 0, 1)} | {least, most}
+        pairs |= {(high, low) for high in near if least <= high <= most}
+    high, low = min(pairs, key=lambda pair: (abs(pair[0] * pair[1] - target), pair[0] * pair[1]))
+    return (high, low) if wide else (low, high)
+
+
+def _first(edge: Fraction) -> int:
+    """Round(x) just at the lower edge of a scale interval, which belongs to it."""
+    return round_half_away(edge)
+
+
+def _last(edge: Fraction) -> int:
+    """Round(x) just below the upper edge, which does not: one less where the edge is a half."""
+    rounded = round_half_away(edge)
+    return rounded - 1 if edge + Fraction(1, 2) == rounded else rounded
+
+
+def split(side: int, parts: int) -> list[int]:
+    """Edges of ``parts`` even pieces of a side: Round(i side / parts), parts + 1 numbers."""
+    return [round_half_away(Fraction(i * side, parts)) for i in range(parts + 1)]

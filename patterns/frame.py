@@ -1,0 +1,150 @@
+"""A frame: the exact code values of one instant, as its distinct rows and their order."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.errors import PatternError
+from patterns.signal import Codes, Signal
+
+Rows = NDArray[np.uint16]
+
+
+@dataclass(frozen=True, eq=False)
+class Frame:
+    """Distinct rows, and the order they are stacked in.
+
+    Args:
+        rows: (k, width, 3) uint16, codes of R, G, B; no two rows alike.
+        order: (height,) index of each picture row into ``rows``, top first.
+        signal: what the codes mean.
+        inks: codes of the levels by name, as mixed: ``{"level": (502, 502, 502)}``.
+        facts: what is true of this frame and worth keeping: its real area, what was clipped.
+    """
+
+    rows: Rows
+    order: NDArray[np.uint16]
+    signal: Signal
+    inks: Mapping[str, Codes] = field(default_factory=dict)
+    facts: Mapping[str, object] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        if self.rows.ndim != 3 or self.rows.shape[2] != 3 or self.rows.dtype != np.uint16:
+            raise PatternError("The rows of a frame are uint16 of shape (k, width, 3).")
+        if self.order.ndim != 1 or self.order.dtype != np.uint16 or len(self.order) == 0:
+            raise PatternError("The order of a frame's rows is uint16 of shape (height,).")
+        if int(self.order.max()) >= len(self.rows):
+            raise PatternError("A frame's order names a row that is not there.")
+        self.rows.setflags(write=False)
+        self.order.setflags(write=False)
+
+    @classmethod
+    def from_pixels(cls, pixels: Rows, signal: Signal) -> Frame:
+        """From a full image (height, width, 3) uint16; rows that are alike are kept once."""
+        rows, order = distinct_rows(np.ascontiguousarray(pixels))
+        return cls(rows, order, signal)
+
+    @property
+    def width(self) -> int:
+        """Pixels in a row."""
+        return int(self.rows.shape[1])
+
+    @property
+    def height(self) -> int:
+        """Rows in the picture."""
+        return len(self.order)
+
+    def pixels(self) -> Rows:
+        """The whole image, (height, width, 3) uint16. Large: 50 MB at 3840x2160."""
+        return self.rows[self.order]
+
+    @cached_property
+    def sha256(self) -> str:
+        """SHA-256 of the codes: R, G, B as little-endian 16 bits, left to right, top to bottom."""
+        digest = hashlib.sha256()
+        rows = [row.tobytes() for row in self.rows.astype("<u2", copy=False)]
+        for start, length, row in self.runs():
+            # a megabyte or so at a time: one call per row is slow, one for all needs the image
+            chunk = max(1, 2_000_000 // len(rows[row]))
+            block = rows[row] * min(chunk, length)
+            for done in range(start, start + length, chunk):
+                left = start + length - done
+                digest.update(block if left >= chunk else rows[row] * left)
+        return digest.hexdigest()
+
+    def runs(self) -> list[tuple[int, int, int]]:
+        """Stretches of one row: (first picture row, number of rows, index into ``rows``)."""
+        edges = np.flatnonzero(np.diff(self.order.astype(np.int32))) + 1
+        starts = [0, *edges.tolist()]
+        ends = [*edges.tolist(), self.height]
+        return [(a, b - a, int(self.order[a])) for a, b in zip(starts, ends, strict=True)]
+
+    @cached_property
+    def census(self) -> tuple[NDArray[np.uint16], NDArray[np.int64]]:
+        """Distinct colours (n, 3) and the number of pixels of each (n,)."""
+        weights = np.bincount(self.order, minlength=len(self.rows))
+        packed = self.rows.astype(np.uint64) @ np.array([1 << 32, 1 << 16, 1], np.uint64)
+        counts: dict[int, int] = {}
+        for row, weight in zip(packed, weights.tolist(), strict=True):
+            edges = np.flatnonzero(np.diff(row)) + 1
+            starts = np.concatenate(([0], edges))
+            lengths = np.diff(np.concatenate((starts, [len(row)])))
+            for value, length in zip(row[starts].tolist(), lengths.tolist(), strict=True):
+                counts[value] = counts.get(value, 0) + length * weight
+        keys = np.array(sorted(counts), np.uint64)
+        colours = np.stack(
+            [(keys >> np.uint64(s)) & np.uint64(0xFFFF) for s in (32, 16, 0)], axis=-1
+        )
+        return colours.astype(np.uint16), np.array([counts[int(key)] for key in keys], np.int64)
+
+    @cached_property
+    def mean_level(self) -> float:
+        """Mean of the signal E' over pixels and channels, percent; exact sums, one division."""
+        colours, counts = self.census
+        quantiser = self.signal.quantiser
+        total = int((colours.astype(np.int64).sum(axis=1) * counts).sum())
+        samples = 3 * self.width * self.height
+        span = quantiser.white - quantiser.black
+        return 100 * (total - samples * quantiser.black) / (samples * span)
+
+    @cached_property
+    def lit_area(self) -> float:
+        """Share of pixels with any channel above reference black, percent."""
+        colours, counts = self.census
+        lit = counts[colours.max(axis=1) > self.signal.quantiser.black].sum()
+        return 100 * int(lit) / (self.width * self.height)
+
+    @cached_property
+    def max_cll(self) -> float:
+        """Largest max(R, G, B) in linear light, cd/m2 (CTA-861.3-A annex, MaxCLL)."""
+        return float(self._brightest_channel().max())
+
+    @cached_property
+    def max_fall(self) -> float:
+        """Mean over the frame of max(R, G, B) in linear light, cd/m2 (MaxFALL)."""
+        _, counts = self.census
+        return float(self._brightest_channel() @ counts) / (self.width * self.height)
+
+    def _brightest_channel(self) -> NDArray[np.float64]:
+        colours, _ = self.census
+        return self.signal.light(colours).max(axis=1)
+
+
+def distinct_rows(rows: Rows) -> tuple[Rows, NDArray[np.uint16]]:
+    """Keep each distinct row once, in order of first appearance, and say where each goes."""
+    seen: dict[bytes, int] = {}
+    kept: list[int] = []
+    order = np.empty(len(rows), np.uint16)
+    for index, row in enumerate(rows):
+        key = row.tobytes()
+        if key not in seen:
+            seen[key] = len(kept)
+            kept.append(index)
+        order[index] = seen[key]
+    return np.ascontiguousarray(rows[kept]), order

@@ -1,0 +1,63 @@
+"""What every pattern is: a kind and its parameters, from which frames are made."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from fractions import Fraction
+from typing import ClassVar
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from patterns.canvas import Canvas
+from patterns.frame import Frame
+from patterns.levels import Ink
+from patterns.signal import Signal
+
+START = Fraction(0)
+
+
+class Pattern(BaseModel, ABC):
+    """A recipe for frames. Parameters are the model's fields; strict, and nothing extra."""
+
+    model_config = ConfigDict(
+        extra="forbid",
+        frozen=True,
+        strict=True,
+        populate_by_name=True,
+        arbitrary_types_allowed=True,
+    )
+
+    kind: ClassVar[str]
+    summary: ClassVar[str]
+    """One line for the catalogue."""
+
+    clip: bool = Field(False, description="take the nearest level that the signal holds")
+
+    @property
+    def moves(self) -> bool:
+        """Whether frames differ with time."""
+        return False
+
+    def frame(self, canvas: Canvas, signal: Signal, time: Fraction = START) -> Frame:
+        """The frame at ``time`` seconds. Raises PatternError where it cannot be exact."""
+        return self.draw(canvas, Ink(signal, self.clip), time)
+
+    @abstractmethod
+    def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        """Make the frame with this ink."""
+
+    def parameters(self) -> dict[str, object]:
+        """The parameters as plain values, as a sequence would write them."""
+        return self.model_dump(mode="json", by_alias=True)
+
+
+class MovingPattern(Pattern):
+    """A pattern that moves in whole pixels."""
+
+    @property
+    def moves(self) -> bool:
+        return True
+
+    @abstractmethod
+    def at(self, canvas: Canvas, time: Fraction) -> tuple[int, int]:
+        """Top left pixel (x, y) of what moves, ``time`` seconds after the start."""

@@ -1,0 +1,120 @@
+"""A small box that crawls along an edge, a row or a column in whole pixels."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import floor
+from typing import ClassVar, Literal, Self
+
+from pydantic import Field as Parameter
+from pydantic import model_validator
+
+from patterns.canvas import Canvas
+from patterns.errors import PatternError
+from patterns.exact import round_half_away
+from patterns.frame import Frame
+from patterns.kinds.base import MovingPattern
+from patterns.levels import Ink, Level
+from patterns.measures import Length, Measure, Speed, parse_measure, percent, pixels
+from patterns.sheet import Box, Sheet
+
+
+class MovingBox(MovingPattern):
+    """A square box; at time t it has gone floor(speed * t) pixels from where it starts."""
+
+    kind: ClassVar[str] = "moving-box"
+    summary: ClassVar[str] = "a small box that crawls along an edge, a row or a column"
+
+    along: Literal["top", "bottom", "left", "right", "row", "column"] = Parameter(
+        "top", description="the edge it follows, or a row or column (see place)"
+    )
+    place: Length | None = Parameter(
+        None, description="centre of the row (from the top) or column (from the left)"
+    )
+    side: Length = Parameter(
+        percent(2), description="side of the box; percent of the canvas height"
+    )
+    speed: Speed = Parameter(
+        parse_measure("120 px/s", ("px/s",), "120 px/s"), description="how fast it goes"
+    )
+    direction: Literal["forward", "backward"] = Parameter(
+        "forward", description="forward is to the right or down"
+    )
+    ends: Literal["turn", "restart", "stop"] = Parameter(
+        "turn", description="what it does at the end of its way"
+    )
+    level: Level = Parameter(percent(100), description="level of the box")
+    background: Level = Parameter(percent(0), description="level around it")
+
+    @model_validator(mode="after")
+    def _place_where_needed(self) -> Self:
+        if self.along in ("row", "column"):
+            if self.place is None:
+                raise ValueError(f"a box along a {self.along} needs its place, such as place: 50 %")
+        elif self.place is not None:
+            raise ValueError(f"place goes with along: row or column, not with {self.along}")
+        return self
+
+    @property
+    def across(self) -> bool:
+        """Whether the box goes along x."""
+        return self.along in ("top", "bottom", "row")
+
+    def box_side(self, canvas: Canvas) -> int:
+        """Side of the box in pixels."""
+        side = round_half_away(pixels(self.side, canvas.height))
+        if not 1 <= side <= min(canvas.width, canvas.height):
+            raise PatternError(f"A box of {side} pixels does not lie on a canvas of {canvas}.")
+        return side
+
+    def travelled(self, canvas: Canvas, time: Fraction) -> int:
+        """Pixels gone in ``time`` seconds, before any turn."""
+        per_second = self.speed.exact * (canvas.refresh if self.speed.unit == "px/frame" else 1)
+        return floor(per_second * time)
+
+    def heading(self, canvas: Canvas, time: Fraction) -> Literal["forward", "backward"]:
+        """Which way the box goes at this time."""
+        way = self._way(canvas)
+        turned = self.ends == "turn" and way and self.travelled(canvas, time) // way % 2 == 1
+        forward = (self.direction == "forward") != bool(turned)
+        return "forward" if forward else "backward"
+
+    def at(self, canvas: Canvas, time: Fraction) -> tuple[int, int]:
+        way = self._way(canvas)
+        gone = self.travelled(canvas, time)
+        if way == 0:
+            gone = 0
+        elif self.ends == "stop":
+            gone = min(gone, way)
+        elif self.ends == "restart":
+            gone %= way + 1
+        else:
+            gone %= 2 * way
+            gone = min(gone, 2 * way - gone)
+        place = gone if self.direction == "forward" else way - gone
+        fixed = self._fixed(canvas)
+        return (place, fixed) if self.across else (fixed, place)
+
+    def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        side = self.box_side(canvas)
+        x, y = self.at(canvas, time)
+        level = ink("level", self.level)
+        sheet = Sheet(canvas, ink("background", self.background))
+        sheet.box(Box(x, y, side, side), level)
+        return sheet.frame(ink, {"box": str(Box(x, y, side, side))})
+
+    def _way(self, canvas: Canvas) -> int:
+        return (canvas.width if self.across else canvas.height) - self.box_side(canvas)
+
+    def _fixed(self, canvas: Canvas) -> int:
+        side = self.box_side(canvas)
+        length = canvas.height if self.across else canvas.width
+        if self.along in ("top", "left"):
+            return 0
+        if self.along in ("bottom", "right"):
+            return length - side
+        place: Measure = self.place  # type: ignore[assignment]  # the validator saw to it
+        start = floor(pixels(place, length) - Fraction(side, 2))
+        if not 0 <= start <= length - side:
+            raise PatternError(f"A box of {side} pixels at {place} does not lie on {canvas}.")
+        return start

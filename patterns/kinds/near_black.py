@@ -1,0 +1,60 @@
+"""Near-black steps: patches a few codes above black, to see where the first light comes."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated, ClassVar
+
+from pydantic import Field as Parameter
+
+from patterns.areas import split
+from patterns.canvas import Canvas
+from patterns.errors import PatternError
+from patterns.frame import Frame
+from patterns.kinds.base import Pattern
+from patterns.levels import Ink
+from patterns.measures import Measure, percent
+from patterns.sheet import Box, Sheet
+
+
+class NearBlack(Pattern):
+    """Patches from left to right, then down; patch n is ``first + n * step`` codes above black.
+
+    The codes are those of the signal as the sequence writes it, not of the framebuffer.
+    """
+
+    kind: ClassVar[str] = "near-black"
+    summary: ClassVar[str] = "patches a few codes above black"
+
+    first: Annotated[int, Parameter(ge=-64, le=4096)] = Parameter(
+        1, description="codes above black of the first patch (below black where negative)"
+    )
+    step: Annotated[int, Parameter(ge=1, le=4096)] = Parameter(
+        1, description="codes from patch to patch"
+    )
+    count: Annotated[int, Parameter(ge=1, le=400)] = Parameter(20, description="number of patches")
+    columns: Annotated[int, Parameter(ge=1, le=100)] = Parameter(5, description="patches in a row")
+    filled: Annotated[int, Parameter(ge=10, le=90)] = Parameter(
+        60, description="side of a patch in percent of its place"
+    )
+
+    def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        rows = -(-self.count // self.columns)
+        if rows * 4 > canvas.height or self.columns * 4 > canvas.width:
+            raise PatternError(f"{self.count} patches do not fit on a canvas of {canvas}.")
+        sheet = Sheet(canvas, ink("background", percent(0)))
+        black = (ink.signal.written or ink.signal.quantiser).black
+        xs, ys = split(canvas.width, self.columns), split(canvas.height, rows)
+        for number in range(self.count):
+            code = black + self.first + number * self.step
+            colour = ink(f"patch {number + 1}", Measure(Decimal(code), "code"))
+            row, column = divmod(number, self.columns)
+            x, width = self._inset(xs[column], xs[column + 1])
+            y, height = self._inset(ys[row], ys[row + 1])
+            sheet.box(Box(x, y, width, height), colour)
+        return sheet.frame(ink)
+
+    def _inset(self, start: int, end: int) -> tuple[int, int]:
+        length = (end - start) * self.filled // 100
+        return start + (end - start - length) // 2, length

@@ -1,0 +1,179 @@
+"""Levels and colours, and the ink that turns them into codes of a signal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated, Any
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    WithJsonSchema,
+)
+
+from patterns.errors import PatternError
+from patterns.measures import Grey, Luminance, Measure, parse_measure
+from patterns.signal import Codes, Signal
+
+
+class Mix(BaseModel):
+    """A colour by the level of each channel."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    r: Grey
+    g: Grey
+    b: Grey
+
+
+class Chromatic(BaseModel):
+    """A colour by its chromaticity (CIE 1931 x, y) and luminance."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+    x: Annotated[float, Field(ge=0, le=1)]
+    y: Annotated[float, Field(gt=0, le=1)]
+    luminance: Luminance
+
+
+def _colour(value: object) -> object:
+    if isinstance(value, (Mix, Chromatic)):
+        return value
+    if isinstance(value, dict):
+        return (
+            Chromatic.model_validate(value)
+            if {"x", "y"} & set(value)
+            else Mix.model_validate(value)
+        )
+    return parse_measure(value, ("%", "cd/m2", "code"), "50 %, 120 cd/m2, code 502 or {r:, g:, b:}")
+
+
+def _plain(level: Measure | Mix | Chromatic) -> object:
+    return str(level) if isinstance(level, Measure) else level.model_dump(mode="json")
+
+
+Level = Annotated[
+    Any,
+    BeforeValidator(_colour),
+    PlainSerializer(_plain),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string", "description": "50 %, 120 cd/m2 or code 502"},
+                {"type": "object", "description": "{r:, g:, b:} or {x:, y:, luminance:}"},
+            ]
+        }
+    ),
+]
+"""A :class:`Measure` for a grey, or a :class:`Mix` or :class:`Chromatic` for a colour."""
+
+
+@dataclass
+class Ink:
+    """Mixes levels for one frame of one signal, and remembers what it mixed.
+
+    With ``clip``, levels out of reach become the nearest that the signal holds, and
+    :attr:`clipped` says which; without, they are an error.
+    """
+
+    signal: Signal
+    clip: bool = False
+    codes: dict[str, Codes] = field(default_factory=dict)
+    clipped: list[str] = field(default_factory=list)
+
+    def __call__(self, name: str, level: Measure | Mix | Chromatic) -> Codes:
+        """Codes of the level; kept in :attr:`codes` under ``name``."""
+        if isinstance(level, Chromatic):
+            codes = self._chromatic(name, level)
+        elif isinstance(level, Mix):
+            red, green, blue = (self._code(name, each) for each in (level.r, level.g, level.b))
+            codes = (red, green, blue)
+        else:
+            code = self._code(name, level)
+            codes = (code, code, code)
+        self.codes[name] = codes
+        return codes
+
+    def share(self, name: str, level: Measure) -> Fraction:
+        """E' of a grey level, for profiles that lie between two levels."""
+        quantiser = self.signal.quantiser
+        if level.unit == "cd/m2":
+            return Fraction(self._reach(name, level.number))
+        return (
+            quantiser.signal(self._code(name, level)) if level.unit == "code" else level.exact / 100
+        )
+
+    def between(self, name: str, start: Measure, end: Measure, count: int) -> list[int]:
+        """Codes of ``count`` greys, evenly spaced in signal from start to end, both included."""
+        first, last = self.share(f"{name} start", start), self.share(f"{name} end", end)
+        self._code(name, start)
+        self._code(name, end)
+        return self.signal.quantiser.codes_between(first, last, count)
+
+    def _code(self, name: str, level: Measure) -> int:
+        quantiser = self.signal.quantiser
+        if level.unit == "code":
+            return self._held(int(level.number))
+        if level.unit == "cd/m2":
+            return quantiser.code(self._reach(name, level.number))
+        code = quantiser.code(level.exact / 100)
+        if quantiser.lowest <= code <= quantiser.highest:
+            return code
+        if not self.clip:
+            low, high = quantiser.signal(quantiser.lowest), quantiser.signal(quantiser.highest)
+            raise PatternError(
+                f"{level} is out of reach: {self.signal.name} holds {float(100 * low):.4g} % to "
+                f"{float(100 * high):.4g} %."
+            )
+        self.clipped.append(f"{name}: {level}")
+        return min(max(code, quantiser.lowest), quantiser.highest)
+
+    def _reach(self, name: str, luminance: Decimal) -> Decimal:
+        """E' of a grey luminance, clipped to the signal's floor and peak where that is asked."""
+        transfer = self.signal.transfer
+        if self.clip and not transfer.floor <= luminance <= transfer.peak:
+            self.clipped.append(f"{name}: {luminance} cd/m2")
+            luminance = min(max(luminance, transfer.floor), transfer.peak)
+        return self.signal.grey(luminance)[0]
+
+    def _held(self, code: int) -> int:
+        """A code as written, carried over to the depth that is shown, or an error."""
+        written = self.signal.written or self.signal.quantiser
+        if not written.lowest <= code <= written.highest:
+            raise PatternError(
+                f"code {code} is out of reach: {written.bits}-bit {written.range} range holds "
+                f"codes {written.lowest} to {written.highest}."
+            )
+        shown = self.signal.quantiser
+        carried = shown.code(written.signal(code))
+        if (
+            written.code(shown.signal(carried)) != code
+            or not shown.lowest <= carried <= shown.highest
+        ):
+            raise PatternError(
+                f"code {code} of {written.bits}-bit {written.range} range has no code of its own "
+                f"in {shown.bits}-bit {shown.range} range; a level in % or cd/m2 would be rounded."
+            )
+        return carried
+
+    def _chromatic(self, name: str, colour: Chromatic) -> Codes:
+        signal = self.signal
+        x, y = Fraction(str(colour.x)), Fraction(str(colour.y))
+        light = signal.channel_light(x, y, colour.luminance.exact)
+        low, high = signal.transfer.floor, signal.transfer.peak
+        inside = tuple(min(max(each, low), high) for each in light)
+        if inside != light:
+            said = f"x {colour.x}, y {colour.y} at {colour.luminance}"
+            if not self.clip:
+                raise PatternError(
+                    f"{said} is outside what {signal.name} can hold: it would need R, G, B of "
+                    f"{', '.join(f'{each:.4g}' for each in light)} cd/m2, and each channel goes "
+                    f"from {low} to {high}."
+                )
+            self.clipped.append(f"{name}: {said}")
+        red, green, blue = signal.transfer.encode((inside[0], inside[1], inside[2]))
+        code = signal.quantiser.code
+        return code(red), code(green), code(blue)

@@ -1,0 +1,137 @@
+"""Numbers with a unit, as people write them: ``50 %``, ``120 cd/m2``, ``code 502``, ``64 px``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated, Any
+
+from pydantic import PlainSerializer, PlainValidator, WithJsonSchema
+
+_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
+_SPELLINGS = {"cd/m²": "cd/m2", "seconds": "s", "second": "s", "minutes": "min", "minute": "min"}
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A number and its unit."""
+
+    number: Decimal
+    unit: str
+
+    @property
+    def exact(self) -> Fraction:
+        """The number as an exact fraction."""
+        return Fraction(self.number)
+
+    def __str__(self) -> str:
+        if self.unit == "code":
+            return f"code {self.number}"
+        return f"{self.number} {self.unit}"
+
+
+def parse_measure(value: object, units: tuple[str, ...], example: str) -> Measure:
+    """Read a measure in one of ``units``; a ValueError says what was expected."""
+    if isinstance(value, Measure):
+        if value.unit in units:
+            return value
+        raise ValueError(f"expected {_choice(units)}, such as {example}, not {value}")
+    if not isinstance(value, str):
+        raise ValueError(f"expected a number with its unit, such as {example}, not {value!r}")
+    text = value.strip()
+    if len(text) > 60:
+        raise ValueError(f"expected a number with its unit, such as {example}")
+    code = re.fullmatch(rf"code\s+({_NUMBER})", text)
+    if code:
+        number, unit = code[1], "code"
+    else:
+        found = re.fullmatch(rf"({_NUMBER})\s*(\S.*)?", text)
+        if found is None:
+            raise ValueError(f"expected a number with its unit, such as {example}, not {text!r}")
+        number, unit = found[1], _SPELLINGS.get(found[2] or "", found[2] or "")
+        if unit == "":
+            raise ValueError(f"{text!r} has no unit; expected {_choice(units)}, such as {example}")
+    if unit not in units:
+        raise ValueError(f"unknown unit in {text!r}; expected {_choice(units)}, such as {example}")
+    return Measure(Decimal(number), unit)
+
+
+def _choice(units: tuple[str, ...]) -> str:
+    return units[0] if len(units) == 1 else f"{', '.join(units[:-1])} or {units[-1]}"
+
+
+def _type(units: tuple[str, ...], example: str, check: Callable[[Measure], None] | None) -> Any:
+    def validate(value: object) -> Measure:
+        measure = parse_measure(value, units, example)
+        if check is not None:
+            check(measure)
+        return measure
+
+    schema = {"type": "string", "description": f"{_choice(units)}, such as {example}"}
+    return Annotated[
+        Measure,
+        PlainValidator(validate),
+        PlainSerializer(str, return_type=str),
+        WithJsonSchema(schema),
+    ]
+
+
+def _area(measure: Measure) -> None:
+    if not 0 < measure.number <= 100:
+        raise ValueError(f"an area is more than 0 % and at most 100 %, not {measure}")
+
+
+def _not_negative(measure: Measure) -> None:
+    if measure.number < 0:
+        raise ValueError(f"expected 0 or more, not {measure}")
+
+
+def _whole_pixels(measure: Measure) -> None:
+    _not_negative(measure)
+    if measure.unit == "px" and measure.number % 1:
+        raise ValueError(f"pixels are whole, not {measure}")
+
+
+def _whole_codes(measure: Measure) -> None:
+    if measure.unit == "code" and measure.number % 1:
+        raise ValueError(f"codes are whole numbers, not {measure}")
+
+
+Grey = _type(("%", "cd/m2", "code"), "50 %, 120 cd/m2 or code 502", _whole_codes)
+"""Level of one channel, or of all three."""
+Area = _type(("%",), "10 %", _area)
+"""Share of the canvas."""
+Length = _type(("px", "%"), "64 px or 10 %", _whole_pixels)
+"""Pixels, or percent of the canvas's side."""
+Speed = _type(("px/s", "px/frame"), "240 px/s", _not_negative)
+"""How fast a pattern moves."""
+Duration = _type(("s", "min", "ms"), "5 s", _not_negative)
+"""A time."""
+Luminance = _type(("cd/m2",), "100 cd/m2", _not_negative)
+"""A luminance."""
+
+
+def seconds(duration: Measure) -> Fraction:
+    """A duration in seconds, exactly."""
+    return (
+        duration.exact
+        * {"s": Fraction(1), "min": Fraction(60), "ms": Fraction(1, 1000)}[duration.unit]
+    )
+
+
+def pixels(length: Measure, side: int) -> Fraction:
+    """A length in pixels of a side of this many pixels, exactly (not yet whole)."""
+    return length.exact if length.unit == "px" else length.exact * side / 100
+
+
+def percent(number: int) -> Measure:
+    """A level or length in percent, for defaults."""
+    return Measure(Decimal(number), "%")
+
+
+def px(number: int) -> Measure:
+    """A length in pixels, for defaults."""
+    return Measure(Decimal(number), "px")

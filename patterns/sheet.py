@@ -1,0 +1,92 @@
+"""Painting: rectangles and one-dimensional profiles onto bands of rows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.canvas import Canvas
+from patterns.errors import PatternError
+from patterns.frame import Frame, distinct_rows
+from patterns.levels import Ink
+from patterns.signal import Codes
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle in whole pixels; x, y is its top left pixel."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+    @property
+    def right(self) -> int:
+        """First column to the right of the box."""
+        return self.x + self.width
+
+    @property
+    def bottom(self) -> int:
+        """First row below the box."""
+        return self.y + self.height
+
+    def __str__(self) -> str:
+        return f"{self.width}x{self.height} at {self.x},{self.y}"
+
+
+class Sheet:
+    """A canvas to paint on, in order; later paint covers earlier."""
+
+    def __init__(self, canvas: Canvas, background: Codes) -> None:
+        self.canvas = canvas
+        self._background = background
+        self._paint: list[tuple[Box, NDArray[np.uint16], bool]] = []
+
+    def box(self, box: Box, colour: Codes) -> None:
+        """Fill a box with one colour."""
+        self._add(box, np.array(colour, np.uint16).reshape(1, 3), down=False)
+
+    def across(self, box: Box, codes: NDArray[np.uint16]) -> None:
+        """Fill a box with a profile along x: codes of shape (box.width, 3)."""
+        if codes.shape != (box.width, 3):
+            raise PatternError(f"A profile of {len(codes)} colours does not fit a box {box}.")
+        self._add(box, codes, down=False)
+
+    def down(self, box: Box, codes: NDArray[np.uint16]) -> None:
+        """Fill a box with a profile along y: codes of shape (box.height, 3)."""
+        if codes.shape != (box.height, 3):
+            raise PatternError(f"A profile of {len(codes)} colours does not fit a box {box}.")
+        self._add(box, codes, down=True)
+
+    def _add(self, box: Box, codes: NDArray[np.uint16], *, down: bool) -> None:
+        inside = 0 <= box.x and 0 <= box.y
+        inside &= box.right <= self.canvas.width and box.bottom <= self.canvas.height
+        if not inside or box.width < 0 or box.height < 0:
+            raise PatternError(f"A box {box} does not lie on a canvas of {self.canvas}.")
+        if box.width and box.height:
+            self._paint.append((box, codes, down))
+
+    def frame(self, ink: Ink, facts: dict[str, object] | None = None) -> Frame:
+        """The picture so far, with what the ink mixed and clipped."""
+        edges = {0, self.canvas.height}
+        for box, codes, down in self._paint:
+            edges |= {box.y, box.bottom}
+            if down:
+                steps = np.flatnonzero(np.any(codes[1:] != codes[:-1], axis=1)) + 1 + box.y
+                edges.update(steps.tolist())
+        tops = sorted(edges)[:-1]
+        bands = np.empty((len(tops), self.canvas.width, 3), np.uint16)
+        bands[:] = self._background
+        for band, top in zip(bands, tops, strict=True):
+            for box, codes, down in self._paint:
+                if box.y <= top < box.bottom:
+                    band[box.x : box.right] = codes[top - box.y] if down else codes
+        rows, order = distinct_rows(bands)
+        heights = np.diff([*tops, self.canvas.height])
+        told = dict(facts or {})
+        if ink.clipped:
+            told["clipped"] = list(ink.clipped)
+        return Frame(rows, np.repeat(order, heights), ink.signal, dict(ink.codes), told)
