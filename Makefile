@@ -1,0 +1,79 @@
+# Litfield's commands; `make help` lists them. All work in an environment of their own, .venv.
+
+PYTHON ?= python3
+ENV := .venv
+BIN := $(ENV)/bin
+ROOMS := patterns sequences readings player
+SOURCES := $(shell find $(ROOMS) -not -name __pycache__ -not -name '*.pyc' 2>/dev/null)
+INSTALL := $(BIN)/pip install --quiet --disable-pip-version-check --constraint constraints.txt
+
+RESULTS ?= demo-results
+# Tests to run and options for pytest, as in: make quick ARGS="tests/patterns -k window"
+ARGS ?=
+# The tests see the installed wheel and never this folder.
+PYTEST := env -u PYTHONPATH PYTHONSAFEPATH=1 $(BIN)/pytest
+
+.DEFAULT_GOAL := help
+.NOTPARALLEL:
+.PHONY: help demo test quick check format bench campaign pins clean screen
+
+help: ## this list
+	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-9s %s\n", $$1, $$2 }' Makefile
+
+demo: $(ENV)/run ## a whole visit on the simulated display
+	$(BIN)/litfield demo --to $(RESULTS)
+	@echo "The results lie in $(abspath $(RESULTS))."
+
+test: $(ENV)/test screen ## all tests, against the installed wheel
+	$(PYTEST) --numprocesses auto --dist worksteal $(ARGS)
+
+quick: ## tests against the source tree, once `make test` has made the environment
+	LITFIELD_TEST_SOURCE=1 PYTHONPATH=. $(BIN)/pytest $(ARGS)
+
+check: $(ENV)/check ## lint, format and types
+	$(BIN)/ruff check
+	$(BIN)/ruff format --check
+	$(BIN)/mypy
+
+format: $(ENV)/check ## put the source in shape
+	$(BIN)/ruff check --fix
+	$(BIN)/ruff format
+
+bench: $(ENV)/test ## every benchmark; fails where a promise is not kept
+	@failed=0; for file in tests/bench/bench_*.py; do \
+	    echo "== $$file"; $(BIN)/python $$file || failed=1; \
+	done; exit $$failed
+
+campaign: $(ENV)/test screen ## the long trials
+	$(PYTEST) -m campaign --timeout 3600 $(ARGS)
+
+pins: ## resolve all dependencies anew into constraints.txt
+	tools/pins.sh constraints.txt
+
+clean: ## remove all that was made
+	rm -rf $(ENV) dist $(RESULTS) .hypothesis .mypy_cache .pytest_cache .ruff_cache
+	find $(ROOMS) tests -name __pycache__ -prune -exec rm -rf {} +
+
+# An X server and OpenGL in software. Without them the tests that need them say so, and fail in CI.
+screen:
+	@tools/apt.sh "the tests with windows" \
+	    xvfb xdotool x11-xserver-utils libgl1 libgl1-mesa-dri libegl1 || [ "$$CI" != true ]
+
+$(ENV)/made: constraints.txt tools/environment.sh
+	@PYTHON=$(PYTHON) tools/environment.sh $(ENV)
+	$(INSTALL) hatchling
+	@touch $@
+
+$(ENV)/wheel: $(ENV)/made pyproject.toml LICENSE $(SOURCES)
+	@rm -rf dist
+	$(BIN)/hatchling build --target wheel
+	$(INSTALL) --no-deps --force-reinstall dist/*.whl
+	@touch $@
+
+$(ENV)/run: $(ENV)/made pyproject.toml | $(ENV)/wheel
+	$(INSTALL) "$$(echo dist/*.whl)"
+	@touch $@
+
+$(ENV)/test $(ENV)/check: $(ENV)/made pyproject.toml | $(ENV)/wheel
+	$(INSTALL) "$$(echo dist/*.whl)[$(@F)]"
+	@touch $@
