@@ -1,0 +1,1 @@
+"""The player: runs, windows, meters, the simulated display and the command line."""

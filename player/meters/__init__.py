@@ -1,0 +1,1 @@
+"""Instruments that measure light."""

@@ -1,0 +1,39 @@
+"""What the run asks of anything that measures light."""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+
+class MeterError(Exception):
+    """The meter gave no usable reading; the text is one sentence for the operator."""
+
+
+@dataclass(frozen=True)
+class MeterReading:
+    """One reading.
+
+    `raw` is the text as received from the meter, never edited. `luminance` is in cd/m2;
+    `x` and `y` are CIE 1931 chromaticity coordinates. None means "not given", never zero.
+    """
+
+    raw: str
+    luminance: float | None
+    x: float | None
+    y: float | None
+
+
+class Meter(Protocol):
+    """An instrument.
+
+    `specification` holds what its maker promises, by the names that a visit keeps it under
+    (`readings.records.Specification`): `luminance_relative_uncertainty` (k = 2, 0.02 is 2 %),
+    `luminance_floor` and `luminance_resolution` (cd/m2), `chromaticity_uncertainty` (k = 2) and
+    `chromaticity_resolution` (in x and y). What is not known is left out.
+    """
+
+    name: str
+    specification: dict[str, object]
+
+    def measure(self) -> MeterReading:
+        """Take one reading of what the meter looks at now, or raise MeterError."""
+        ...

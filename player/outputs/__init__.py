@@ -1,0 +1,1 @@
+"""Places where frames are shown."""

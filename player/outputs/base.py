@@ -1,0 +1,49 @@
+"""What the run asks of anything that can show a frame."""
+
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+from patterns.canvas import Canvas
+from patterns.frame import Frame
+from patterns.signal import Range
+
+GuardState = Literal["verified", "altered", "unknown"]
+
+
+@dataclass(frozen=True)
+class Guard:
+    """What is known about the pixels that were shown.
+
+    `verified`: the back buffer was read back and holds the frame's codes.
+    `altered`: it was read back and holds something else.
+    `unknown`: it was not, or could not be, read back; `why` says the reason.
+    Nothing is claimed about the cable or about the display behind it.
+    """
+
+    state: GuardState
+    why: str
+
+
+class Output(Protocol):
+    """A place where frames are shown: a window, a media player, a simulated display.
+
+    `bits` and `range` are those of the code values that leave the output; frames given to
+    `show` are already at that depth and in that range, and of the size of `canvas`.
+    """
+
+    name: str
+    canvas: Canvas
+    bits: int
+    range: Range
+
+    def show(self, frame: Frame) -> Guard:
+        """Put the frame up and say what is known about the pixels on screen."""
+        ...
+
+    def blackout(self) -> None:
+        """Show black until the next frame."""
+        ...
+
+    def close(self) -> None:
+        """Give back what the output holds; a second call does nothing."""
+        ...
