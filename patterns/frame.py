@@ -133,7 +133,8 @@ class Frame:
 
     def _brightest_channel(self) -> NDArray[np.float64]:
         colours, _ = self.census
-        return self.signal.light(colours).max(axis=1)
+        brightest: NDArray[np.float64] = self.signal.light(colours).max(axis=1)
+        return brightest
 
 
 def distinct_rows(rows: Rows) -> tuple[Rows, NDArray[np.uint16]]:

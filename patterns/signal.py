@@ -55,7 +55,8 @@ class Signal:
 
     def xyz(self, codes: NDArray[np.integer]) -> NDArray[np.float64]:
         """Codes (..., 3) to CIE 1931 XYZ of the same shape, Y in cd/m2."""
-        return self.light(codes) @ self.primaries.matrix.T
+        xyz: NDArray[np.float64] = self.light(codes) @ self.primaries.matrix.T
+        return xyz
 
     def luminance(self, codes: NDArray[np.integer]) -> NDArray[np.float64]:
         """Codes (..., 3) to luminance in cd/m2, shape (...)."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field as Parameter
@@ -38,8 +39,8 @@ class Checkerboard(Pattern):
         sheet = Sheet(canvas, ink("background", self.background))
         xs, ys = split(canvas.width, self.columns), split(canvas.height, self.rows)
         odd = 0 if self.start == "lit" else 1
-        for row, (top, bottom) in enumerate(zip(ys, ys[1:], strict=False)):
-            for column, (left, right) in enumerate(zip(xs, xs[1:], strict=False)):
+        for row, (top, bottom) in enumerate(pairwise(ys)):
+            for column, (left, right) in enumerate(pairwise(xs)):
                 if (row + column + odd) % 2 == 0:
                     sheet.box(Box(left, top, right - left, bottom - top), level)
         return sheet.frame(ink)

@@ -7,7 +7,7 @@ from patterns.transfer.bt1886 import Bt1886
 from patterns.transfer.hlg import Hlg
 from patterns.transfer.pq import Pq
 
-TRANSFERS: dict[str, type[Bt1886] | type[Pq] | type[Hlg]] = {
+TRANSFERS: dict[str, type[Bt1886 | Pq | Hlg]] = {
     "bt1886": Bt1886,
     "pq": Pq,
     "hlg": Hlg,

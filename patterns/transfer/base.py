@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Protocol
+from typing import ClassVar, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +15,8 @@ Light = tuple[Decimal, Decimal, Decimal]
 class Transfer(Protocol):
     """One way of coding light. Light is in cd/m2 per channel; 100 % signal is E' = 1."""
 
-    name: str
-    code_point: int
+    name: ClassVar[str]
+    code_point: ClassVar[int]
     """TransferCharacteristics of Rec. ITU-T H.273 Table 3."""
 
     @property

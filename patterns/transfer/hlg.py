@@ -113,4 +113,5 @@ class Hlg:
         scene = inverse_oetf((1.0 - lift) * signal + lift)
         luminance = scene @ np.array([float(weight) for weight in WEIGHTS])
         gain = np.power(luminance, float(self.gamma) - 1.0, where=luminance > 0, out=luminance * 0)
-        return float(self.nominal_peak) * gain[..., np.newaxis] * scene
+        display: NDArray[np.float64] = float(self.nominal_peak) * gain[..., np.newaxis] * scene
+        return display
