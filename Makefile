@@ -40,7 +40,7 @@ format: $(ENV)/check ## put the source in shape
 	$(BIN)/ruff format
 
 bench: $(ENV)/test ## every benchmark; fails where a promise is not kept
-	@failed=0; for file in tests/bench/bench_*.py; do \
+	@failed=0; for file in $(sort $(wildcard tests/bench/bench_*.py)); do \
 	    echo "== $$file"; $(BIN)/python $$file || failed=1; \
 	done; exit $$failed
 

@@ -20,9 +20,8 @@ settings.register_profile("litfield", deadline=None, print_blob=True)
 settings.load_profile("litfield")
 
 
-@pytest.fixture(scope="session", autouse=True)
-def _installed_wheel() -> None:
-    """Fail unless the code under test is the installed wheel (`make quick` asks for the source)."""
+def pytest_sessionstart() -> None:
+    """Refuse to test anything but the installed wheel, unless the source is asked for."""
     if os.environ.get("LITFIELD_TEST_SOURCE"):
         return
     site_packages = Path(sysconfig.get_path("purelib")).resolve()
@@ -30,10 +29,9 @@ def _installed_wheel() -> None:
         spec = importlib.util.find_spec(room)
         origin = Path(spec.origin).resolve() if spec and spec.origin else None
         if not origin or site_packages not in origin.parents:
-            pytest.exit(
+            raise pytest.UsageError(
                 f"{room} comes from {origin}, not from the installed wheel: "
-                "use `make test`, or `make quick` for the source tree",
-                returncode=1,
+                "use `make test`, or `make quick` for the source tree"
             )
 
 
