@@ -1,0 +1,96 @@
+"""Files that appear whole or not at all: a temporary name, fsync, then the real name."""
+
+from __future__ import annotations
+
+import errno
+import os
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import BinaryIO
+
+REASONS = {
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT if hasattr(errno, "EDQUOT") else -1: "the disk quota is used up",
+    errno.EFBIG: "the file is too large for this disk",
+    errno.EACCES: "writing there is not allowed",
+    errno.EPERM: "writing there is not allowed",
+    errno.EROFS: "the disk is read-only",
+    errno.EEXIST: "a file of this name is there already",
+    errno.ENOENT: "the folder does not exist",
+    errno.ENOTDIR: "a part of the path is a file, not a folder",
+    errno.EISDIR: "there is a folder of this name",
+    errno.ENAMETOOLONG: "the name is too long",
+    errno.EIO: "the disk reports an error",
+}
+
+
+def why(error: OSError) -> str:
+    """The reason of an operating-system error in plain words, to stand after a colon."""
+    return REASONS.get(error.errno or 0) or (error.strerror or str(error)).rstrip(".").lower()
+
+
+@contextmanager
+def atomic_path(path: Path, *, replace: bool = True) -> Iterator[Path]:
+    """Give a temporary path beside ``path``; when the block ends well, it becomes ``path``.
+
+    The content is on the disk (fsync) before the name changes. Where the block fails, the
+    temporary file is removed and ``path`` is as it was. For writers that open a file by its name;
+    the temporary name has the suffix of ``path``, since some of them look at it.
+
+    Args:
+        path: where the file is to be; its folder exists.
+        replace: whether a file of that name may be replaced; if not, FileExistsError.
+
+    Raises:
+        OSError: as the operating system has it; :func:`why` says it in words.
+    """
+    path = Path(path)
+    if not replace:
+        _require_free(path)
+    temporary = path.with_name(f".part-{secrets.token_hex(6)}{path.suffix}")
+    try:
+        yield temporary
+        # opened for writing, since Windows flushes nothing else
+        with temporary.open("r+b") as file:
+            os.fsync(file.fileno())
+        if not replace:
+            _require_free(path)
+        # os.replace, for what the file system calls atomic on every platform
+        temporary.replace(path)
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise
+    _sync_folder(path.parent)
+
+
+@contextmanager
+def atomic_write(path: Path, *, replace: bool = True) -> Iterator[BinaryIO]:
+    """Give a file open for writing bytes, that becomes ``path`` when the block ends well.
+
+    See :func:`atomic_path` for what is promised.
+    """
+    with atomic_path(path, replace=replace) as temporary, temporary.open("xb") as file:
+        yield file
+
+
+def _require_free(path: Path) -> None:
+    if os.path.lexists(path):
+        raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path))
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name last through a power cut, where the system can (not on Windows)."""
+    if os.name != "posix":
+        return
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:  # some network and FUSE disks refuse it; the file itself is synced
+        pass
+    finally:
+        os.close(handle)
