@@ -71,6 +71,10 @@ Level = Annotated[
 """A :class:`Measure` for a grey, or a :class:`Mix` or :class:`Chromatic` for a colour."""
 
 
+_UNFINISHED = Decimal("1e-40")
+"""What 60-digit arithmetic may leave over, as in :mod:`patterns.exact`."""
+
+
 @dataclass
 class Ink:
     """Mixes levels for one frame of one signal, and remembers what it mixed.
@@ -102,15 +106,15 @@ class Ink:
         quantiser = self.signal.quantiser
         if level.unit == "cd/m2":
             return Fraction(self._reach(name, level.number))
-        return (
-            quantiser.signal(self._code(name, level)) if level.unit == "code" else level.exact / 100
-        )
+        code = self._code(name, level)
+        exact = level.exact / 100
+        if level.unit == "%" and quantiser.code(exact) == code:
+            return exact
+        return quantiser.signal(code)
 
     def between(self, name: str, start: Measure, end: Measure, count: int) -> list[int]:
         """Codes of ``count`` greys, evenly spaced in signal from start to end, both included."""
         first, last = self.share(f"{name} start", start), self.share(f"{name} end", end)
-        self._code(name, start)
-        self._code(name, end)
         return self.signal.quantiser.codes_between(first, last, count)
 
     def _code(self, name: str, level: Measure) -> int:
@@ -162,18 +166,19 @@ class Ink:
     def _chromatic(self, name: str, colour: Chromatic) -> Codes:
         signal = self.signal
         x, y = Fraction(str(colour.x)), Fraction(str(colour.y))
-        light = signal.channel_light(x, y, colour.luminance.exact)
-        low, high = signal.transfer.floor, signal.transfer.peak
-        inside = tuple(min(max(each, low), high) for each in light)
-        if inside != light:
+        red, green, blue = signal.channel_light(x, y, colour.luminance.exact)
+        dark = Decimal(0)
+        wanted = signal.transfer.encode((max(red, dark), max(green, dark), max(blue, dark)))
+        # judged by signal, not by light: the HLG OOTF lets a lone channel go less far than white
+        held = tuple(min(max(each, dark), Decimal(1)) for each in wanted)
+        over = max(abs(a - b) for a, b in zip(wanted, held, strict=True)) > _UNFINISHED
+        if over or min(red, green, blue) < 0:
             said = f"x {colour.x}, y {colour.y} at {colour.luminance}"
             if not self.clip:
                 raise PatternError(
                     f"{said} is outside what {signal.name} can hold: it would need R, G, B of "
-                    f"{', '.join(f'{each:.4g}' for each in light)} cd/m2, and each channel goes "
-                    f"from {low} to {high}."
+                    f"{red:.4g}, {green:.4g}, {blue:.4g} cd/m2, beyond 0 to 100 % of its signal."
                 )
             self.clipped.append(f"{name}: {said}")
-        red, green, blue = signal.transfer.encode((inside[0], inside[1], inside[2]))
         code = signal.quantiser.code
-        return code(red), code(green), code(blue)
+        return code(held[0]), code(held[1]), code(held[2])

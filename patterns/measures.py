@@ -28,9 +28,10 @@ class Measure:
         return Fraction(self.number)
 
     def __str__(self) -> str:
+        # :f because people write no exponents, and this text is read back
         if self.unit == "code":
-            return f"code {self.number}"
-        return f"{self.number} {self.unit}"
+            return f"code {self.number:f}"
+        return f"{self.number:f} {self.unit}"
 
 
 def parse_measure(value: object, units: tuple[str, ...], example: str) -> Measure:

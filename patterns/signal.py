@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from functools import cached_property
 from typing import cast
@@ -134,7 +134,13 @@ def signal_from_parts(parts: dict[str, object]) -> Signal:
     name = str(parts.get("transfer"))
 
     def number(key: str, default: int) -> Decimal:
-        return Decimal(str(parts.get(key, default)))
+        try:
+            found = Decimal(str(parts.get(key, default)))
+        except InvalidOperation:
+            found = Decimal("nan")
+        if not found.is_finite():
+            raise PatternError(f"The {key} of a signal is a number, not {parts.get(key)!r}.")
+        return found
 
     transfer: Transfer
     if name == "bt1886":
@@ -145,6 +151,9 @@ def signal_from_parts(parts: dict[str, object]) -> Signal:
         transfer = Pq()
     else:
         raise PatternError(f"There is no transfer {name!r}; there are bt1886, pq and hlg.")
+    bits = number("bits", 10)
+    if bits not in DEPTHS:
+        raise PatternError(f"A signal has 8, 10, 12 or 16 bits, not {bits:f}.")
     primaries = str(parts.get("primaries", "bt709" if name == "bt1886" else "bt2020"))
     if primaries not in PRIMARIES:
         raise PatternError(
@@ -153,6 +162,6 @@ def signal_from_parts(parts: dict[str, object]) -> Signal:
     return Signal(
         transfer,
         PRIMARIES[primaries],
-        int(str(parts.get("bits", 10))),
+        int(bits),
         cast(Range, str(parts.get("range", "narrow"))),
     )

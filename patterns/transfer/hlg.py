@@ -67,6 +67,12 @@ class Hlg:
                 f"HLG needs 0 <= black < peak, not black {self.black} and peak "
                 f"{self.nominal_peak} cd/m2."
             )
+        if self.lift > Decimal("0.5"):
+            # beta holds on the square-root part of the curve only; 0 % would not give black
+            raise PatternError(
+                f"HLG has no black as high as {self.black} cd/m2 on a display of "
+                f"{self.nominal_peak} cd/m2: 0 % signal would not give it."
+            )
 
     @property
     def peak(self) -> Decimal:
