@@ -1,0 +1,1 @@
+"""The visit file, meter correction, findings and the report. Imports only patterns."""

@@ -1,0 +1,197 @@
+"""All readings of a visit as one table, and that table as a CSV file.
+
+The file is UTF-8 without a byte-order mark, with a comma between cells and a point in numbers.
+Cells hold the texts of the visit exactly as they were kept, for programs to read: a spreadsheet
+may take a text that begins with = + - or @ for a formula, so import such columns as text.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+from collections import defaultdict
+from collections.abc import Callable
+from pathlib import Path
+
+from readings.records import Note, Reading, Run, Showing, Step
+from readings.visit_disk import whole_or_nothing
+from readings.visit_errors import from_system
+from readings.visit_queries import VisitQueries
+
+Cell = str | int | float | None
+
+COLUMNS = (
+    "run",
+    "sequence",
+    "condition",
+    "step",
+    "label",
+    "role",
+    "kind",
+    "quantity",
+    "read_of",
+    "variables",
+    "parameters",
+    "settle_s",
+    "shown_at",
+    "codes",
+    "frame_sha256",
+    "guard",
+    "guard_why",
+    "reading",
+    "instrument",
+    "luminance_cd_m2",
+    "x",
+    "y",
+    "tristimulus_X",
+    "tristimulus_Y_cd_m2",
+    "tristimulus_Z",
+    "count",
+    "milliseconds",
+    "text",
+    "raw",
+    "taken_at",
+    "replaces",
+    "replaced_by",
+    "replaced",
+    "notes",
+    "run_notes",
+)
+
+
+class TableError(ValueError):
+    """A table could not be written; ``str()`` is one clear sentence."""
+
+
+def rows(visit: VisitQueries) -> list[dict[str, Cell]]:
+    """One row for each reading, replaced ones too, by run and step; None is an empty cell.
+
+    `variables`, `parameters` and `codes` are JSON; `replaced` is 1 or 0. `notes` are those about
+    the reading's showing, and those about its step that name no showing; `run_notes` are those
+    about its run as a whole. Notes that name no run are about no reading, and are not here.
+    """
+    # The readings come first: whatever they refer to was kept before them.
+    readings = visit.readings(replaced=True)
+    runs = {run.id: run for run in visit.runs()}
+    steps = {(step.run, step.number): step for run in runs for step in visit.steps(run)}
+    showings = {showing.id: showing for showing in visit.showings()}
+    names = {instrument.id: instrument.name for instrument in visit.instruments()}
+    notes = _Notes(visit.notes())
+    return [
+        _of_run(runs[reading.run])
+        | _of_step(steps[reading.run, reading.step])
+        | _of_showing(showings[reading.showing])
+        | _of_value(reading)
+        | {
+            "instrument": None if reading.instrument is None else names[reading.instrument],
+            "notes": notes.about(reading),
+            "run_notes": notes.about_run(reading.run),
+        }
+        for reading in readings
+    ]
+
+
+class _Notes:
+    def __init__(self, notes: list[Note]) -> None:
+        self._texts: dict[tuple[int | None, int | None, int | None], list[str]] = defaultdict(list)
+        for note in notes:
+            self._texts[note.run, note.step, note.showing].append(note.text)
+
+    def about(self, reading: Reading) -> str | None:
+        texts = [
+            *self._texts.get((reading.run, reading.step, None), ()),
+            *self._texts.get((reading.run, reading.step, reading.showing), ()),
+        ]
+        return "\n".join(texts) or None
+
+    def about_run(self, run: int) -> str | None:
+        return "\n".join(self._texts.get((run, None, None), ())) or None
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _of_run(run: Run) -> dict[str, Cell]:
+    return {"run": run.id, "sequence": run.sequence_title, "condition": run.condition}
+
+
+def _of_step(step: Step) -> dict[str, Cell]:
+    return {
+        "step": step.number,
+        "label": step.label,
+        "role": step.role,
+        "kind": step.kind,
+        "read_of": step.read_of,
+        "variables": _json(step.variables),
+        "parameters": _json(step.parameters),
+        "settle_s": step.settle_s,
+    }
+
+
+def _of_showing(showing: Showing) -> dict[str, Cell]:
+    return {
+        "shown_at": showing.shown_at.isoformat(),
+        "codes": _json(showing.inks),
+        "frame_sha256": showing.frame_sha256,
+        "guard": showing.guard,
+        "guard_why": showing.guard_why,
+    }
+
+
+def _of_value(reading: Reading) -> dict[str, Cell]:
+    big_x, big_y, big_z = reading.tristimulus or (None, None, None)
+    timed = reading.quantity == "milliseconds"
+    counted = None if reading.number is None or timed else int(reading.number)
+    return {
+        "quantity": reading.quantity,
+        "reading": reading.id,
+        "luminance_cd_m2": reading.luminance,
+        "x": reading.x,
+        "y": reading.y,
+        "tristimulus_X": big_x,
+        "tristimulus_Y_cd_m2": big_y,
+        "tristimulus_Z": big_z,
+        "count": counted,
+        "milliseconds": reading.number if timed else None,
+        "text": reading.text,
+        "raw": reading.raw,
+        "taken_at": reading.taken_at.isoformat(),
+        "replaces": reading.replaces,
+        "replaced_by": reading.replaced_by,
+        "replaced": int(reading.replaced_by is not None),
+    }
+
+
+def write_csv(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
+    """Write the table to `path`, whole or not at all; what lay there is replaced."""
+    path = Path(path)
+    table = rows(visit)
+    if path.is_dir():
+        raise TableError(f"{path} is a folder; name the file to write")
+    if path.exists() and path.samefile(visit.path):
+        raise TableError(f"{path} is the visit itself; write the table to another name")
+    try:
+        with (
+            whole_or_nothing(path) as temporary,
+            temporary.open("x", encoding="utf-8", newline="") as file,
+        ):
+            writer = csv.DictWriter(file, COLUMNS)
+            writer.writeheader()
+            writer.writerows(table)
+    except OSError as error:
+        raise TableError(str(from_system(error, path))) from error
+
+
+WRITERS: dict[str, Callable[[VisitQueries, Path], None]] = {".csv": write_csv}
+
+
+def write_table(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
+    """Write the table in the format that the suffix of `path` names."""
+    path = Path(path)
+    writer = WRITERS.get(path.suffix.lower())
+    if writer is None:
+        known = " or ".join(sorted(WRITERS))
+        raise TableError(f"{path} should end in {known}, by which its format is chosen")
+    writer(visit, path)

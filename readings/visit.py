@@ -1,0 +1,113 @@
+"""The visit file: one sitting with one display, of which nothing acknowledged is lost.
+
+A call that keeps something returns only after its commit has reached the disk. Nothing kept is
+ever changed: a retake points at the reading that it replaces. One player writes at a time; any
+number of readers may look on.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import Self
+
+from readings import visit_columns as columns
+from readings import visit_disk, visit_schema
+from readings.visit_errors import VisitError, sentences
+from readings.visit_keeping import VisitKeeping, insert
+from readings.visit_lock import WriterLock
+
+__all__ = ["Visit", "VisitError"]
+
+
+class Visit(VisitKeeping):
+    """An open visit file. Every failure is a VisitError that says what to do in one sentence."""
+
+    @classmethod
+    def create(
+        cls,
+        path: str | os.PathLike[str],
+        *,
+        display: str,
+        settings: str = "",
+        place: str = "",
+        at: datetime | None = None,
+    ) -> Self:
+        """Make a new visit file and open it for writing. Nothing half-made appears at `path`."""
+        path = Path(path)
+        about: dict[str, columns.Cell] = {
+            "id": 1,
+            "display": columns.to_text(display, "the display's name"),
+            "settings": columns.to_text(settings, "the display's settings"),
+            "place": columns.to_text(place, "the place"),
+            "created_at": columns.to_time(at),
+        }
+        with _lock_for(path) as lock, sentences(path):
+            _refuse_existing(path)
+            visit_disk.refuse_leftovers(path)
+            with visit_disk.whole_or_nothing(path) as temporary:
+                temporary.touch(exist_ok=False)
+                with closing(visit_disk.connect(temporary, write=True)) as connection:
+                    visit_schema.make(connection)
+                    connection.execute(insert("visit", about), about)
+                _refuse_existing(path)
+            return cls(path, visit_disk.connect(path, write=True), lock)
+
+    @classmethod
+    def open(cls, path: str | os.PathLike[str], *, write: bool) -> Self:
+        """Open an existing visit; for reading, also while a player is writing it."""
+        path = Path(path)
+        with sentences(path):
+            visit_disk.look(path)
+            if not write:
+                return cls(path, _connect(path, write=False))
+            with _lock_for(path) as lock:
+                return cls(path, _connect(path, write=True), lock)
+
+    def copy_to(self, path: str | os.PathLike[str]) -> None:
+        """Copy the visit as it stands now, whole or not at all, over what lies at `path`."""
+        path = Path(path)
+        if path.resolve() == self.path.resolve():
+            raise VisitError(f"{path} is the visit itself; copy it to another name")
+        if path.is_dir():
+            raise VisitError(f"{path} is a folder; name the file to copy to")
+        with _lock_for(path) as lock, sentences(path):
+            visit_disk.refuse_leftovers(path)
+            with visit_disk.whole_or_nothing(path) as temporary:
+                visit_disk.copy(self._connection, temporary)
+            lock.release()
+
+
+def _connect(path: Path, *, write: bool) -> sqlite3.Connection:
+    connection = visit_disk.connect(path, write=write)
+    try:
+        visit_schema.recognise(connection, path)
+        if write:
+            connection.execute("PRAGMA journal_mode = DELETE")
+            # A file without write permission shows only now.
+            connection.execute("BEGIN IMMEDIATE")
+            connection.execute("ROLLBACK")
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+@contextmanager
+def _lock_for(path: Path) -> Iterator[WriterLock]:
+    """The writer's lock; it outlives the block unless something in it fails."""
+    lock = WriterLock(path.resolve())
+    try:
+        yield lock
+    except BaseException:
+        lock.release()
+        raise
+
+
+def _refuse_existing(path: Path) -> None:
+    if path.exists():
+        raise VisitError(f"{path} is there already; open it, or choose another name")

@@ -1,0 +1,67 @@
+"""How a visit file is marked, made and recognised."""
+
+from __future__ import annotations
+
+import sqlite3
+from importlib.resources import files
+from pathlib import Path
+
+from readings.visit_errors import VisitError
+
+APPLICATION_ID = 0x4C495446  # "LITF", by which a visit is told from any other SQLite file
+VERSION = 1
+TABLES = (
+    "visit",
+    "instruments",
+    "corrections",
+    "runs",
+    "run_events",
+    "steps",
+    "skips",
+    "showings",
+    "readings",
+    "notes",
+    "tallies",
+)
+
+# The third trigger is for INSERT OR REPLACE, which deletes a row without asking the second.
+_APPEND_ONLY = """
+CREATE TRIGGER {table}_are_never_changed BEFORE UPDATE ON {table}
+BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is changed'); END;
+CREATE TRIGGER {table}_are_never_deleted BEFORE DELETE ON {table}
+BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is deleted'); END;
+CREATE TRIGGER {table}_are_never_overwritten BEFORE INSERT ON {table}
+WHEN EXISTS (SELECT 1 FROM {table} WHERE rowid = NEW.rowid)
+BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is overwritten'); END;
+"""
+
+
+def make(connection: sqlite3.Connection) -> None:
+    """Lay the tables of a visit into an empty database."""
+    script = (files("readings") / "visit_schema.sql").read_text(encoding="utf-8")
+    triggers = "".join(_APPEND_ONLY.format(table=table) for table in TABLES)
+    marks = f"PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {VERSION};"
+    connection.executescript(f"BEGIN; {script} {triggers} {marks} COMMIT;")  # one sync, not sixty
+
+
+def recognise(connection: sqlite3.Connection, path: Path) -> None:
+    """Make sure that this is a visit, of a version known here, and whole."""
+    if _pragma(connection, "application_id") != APPLICATION_ID:
+        raise VisitError(f"{path} is a file of another program, not a visit file")
+    version = _pragma(connection, "user_version")
+    if version != VERSION:
+        raise VisitError(
+            f"{path} was written by a newer Litfield (visit version {version};"
+            f" this one knows {VERSION}); open it there"
+            if isinstance(version, int) and version > VERSION
+            else f"{path} carries no valid visit version; it is damaged"
+        )
+    if _pragma(connection, "quick_check") != "ok":
+        raise VisitError(f"{path} is damaged or cut short; use a copy of it")
+    tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master")}
+    if not tables.issuperset(TABLES) or not connection.execute("SELECT 1 FROM visit").fetchone():
+        raise VisitError(f"{path} is damaged: part of the visit is missing")
+
+
+def _pragma(connection: sqlite3.Connection, name: str) -> object:
+    return connection.execute(f"PRAGMA {name}").fetchone()[0]
