@@ -1,0 +1,110 @@
+"""The command line: one file per command under player/commands, loaded when it is called."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+COMMANDS = {
+    "patterns": "the catalogue of pattern kinds, and one kind's parameters",
+    "check": "validate sequences; list their steps, time and cautions",
+    "export": "write a sequence as numbered picture files",
+    "play": "show a sequence full screen and keep what is read",
+    "readings": "write all readings of a visit as a table",
+    "report": "say what the readings mean, as a page and as data",
+    "demo": "a whole visit on the simulated display, no window needed",
+    "schema": "JSON Schema of a sequence, for editors",
+}
+"""Name and one line each; the module of the same name holds the command as ``command``."""
+
+BAD_INPUT, NOT_FINISHED = 2, 1
+
+
+class Failure(Exception):
+    """What a command says when it stops: sentences for stderr, and the exit code."""
+
+    def __init__(self, message: str, code: int = BAD_INPUT) -> None:
+        super().__init__(message)
+        self.code = code
+
+
+class Lazy(click.Group):
+    """A group whose commands are imported only when one is called: ``--help`` stays instant."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"player.commands.{cmd_name}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and not args[0].startswith("-") and args[0] not in COMMANDS:
+            raise Failure(f"There is no command {args[0]!r}; there are {', '.join(COMMANDS)}.")
+        return super().resolve_command(ctx, args)
+
+
+@click.group(cls=Lazy, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="litfield", message="litfield %(version)s")
+def group() -> None:
+    """Exact test patterns, kept readings, and findings with their uncertainty.
+
+    SEQUENCE is a YAML file or the name of a shipped one (litfield check lists them).
+    """
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and leave with its exit code; never a traceback."""
+    sys.exit(run(arguments))
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line; the exit code: 0 done, 2 bad input, 1 could not finish."""
+    try:
+        result: Any = group.main(arguments, prog_name="litfield", standalone_mode=False)
+        sys.stdout.flush()
+    except BaseException as error:
+        message, code = _told(error)
+    else:
+        return result if isinstance(result, int) else 0
+    if message:
+        try:
+            sys.stderr.write(message.rstrip("\n") + "\n")
+        except OSError:
+            pass
+    return code
+
+
+def _told(error: BaseException) -> tuple[str, int]:
+    """The sentence and the exit code of whatever ended a command."""
+    if isinstance(error, SystemExit):
+        return "", error.code if isinstance(error.code, int) else NOT_FINISHED
+    if isinstance(error, (KeyboardInterrupt, click.Abort)):
+        return "Stopped; what was kept is kept.", NOT_FINISHED
+    if isinstance(error, Failure):
+        return str(error), error.code
+    if isinstance(error, click.ClickException):
+        return error.format_message(), BAD_INPUT
+    if isinstance(error, BrokenPipeError):
+        # whoever read our output has gone; nothing is left to be told
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return "", NOT_FINISHED
+    if os.environ.get("LITFIELD_TRACEBACK"):
+        raise error
+    from player.commands.failures import told
+
+    return told(error)

@@ -1,0 +1,138 @@
+"""``litfield check``: is a sequence right, what does it hold, how long does it take."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from player.cli import Failure
+from player.commands.common import (
+    as_time,
+    canvas_of,
+    console,
+    json_option,
+    load_sequence,
+    signal_option,
+    size_option,
+)
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from patterns.canvas import Canvas
+    from sequences.model import Sequence
+
+
+@click.command()
+@click.argument("sources", metavar="SEQUENCE...", nargs=-1)
+@signal_option
+@size_option
+@json_option
+def command(sources: tuple[str, ...], signal_name: str | None, size: str, as_json: bool) -> None:
+    """Validate sequences and list their steps, time and cautions. Without one: what is shipped."""
+    canvas = canvas_of(size)
+    if not sources:
+        _list_shipped(as_json=as_json)
+        return
+    loaded, wrong = _load_all(sources, signal_name, canvas)
+    if as_json:
+        import json
+
+        click.echo(json.dumps([_plain(sequence) for sequence in loaded], indent=2))
+    else:
+        screen = console()
+        for sequence in loaded:
+            _print(sequence, screen)
+    if wrong:
+        raise Failure("\n".join(wrong))
+
+
+def _load_all(
+    sources: tuple[str, ...], signal_name: str | None, canvas: Canvas
+) -> tuple[list[Sequence], list[str]]:
+    """Every sequence that is right, and the problems of those that are not."""
+    import sequences
+    from sequences.model import SequenceError
+
+    loaded: list[Sequence] = []
+    wrong: list[str] = []
+    for source in sources:
+        try:
+            sequence = load_sequence(source, signal_name)
+            problems = sequences.drawable(sequence, canvas)
+            if problems:
+                raise SequenceError(problems)
+        except SequenceError as error:
+            wrong.append(str(error))
+        else:
+            loaded.append(sequence)
+    return loaded, wrong
+
+
+def _list_shipped(*, as_json: bool) -> None:
+    import sequences
+
+    shipped = {name: sequences.load(name) for name in sequences.shipped()}
+    if as_json:
+        import json
+
+        click.echo(json.dumps([_plain(sequence) for sequence in shipped.values()], indent=2))
+        return
+    from rich.table import Table
+
+    table = Table("name", "title", "signal", "steps", "time", box=None, pad_edge=False)
+    for name, sequence in shipped.items():
+        steps = str(len(sequence.steps))
+        table.add_row(name, sequence.title, sequence.signal.name, steps, as_time(sequence.seconds))
+    console().print(table)
+
+
+def _print(sequence: Sequence, screen: Console) -> None:
+    from rich.markup import escape
+    from rich.table import Table
+
+    screen.print(f"{escape(sequence.title)}  ({escape(sequence.source)})")
+    cautions = ", ".join(sequence.cautions) or "none"
+    screen.print(
+        f"signal {sequence.signal.name}, {len(sequence.steps)} steps, "
+        f"about {as_time(sequence.seconds)}, cautions: {cautions}\n"
+    )
+    table = Table("step", "label", "kind", "read", "settle", box=None, pad_edge=False)
+    for step in sequence.steps:
+        read = "" if step.read is None else step.read.quantity
+        if step.read is not None and step.read.of:
+            read += f" of {step.read.of}"
+        table.add_row(
+            str(step.number),
+            escape(step.label),
+            step.pattern.kind,
+            escape(read),
+            f"{float(step.settle):g} s",
+        )
+    screen.print(table)
+    screen.print()
+
+
+def _plain(sequence: Sequence) -> dict[str, object]:
+    return {
+        "source": sequence.source,
+        "title": sequence.title,
+        "signal": sequence.signal.describe(),
+        "cautions": list(sequence.cautions),
+        "finds": list(sequence.finds),
+        "seconds": float(sequence.seconds),
+        "steps": [
+            {
+                "number": step.number,
+                "label": step.label,
+                "kind": step.pattern.kind,
+                "parameters": step.pattern.parameters(),
+                "read": step.read.quantity if step.read else None,
+                "of": step.read.of if step.read else None,
+                "role": step.role,
+                "settle_s": float(step.settle),
+            }
+            for step in sequence.steps
+        ],
+    }

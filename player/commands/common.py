@@ -1,0 +1,99 @@
+"""What several commands share: options, loading a sequence, tables on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from player.cli import Failure
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from patterns.canvas import Canvas
+    from patterns.signal import Signal
+    from sequences.model import Problem, Sequence
+
+signal_option = click.option(
+    "--signal", "signal_name", metavar="S", help="play or write it as this signal, such as pq10"
+)
+size_option = click.option(
+    "--size", metavar="WxH", default="3840x2160", show_default=True, help="canvas in pixels"
+)
+json_option = click.option("--json", "as_json", is_flag=True, help="for a machine to read")
+
+
+def load_sequence(source: str, signal_name: str | None = None) -> Sequence:
+    """A sequence by file or shipped name, with another signal where one is named."""
+    import sequences
+    from patterns.signal import named_signal
+
+    sequence = sequences.load(source)
+    if signal_name is None:
+        return sequence
+    return replace(sequence, signal=named_signal(signal_name))
+
+
+def canvas_of(size: str) -> Canvas:
+    """``--size`` as a canvas."""
+    from patterns.canvas import parse_canvas
+
+    return parse_canvas(size)
+
+
+def require_drawable(sequence: Sequence, canvas: Canvas, signal: Signal | None = None) -> None:
+    """Raise SequenceError with every step that cannot be drawn exactly."""
+    import sequences
+    from sequences.model import SequenceError
+
+    problems: list[Problem] = sequences.drawable(sequence, canvas, signal)
+    if problems:
+        raise SequenceError(problems)
+
+
+def console(*, stderr: bool = False) -> Console:
+    """A terminal to print on; plain text where it is not one."""
+    from rich.console import Console
+
+    return Console(stderr=stderr, highlight=False, soft_wrap=False)
+
+
+@contextmanager
+def progress(title: str, total: int) -> Iterator[Callable[[int], None]]:
+    """A progress bar with the time left on stderr; the block calls what it gets with the count."""
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (
+        TextColumn("{task.description}", markup=False),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+    )
+    with Progress(*columns, console=console(stderr=True)) as bar:
+        task = bar.add_task(title, total=total)
+        yield lambda done: bar.update(task, completed=done)
+
+
+def as_time(seconds: float) -> str:
+    """Seconds as minutes and seconds: ``4 min 05 s``."""
+    minutes, rest = divmod(round(seconds), 60)
+    if minutes >= 60:
+        return f"{minutes // 60} h {minutes % 60:02d} min"
+    return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
+
+
+def folder_to_write(path: str) -> Path:
+    """A folder named with ``--to``; made where it is missing."""
+    folder = Path(path)
+    if folder.exists() and not folder.is_dir():
+        raise Failure(f"{folder} is a file; --to names a folder.", 2)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise Failure(f"The folder {folder} cannot be made: {error.strerror}.", 1) from error
+    return folder

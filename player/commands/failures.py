@@ -1,0 +1,35 @@
+"""Which errors of the rooms are bad input, and which mean that work could not be finished."""
+
+from __future__ import annotations
+
+from patterns.errors import PatternError
+from patterns.files.export import ExportError
+from player.cli import BAD_INPUT, NOT_FINISHED, Failure
+from player.meters.base import MeterError
+from readings.visit import VisitError
+from sequences.model import SequenceError
+
+
+def told(error: BaseException) -> tuple[str, int]:
+    """The sentence for stderr and the exit code."""
+    if isinstance(error, Failure):
+        return str(error), error.code
+    if isinstance(error, (PatternError, SequenceError)):
+        return str(error), BAD_INPUT
+    if isinstance(error, (VisitError, ExportError, MeterError)):
+        return _sentence(str(error)), NOT_FINISHED
+    if isinstance(error, OSError):
+        where = f"{error.filename}: " if error.filename else ""
+        return f"{where}{error.strerror or error}.", NOT_FINISHED
+    if isinstance(error, MemoryError):
+        return "There is not enough memory for this.", NOT_FINISHED
+    return (
+        f"Something went wrong that should not ({type(error).__name__}: {error}); "
+        "LITFIELD_TRACEBACK=1 shows where.",
+        NOT_FINISHED,
+    )
+
+
+def _sentence(text: str) -> str:
+    whole = text[:1].upper() + text[1:]
+    return whole if whole.endswith((".", "?", "!")) else whole + "."

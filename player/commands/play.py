@@ -1,0 +1,182 @@
+"""``litfield play``: show a sequence and keep what is read."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+import click
+
+from player.cli import Failure
+from player.commands.common import (
+    canvas_of,
+    console,
+    load_sequence,
+    progress,
+    require_drawable,
+    signal_option,
+    size_option,
+)
+
+if TYPE_CHECKING:
+    from patterns.quantise import Range
+    from player.meters.base import Meter
+    from readings.visit import Visit
+    from sequences.model import Sequence
+
+
+@click.command()
+@click.argument("source", metavar="SEQUENCE")
+@click.option("--visit", "visit_path", metavar="FILE", required=True, help="kept there")
+@click.option("--screen", type=int, metavar="N", help="show on this screen, counted from 1")
+@click.option("--condition", default="", metavar="TEXT", help="such as 'local dimming off'")
+@click.option("--meter", "meter_name", metavar="M", help="command:PROGRAM, or simulated")
+@click.option("--unattended", is_flag=True, help="read every step through the meter, no key")
+@click.option(
+    "--output",
+    "output_name",
+    type=click.Choice(["window", "simulated"]),
+    default="window",
+    show_default=True,
+)
+@click.option(
+    "--range",
+    "range_name",
+    type=click.Choice(["full", "narrow"]),
+    default="full",
+    show_default=True,
+    help="the range that the link to the display is set to",
+)
+@click.option("--display", "display_name", default="", metavar="TEXT", help="name for a new visit")
+@click.option("--settings", default="", metavar="TEXT", help="how the display is set")
+@click.option("--place", default="", metavar="TEXT", help="where it hangs")
+@click.option("--model", metavar="FILE", help="with simulated: the display's description")
+@click.option("--seed", type=int, default=1, show_default=True, help="with simulated: its noise")
+@signal_option
+@size_option
+def command(
+    source: str,
+    visit_path: str,
+    screen: int | None,
+    condition: str,
+    meter_name: str | None,
+    unattended: bool,
+    output_name: str,
+    range_name: str,
+    display_name: str,
+    settings: str,
+    place: str,
+    model: str | None,
+    seed: int,
+    signal_name: str | None,
+    size: str,
+) -> None:
+    """Show SEQUENCE step by step and keep every reading in the visit FILE.
+
+    A run that was left is taken up at its next step.
+    """
+    from player.visits import open_or_create
+
+    if unattended and output_name == "window" and meter_name is None:
+        raise Failure("--unattended needs a --meter to read the steps.")
+    if output_name == "simulated" and not unattended:
+        raise Failure("A simulated display is read by its meter: add --unattended.")
+    sequence = load_sequence(source, signal_name)
+    overrides = {} if signal_name is None else {"signal": signal_name}
+    for caution in sequence.cautions:
+        from player.cautions import SENTENCES
+
+        click.echo(SENTENCES[caution], err=True)
+    if output_name == "simulated":
+        # all that can be wrong is found before the visit is touched
+        canvas = canvas_of(size)
+        require_drawable(sequence, canvas)
+    with open_or_create(
+        Path(visit_path), display=display_name, settings=settings, place=place
+    ) as visit:
+        if output_name == "simulated":
+            _play_simulated(sequence, visit, condition, model, seed, size, overrides)
+        else:
+            _play_in_windows(
+                sequence,
+                visit,
+                condition=condition,
+                screen=screen,
+                range_=cast("Range", range_name),
+                meter=_meter(meter_name),
+                unattended=unattended,
+                overrides=overrides,
+            )
+        _print_findings(visit, sequence)
+
+
+def _meter(name: str | None) -> Meter | None:
+    if name is None:
+        return None
+    from player.meters import make_meter
+
+    return make_meter(name)
+
+
+def _play_in_windows(
+    sequence: Sequence,
+    visit: Visit,
+    *,
+    condition: str,
+    screen: int | None,
+    range_: Range,
+    meter: Meter | None,
+    unattended: bool,
+    overrides: dict[str, object],
+) -> None:
+    from player.windows.loop import WindowError, play_in_windows
+
+    try:
+        play_in_windows(
+            sequence,
+            visit,
+            condition=condition,
+            screen=screen,
+            range_=range_,
+            meter=meter,
+            unattended=unattended,
+            overrides=overrides,
+            tell=lambda line: click.echo(line, err=True),
+        )
+    except WindowError as error:
+        raise Failure(str(error), 1) from error
+
+
+def _play_simulated(
+    sequence: Sequence,
+    visit: Visit,
+    condition: str,
+    model: str | None,
+    seed: int,
+    size: str,
+    overrides: dict[str, object],
+) -> None:
+    from player.simulated.session import play_simulated
+
+    with progress(sequence.title, len(sequence.steps)) as count:
+        play_simulated(
+            sequence,
+            visit,
+            condition=condition,
+            model=model,
+            seed=seed,
+            canvas=canvas_of(size),
+            overrides=overrides,
+            after=lambda live: count(live.number - 1),
+        )
+
+
+def _print_findings(visit: Visit, sequence: Sequence) -> None:
+    from readings.findings import findings_of
+    from readings.report import print_findings
+
+    runs = visit.runs()
+    if runs and sequence.finds:
+        last = runs[-1].id
+        found = [each for each in findings_of(visit) if each.run == last]
+        print_findings(found, console())

@@ -1,0 +1,58 @@
+"""What the framebuffer's depth costs: the largest luminance error over a sequence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from patterns.canvas import Canvas
+from patterns.signal import Signal
+from sequences.model import Sequence
+
+
+@dataclass(frozen=True)
+class DepthError:
+    """The level that suffers most."""
+
+    label: str
+    ink: str
+    meant: float
+    """Luminance asked for, cd/m2 (at 16 bits)."""
+    shown: float
+    """Luminance of the codes shown, cd/m2."""
+
+    @property
+    def relative(self) -> float:
+        """Error relative to what was meant; 0 where nothing was meant and nothing is shown."""
+        return (self.shown - self.meant) / self.meant if self.meant else 0.0
+
+    def __str__(self) -> str:
+        return (
+            f"{self.shown:.4g} instead of {self.meant:.4g} cd/m2 ({100 * self.relative:+.2g} %) at "
+            f"{self.label!r}"
+        )
+
+
+def largest_error(sequence: Sequence, canvas: Canvas, shown: Signal) -> DepthError | None:
+    """The largest relative luminance error of any level; None where every level is exact.
+
+    Levels are compared with the same levels at 16 bits. Levels in codes have no error of depth.
+    """
+    fine = sequence.signal.shown_at(16, shown.range)
+    worst: DepthError | None = None
+    for step in sequence.steps:
+        at_depth = step.pattern.frame(canvas, shown)
+        meant = step.pattern.frame(canvas, fine)
+        for ink, codes in at_depth.inks.items():
+            if ink not in meant.inks:
+                continue
+            error = DepthError(
+                step.label,
+                ink,
+                float(fine.luminance(np.array(meant.inks[ink]))),
+                float(shown.luminance(np.array(codes))),
+            )
+            if abs(error.relative) > (abs(worst.relative) if worst else 1e-9):
+                worst = error
+    return worst

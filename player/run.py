@@ -1,0 +1,347 @@
+"""A run as it is played: which step, what was read, what comes next. No windows, no OpenGL."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from patterns.frame import Frame
+from patterns.kinds import MovingPattern
+from patterns.kinds.moving_box import MovingBox
+from patterns.signal import Signal
+from player.entry import EntryError, expected, parse_entry
+from player.outputs.base import Guard, Output
+from readings.records import PlannedRun, PlannedStep, Reading, Showing, Shown, Value
+from readings.visit import Visit
+from sequences.model import SECONDS_A_READING, Sequence, Step
+
+REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A reading as the operator sees it in the list of the last ones."""
+
+    number: int
+    label: str
+    text: str
+
+
+class LiveRun:
+    """One pass through a sequence on one output, kept in a visit as it goes.
+
+    Every method that keeps something returns after the visit's commit. ``message`` is what the
+    operator is told last; it never stands for something that was not done.
+    """
+
+    def __init__(
+        self,
+        sequence: Sequence,
+        visit: Visit,
+        output: Output,
+        *,
+        condition: str = "",
+        overrides: Mapping[str, object] | None = None,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self.sequence = sequence
+        self.visit = visit
+        self.output = output
+        self.condition = condition
+        self.signal: Signal = sequence.signal.shown_at(output.bits, output.range)
+        self._overrides = dict(overrides or {})
+        self._clock = clock
+        self.number = 0
+        """Number of the step on screen; 0 before the first, steps + 1 when all are read."""
+        self.frame: Frame | None = None
+        self.guard = Guard("unknown", "nothing has been shown yet")
+        self.showing: Showing | None = None
+        self.blacked_out = False
+        self.message = ""
+        self.kept: list[Kept] = []
+        self.tallies = 0
+        self._shown_at = 0.0
+        self._ticks = 0
+        self._ended = False
+        self.record = self._start()
+
+    # ---- beginning and end
+
+    def _start(self) -> int:
+        """Resume the run that was left, where nothing has changed, or start a new one."""
+        asked, shown = self.sequence.signal.describe(), self.signal.describe()
+        canvas = (self.output.canvas.width, self.output.canvas.height)
+        left = self.visit.unfinished_run(self.sequence.sha256, self.condition)
+        if left is not None:
+            same = (left.canvas, left.signal_shown, left.overrides) == (canvas, shown, self._overrides)
+            if same and left.output == self.output.name:
+                self.visit.resume_run(left.id)
+                self._recall(left.id)
+                self.message = f"Run {left.id} goes on where it was left."
+                return left.id
+            self.message = (
+                f"Run {left.id} was left unfinished on another canvas, signal or output; "
+                "this is a new run."
+            )
+        plan = PlannedRun(
+            sequence_title=self.sequence.title,
+            sequence_text=self.sequence.text,
+            sequence_source=self.sequence.source,
+            condition=self.condition,
+            signal_asked=asked,
+            signal_shown=shown,
+            canvas=canvas,
+            refresh_hz=float(self.output.canvas.refresh),
+            output=self.output.name,
+            overrides=self._overrides,
+        )
+        return self.visit.start_run(plan, [_planned(step) for step in self.sequence.steps]).id
+
+    def _recall(self, run: int) -> None:
+        labels = {step.number: step.label for step in self.sequence.steps}
+        for reading in self.visit.readings(run):
+            self.kept.append(Kept(reading.step, labels[reading.step], reading.raw))
+
+    def begin(self) -> None:
+        """Show the first step that is neither read nor skipped."""
+        self._go(self.visit.next_step(self.record))
+
+    def leave(self) -> None:
+        """End the run: finished where nothing is left to read, otherwise to be resumed."""
+        if not self._ended:
+            left = self.visit.next_step(self.record) is not None
+            self.visit.end_run(self.record, "left" if left else "finished")
+            self._ended = True
+
+    # ---- where we are
+
+    @property
+    def finished(self) -> bool:
+        """Whether nothing is left to read."""
+        return self.number > len(self.sequence.steps)
+
+    @property
+    def step(self) -> Step | None:
+        """The step on screen; None before the first and when nothing is left to read."""
+        if 1 <= self.number <= len(self.sequence.steps):
+            return self.sequence.steps[self.number - 1]
+        return None
+
+    @property
+    def settle_left(self) -> float:
+        """Seconds until the step has settled; 0 when it has."""
+        if self.step is None:
+            return 0.0
+        return max(0.0, float(self.step.settle) - (self._clock() - self._shown_at))
+
+    @property
+    def seconds_left(self) -> float:
+        """An estimate of the time for this step and those after it."""
+        ahead = self.sequence.steps[max(self.number - 1, 0) :]
+        return float(sum(step.settle + (SECONDS_A_READING if step.read else 0) for step in ahead))
+
+    @property
+    def expected(self) -> str:
+        """What to type now."""
+        if self.step is None:
+            return ""
+        return expected(self.step.read) if self.step.read else "nothing; Enter goes on"
+
+    def current_reading(self) -> Reading | None:
+        """The reading that this step already has."""
+        found = [r for r in self.visit.readings(self.record) if r.step == self.number]
+        return found[-1] if found else None
+
+    # ---- what moves
+
+    @property
+    def moving(self) -> MovingPattern | None:
+        """The pattern on screen where it moves."""
+        pattern = self.step.pattern if self.step else None
+        return pattern if isinstance(pattern, MovingPattern) else None
+
+    @property
+    def time(self) -> Fraction:
+        """Pattern time of the frame on screen: whole refreshes since it began, in seconds."""
+        return Fraction(self._ticks) / self.output.canvas.refresh
+
+    def tick(self, refreshes: int = 1) -> Frame | None:
+        """Go on by whole refreshes of a moving pattern; the frame that is now due, or None."""
+        if self.moving is None or self.blacked_out:
+            return None
+        self._ticks += refreshes
+        self.frame = self.moving.frame(self.output.canvas, self.signal, self.time)
+        return self.frame
+
+    def tally(self) -> None:
+        """Keep where the moving box is now: the operator saw the light hop to the next zone."""
+        pattern = self.moving
+        if not isinstance(pattern, MovingBox):
+            self.message = "There is nothing to tally on this step."
+            return
+        showing = self._kept_showing()
+        x, y = pattern.at(self.output.canvas, self.time)
+        # the middle of the box is what lights a zone, whichever way it goes
+        middle = pattern.box_side(self.output.canvas) / 2
+        self.visit.keep_tally(
+            showing.id,
+            position_px=(x if pattern.across else y) + middle,
+            axis="horizontal" if pattern.across else "vertical",
+            direction=pattern.heading(self.output.canvas, self.time),
+        )
+        self.tallies += 1
+        self.message = f"Press {self.tallies} kept."
+
+    # ---- what the operator does
+
+    def enter(self, text: str) -> bool:
+        """Take what was typed as this step's reading. False, with a message, where it cannot be."""
+        step = self.step
+        if step is None:
+            self.message = REST
+            return False
+        if step.read is None:
+            self.go_on()
+            return True
+        if not text.strip() and step.read.quantity == "tally":
+            text = str(self.tallies)
+        if not text.strip():
+            self.message = f"Type {self.expected}; the right arrow goes on without a reading."
+            return False
+        try:
+            value = parse_entry(text, step.read)
+        except EntryError as error:
+            self.message = str(error)
+            return False
+        self.take(value)
+        return True
+
+    def take(self, value: Value, instrument: int | None = None) -> Reading:
+        """Keep a value for the step on screen, retaking what was there, and go on."""
+        step = self.step
+        if step is None:
+            raise EntryError("Nothing is on screen to be read.")
+        showing = self._kept_showing()
+        before = self.current_reading()
+        reading = self.visit.keep_reading(
+            showing.id, value, instrument=instrument, replaces=before.id if before else None
+        )
+        self.kept = [each for each in self.kept if each.number != step.number]
+        self.kept.append(Kept(step.number, step.label, value.raw))
+        again = " in place of the earlier one" if before else ""
+        self._go(self.visit.next_step(self.record))
+        if not self.finished:
+            self.message = f"Kept {value.raw.strip()} for step {step.number}{again}."
+        return reading
+
+    def go_on(self, why: str = "") -> None:
+        """Go to the next step; one that has nothing read is kept as skipped."""
+        step = self.step
+        if step is None:
+            return
+        unread = step.read is not None and self.current_reading() is None
+        if unread:
+            self.visit.skip_step(self.record, step.number, why=why)
+        self._go(self.number + 1)
+        if unread:
+            self.message = f"Step {step.number} was skipped."
+
+    def back(self) -> None:
+        """Show the step before; a reading typed there takes the place of the earlier one."""
+        if self.number <= 1:
+            self.message = "This is the first step."
+            return
+        self._go(self.number - 1)
+
+    def again(self) -> None:
+        """Show the step that was read last once more, to retake it."""
+        if not self.kept:
+            self.message = "Nothing has been read yet."
+            return
+        self._go(self.kept[-1].number)
+        self.message = f"Step {self.number} again: the new reading takes the earlier one's place."
+
+    def note(self, text: str) -> None:
+        """Keep a note to the step on screen."""
+        if not text.strip():
+            self.message = "An empty note was not kept."
+            return
+        showing = self._kept_showing().id if self.step else None
+        self.visit.keep_note(text.strip(), run=self.record, showing=showing)
+        self.message = "Note kept."
+
+    def blackout(self) -> None:
+        """Black until asked again; then the step is shown and settles anew."""
+        if self.blacked_out:
+            self._go(self.number)
+        else:
+            self.output.blackout()
+            self.blacked_out = True
+            self.message = "Blackout. The same key brings the step back."
+
+    # ---- showing
+
+    def _go(self, number: int | None) -> None:
+        last = len(self.sequence.steps)
+        self.blacked_out = False
+        if number is None or number > last:
+            self.number = last + 1
+            self.frame = None
+            self.showing = None
+            self.output.blackout()
+            self.message = REST
+            return
+        step = self.sequence.steps[number - 1]
+        frame = step.pattern.frame(self.output.canvas, self.signal)
+        self.guard = self.output.show(frame)
+        self.number, self.frame = number, frame
+        self._ticks, self.tallies = 0, 0
+        self._shown_at = self._clock()
+        self.message = ""
+        self.showing = None
+        self._kept_showing()
+
+    def _kept_showing(self) -> Showing:
+        """The record of what is on screen; kept now where an earlier attempt failed."""
+        if self.showing is None:
+            if self.frame is None:
+                raise EntryError("Nothing is on screen.")
+            shown = _shown(self.frame, self.guard)
+            self.showing = self.visit.keep_showing(self.record, self.number, shown)
+        return self.showing
+
+
+def facts_of(frame: Frame) -> dict[str, object]:
+    """What is kept of a frame besides its codes and hash."""
+    facts: dict[str, object] = dict(frame.facts)
+    facts["mean_level_percent"] = frame.mean_level
+    facts["lit_area_percent"] = frame.lit_area
+    if frame.signal.transfer.name != "bt1886":
+        facts |= {"max_cll_cd_m2": frame.max_cll, "max_fall_cd_m2": frame.max_fall}
+    return facts
+
+
+def _shown(frame: Frame, guard: Guard) -> Shown:
+    return Shown(
+        inks=frame.inks,
+        frame_sha256=frame.sha256,
+        facts=facts_of(frame),
+        guard=guard.state,
+        guard_why=guard.why,
+    )
+
+
+def _planned(step: Step) -> PlannedStep:
+    read = step.read
+    return PlannedStep(
+        label=step.label,
+        kind=step.pattern.kind,
+        parameters=step.pattern.parameters(),
+        quantity=read.quantity if read else None,
+        role=step.role or None,
+        read_of=(read.of or None) if read else None,
+        settle_s=float(step.settle),
+        variables=step.variables,
+    )

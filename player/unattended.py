@@ -1,0 +1,86 @@
+"""A run without a key: every step is shown, left to settle, and read by the meter."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from player.meters.base import Meter, MeterError, MeterReading
+from player.run import LiveRun
+from readings.records import Instrument, InstrumentRole, Specification, Value
+from readings.visit import Visit
+from sequences.model import Step
+
+BY_METER = ("luminance", "colour")
+TRIES = 3
+
+
+def instrument_of(visit: Visit, meter: Meter, role: InstrumentRole = "spot meter") -> Instrument:
+    """The visit's record of this meter, added where it is new."""
+    known = {name: value for name, value in meter.specification.items() if value is not None}
+    return visit.add_instrument(
+        meter.name,
+        kind=type(meter).__name__.removesuffix("Meter").lower(),
+        role=role,
+        specification=Specification(**known),  # type: ignore[arg-type]  # checked by the visit
+    )
+
+
+def value_of(reading: MeterReading, step: Step) -> Value:
+    """A meter's reading as the value that the step asks for, or MeterError."""
+    if step.read is None or step.read.quantity not in BY_METER:
+        raise MeterError("A meter cannot answer what this step asks.")
+    if reading.luminance is None:
+        raise MeterError(f"The meter gave no luminance: {reading.raw!r}.")
+    colour = step.read.quantity == "colour"
+    if colour and (reading.x is None or reading.y is None):
+        raise MeterError(f"The meter gave no chromaticity: {reading.raw!r}.")
+    return Value(
+        quantity="colour" if colour else "luminance",
+        raw=reading.raw,
+        luminance=reading.luminance,
+        x=reading.x,
+        y=reading.y,
+    )
+
+
+def run_unattended(
+    live: LiveRun,
+    meter: Meter,
+    *,
+    wait: Callable[[float], None],
+    aim: Callable[[Step], None] = lambda step: None,
+    after: Callable[[LiveRun], None] = lambda live: None,
+) -> None:
+    """Play a run to its end through a meter; every step ends with a reading or a stated reason.
+
+    Args:
+        wait: lets seconds pass, for settling (a simulated display lets its own clock go on).
+        aim: points the meter for a step.
+        after: called after each step, for progress.
+    """
+    instrument = instrument_of(live.visit, meter)
+    live.begin()
+    while (step := live.step) is not None:
+        wait(live.settle_left)
+        if step.read is None:
+            live.go_on()
+        elif step.read.quantity not in BY_METER:
+            live.go_on(why=f"{step.read.quantity} needs an eye")
+        else:
+            aim(step)
+            _read(live, meter, step, instrument.id)
+        after(live)
+    live.leave()
+
+
+def _read(live: LiveRun, meter: Meter, step: Step, instrument: int) -> None:
+    why = ""
+    for _ in range(TRIES):
+        try:
+            value = value_of(meter.measure(), step)
+        except MeterError as error:
+            why = str(error)
+            continue
+        live.take(value, instrument)
+        return
+    live.go_on(why=f"no reading in {TRIES} tries: {why}")
