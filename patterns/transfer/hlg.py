@@ -117,7 +117,8 @@ class Hlg:
     def decode(self, signal: NDArray[np.float64]) -> NDArray[np.float64]:
         lift = float(self.lift)
         scene = inverse_oetf((1.0 - lift) * signal + lift)
-        luminance = scene @ np.array([float(weight) for weight in WEIGHTS])
-        gain = np.power(luminance, float(self.gamma) - 1.0, where=luminance > 0, out=luminance * 0)
+        luminance = np.asarray(scene @ np.array([float(weight) for weight in WEIGHTS]))
+        gain = np.zeros(luminance.shape)
+        np.power(luminance, float(self.gamma) - 1.0, where=luminance > 0, out=gain)
         display: NDArray[np.float64] = float(self.nominal_peak) * gain[..., np.newaxis] * scene
         return display
