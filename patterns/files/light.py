@@ -1,0 +1,52 @@
+"""What HDR files say about their light: content light level and mastering display.
+
+Content light level (CTA-861.3-A annex): the largest max(R, G, B) of the picture and its mean over
+the picture, in cd/m2, of this one file. Mastering display (SMPTE ST 2086): no pattern was graded
+on a display, so the one stated is the smallest that would show every code of the picture: the
+primaries and the white of the signal, and MaxCLL rounded up to whole cd/m2. Its black is stated
+as 0.0001 cd/m2, the least that the field holds, since 0 reads as unknown.
+
+A picture without light has none of this: its 0 would read as unknown.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, floor
+
+from patterns.frame import Frame
+from patterns.primaries import Point, Primaries
+
+UNIT = 10_000
+"""Luminances are whole numbers of 0.0001 cd/m2."""
+
+
+@dataclass(frozen=True)
+class Light:
+    """Static metadata of one picture; luminances in 0.0001 cd/m2, never 0."""
+
+    primaries: Primaries
+    max_cll: int
+    max_fall: int
+    max_mastering: int
+    min_mastering: int = 1
+
+
+def light_of(frame: Frame) -> Light | None:
+    """The metadata of a PQ picture; None for other transfers and for a picture without light."""
+    max_cll = _units(frame.max_cll)
+    if frame.signal.transfer.name != "pq" or max_cll == 0:
+        return None
+    # light that is there, but less than half a unit on the mean, is not to read as unknown
+    max_fall = max(_units(frame.max_fall), 1)
+    return Light(frame.signal.primaries, max_cll, max_fall, ceil(max_cll / UNIT) * UNIT)
+
+
+def chromaticity_units(point: Point) -> tuple[int, int]:
+    """x and y in units of 0.00002, as ST 2086 and the PNG chunk count them."""
+    x, y = (floor(each * 50_000 + 1 / 2) for each in point)
+    return x, y
+
+
+def _units(luminance: float) -> int:
+    return floor(luminance * UNIT + 0.5)
