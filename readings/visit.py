@@ -88,8 +88,9 @@ def _connect(path: Path, *, write: bool) -> sqlite3.Connection:
         visit_schema.recognise(connection, path)
         if write:
             connection.execute("PRAGMA journal_mode = DELETE")
-            # A file without write permission shows only now.
+            # SQLite lets a file without write permission pass until something is written.
             connection.execute("BEGIN IMMEDIATE")
+            connection.execute(f"PRAGMA user_version = {visit_schema.VERSION}")
             connection.execute("ROLLBACK")
     except BaseException:
         connection.close()
