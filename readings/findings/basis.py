@@ -1,0 +1,171 @@
+"""What all findings start from: the readings that count, their estimates, and plain warnings."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from readings.evidence import Measured
+from readings.uncertainty import Estimate, Result
+
+BRIGHTEST = 1e9
+"""cd/m2: about the sun's disc. What reads above is a slip of the keyboard."""
+Key = TypeVar("Key", bound=Hashable)
+
+
+@dataclass
+class Basis:
+    """The readings that a finding uses and the warnings it gathers on the way."""
+
+    used: list[Measured] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+
+    def warn(self, sentence: str) -> None:
+        """Add a warning once."""
+        if sentence not in self.warnings:
+            self.warnings.append(sentence)
+
+    def estimate(self, repeats: Sequence[Measured]) -> Estimate:
+        """The mean of repeats of one thing; readings of a second meter are left out."""
+        repeats = self._one_meter(repeats)
+        self.used += repeats
+        first = repeats[0]
+        meter, specification = _meter(first), first.specification
+        relative = specification.luminance_relative_uncertainty if specification else None
+        resolution = specification.luminance_resolution if specification else None
+        if specification is None:
+            self.warn("No meter is named for a reading, so its uncertainty is not known.")
+        elif relative is None:
+            self.warn(
+                f"The specification of {first.instrument_name} gives no relative uncertainty of "
+                "luminance, so the uncertainty is not known."
+            )
+        elif resolution is None:
+            resolution = _last_digit(repeats)
+            self.warn(
+                f"The specification of {first.instrument_name} gives no resolution: "
+                + ("the last digit recorded stands for it." if resolution else "it is not known.")
+            )
+        return Estimate.of(
+            [light(reading) for reading in repeats],
+            meter=meter,
+            relative=relative,
+            resolution=resolution,
+            floor=specification.luminance_floor if specification else None,
+        )
+
+    def _one_meter(self, repeats: Sequence[Measured]) -> list[Measured]:
+        counts = Counter(_meter(reading) for reading in repeats)
+        if len(counts) == 1:
+            return list(repeats)
+        # The meter that read most; among equals the one that read first.
+        chosen = counts.most_common(1)[0][0]
+        kept = [reading for reading in repeats if _meter(reading) == chosen]
+        others = sorted({str(r.instrument_name) for r in repeats if _meter(r) != chosen})
+        self.warn(
+            f"{kept[0].label}: read with several meters; {kept[0].instrument_name} counts, "
+            f"{', '.join(others)} does not."
+        )
+        return kept
+
+    def ids(self) -> tuple[int, ...]:
+        """The readings used, each once, in order."""
+        return tuple(sorted({reading.reading for reading in self.used}))
+
+    def look_at(self, *results: Result) -> None:
+        """Warn where few repeats carry an uncertainty."""
+        thin = [result.freedom for result in results if result.thin]
+        if thin:
+            self.warn(
+                "Few repeats carry the uncertainty (effective degrees of freedom "
+                f"{min(thin):.1f}): k = 2 covers less than about 95 % here."
+            )
+
+    def look_at_guards(self) -> None:
+        """Warn where what reached the screen was altered or is not known."""
+        unknown = 0
+        for reading in sorted(self.used, key=lambda reading: reading.reading):
+            if reading.guard == "altered":
+                why = f": {reading.guard_why}" if reading.guard_why else ""
+                self.warn(
+                    f"Reading {reading.reading} ({reading.label}) was taken while the picture "
+                    f"was altered on its way{why}."
+                )
+            unknown += reading.guard == "unknown"
+        if unknown:
+            self.warn(
+                f"For {unknown} of {len(self.used)} readings it is not known whether the picture "
+                "reached the screen unaltered."
+            )
+
+
+def with_light(readings: Iterable[Measured], basis: Basis) -> list[Measured]:
+    """Those that carry a luminance anyone could have measured."""
+    kept = []
+    for reading in readings:
+        if reading.luminance is None:
+            continue
+        if abs(reading.luminance) > BRIGHTEST:
+            basis.warn(
+                f"Reading {reading.reading} ({reading.label}) is brighter than the sun's disc "
+                "and does not count; was it mistyped?"
+            )
+            continue
+        kept.append(reading)
+    return kept
+
+
+def light(reading: Measured) -> float:
+    """The luminance of a reading that `with_light` kept, cd/m2."""
+    if reading.luminance is None:
+        raise ValueError(f"reading {reading.reading} has no luminance")
+    return reading.luminance
+
+
+def grouped(
+    readings: Iterable[Measured], key: Callable[[Measured], Key]
+) -> dict[Key, list[Measured]]:
+    """Readings by a key, in the order in which the keys appear."""
+    groups: dict[Key, list[Measured]] = {}
+    for reading in readings:
+        groups.setdefault(key(reading), []).append(reading)
+    return groups
+
+
+def by_run(readings: Iterable[Measured]) -> dict[int, list[Measured]]:
+    """Readings by run, both in order."""
+    ordered = sorted(readings, key=lambda reading: (reading.run, reading.step, reading.reading))
+    return grouped(ordered, lambda reading: reading.run)
+
+
+def gain_note(result: Result) -> str:
+    """How the meter's specification entered a ratio, as a sentence for the method."""
+    if result.expanded is None:
+        return ""
+    if result.cancels:
+        return (
+            " Repeats show what does not cancel, so the meter's relative uncertainty, taken as an "
+            "error of gain common to both, cancels; its linearity is not specified and not "
+            "included."
+        )
+    return (
+        " With single readings, or two meters, the specified relative uncertainty counts in full "
+        "above and below, as if independent."
+    )
+
+
+def _meter(reading: Measured) -> str | None:
+    return None if reading.instrument is None else str(reading.instrument)
+
+
+def _last_digit(repeats: Sequence[Measured]) -> float | None:
+    """The finest last digit among plain numbers as typed or received; None where there is none."""
+    steps = []
+    for reading in repeats:
+        found = re.fullmatch(r"\s*[-+]?\d+(?:[.,](\d+))?\s*", reading.raw)
+        if found:
+            steps.append(10.0 ** -len(found[1] or ""))
+    return min(steps, default=None)

@@ -1,0 +1,136 @@
+"""A contrast from lit and dark estimates: defined, a bound, or undefined; never infinite."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import fmean
+
+from readings.findings.base import Value
+from readings.findings.basis import Basis, gain_note
+from readings.uncertainty import Estimate, Result, mean_of, ratio_of, written
+
+LOPSIDED = 0.3
+"""Relative expanded uncertainty of the dark side from which the quotient is clearly lopsided."""
+
+
+@dataclass(frozen=True, slots=True)
+class Naming:
+    """How a contrast is called."""
+
+    name: str
+    label: str
+    lit: str
+    """Such as `full white`."""
+    dark: str
+    where: Mapping[str, object]
+
+
+def contrast_values(
+    basis: Basis, lit: Sequence[Estimate], dark: Sequence[Estimate], naming: Naming
+) -> tuple[list[Value], str]:
+    """The mean of `lit` over the mean of `dark`, and how the meter's gain entered.
+
+    A dark side of 0 or less is undefined (IDMS 5.6); where the meter's floor is known, the least
+    that the contrast can be is given beside it. At or below the floor, and where the dark side
+    does not stand clear of its own uncertainty, the contrast is a lower bound.
+    """
+    dark_mean = mean_of(dark)
+    if mean_of(lit).value <= 0 and dark_mean.value > 0:
+        basis.warn(f"The {naming.lit} reads 0 or less, so the contrast means nothing.")
+        return [_undefined(naming)], ""
+    if dark_mean.value <= 0:
+        return _without_black(basis, lit, dark, naming)
+    if any(estimate.at_floor for estimate in dark):
+        basis.warn(
+            f"The {naming.dark} is at or below the lowest luminance that the meter is specified "
+            f"for ({_floors(dark)} cd/m2): the {naming.label.lower()} is a lower bound."
+        )
+        return [_bound(naming, ratio_of(lit, _lifted(dark)))], ""
+    spread = dark_mean.expanded
+    if spread is not None and spread >= dark_mean.value:
+        basis.warn(
+            f"The {naming.dark} does not stand clear of its uncertainty "
+            f"({_pair(dark_mean)} cd/m2): the {naming.label.lower()} is a lower bound."
+        )
+        return [_bound(naming, ratio_of(lit, [_exact(dark[0], dark_mean.value + spread)]))], ""
+    result = ratio_of(lit, dark)
+    _look_at(basis, result, dark_mean, mean_of(lit).value, naming)
+    value = Value(
+        naming.name, naming.label, result.value, ":1", result.expanded, where=naming.where
+    )
+    return [value], gain_note(result)
+
+
+def _without_black(
+    basis: Basis, lit: Sequence[Estimate], dark: Sequence[Estimate], naming: Naming
+) -> tuple[list[Value], str]:
+    basis.warn(
+        f"The {naming.dark} reads 0 or less, so the {naming.label.lower()} is undefined (and not "
+        "infinite)."
+    )
+    values = [_undefined(naming)]
+    if all(estimate.floor is not None for estimate in dark) and mean_of(lit).value > 0:
+        at_floor = replace(
+            naming, name=f"{naming.name}-at-floor", label=f"{naming.label}, by the meter's floor"
+        )
+        values.append(_bound(at_floor, ratio_of(lit, _lifted(dark))))
+    return values, ""
+
+
+def _look_at(basis: Basis, result: Result, dark: Result, lit: float, naming: Naming) -> None:
+    basis.look_at(result)
+    if result.value < 1:
+        basis.warn(f"The {naming.lit} reads below the {naming.dark}: were they swapped?")
+    if dark.expanded is not None and dark.expanded > LOPSIDED * dark.value:
+        low, _ = written(lit / (dark.value + dark.expanded))
+        high, _ = written(lit / (dark.value - dark.expanded))
+        basis.warn(
+            f"The uncertainty of the {naming.dark} ({_pair(dark)} cd/m2) is so large that the "
+            f"{naming.label.lower()} may lie anywhere from {low}:1 to {high}:1, not evenly around "
+            "its value."
+        )
+
+
+def _undefined(naming: Naming) -> Value:
+    return Value(naming.name, naming.label, None, ":1", where=naming.where)
+
+
+def _bound(naming: Naming, result: Result) -> Value:
+    """A lower bound; what is uncertain of it is the lit side."""
+    return Value(
+        naming.name, naming.label, result.value, ":1", result.expanded, "lower", naming.where
+    )
+
+
+def _lifted(dark: Sequence[Estimate]) -> list[Estimate]:
+    """Readings at or below the floor taken as the floor itself, which they do not exceed."""
+    return [
+        _exact(estimate, estimate.floor)
+        if estimate.floor is not None and estimate.value <= estimate.floor
+        else estimate
+        for estimate in dark
+    ]
+
+
+def _exact(estimate: Estimate, value: float) -> Estimate:
+    return replace(estimate, value=value, count=1, repeat=None, resolution=0.0, gain=0.0)
+
+
+def _floors(estimates: Sequence[Estimate]) -> str:
+    floors = {estimate.floor for estimate in estimates if estimate.floor is not None}
+    return ", ".join(f"{floor:g}" for floor in sorted(floors))
+
+
+def _pair(result: Result) -> str:
+    number, spread = written(result.value, result.expanded)
+    return number if spread is None else f"{number} ± {spread}"
+
+
+def level_value(name: str, label: str, estimates: Sequence[Estimate], unit: str = "cd/m2") -> Value:
+    """A mean luminance; at or below the meter's floor, an upper bound at the floor."""
+    if any(estimate.at_floor for estimate in estimates):
+        value = fmean(estimate.value for estimate in _lifted(estimates))
+        return Value(name, label, value, unit, None, "upper")
+    result = mean_of(estimates)
+    return Value(name, label, result.value, unit, result.expanded)

@@ -1,0 +1,188 @@
+"""Peak luminance by window area, and how a lit area loads the display."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from patterns.errors import PatternError
+from patterns.signal import signal_from_parts
+from readings.evidence import Measured
+from readings.findings.base import Finding, Value
+from readings.findings.basis import Basis, by_run, gain_note, grouped, with_light
+from readings.findings.ratio import level_value
+from readings.records import Codes
+from readings.uncertainty import Estimate, ratio_of, written
+
+SOURCE = (
+    "Our own definitions, after the practice of measuring white windows of several areas; "
+    "luminance loading too is a definition of our own"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """One area at one level, and what was read there."""
+
+    area: float
+    """Percent of the canvas, as shown."""
+    codes: Codes
+    label: str
+    estimate: Estimate
+    target: float | None
+    """cd/m2 that the signal asks for, where it is absolute."""
+
+
+def window_peak(readings: Sequence[Measured]) -> list[Finding]:
+    """Luminance for each window area, the largest, and the loading, per run.
+
+    Reads the roles `window`, and `black` beside it.
+    """
+    found = (_finding(mine) for mine in by_run(readings).values())
+    return [finding for finding in found if finding is not None]
+
+
+def _finding(mine: Sequence[Measured]) -> Finding | None:
+    basis = Basis()
+    windows = _windows(mine, basis)
+    if not windows:
+        return None
+    levels = {window.codes for window in windows}
+    if len(levels) > 1:
+        basis.warn(
+            f"The windows have {len(levels)} levels; each is compared with the full field of its "
+            "own level only."
+        )
+    peak = max(windows, key=lambda window: window.estimate.value)
+    values = [_luminance(peak, "peak-luminance", f"Peak: {peak.label}")]
+    values += [_luminance(window, "window-luminance", window.label) for window in windows]
+    note = ""
+    for codes in sorted(levels, reverse=True):
+        series = [window for window in windows if window.codes == codes]
+        loading, said = _loading(series, basis)
+        values += loading
+        note = note or said
+    blacks = with_light((reading for reading in mine if reading.role == "black"), basis)
+    if blacks:
+        black = basis.estimate(blacks)
+        values.append(level_value("black-luminance", "Black", [black]))
+        if black.at_floor:
+            basis.warn(
+                "Black is at or below the lowest luminance that the meter is specified for: it is "
+                "at most that."
+            )
+    _look_for_excess(windows, basis)
+    basis.look_at_guards()
+    return Finding(
+        name="window-peak",
+        title="Peak luminance by window area",
+        condition=mine[0].condition,
+        run=mine[0].run,
+        values=tuple(values),
+        method=(
+            "Luminance at the window, for each area as it was really drawn; the largest is the "
+            "peak. Luminance loading = (window − full field) / window, both at the same level."
+            f"{note}"
+        ),
+        source=SOURCE,
+        readings=basis.ids(),
+        warnings=tuple(basis.warnings),
+    )
+
+
+def _windows(mine: Sequence[Measured], basis: Basis) -> list[Window]:
+    """All windows read, the brightest level first, then by area."""
+    shown = with_light((reading for reading in mine if reading.role == "window"), basis)
+    areas = {reading.reading: _area(reading, basis) for reading in shown}
+    windows = []
+    for (codes, area), repeats in grouped(
+        shown, lambda reading: (_codes(reading), areas[reading.reading])
+    ).items():
+        if area is not None:
+            first, estimate = repeats[0], basis.estimate(repeats)
+            windows.append(Window(area, codes, first.label, estimate, _target(first, codes)))
+    return sorted(windows, key=lambda w: (tuple(-code for code in w.codes), w.area))
+
+
+def _area(reading: Measured, basis: Basis) -> float | None:
+    """Percent of the canvas: as drawn; else a full field; else as asked; else None."""
+    drawn = reading.facts.get("area_percent")
+    if isinstance(drawn, (int, float)) and 0 < drawn <= 100:
+        return float(drawn)
+    if reading.kind == "field":
+        return 100.0
+    asked = str(reading.parameters.get("area", "")).removesuffix("%").strip()
+    try:
+        area = float(asked)
+    except ValueError:
+        area = 0.0
+    if 0 < area <= 100:
+        basis.warn(f"{reading.label}: the area drawn was not kept; the area asked for is given.")
+        return area
+    basis.warn(f"{reading.label}: its area is not known, so it does not count.")
+    return None
+
+
+def _codes(reading: Measured) -> Codes:
+    inks = reading.inks
+    return inks["level"] if "level" in inks else max(inks.values(), default=(0, 0, 0))
+
+
+def _target(reading: Measured, codes: Codes) -> float | None:
+    """cd/m2 that the codes stand for. Only PQ is absolute (ITU-R BT.2100-3, table 4)."""
+    if reading.signal.get("transfer") != "pq":
+        return None
+    try:
+        return float(signal_from_parts(dict(reading.signal)).luminance(np.array(codes)))
+    except (PatternError, ValueError):
+        return None
+
+
+def _where(window: Window) -> dict[str, object]:
+    return {"area_percent": round(window.area, 6), "codes": list(window.codes)}
+
+
+def _luminance(window: Window, name: str, label: str) -> Value:
+    level = level_value(name, label, [window.estimate])
+    return replace(level, where=_where(window))
+
+
+def _loading(series: Sequence[Window], basis: Basis) -> tuple[list[Value], str]:
+    """(window - full) / window, percent, for each window of one level; and a note on method."""
+    full = next((window for window in series if window.area >= 100), None)
+    if full is None:
+        basis.warn("No full field of the windows' level was read, so there is no loading.")
+        return [], ""
+    values, note = [], ""
+    for window in series:
+        if window is full:
+            continue
+        label = f"Loading: {window.label} to full field"
+        where = _where(window)
+        if window.estimate.value <= 0:
+            basis.warn(f"{window.label} reads 0 or less, so its loading is undefined.")
+            values.append(Value("luminance-loading", label, None, "%", where=where))
+            continue
+        kept = ratio_of([full.estimate], [window.estimate])
+        basis.look_at(kept)
+        spread = None if kept.expanded is None else 100 * kept.expanded
+        values.append(
+            Value("luminance-loading", label, 100 * (1 - kept.value), "%", spread, where=where)
+        )
+        note = note or gain_note(kept)
+    return values, note
+
+
+def _look_for_excess(windows: Sequence[Window], basis: Basis) -> None:
+    above = []
+    for window in windows:
+        read, target = window.estimate, window.target
+        if target is not None and read.value - (read.expanded or 0.0) > target:
+            above.append(
+                f"{window.label} {written(read.value, read.expanded)[0]} against "
+                f"{written(target)[0]} cd/m2"
+            )
+    if above:
+        basis.warn(f"Brighter than the signal asks for: {'; '.join(above)}.")

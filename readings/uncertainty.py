@@ -1,0 +1,248 @@
+"""Uncertainty of luminance readings and their ratios, and the digits that it leaves.
+
+After JCGM 100:2008 (GUM), clauses cited from memory of the text. Uncertainties named `standard`
+are standard uncertainties (one sigma); `expanded` ones are k = 2 unless a k is given. None means
+that an uncertainty is not known; it is never taken as zero.
+
+How readings of one meter hang together: what a maker specifies as relative uncertainty is taken
+as an error of gain, the same for every reading of that meter. In a mean of several readings it
+does not average out. In a ratio of two readings it cancels (5.2.2; F.1.2.3: readings of one
+instrument are correlated), but only where repeats show what does not cancel: with a single
+reading above or below, the specification is all there is, and it counts in full for both.
+Repeatability and resolution never cancel. Linearity between two levels is no part of any
+specification known here, so it is not included.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Context, Decimal
+from statistics import fmean
+
+COVERAGE = 2.0
+"""k: about 95 % for a normal distribution (6.2, 6.3.3)."""
+ENOUGH_FREEDOM = 10
+"""Below these effective degrees of freedom, k = 2 covers clearly less than 95 % (table G.2)."""
+_ROOMY = Context(prec=700, rounding=ROUND_HALF_UP)
+Part = tuple[float, float | None]
+"""A contribution to a combined standard uncertainty, and its degrees of freedom (None: exact)."""
+
+
+def type_a(values: Sequence[float]) -> float | None:
+    """The standard uncertainty of the mean of repeats, s / sqrt(n) (4.2.3); None with one."""
+    if len(values) < 2:
+        return None
+    mean = fmean(values)
+    variance = math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1)
+    return math.sqrt(variance / len(values))
+
+
+def rectangular(width: float) -> float:
+    """The standard uncertainty of a resolution or a band of full `width` (4.3.7, F.2.2.1)."""
+    return width / math.sqrt(12)
+
+
+def standard_from(expanded: float, k: float = COVERAGE) -> float:
+    """The standard uncertainty behind a stated expanded one (4.3.3)."""
+    return expanded / k
+
+
+def combined(parts: Iterable[tuple[float, float]]) -> float:
+    """The combined standard uncertainty of independent parts (5.1.2).
+
+    Args:
+        parts: (sensitivity, standard uncertainty) of each.
+    """
+    return math.sqrt(math.fsum((slope * part) ** 2 for slope, part in parts))
+
+
+def effective_freedom(parts: Iterable[Part]) -> float:
+    """Effective degrees of freedom (Welch-Satterthwaite, G.4.1); infinite without type A parts.
+
+    Args:
+        parts: (contribution to the combined standard uncertainty, its degrees of freedom; None
+            for a specification, taken as known exactly, G.4.3).
+    """
+    listed = list(parts)
+    total = math.fsum(part**2 for part, _ in listed) ** 2
+    weak = math.fsum(part**4 / degrees for part, degrees in listed if degrees is not None)
+    return total / weak if weak > 0 else math.inf
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """The mean of repeats of one thing with one meter, and what is known of its errors."""
+
+    value: float
+    """cd/m2."""
+    count: int
+    repeat: float | None
+    """Type A, standard, cd/m2; None with a single reading."""
+    resolution: float | None
+    """Standard, cd/m2. Not smaller in a mean: repeats round alike."""
+    gain: float | None
+    """Relative, standard; common to all readings of the meter."""
+    meter: str | None
+    """Which meter: equal names share their gain."""
+    floor: float | None = None
+    """The lowest luminance that the meter is specified for, cd/m2."""
+
+    @classmethod
+    def of(
+        cls,
+        values: Sequence[float],
+        *,
+        meter: str | None,
+        relative: float | None,
+        resolution: float | None,
+        floor: float | None = None,
+        k: float = COVERAGE,
+    ) -> Estimate:
+        """From the values in cd/m2, at least one, and the meter's specification.
+
+        Args:
+            values: the repeats.
+            meter: which meter.
+            relative: expanded relative uncertainty, 0.02 for 2 %.
+            resolution: full step of the last digit, cd/m2.
+            floor: lowest specified luminance, cd/m2.
+            k: the coverage factor that `relative` is stated with.
+        """
+        return cls(
+            value=fmean(values),
+            count=len(values),
+            repeat=type_a(values),
+            resolution=None if resolution is None else rectangular(resolution),
+            gain=None if relative is None else standard_from(relative, k),
+            meter=meter,
+            floor=floor,
+        )
+
+    @property
+    def known(self) -> bool:
+        """Whether the meter's part of the uncertainty is known."""
+        return self.resolution is not None and self.gain is not None
+
+    @property
+    def at_floor(self) -> bool:
+        """Whether the value is no higher than the meter is specified for."""
+        return self.floor is not None and self.value <= self.floor
+
+    @property
+    def scatter(self) -> float:
+        """What never cancels, standard, cd/m2: repeatability and resolution."""
+        return math.hypot(self.repeat or 0.0, self.resolution or 0.0)
+
+    @property
+    def expanded(self) -> float | None:
+        """Expanded uncertainty, cd/m2."""
+        return mean_of([self]).expanded
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A value worked out from estimates."""
+
+    value: float
+    expanded: float | None
+    """Expanded uncertainty (k = 2), in the unit of the value."""
+    freedom: float = math.inf
+    """Effective degrees of freedom."""
+    cancels: bool = False
+    """Whether the gain of a meter was left out because it cancels."""
+
+    @property
+    def thin(self) -> bool:
+        """Whether too few repeats carry the uncertainty for k = 2 to mean 95 %."""
+        return self.expanded is not None and self.freedom < ENOUGH_FREEDOM
+
+
+def mean_of(estimates: Sequence[Estimate]) -> Result:
+    """The mean of one or more estimates, cd/m2, each counting alike."""
+    value = fmean(estimate.value for estimate in estimates)
+    if not all(estimate.known for estimate in estimates):
+        return Result(value, None)
+    share = 1 / len(estimates)
+    parts = _scatter_parts(estimates, share)
+    parts += [(abs(gain), None) for gain in _gains(estimates, share).values()]
+    return _result(value, parts)
+
+
+def ratio_of(top: Sequence[Estimate], bottom: Sequence[Estimate]) -> Result:
+    """The mean of `top` over the mean of `bottom`, no unit; linearised (5.1.2).
+
+    Raises:
+        ZeroDivisionError: the mean of `bottom` is 0; ask before.
+    """
+    above, below = fmean(e.value for e in top), fmean(e.value for e in bottom)
+    value = above / below
+    everything = [*top, *bottom]
+    if not all(estimate.known for estimate in everything):
+        return Result(value, None)
+    over, under = 1 / (len(top) * below), value / (len(bottom) * below)
+    parts = _scatter_parts(top, over) + _scatter_parts(bottom, under)
+    gains_over, gains_under = _gains(top, over), _gains(bottom, under)
+    repeated = all(estimate.repeat is not None for estimate in everything)
+    cancels = False
+    for meter in sorted({*gains_over, *gains_under}, key=str):
+        over_part, under_part = gains_over.get(meter, 0.0), gains_under.get(meter, 0.0)
+        if repeated and meter is not None:
+            cancels = cancels or (over_part != 0 and under_part != 0)
+            parts.append((abs(over_part - under_part), None))
+        else:
+            parts.append((math.hypot(over_part, under_part), None))
+    return _result(value, parts, cancels=cancels)
+
+
+def _scatter_parts(estimates: Sequence[Estimate], slope: float) -> list[Part]:
+    parts: list[Part] = []
+    for estimate in estimates:
+        if estimate.repeat is not None:
+            parts.append((slope * estimate.repeat, estimate.count - 1))
+        parts.append((slope * (estimate.resolution or 0.0), None))
+    return parts
+
+
+def _gains(estimates: Sequence[Estimate], slope: float) -> dict[str | None, float]:
+    """What each meter's gain does to the sum: added linearly, being one and the same error."""
+    gains: dict[str | None, float] = {}
+    for estimate in estimates:
+        part = slope * estimate.value * (estimate.gain or 0.0)
+        gains[estimate.meter] = gains.get(estimate.meter, 0.0) + part
+    return gains
+
+
+def _result(value: float, parts: list[Part], *, cancels: bool = False) -> Result:
+    standard = combined([(1.0, part) for part, _ in parts])
+    return Result(value, COVERAGE * standard, effective_freedom(parts), cancels)
+
+
+def digits(value: float, uncertainty: float | None) -> tuple[Decimal, Decimal | None]:
+    """A value and its uncertainty with the digits that may be printed.
+
+    The uncertainty keeps two significant digits and the value ends at the same place (7.2.6);
+    halves go away from zero. A value of unknown uncertainty, or of none, keeps three.
+    """
+    exact = Decimal(repr(value))
+    if uncertainty is None or not uncertainty > 0:
+        return _significant(exact, 3), None
+    spread = _significant(Decimal(repr(uncertainty)), 2)
+    place = Decimal(1).scaleb(spread.adjusted() - 1)
+    return exact.quantize(place, context=_ROOMY), spread
+
+
+def written(value: float, uncertainty: float | None = None) -> tuple[str, str | None]:
+    """The same as texts, never with an exponent: ("1140", "73")."""
+    number, spread = digits(value, uncertainty)
+    return f"{number:f}", None if spread is None else f"{spread:f}"
+
+
+def _significant(number: Decimal, count: int) -> Decimal:
+    if not number:
+        return Decimal(0)
+    for _ in range(2):  # rounding 0.0996 up to 0.100 moves the first digit
+        place = Decimal(1).scaleb(number.adjusted() - count + 1)
+        number = number.quantize(place, context=_ROOMY)
+    return number
