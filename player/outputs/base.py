@@ -5,7 +5,12 @@ from typing import Literal, Protocol
 
 from patterns.canvas import Canvas
 from patterns.frame import Frame
-from patterns.signal import Range
+from patterns.quantise import Range
+
+
+class OutputError(Exception):
+    """The output cannot show what it was given; the text is one sentence for the operator."""
+
 
 GuardState = Literal["verified", "altered", "unknown"]
 
@@ -37,7 +42,7 @@ class Output(Protocol):
     range: Range
 
     def show(self, frame: Frame) -> Guard:
-        """Put the frame up and say what is known about the pixels on screen."""
+        """Put the frame up and say what is known of the pixels on screen, or raise OutputError."""
         ...
 
     def blackout(self) -> None:

@@ -1,0 +1,184 @@
+"""A meter in front of a simulated display, with the errors that meters have."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from math import floor, log10
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.canvas import Canvas
+from patterns.errors import PatternError
+from patterns.kinds.base import Pattern
+from patterns.kinds.checkerboard import Checkerboard
+from patterns.kinds.window import Window
+from player.meters.base import MeterError, MeterReading
+from player.simulated import SimulatedDisplay, SimulatedError
+
+Matrix = tuple[tuple[float, float, float], ...]
+UNCHANGED: Matrix = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+CENTRE = (0.5, 0.5)
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeterTraits:
+    """What a simulated meter is like: its errors, and what its maker promises."""
+
+    name: str
+    spot: float = 5.0
+    """Diameter, percent of the picture's height."""
+    repeatability: float = 0.002
+    """Standard deviation between readings, share of the reading."""
+    noise: float = 0.0
+    """Standard deviation that is left in the dark, cd/m2."""
+    xy_noise: float = 0.0
+    """Standard deviation between readings of x and of y, in good light."""
+    matrix: Matrix = UNCHANGED
+    """True XYZ to the XYZ that the meter believes: its error of colour and of scale."""
+    glare: float = 0.0
+    """Share of the whole screen's mean light that strays into the spot."""
+    digits: int = 4
+    """Significant digits that it shows."""
+    seconds: float = 1.0
+    """Time that a reading takes."""
+    floor: float = 0.01
+    """Promised: the lowest luminance, cd/m2. Below it no colour is given."""
+    resolution: float = 0.001
+    """Promised: the last digit of luminance, cd/m2."""
+    uncertainty: float = 0.02
+    """Promised: of luminance, expanded (k = 2), share of the reading."""
+    xy_uncertainty: float = 0.003
+    """Promised: of x and of y, expanded (k = 2)."""
+    xy_resolution: float = 0.0001
+    """Promised: the last digit of x and y."""
+
+
+SPOT_METER = MeterTraits(
+    name="spot meter",
+    noise=0.0002,
+    xy_noise=0.0004,
+    matrix=((1.021, -0.012, 0.003), (0.006, 1.004, -0.002), (0.002, -0.009, 1.031)),
+    glare=0.000004,
+    floor=0.002,
+    resolution=0.0001,
+    uncertainty=0.04,
+    xy_uncertainty=0.006,
+)
+"""A quick filter meter: fine in the dark, with an error of colour."""
+
+REFERENCE = MeterTraits(
+    name="reference",
+    repeatability=0.001,
+    noise=0.002,
+    xy_noise=0.0002,
+    matrix=((1.002, 0.0, 0.0), (0.0, 1.001, 0.0), (0.0, 0.0, 0.999)),
+    seconds=8.0,
+    floor=0.02,
+    resolution=0.001,
+    uncertainty=0.02,
+    xy_uncertainty=0.002,
+)
+"""A spectral meter: right about colour, slow, and blind in the dark."""
+
+TRAITS = {"spot meter": SPOT_METER, "reference": REFERENCE}
+
+
+class SimulatedMeter:
+    """A meter on a tripod in front of a simulated display.
+
+    Args:
+        display: what it looks at.
+        traits: what the meter is like.
+        seed: of its errors; the same seed and the same readings give the same errors.
+    """
+
+    def __init__(
+        self, display: SimulatedDisplay, traits: MeterTraits = SPOT_METER, seed: int = 0
+    ) -> None:
+        self.name = traits.name
+        self.specification: dict[str, object] = {
+            "luminance_relative_uncertainty": traits.uncertainty,
+            "luminance_floor": traits.floor,
+            "luminance_resolution": traits.resolution,
+            "chromaticity_uncertainty": traits.xy_uncertainty,
+            "chromaticity_resolution": traits.xy_resolution,
+        }
+        self._display = display
+        self._traits = traits
+        self._errors = np.random.default_rng(seed)
+        self._at = CENTRE
+
+    def aim(self, x_fraction: float, y_fraction: float) -> None:
+        """Point at a place, in shares of width and height from the top left. Raises MeterError."""
+        if not (0 <= x_fraction <= 1 and 0 <= y_fraction <= 1):
+            raise MeterError(f"A place {x_fraction}, {y_fraction} does not lie on the screen.")
+        self._at = (x_fraction, y_fraction)
+
+    def measure(self) -> MeterReading:
+        """Take one reading; the display's clock goes on by the time that it takes."""
+        traits = self._traits
+        try:
+            light = self._display.light_at(*self._at, traits.spot)
+        except SimulatedError as error:  # pragma: no cover - aim() has checked the place
+            raise MeterError(str(error)) from error
+        stray = traits.glare * self._display.mean_light()
+        believed = np.array(traits.matrix) @ (light + stray)
+        scale = 1 + traits.repeatability * self._errors.standard_normal()
+        dark = traits.noise * self._errors.standard_normal()
+        shift = traits.xy_noise * self._errors.standard_normal(2)
+        self._display.wait(traits.seconds)
+        value = _rounded(max(float(believed[1]) * scale + dark, 0.0), traits)
+        if float(value) < traits.floor:
+            return MeterReading(f"Y {value}", float(value), None, None)
+        places = _places(traits.xy_resolution)
+        x, y = (f"{each:.{places}f}" for each in _chromaticity(believed) + shift)
+        return MeterReading(f"Yxy {value} {x} {y}", float(value), float(x), float(y))
+
+
+def _rounded(luminance: float, traits: MeterTraits) -> str:
+    """As the meter shows it: so many digits, and none finer than its resolution."""
+    places = _places(traits.resolution)
+    if luminance > 0:
+        places = min(places, traits.digits - 1 - floor(log10(luminance)))
+    return f"{round(luminance, places):.{max(places, 0)}f}"
+
+
+def _places(resolution: float) -> int:
+    return max(0, -floor(log10(resolution)))
+
+
+def _chromaticity(xyz: NDArray[np.float64]) -> NDArray[np.float64]:
+    xy: NDArray[np.float64] = xyz[:2] / xyz.sum()
+    return xy
+
+
+def aim_for(step_of: str, pattern: Pattern, canvas: Canvas | None = None) -> tuple[float, float]:
+    """Where an operator points the meter for a step, in shares of width and height.
+
+    `step_of` is what the step is read of. `box 5` of a checkerboard is its fifth, row by row from
+    the top left; a window is read in its middle, wherever it lies (`canvas` says on how many
+    pixels, where its place is given in pixels); anything else in the middle of the screen.
+    Raises MeterError where there is no such box.
+    """
+    if isinstance(pattern, Checkerboard):
+        found = re.search(r"\bbox\s+(\d{1,6})\b", step_of, re.IGNORECASE)
+        if found:
+            return _box(int(found[1]), pattern)
+    if isinstance(pattern, Window):
+        canvas = canvas or Canvas(3840, 2160)
+        try:
+            box = pattern.box(canvas)
+        except PatternError as error:
+            raise MeterError(str(error)) from error
+        return (box.x + box.width / 2) / canvas.width, (box.y + box.height / 2) / canvas.height
+    return CENTRE
+
+
+def _box(number: int, pattern: Checkerboard) -> tuple[float, float]:
+    boxes = pattern.columns * pattern.rows
+    if not 1 <= number <= boxes:
+        raise MeterError(f"There is no box {number}: the checkerboard has boxes 1 to {boxes}.")
+    row, column = divmod(number - 1, pattern.columns)
+    return (column + 0.5) / pattern.columns, (row + 0.5) / pattern.rows

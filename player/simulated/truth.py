@@ -1,0 +1,73 @@
+"""What ideal readings of a simulated display would be: settled, warm, without a meter's errors.
+
+For tests, which compare findings with it. Nothing that makes findings may use it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from patterns.canvas import Canvas
+from patterns.frame import Frame
+from patterns.kinds import KINDS
+from patterns.signal import Signal
+from player.simulated.display import SimulatedDisplay
+from player.simulated.parameters import DisplayParameters
+
+CENTRE = (0.5, 0.5)
+SPOT = 5.0
+"""Diameter of the spot, percent of the picture's height."""
+
+
+def settled_luminance(
+    parameters: DisplayParameters,
+    frame: Frame,
+    at: tuple[float, float] = CENTRE,
+    diameter: float = SPOT,
+) -> float:
+    """Luminance of a frame at a spot, cd/m2; `at` in shares of width and height."""
+    display = SimulatedDisplay(parameters)
+    display.show(frame)
+    display.wait(1e9)
+    return float(display.light_at(*at, diameter)[1])
+
+
+def true_contrast(
+    parameters: DisplayParameters, canvas: Canvas, signal: Signal
+) -> tuple[float, float]:
+    """Luminance of full-screen white and black, cd/m2: their ratio is the sequential contrast."""
+    white, black = (
+        settled_luminance(parameters, _frame("field", canvas, signal, level=level))
+        for level in ("100 %", "0 %")
+    )
+    return white, black
+
+
+def true_checkerboard(
+    parameters: DisplayParameters, canvas: Canvas, signal: Signal, boxes: int = 4
+) -> tuple[float, float]:
+    """Mean luminance of the lit and of the dark boxes of boxes x boxes, cd/m2, at their middles."""
+    frame = _frame("checkerboard", canvas, signal, columns=boxes, rows=boxes)
+    sums = [0.0, 0.0]
+    for row in range(boxes):
+        for column in range(boxes):
+            at = ((column + 0.5) / boxes, (row + 0.5) / boxes)
+            sums[(row + column) % 2] += settled_luminance(parameters, frame, at)
+    lit = (boxes * boxes + 1) // 2
+    return sums[0] / lit, sums[1] / (boxes * boxes - lit)
+
+
+def true_peaks(
+    parameters: DisplayParameters, canvas: Canvas, signal: Signal, areas: Iterable[str]
+) -> dict[str, float]:
+    """Luminance of a white window in the middle, cd/m2, by its area, such as `10 %`."""
+    return {
+        area: settled_luminance(
+            parameters, _frame("window", canvas, signal, level="100 %", area=area)
+        )
+        for area in areas
+    }
+
+
+def _frame(kind: str, canvas: Canvas, signal: Signal, **values: object) -> Frame:
+    return KINDS[kind].model_validate(values).frame(canvas, signal)
