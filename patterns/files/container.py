@@ -41,7 +41,11 @@ def container16(frame: Frame) -> Frame:
 
     inks = {name: carried(codes) for name, codes in frame.inks.items()}
     wide = signal.shown_at(16, signal.range)
-    return Frame(table[frame.rows], frame.order, wide, inks, frame.facts)
+    if signal.range == "narrow":  # what the table says, in an eighth of the time
+        rows = np.left_shift(frame.rows, np.uint16(16 - signal.bits))
+    else:
+        rows = table[frame.rows]
+    return Frame(rows, frame.order, wide, inks, frame.facts)
 
 
 def container_rule(signal: Signal) -> str:
@@ -51,6 +55,12 @@ def container_rule(signal: Signal) -> str:
     if signal.range == "narrow":
         return f"{signal.bits}-bit code << {16 - signal.bits}"
     return f"Round({signal.bits}-bit code * 65535 / {(1 << signal.bits) - 1})"
+
+
+def container_text(signal: Signal) -> str:
+    """The signal and the rule in words, ASCII, for people who open the file elsewhere."""
+    parts = ", ".join(f"{key} {value}" for key, value in signal.describe().items())
+    return f"{parts}; {container_rule(signal)}"
 
 
 @lru_cache(maxsize=8)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.files.base import Item, packed_room
-from patterns.files.container import container16, container_rule
+from patterns.files.container import container16, container_rule, container_text
 from patterns.files.deflate import Piece, quick_piece, run_length_piece, short_piece, zlib_stream
 from patterns.files.light import chromaticity_units, light_of
 from patterns.frame import Frame
@@ -72,7 +72,7 @@ def png_bytes(frame: Frame, title: str = "") -> bytes:
         parts.append(chunk(b"sBIT", bytes([signal.bits] * 3)))
     if title:
         parts.append(_text("Title", title))
-    parts.append(_text("Description", f"{signal_text(signal)}; {container_rule(signal)}"))
+    parts.append(_text("Description", container_text(signal)))
     parts.append(_text("Software", "Litfield"))
     parts.append(chunk(b"IDAT", _image(container16(frame))))
     parts.append(chunk(b"IEND", b""))
@@ -90,11 +90,6 @@ def cicp(signal: Signal) -> bytes:
     full = signal.range == "full"
     points = (signal.primaries.code_point, signal.transfer.code_point, 0, int(full))
     return chunk(b"cICP", bytes(points))
-
-
-def signal_text(signal: Signal) -> str:
-    """The signal in words, for people who open the file elsewhere."""
-    return ", ".join(f"{key} {value}" for key, value in signal.describe().items())
 
 
 def _light(frame: Frame) -> list[bytes]:
@@ -125,10 +120,10 @@ def _image(frame: Frame) -> bytes:
     plan = _plan(frame)
     batches = list(dict.fromkeys(each for each in plan if isinstance(each, tuple)))
 
+    plain = {each for each in batches if each[0] == PLAIN}
+    batches = [each for each in batches if each not in plain]
+
     def packed(batch: tuple[int, ...]) -> Piece:
-        if batch[0] == PLAIN:
-            # one colour, and filter Sub leaves nothing of the other pixels
-            return short_piece(bytes([SUB]) + samples[batch[1], :PIXEL].tobytes())
         return quick_piece(filtered(samples[list(batch)]))
 
     if sum(map(len, batches)) < AT_ONCE:
@@ -138,6 +133,9 @@ def _image(frame: Frame) -> bytes:
 
         with ThreadPoolExecutor() as pool:  # isal and most of numpy run beside each other
             pieces = dict(zip(batches, pool.map(packed, batches), strict=True))
+    for mark in plain:
+        # one colour: filter Sub leaves nothing of the other pixels
+        pieces[mark] = short_piece(bytes([SUB]) + samples[mark[1], :PIXEL].tobytes())
     rest_of_row = _zeros((frame.width - 1) * PIXEL)
     stream: list[Piece] = []
     for each in plan:
