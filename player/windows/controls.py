@@ -1,0 +1,265 @@
+"""What the operator's keys do to the run: the entry line, notes, and questions. No OpenGL."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+from player import keys
+from player.entry import EntryError
+from player.keys import Action
+from player.run import LiveRun
+from player.windows.measuring import Measuring
+from readings.visit import VisitError
+
+NUMERIC = ("luminance", "colour", "count", "milliseconds", "tally")
+ASK_TO_LEAVE = "Press Escape once more to leave; the run can be resumed."
+LEAVE_WITHIN = 3.0
+"""Seconds in which a second Escape leaves."""
+DARK = "Blackout: nothing is read. The same key brings the step back."
+
+
+class Controls:
+    """Takes actions and typed text; keeps what is on the line until it is kept in the visit.
+
+    Nothing raised by the visit goes further than ``alert``: the line stays as it was typed.
+    """
+
+    def __init__(
+        self,
+        run: LiveRun,
+        measuring: Measuring | None = None,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self.run = run
+        self.measuring = measuring
+        self._clock = clock
+        self.line = ""
+        self.note = ""
+        self.noting = False
+        self.helping = False
+        self.strip = False
+        """Whether the operator strip was called by its key."""
+        self.alert = ""
+        """What went wrong last, until the next key."""
+        self.left = False
+        self._asked_at: float | None = None
+        self._point_at: float | None = None
+        self._actions: dict[Action, Callable[[], object]] = {
+            Action.KEEP: self._keep,
+            Action.ON: lambda: self._move(self.run.go_on),
+            Action.BACK: lambda: self._move(self.run.back),
+            Action.AGAIN: lambda: self._move(self.run.again),
+            Action.ERASE: self._erase,
+            Action.CLEAR: self._clear,
+            Action.NOTE: self._toggle_note,
+            Action.BLACKOUT: self._blackout,
+            Action.TALLY: self.run.tally,
+            Action.MEASURE: self._measure,
+            Action.STRIP: self._toggle_strip,
+            Action.HELP: self._toggle_help,
+            Action.LEAVE: self._leave,
+        }
+
+    # ---- what the windows send
+
+    def press(self, action: Action) -> None:
+        """Do what a key asks for."""
+        busy = self.measuring is not None and self.measuring.busy
+        if action is not Action.LEAVE:
+            self._asked_at = None
+        if busy and action in (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN, Action.BLACKOUT):
+            self.alert = "The meter is measuring; Escape gives it up."
+            return
+        self.alert = ""
+        self._point_at = None
+        self.attempt(self._actions[action])
+
+    def key(self, name: str) -> bool:
+        """Take a key by its name; False where it only types."""
+        if name == "SPACE" and self._tallies:
+            self.press(Action.TALLY)
+            return True
+        action = keys.action_of(name)
+        if action is None:
+            return False
+        self.press(action)
+        return True
+
+    def type(self, text: str) -> None:
+        """Take typed characters."""
+        plain = keys.typed(text)
+        if not plain or (plain == " " and self._tallies):
+            return
+        self._asked_at = None
+        self.alert = ""
+        self._point_at = None
+        if self.noting:
+            self.note = (self.note + plain)[: keys.LONGEST]
+            return
+        if not self.line and self._numeric and plain.casefold() == keys.BLACKOUT_LETTER:
+            self.press(Action.BLACKOUT)
+            return
+        if not self.line and self._numeric and plain == keys.CLICKER_POINT:
+            self._point_at = self._clock()
+            if self.run.blacked_out:
+                self.press(Action.BLACKOUT)
+                return
+        if self.run.blacked_out:
+            self.alert = DARK
+            return
+        self.line = (self.line + plain)[: keys.LONGEST]
+
+    def beat(self) -> None:
+        """Look at the clock: a lone point, a question nobody answered, a meter that is done."""
+        now = self._clock()
+        if self._point_at is not None and now - self._point_at >= keys.POINT_WAITS:
+            self._point_at = None
+            if self.line == keys.CLICKER_POINT:
+                self.line = ""
+                self.press(Action.BLACKOUT)
+        if self._asked_at is not None and now - self._asked_at > LEAVE_WITHIN:
+            self._asked_at = None
+        if self.measuring is not None and self.measuring.busy:
+            measuring = self.measuring
+            self.attempt(measuring.beat)
+            if measuring.failed:
+                self.alert = measuring.failed
+
+    # ---- what the operator window shows
+
+    @property
+    def asking(self) -> bool:
+        """Whether the operator was asked to press Escape once more."""
+        return self._asked_at is not None
+
+    @property
+    def saying(self) -> str:
+        """What is said now: a question, what went wrong, or what was done last."""
+        if self.asking:
+            return ASK_TO_LEAVE
+        if self.measuring is not None and self.measuring.busy:
+            return self.measuring.saying
+        return self.alert or self.run.message
+
+    @property
+    def wants_strip(self) -> bool:
+        """Whether something has to be seen or typed, where the only screen shows the pattern."""
+        typing = bool(self.line) or self.noting
+        return self.strip or typing or self.helping or self.asking or bool(self.alert) or self.run.finished
+
+    @property
+    def _numeric(self) -> bool:
+        read = self.run.step.read if self.run.step else None
+        return read is None or read.quantity in NUMERIC
+
+    @property
+    def _tallies(self) -> bool:
+        step = self.run.step
+        read = step.read if step else None
+        return not self.noting and read is not None and read.quantity == "tally"
+
+    # ---- what keys do
+
+    def attempt(self, what: Callable[[], object]) -> bool:
+        """Do something that the visit may refuse; the refusal is told and nothing typed is lost."""
+        try:
+            what()
+        except (VisitError, EntryError) as error:
+            said = str(error)
+            self.alert = f"{said[:1].upper()}{said[1:].rstrip('.')}."
+            return False
+        return True
+
+    def _keep(self) -> None:
+        if self.noting:
+            self._keep_note()
+            return
+        if self.run.finished:
+            self._end()
+            return
+        if self.run.blacked_out:
+            self.alert = DARK
+            return
+        if not self.line.strip() and self.measuring is not None and self.measuring.answers():
+            self._measure()
+            return
+        typed, self.line = self.line, ""
+        before = self.run.number
+        try:
+            taken = self.run.enter(typed)
+        except VisitError:
+            # where the reading was kept and only the next step failed, it must not be kept twice
+            if self.run.number == before:
+                self.line = typed
+            raise
+        if not taken:
+            self.line = typed
+
+    def _keep_note(self) -> None:
+        self.run.note(self.note)
+        self.note = ""
+        self.noting = False
+
+    def _move(self, where: Callable[[], None]) -> None:
+        typed, self.line = self.line, ""
+        if typed.strip():
+            # a slip of the finger must not throw a reading away
+            self.line = typed
+            self.alert = "Enter keeps what is typed; Delete erases it. Then go on or back."
+            return
+        where()
+
+    def _erase(self) -> None:
+        if self.noting:
+            self.note = self.note[:-1]
+        else:
+            self.line = self.line[:-1]
+
+    def _clear(self) -> None:
+        if self.noting:
+            self.note = ""
+        else:
+            self.line = ""
+
+    def _toggle_note(self) -> None:
+        self.noting = not self.noting
+
+    def _toggle_strip(self) -> None:
+        self.strip = not self.strip
+
+    def _toggle_help(self) -> None:
+        self.helping = not self.helping
+
+    def _blackout(self) -> None:
+        if self.run.finished:
+            return
+        self.run.blackout()
+
+    def _measure(self) -> None:
+        if self.measuring is None:
+            self.alert = "There is no meter; type the reading."
+        elif self.run.blacked_out:
+            self.alert = DARK
+        elif not self.measuring.answers():
+            self.alert = "A meter cannot answer what this step asks; type it."
+        else:
+            self.measuring.start()
+
+    def _leave(self) -> None:
+        if self.measuring is not None and self.measuring.busy:
+            self.measuring.give_up()
+            self.alert = "The measurement was given up."
+            return
+        if self.helping:
+            self.helping = False
+            return
+        if self._asked_at is None:
+            self._asked_at = self._clock()
+            return
+        self._end()
+
+    def _end(self) -> None:
+        # what cannot be written now is found by the next start: a killed run can be resumed too
+        self.left = True
+        self.run.leave()

@@ -1,0 +1,197 @@
+"""The pattern window: full screen on the display under test, nothing on it but the frame."""
+
+from __future__ import annotations
+
+import ctypes
+import time
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from patterns.canvas import Canvas
+from patterns.errors import PatternError
+from patterns.frame import Frame
+from player.outputs.base import Guard
+from player.windows.errors import WindowError
+from player.windows.readback import Packed, compare
+from player.windows.screens import refresh_of, require_whole
+from player.windows.shader import FRAGMENT, FrameProgram
+from player.windows.x11 import ramp_alters, release_pointer
+
+PATIENCE = 3.0
+"""Seconds that a desktop has to bring the window to full screen."""
+
+Overlay = Callable[[], int]
+"""Draws over the frame, and gives the number of rows at the bottom that it covers."""
+
+
+def nothing_over() -> int:
+    """No overlay."""
+    return 0
+
+
+class PatternWindow:
+    """One full-screen window; make it before any other (the order matters to X11).
+
+    Args:
+        screen: the pyglet screen to cover.
+        bits: depth of the signal; 10 or more asks for a framebuffer of 10 bits.
+        fragment: another fragment shader, for tests of the guard.
+
+    Raises:
+        WindowError: no OpenGL, no usable framebuffer, or a window that is not the whole screen.
+    """
+
+    def __init__(self, screen: Any, bits: int, fragment: str = FRAGMENT) -> None:
+        import pyglet
+
+        self.window = _full_screen(screen, bits)
+        self.overlay: Overlay = nothing_over
+        self.frame: Frame | None = None
+        try:
+            self.window.set_mouse_visible(False)
+            self.window.push_handlers(on_activate=lambda: release_pointer(self.window))
+            self._settle(screen)
+            config = self.window.config
+            self.sizes = (config.red_size, config.green_size, config.blue_size)
+            self.bits = _depth(self.sizes)
+            width, height = self.window.get_framebuffer_size()
+            refresh, self.refresh_known = refresh_of(screen)
+            self.canvas = Canvas(width, height, refresh)
+            self.driver = str(self.window.context.get_info().get_renderer())
+            self._program = FrameProgram(fragment)
+            self._buffer = np.empty((height, width), np.uint32)
+        except (PatternError, pyglet.gl.lib.GLException) as error:
+            self.window.close()
+            raise WindowError(str(error)) from error
+        except BaseException:
+            self.window.close()
+            raise
+
+    def _settle(self, screen: Any) -> None:
+        """Wait until the window covers its screen, or refuse."""
+        until = time.monotonic() + PATIENCE
+        while True:
+            self.window.dispatch_events()
+            release_pointer(self.window)
+            try:
+                require_whole(
+                    screen, self.window.get_framebuffer_size(), self.window.get_location()
+                )
+            except WindowError:
+                if time.monotonic() > until:
+                    raise
+                time.sleep(0.02)
+            else:
+                return
+
+    @property
+    def whole(self) -> bool:
+        """Whether the window still has the size and place that it began with."""
+        size = (self.canvas.width, self.canvas.height)
+        place = (self.window.screen.x, self.window.screen.y)
+        return bool(
+            self.window.get_framebuffer_size() == size and self.window.get_location() == place
+        )
+
+    def put(self, frame: Frame, *, verify: bool) -> Guard | None:
+        """Draw a frame, and where asked compare every pixel with it before it is shown."""
+        self.window.switch_to()
+        self._program.upload(frame, self.bits)
+        self.frame = frame
+        return self._draw(verify=verify)
+
+    def redraw(self) -> None:
+        """Draw the frame that was put up last once more, with what lies over it now."""
+        if self.frame is not None:
+            self.window.switch_to()
+            self._draw(verify=False)
+
+    def _draw(self, *, verify: bool) -> Guard | None:
+        self._program.draw(self.canvas.width)
+        covered = self.overlay()
+        guard = self._verify(covered) if verify else None
+        self.window.flip()
+        return guard
+
+    def _verify(self, covered: int) -> Guard:
+        from pyglet import gl
+
+        assert self.frame is not None  # noqa: S101 - only called after a frame was put up
+        try:
+            got = self._read_back()
+        except gl.lib.GLException as error:
+            return Guard("unknown", f"the back buffer could not be read back: {error}")
+        guard = compare(got, self.frame, self.bits, covered)
+        if guard.state != "verified" or not ramp_alters(self.window):
+            return guard
+        return Guard(
+            "altered",
+            "the back buffer is right, but the graphics card's gamma ramp changes it on the way: "
+            "turn night light and colour profiles of the desktop off",
+        )
+
+    def _read_back(self) -> Packed:
+        from pyglet import gl
+
+        gl.glReadBuffer(gl.GL_BACK)
+        gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 4)
+        gl.glPixelStorei(gl.GL_PACK_ROW_LENGTH, 0)
+        # the codes themselves, packed as the framebuffer keeps them: nothing is converted
+        kind = gl.GL_UNSIGNED_INT_2_10_10_10_REV if self.bits == 10 else gl.GL_UNSIGNED_INT_8_8_8_8_REV
+        height, width = self._buffer.shape
+        pointer = self._buffer.ctypes.data_as(ctypes.c_void_p)
+        gl.glReadPixels(0, 0, width, height, gl.GL_RGBA, kind, pointer)
+        return self._buffer[::-1]
+
+    def describe(self) -> str:
+        """What the framebuffer is, in one sentence."""
+        told = "" if self.refresh_known else " (assumed: the screen does not tell)"
+        return (
+            f"The framebuffer is {self.canvas} pixels of {self.bits} bits a channel at "
+            f"{float(self.canvas.refresh):.6g} Hz{told}, drawn by {self.driver}."
+        )
+
+    def close(self) -> None:
+        """Close the window; a second call does nothing."""
+        self.window.close()
+
+
+def _depth(sizes: tuple[int, int, int]) -> int:
+    """Bits a channel that the framebuffer really has."""
+    if sizes in ((8, 8, 8), (10, 10, 10)):
+        return sizes[0]
+    raise WindowError(
+        f"The framebuffer has {' / '.join(map(str, sizes))} bits for red, green and blue; the "
+        "player needs 8 or 10 each."
+    )
+
+
+def _full_screen(screen: Any, bits: int) -> Any:
+    import pyglet
+    from pyglet import gl
+
+    asked = (10, 8) if bits >= 10 else (8,)
+    for size in asked:
+        config = gl.Config(
+            red_size=size,
+            green_size=size,
+            blue_size=size,
+            double_buffer=True,
+            sample_buffers=0,
+            samples=0,
+            major_version=3,
+            minor_version=3,
+        )
+        try:
+            return pyglet.window.Window(
+                fullscreen=True, screen=screen, config=config, vsync=True, caption="Litfield pattern"
+            )
+        except pyglet.window.NoSuchConfigException:
+            continue
+        except gl.ContextException as error:
+            raise WindowError(
+                f"This graphics driver gives no OpenGL 3.3, which the player needs ({error})."
+            ) from error
+    raise WindowError("This graphics driver gives no framebuffer of 8 bits a channel.")

@@ -1,0 +1,81 @@
+"""Which screen shows the pattern and which the operator window, and how fast it refreshes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from player.windows.errors import WindowError
+
+USUAL_REFRESH = Fraction(60)
+SCALED = (
+    "Set the display to its own resolution and the desktop's scale to 100 %, then try again."
+)
+
+
+@dataclass(frozen=True)
+class Places:
+    """The screens chosen; ``operator`` is None where the only screen shows the pattern."""
+
+    pattern: Any
+    operator: Any | None
+    number: int
+    """The pattern's screen, counted from 1."""
+
+
+def choose(screens: Sequence[Any], number: int | None) -> Places:
+    """The pattern on screen ``number`` (from 1; the last one by default), the operator elsewhere.
+
+    Raises:
+        WindowError: there is no such screen.
+    """
+    if not screens:
+        raise WindowError("No screen is connected.")
+    if number is None:
+        number = len(screens)
+    if not 1 <= number <= len(screens):
+        there = "is only screen 1" if len(screens) == 1 else f"are screens 1 to {len(screens)}"
+        raise WindowError(f"There is no screen {number}; there {there}.")
+    pattern = screens[number - 1]
+    mirrored = [each for each in screens if each is not pattern and _corner(each) != _corner(pattern)]
+    return Places(pattern, mirrored[0] if mirrored else None, number)
+
+
+def _corner(screen: Any) -> tuple[int, int]:
+    return int(screen.x), int(screen.y)
+
+
+def refresh_of(screen: Any) -> tuple[Fraction, bool]:
+    """Refresh rate in Hz, and whether the screen told it; 60 where it does not."""
+    mode = screen.get_mode()
+    rate = float(mode.rate) if mode is not None and mode.rate else 0.0
+    if not 1 <= rate <= 1000:
+        return USUAL_REFRESH, False
+    # 59.94 and its kin are whole numbers over 1001
+    return Fraction(rate).limit_denominator(1001), True
+
+
+def require_whole(screen: Any, size: tuple[int, int], place: tuple[int, int]) -> None:
+    """Refuse a full-screen window whose framebuffer is not the screen's pixels, one for one.
+
+    Raises:
+        WindowError: with the sizes and what to do.
+    """
+    mode = screen.get_mode()
+    sizes = {(int(screen.width), int(screen.height))}
+    if mode is not None:
+        # a screen that is turned on its side has the mode's sides exchanged
+        sizes &= {(mode.width, mode.height), (mode.height, mode.width)}
+    if size not in sizes:
+        real = f"{mode.width}x{mode.height}" if mode is not None else f"{screen.width}x{screen.height}"
+        raise WindowError(
+            f"The pattern window has {size[0]}x{size[1]} pixels where the screen has {real}, so "
+            f"nothing it shows would be exact. {SCALED}"
+        )
+    if place != _corner(screen):
+        raise WindowError(
+            f"The pattern window stands at {place[0]}, {place[1]} and its screen at {screen.x}, "
+            f"{screen.y}, so it covers another screen. Name the screen with --screen."
+        )

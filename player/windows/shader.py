@@ -1,0 +1,194 @@
+"""One OpenGL program that puts a frame up from its distinct rows and their order.
+
+Everything is an integer until the last step: texelFetch reads codes without filtering, and the
+fragment is code / (2**bits - 1), which a framebuffer of that depth rounds back to the code.
+"""
+
+from __future__ import annotations
+
+import ctypes
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.frame import Frame
+from player.windows.errors import WindowError
+
+VERTEX = """#version 330 core
+void main() {
+    // one triangle that covers the picture
+    vec2 corner = vec2((gl_VertexID << 1) & 2, gl_VertexID & 2);
+    gl_Position = vec4(corner * 2.0 - 1.0, 0.0, 1.0);
+}
+"""
+
+FRAGMENT = """#version 330 core
+uniform usampler2D rows;
+uniform usampler2D order;
+uniform int height;
+uniform int fold;
+uniform float largest;
+out vec4 colour;
+void main() {
+    ivec2 at = ivec2(gl_FragCoord.xy);
+    int line = height - 1 - at.y;
+    uint row = texelFetch(order, ivec2(line % fold, line / fold), 0).r;
+    uvec3 code = texelFetch(rows, ivec2(at.x, int(row)), 0).rgb;
+    colour = vec4(vec3(code) / largest, 1.0);
+}
+"""
+
+FOLD = 1024
+"""The order is folded into lines of this length, so that no picture is too high for a texture."""
+
+MANY_ROWS = 64
+"""Above this many rows they are uploaded with four components: three take a slow path in some
+drivers."""
+
+
+class FrameProgram:
+    """Textures and program of one OpenGL context; every method needs that context current.
+
+    Args:
+        fragment: the fragment shader; another one only where a test wants to see it found out.
+    """
+
+    def __init__(self, fragment: str = FRAGMENT) -> None:
+        from pyglet import gl
+
+        self._gl = gl
+        self._program = _program(VERTEX, fragment)
+        limit = ctypes.c_int()
+        gl.glGetIntegerv(gl.GL_MAX_TEXTURE_SIZE, limit)
+        self._limit = limit.value
+        names = (ctypes.c_uint * 2)()
+        gl.glGenTextures(2, names)
+        self._rows, self._order = names
+        array = ctypes.c_uint()
+        gl.glGenVertexArrays(1, array)
+        self._array = array.value
+        self._places = {
+            name: gl.glGetUniformLocation(self._program, ctypes.create_string_buffer(name.encode()))
+            for name in ("rows", "order", "height", "fold", "largest")
+        }
+        self._height = 0
+        self._largest = 1
+
+    def upload(self, frame: Frame, bits: int) -> None:
+        """Take the frame's rows and order to the graphics card.
+
+        Raises:
+            WindowError: the frame has a code above 2**bits - 1, or is larger than a texture.
+        """
+        gl = self._gl
+        largest = (1 << bits) - 1
+        if int(frame.rows.max()) > largest:
+            raise WindowError(
+                f"The frame holds code {int(frame.rows.max())}, and {bits} bits end at {largest}."
+            )
+        if max(frame.rows.shape[:2]) > self._limit:
+            raise WindowError(
+                f"The picture is {frame.width}x{frame.height}, and this graphics driver holds "
+                f"textures of at most {self._limit} pixels a side."
+            )
+        four = len(frame.rows) > MANY_ROWS
+        rows = _with_fourth(frame.rows) if four else np.ascontiguousarray(frame.rows)
+        self._upload(
+            self._rows,
+            gl.GL_RGBA16UI if four else gl.GL_RGB16UI,
+            gl.GL_RGBA_INTEGER if four else gl.GL_RGB_INTEGER,
+            rows,
+        )
+        lines = -(-frame.height // FOLD)
+        order = np.zeros((lines, FOLD), np.uint16)
+        order.reshape(-1)[: frame.height] = frame.order
+        self._upload(self._order, gl.GL_R16UI, gl.GL_RED_INTEGER, order)
+        self._height, self._largest = frame.height, largest
+
+    def _upload(self, name: int, inside: int, outside: int, texels: NDArray[np.uint16]) -> None:
+        gl = self._gl
+        gl.glBindTexture(gl.GL_TEXTURE_2D, name)
+        # integers cannot be filtered, and a texture without mipmaps says so
+        for setting in (gl.GL_TEXTURE_MIN_FILTER, gl.GL_TEXTURE_MAG_FILTER):
+            gl.glTexParameteri(gl.GL_TEXTURE_2D, setting, gl.GL_NEAREST)
+        gl.glPixelStorei(gl.GL_UNPACK_ALIGNMENT, 1)
+        gl.glPixelStorei(gl.GL_UNPACK_ROW_LENGTH, 0)
+        gl.glTexImage2D(
+            gl.GL_TEXTURE_2D,
+            0,
+            inside,
+            texels.shape[1],
+            texels.shape[0],
+            0,
+            outside,
+            gl.GL_UNSIGNED_SHORT,
+            texels.ctypes.data_as(ctypes.c_void_p),
+        )
+
+    def draw(self, width: int) -> None:
+        """Draw what was uploaded last into the current draw buffer, its bottom left at 0, 0."""
+        gl = self._gl
+        for off in (
+            gl.GL_BLEND,
+            gl.GL_DITHER,
+            gl.GL_MULTISAMPLE,
+            gl.GL_FRAMEBUFFER_SRGB,
+            gl.GL_SCISSOR_TEST,
+            gl.GL_DEPTH_TEST,
+            gl.GL_STENCIL_TEST,
+            gl.GL_CULL_FACE,
+            gl.GL_COLOR_LOGIC_OP,
+        ):
+            gl.glDisable(off)
+        gl.glColorMask(True, True, True, True)
+        gl.glViewport(0, 0, width, self._height)
+        gl.glUseProgram(self._program)
+        for unit, name in enumerate((self._rows, self._order)):
+            gl.glActiveTexture(gl.GL_TEXTURE0 + unit)
+            gl.glBindTexture(gl.GL_TEXTURE_2D, name)
+        gl.glUniform1i(self._places["rows"], 0)
+        gl.glUniform1i(self._places["order"], 1)
+        gl.glUniform1i(self._places["height"], self._height)
+        gl.glUniform1i(self._places["fold"], FOLD)
+        gl.glUniform1f(self._places["largest"], float(self._largest))
+        gl.glBindVertexArray(self._array)
+        gl.glDrawArrays(gl.GL_TRIANGLES, 0, 3)
+        # the program and textures of the operator strip find their places as they left them
+        gl.glBindVertexArray(0)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
+        gl.glActiveTexture(gl.GL_TEXTURE0)
+        gl.glBindTexture(gl.GL_TEXTURE_2D, 0)
+        gl.glUseProgram(0)
+
+
+def _with_fourth(rows: NDArray[np.uint16]) -> NDArray[np.uint16]:
+    four = np.zeros((*rows.shape[:2], 4), np.uint16)
+    four[..., :3] = rows
+    return four
+
+
+def _program(vertex: str, fragment: str) -> int:
+    from pyglet import gl
+
+    program = int(gl.glCreateProgram())
+    for kind, text in ((gl.GL_VERTEX_SHADER, vertex), (gl.GL_FRAGMENT_SHADER, fragment)):
+        shader = gl.glCreateShader(kind)
+        source = ctypes.c_char_p(text.encode())
+        pointer = ctypes.cast(ctypes.pointer(source), ctypes.POINTER(ctypes.POINTER(ctypes.c_char)))
+        gl.glShaderSource(shader, 1, pointer, None)
+        gl.glCompileShader(shader)
+        done = ctypes.c_int()
+        gl.glGetShaderiv(shader, gl.GL_COMPILE_STATUS, done)
+        if not done.value:
+            log = ctypes.create_string_buffer(1000)
+            gl.glGetShaderInfoLog(shader, 1000, None, log)
+            said = " ".join(log.value.decode(errors="replace").split())
+            raise WindowError(f"The graphics driver does not take the player's program: {said}")
+        gl.glAttachShader(program, shader)
+        gl.glDeleteShader(shader)
+    gl.glLinkProgram(program)
+    linked = ctypes.c_int()
+    gl.glGetProgramiv(program, gl.GL_LINK_STATUS, linked)
+    if not linked.value:
+        raise WindowError("The graphics driver does not link the player's program.")
+    return program

@@ -1,0 +1,72 @@
+"""What only X11 needs: a pointer that is let go, and the gamma ramp of the graphics card."""
+
+from __future__ import annotations
+
+import ctypes
+import sys
+from typing import Any
+
+
+def is_x11(window: Any) -> bool:
+    """Whether this is a window of an X server."""
+    return sys.platform.startswith("linux") and hasattr(window, "_x_display")
+
+
+def release_pointer(window: Any) -> None:
+    """Let the pointer leave a full-screen window: pyglet grabs it and confines it there."""
+    if is_x11(window):
+        from pyglet.libs.x11 import xlib
+
+        xlib.XUngrabPointer(window._x_display, xlib.CurrentTime)  # noqa: SLF001 - pyglet's own
+        xlib.XFlush(window._x_display)  # noqa: SLF001
+
+
+class _Gamma(ctypes.Structure):
+    _fields_ = (
+        ("size", ctypes.c_int),
+        *((channel, ctypes.POINTER(ctypes.c_ushort)) for channel in ("red", "green", "blue")),
+    )
+
+
+def ramp_alters(window: Any) -> bool | None:
+    """Whether the graphics card's gamma ramp changes codes; None where it cannot be known.
+
+    A ramp is only one of the places where a desktop changes codes: False proves no clean path.
+    The ramp is read, never set.
+    """
+    crtc = getattr(window.screen, "crtc_id", None)
+    if not is_x11(window) or crtc is None:
+        return None
+    try:
+        from pyglet.libs.x11 import xrandr
+
+        library = xrandr._lib  # noqa: SLF001 - the RandR that pyglet has loaded
+        read = library.XRRGetCrtcGamma
+        read.restype = ctypes.POINTER(_Gamma)
+        read.argtypes = (ctypes.c_void_p, ctypes.c_ulong)
+        free = library.XRRFreeGamma
+        free.restype = None
+        free.argtypes = (ctypes.POINTER(_Gamma),)
+    except (ImportError, AttributeError):
+        return None
+    display = ctypes.cast(window._x_display, ctypes.c_void_p)  # noqa: SLF001
+    found = read(display, crtc)
+    if not found:
+        return None
+    try:
+        size = found.contents.size
+        if size < 2:
+            return None
+        return any(
+            not _straight([getattr(found.contents, channel)[i] for i in range(size)])
+            for channel in ("red", "green", "blue")
+        )
+    finally:
+        free(found)
+
+
+def _straight(ramp: list[int]) -> bool:
+    """Whether a ramp of 16-bit values is the identity, to within its own rounding."""
+    steps = len(ramp) - 1
+    # servers write the identity as i * 65535 / steps, as i << 8, or as i * 257
+    return all(abs(value - i * 65535 / steps) <= 65536 / len(ramp) for i, value in enumerate(ramp))
