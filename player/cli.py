@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib
 import os
 import sys
@@ -25,7 +26,7 @@ COMMANDS = {
 BAD_INPUT, NOT_FINISHED = 2, 1
 
 
-class Failure(Exception):
+class CommandError(Exception):
     """What a command says when it stops: sentences for stderr, and the exit code."""
 
     def __init__(self, message: str, code: int = BAD_INPUT) -> None:
@@ -54,7 +55,7 @@ class Lazy(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and not args[0].startswith("-") and args[0] not in COMMANDS:
-            raise Failure(f"There is no command {args[0]!r}; there are {', '.join(COMMANDS)}.")
+            raise CommandError(f"There is no command {args[0]!r}; there are {', '.join(COMMANDS)}.")
         return super().resolve_command(ctx, args)
 
 
@@ -77,15 +78,13 @@ def run(arguments: Sequence[str] | None = None) -> int:
     try:
         result: Any = group.main(arguments, prog_name="litfield", standalone_mode=False)
         sys.stdout.flush()
-    except BaseException as error:
+    except BaseException as error:  # noqa: BLE001 - whatever it is, it ends in a sentence
         message, code = _told(error)
     else:
         return result if isinstance(result, int) else 0
     if message:
-        try:
+        with contextlib.suppress(OSError):
             sys.stderr.write(message.rstrip("\n") + "\n")
-        except OSError:
-            pass
     return code
 
 
@@ -95,7 +94,7 @@ def _told(error: BaseException) -> tuple[str, int]:
         return "", error.code if isinstance(error.code, int) else NOT_FINISHED
     if isinstance(error, (KeyboardInterrupt, click.Abort)):
         return "Stopped; what was kept is kept.", NOT_FINISHED
-    if isinstance(error, Failure):
+    if isinstance(error, CommandError):
         return str(error), error.code
     if isinstance(error, click.ClickException):
         return error.format_message(), BAD_INPUT

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 
 from readings.records import Value
 from sequences.model import Read
@@ -18,6 +19,7 @@ UNITS = {
     "tally": "presses of the space bar",
 }
 
+LONGEST = 2000
 _SUFFIXES = re.compile(r"\s*(cd/m2|cd/m²|ms)\s*$")
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 
@@ -46,6 +48,66 @@ def parse_number(text: str) -> float:
     return value
 
 
+def parse_entry(text: str, read: Read) -> Value:
+    """Read typed text as the quantity that the step asks for, or raise EntryError."""
+    if len(text) > LONGEST:
+        raise EntryError("That is too long for a reading; a note holds longer text.")
+    plain = _SUFFIXES.sub("", text.strip())
+    return _PARSERS[read.quantity](text, plain, read)
+
+
+def _luminance(text: str, plain: str, _: Read) -> Value:
+    return Value(quantity="luminance", raw=text, luminance=_not_negative(plain, "A luminance"))
+
+
+def _colour(text: str, plain: str, _: Read) -> Value:
+    parts = [part for part in re.split(r"[;\s]+", plain) if part]
+    if len(parts) != 3:
+        raise EntryError(
+            "A colour is three numbers with spaces between: Y x y, such as 100.2 0.3127 0.329."
+        )
+    luminance = _not_negative(parts[0], "A luminance")
+    x, y = (parse_number(part) for part in parts[1:])
+    if not (0 < x < 1 and 0 < y < 1 and x + y <= 1):
+        raise EntryError(
+            f"x {parts[1]}, y {parts[2]} is not a chromaticity; type Y first, then x and y."
+        )
+    return Value(quantity="colour", raw=text, luminance=luminance, x=x, y=y)
+
+
+def _count(text: str, plain: str, _: Read) -> Value:
+    return Value(quantity="count", raw=text, number=_whole(plain, "A count"))
+
+
+def _tally(text: str, plain: str, _: Read) -> Value:
+    return Value(quantity="tally", raw=text, number=_whole(plain, "A number of presses"))
+
+
+def _milliseconds(text: str, plain: str, _: Read) -> Value:
+    return Value(quantity="milliseconds", raw=text, number=_not_negative(plain, "A time"))
+
+
+def _text(text: str, plain: str, _: Read) -> Value:
+    if not plain:
+        raise EntryError("Type a few words, or go on with the right arrow to skip.")
+    return Value(quantity="text", raw=text, text=text.strip())
+
+
+def _choice(text: str, plain: str, read: Read) -> Value:
+    return Value(quantity="choice", raw=text, text=_chosen(plain, read.choices))
+
+
+_PARSERS: dict[str, Callable[[str, str, Read], Value]] = {
+    "luminance": _luminance,
+    "colour": _colour,
+    "count": _count,
+    "milliseconds": _milliseconds,
+    "choice": _choice,
+    "text": _text,
+    "tally": _tally,
+}
+
+
 def _not_negative(text: str, what: str) -> float:
     value = parse_number(text)
     if value < 0:
@@ -53,52 +115,14 @@ def _not_negative(text: str, what: str) -> float:
     return value
 
 
-def parse_entry(text: str, read: Read) -> Value:
-    """Read typed text as the quantity that the step asks for, or raise EntryError."""
-    if len(text) > 2000:
-        raise EntryError("That is too long for a reading; a note holds longer text.")
-    plain = _SUFFIXES.sub("", text.strip())
-    match read.quantity:
-        case "luminance":
-            return Value(quantity="luminance", raw=text, luminance=_not_negative(plain, "A luminance"))
-        case "colour":
-            return _colour(text, plain)
-        case "count":
-            number = _not_negative(plain, "A count")
-            if number != int(number):
-                raise EntryError(f"A count is a whole number, not {plain}.")
-            return Value(quantity="count", raw=text, number=number)
-        case "milliseconds":
-            return Value(
-                quantity="milliseconds", raw=text, number=_not_negative(plain, "A time")
-            )
-        case "choice":
-            return Value(quantity="choice", raw=text, text=_choice(plain, read.choices))
-        case "text":
-            if not plain:
-                raise EntryError("Type a few words, or go on with the right arrow to skip.")
-            return Value(quantity="text", raw=text, text=text.strip())
-        case "tally":
-            number = _not_negative(plain, "A number of presses")
-            if number != int(number):
-                raise EntryError(f"A number of presses is a whole number, not {plain}.")
-            return Value(quantity="tally", raw=text, number=number)
-        case other:
-            raise EntryError(f"A reading of {other!r} is not known.")
+def _whole(text: str, what: str) -> float:
+    value = _not_negative(text, what)
+    if value != int(value):
+        raise EntryError(f"{what} is a whole number, not {text}.")
+    return value
 
 
-def _colour(text: str, plain: str) -> Value:
-    parts = [part for part in re.split(r"[;\s]+", plain) if part]
-    if len(parts) != 3:
-        raise EntryError("A colour is three numbers with spaces between: Y x y, 100.2 0.3127 0.329.")
-    luminance = _not_negative(parts[0], "A luminance")
-    x, y = (parse_number(part) for part in parts[1:])
-    if not (0 < x < 1 and 0 < y < 1 and x + y <= 1):
-        raise EntryError(f"x {parts[1]}, y {parts[2]} is not a chromaticity; type Y first, then x, y.")
-    return Value(quantity="colour", raw=text, luminance=luminance, x=x, y=y)
-
-
-def _choice(plain: str, choices: tuple[str, ...]) -> str:
+def _chosen(plain: str, choices: tuple[str, ...]) -> str:
     if not choices:
         if not plain:
             raise EntryError("Type the choice.")

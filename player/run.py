@@ -15,7 +15,7 @@ from player.entry import EntryError, expected, parse_entry
 from player.outputs.base import Guard, Output
 from readings.records import PlannedRun, PlannedStep, Reading, Showing, Shown, Value
 from readings.visit import Visit
-from sequences.model import SECONDS_A_READING, Sequence, Step
+from sequences.model import READING_TAKES, Sequence, Step
 
 REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
 
@@ -75,7 +75,11 @@ class LiveRun:
         canvas = (self.output.canvas.width, self.output.canvas.height)
         left = self.visit.unfinished_run(self.sequence.sha256, self.condition)
         if left is not None:
-            same = (left.canvas, left.signal_shown, left.overrides) == (canvas, shown, self._overrides)
+            same = (left.canvas, left.signal_shown, left.overrides) == (
+                canvas,
+                shown,
+                self._overrides,
+            )
             if same and left.output == self.output.name:
                 self.visit.resume_run(left.id)
                 self._recall(left.id)
@@ -140,7 +144,7 @@ class LiveRun:
     def seconds_left(self) -> float:
         """An estimate of the time for this step and those after it."""
         ahead = self.sequence.steps[max(self.number - 1, 0) :]
-        return float(sum(step.settle + (SECONDS_A_READING if step.read else 0) for step in ahead))
+        return float(sum(step.settle + (READING_TAKES if step.read else 0) for step in ahead))
 
     @property
     def expected(self) -> str:

@@ -48,8 +48,8 @@ def run_unattended(
     meter: Meter,
     *,
     wait: Callable[[float], None],
-    aim: Callable[[Step], None] = lambda step: None,
-    after: Callable[[LiveRun], None] = lambda live: None,
+    aim: Callable[[Step], None] = lambda _: None,
+    after: Callable[[LiveRun], None] = lambda _: None,
 ) -> None:
     """Play a run to its end through a meter; every step ends with a reading or a stated reason.
 

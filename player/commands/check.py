@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.cli import Failure
+from player.cli import CommandError
 from player.commands.common import (
     as_time,
     canvas_of,
@@ -45,7 +45,7 @@ def command(sources: tuple[str, ...], signal_name: str | None, size: str, as_jso
         for sequence in loaded:
             _print(sequence, screen)
     if wrong:
-        raise Failure("\n".join(wrong))
+        raise CommandError("\n".join(wrong))
 
 
 def _load_all(

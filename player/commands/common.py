@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.cli import Failure
+from player.cli import CommandError
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -66,7 +66,13 @@ def console(*, stderr: bool = False) -> Console:
 @contextmanager
 def progress(title: str, total: int) -> Iterator[Callable[[int], None]]:
     """A progress bar with the time left on stderr; the block calls what it gets with the count."""
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeRemainingColumn,
+    )
 
     columns = (
         TextColumn("{task.description}", markup=False),
@@ -91,9 +97,9 @@ def folder_to_write(path: str) -> Path:
     """A folder named with ``--to``; made where it is missing."""
     folder = Path(path)
     if folder.exists() and not folder.is_dir():
-        raise Failure(f"{folder} is a file; --to names a folder.", 2)
+        raise CommandError(f"{folder} is a file; --to names a folder.", 2)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise Failure(f"The folder {folder} cannot be made: {error.strerror}.", 1) from error
+        raise CommandError(f"The folder {folder} cannot be made: {error.strerror}.", 1) from error
     return folder

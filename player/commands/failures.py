@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from patterns.errors import PatternError
 from patterns.files.export import ExportError
-from player.cli import BAD_INPUT, NOT_FINISHED, Failure
+
+from patterns.errors import PatternError
+from player.cli import BAD_INPUT, NOT_FINISHED, CommandError
 from player.meters.base import MeterError
 from readings.visit import VisitError
 from sequences.model import SequenceError
@@ -12,7 +13,7 @@ from sequences.model import SequenceError
 
 def told(error: BaseException) -> tuple[str, int]:
     """The sentence for stderr and the exit code."""
-    if isinstance(error, Failure):
+    if isinstance(error, CommandError):
         return str(error), error.code
     if isinstance(error, (PatternError, SequenceError)):
         return str(error), BAD_INPUT
@@ -23,9 +24,9 @@ def told(error: BaseException) -> tuple[str, int]:
         return f"{where}{error.strerror or error}.", NOT_FINISHED
     if isinstance(error, MemoryError):
         return "There is not enough memory for this.", NOT_FINISHED
+    what = f"{type(error).__name__}: {error}"
     return (
-        f"Something went wrong that should not ({type(error).__name__}: {error}); "
-        "LITFIELD_TRACEBACK=1 shows where.",
+        f"Something went wrong that should not ({what}); LITFIELD_TRACEBACK=1 shows where.",
         NOT_FINISHED,
     )
 

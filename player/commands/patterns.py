@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from player.cli import Failure
+from player.cli import CommandError
 from player.commands.common import console, json_option
 
 
@@ -16,7 +16,7 @@ def command(kind: str | None, as_json: bool) -> None:
     from patterns.kinds import KINDS
 
     if kind is not None and kind not in KINDS:
-        raise Failure(f"There is no kind {kind!r}; there are {', '.join(KINDS)}.")
+        raise CommandError(f"There is no kind {kind!r}; there are {', '.join(KINDS)}.")
     if as_json:
         _print_json(kind)
         return

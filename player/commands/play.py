@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from player.cli import Failure
+from player.cli import NOT_FINISHED, CommandError
 from player.commands.common import (
     canvas_of,
     console,
@@ -54,59 +55,64 @@ if TYPE_CHECKING:
 @click.option("--seed", type=int, default=1, show_default=True, help="with simulated: its noise")
 @signal_option
 @size_option
-def command(
-    source: str,
-    visit_path: str,
-    screen: int | None,
-    condition: str,
-    meter_name: str | None,
-    unattended: bool,
-    output_name: str,
-    range_name: str,
-    display_name: str,
-    settings: str,
-    place: str,
-    model: str | None,
-    seed: int,
-    signal_name: str | None,
-    size: str,
-) -> None:
+def command(**options: Any) -> None:
     """Show SEQUENCE step by step and keep every reading in the visit FILE.
 
     A run that was left is taken up at its next step.
     """
+    play(Options(**options))
+
+
+@dataclass(frozen=True)
+class Options:
+    """What was asked on the command line."""
+
+    source: str
+    visit_path: str
+    screen: int | None
+    condition: str
+    meter_name: str | None
+    unattended: bool
+    output_name: str
+    range_name: Range
+    display_name: str
+    settings: str
+    place: str
+    model: str | None
+    seed: int
+    signal_name: str | None
+    size: str
+
+    @property
+    def overrides(self) -> dict[str, object]:
+        """What the command line changed in the sequence."""
+        return {} if self.signal_name is None else {"signal": self.signal_name}
+
+
+def play(asked: Options) -> None:
+    """Play as asked; everything that can be wrong is found before the visit is touched."""
     from player.visits import open_or_create
+    from sequences.model import CAUTIONS
 
-    if unattended and output_name == "window" and meter_name is None:
-        raise Failure("--unattended needs a --meter to read the steps.")
-    if output_name == "simulated" and not unattended:
-        raise Failure("A simulated display is read by its meter: add --unattended.")
-    sequence = load_sequence(source, signal_name)
-    overrides = {} if signal_name is None else {"signal": signal_name}
+    simulated = asked.output_name == "simulated"
+    if asked.unattended and not simulated and asked.meter_name is None:
+        raise CommandError("--unattended needs a --meter to read the steps.")
+    if simulated and not asked.unattended:
+        raise CommandError("A simulated display is read by its meter: add --unattended.")
+    sequence = load_sequence(asked.source, asked.signal_name)
+    if simulated:
+        require_drawable(sequence, canvas_of(asked.size))
+    meter = _meter(asked.meter_name)
     for caution in sequence.cautions:
-        from player.cautions import SENTENCES
-
-        click.echo(SENTENCES[caution], err=True)
-    if output_name == "simulated":
-        # all that can be wrong is found before the visit is touched
-        canvas = canvas_of(size)
-        require_drawable(sequence, canvas)
+        click.echo(CAUTIONS[caution], err=True)
+    path = Path(asked.visit_path)
     with open_or_create(
-        Path(visit_path), display=display_name, settings=settings, place=place
+        path, display=asked.display_name, settings=asked.settings, place=asked.place
     ) as visit:
-        if output_name == "simulated":
-            _play_simulated(sequence, visit, condition, model, seed, size, overrides)
+        if simulated:
+            _play_simulated(sequence, visit, asked)
         else:
-            _play_in_windows(
-                sequence,
-                visit,
-                condition=condition,
-                screen=screen,
-                range_=cast("Range", range_name),
-                meter=_meter(meter_name),
-                unattended=unattended,
-                overrides=overrides,
-            )
+            _play_in_windows(sequence, visit, asked, meter)
         _print_findings(visit, sequence)
 
 
@@ -118,55 +124,37 @@ def _meter(name: str | None) -> Meter | None:
     return make_meter(name)
 
 
-def _play_in_windows(
-    sequence: Sequence,
-    visit: Visit,
-    *,
-    condition: str,
-    screen: int | None,
-    range_: Range,
-    meter: Meter | None,
-    unattended: bool,
-    overrides: dict[str, object],
-) -> None:
+def _play_in_windows(sequence: Sequence, visit: Visit, asked: Options, meter: Meter | None) -> None:
     from player.windows.loop import WindowError, play_in_windows
 
     try:
         play_in_windows(
             sequence,
             visit,
-            condition=condition,
-            screen=screen,
-            range_=range_,
+            condition=asked.condition,
+            screen=asked.screen,
+            range_=asked.range_name,
             meter=meter,
-            unattended=unattended,
-            overrides=overrides,
+            unattended=asked.unattended,
+            overrides=asked.overrides,
             tell=lambda line: click.echo(line, err=True),
         )
     except WindowError as error:
-        raise Failure(str(error), 1) from error
+        raise CommandError(str(error), NOT_FINISHED) from error
 
 
-def _play_simulated(
-    sequence: Sequence,
-    visit: Visit,
-    condition: str,
-    model: str | None,
-    seed: int,
-    size: str,
-    overrides: dict[str, object],
-) -> None:
+def _play_simulated(sequence: Sequence, visit: Visit, asked: Options) -> None:
     from player.simulated.session import play_simulated
 
     with progress(sequence.title, len(sequence.steps)) as count:
         play_simulated(
             sequence,
             visit,
-            condition=condition,
-            model=model,
-            seed=seed,
-            canvas=canvas_of(size),
-            overrides=overrides,
+            condition=asked.condition,
+            model=asked.model,
+            seed=asked.seed,
+            canvas=canvas_of(asked.size),
+            overrides=asked.overrides,
             after=lambda live: count(live.number - 1),
         )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from player.cli import Failure
+from player.cli import CommandError
 from player.commands.common import console, folder_to_write
 
 
@@ -14,7 +14,7 @@ from player.commands.common import console, folder_to_write
 def command(visits: tuple[str, ...], target: str) -> None:
     """Findings of VISIT with their uncertainty: report.html and findings.json."""
     if not visits:
-        raise Failure("Name the visit file to report on.")
+        raise CommandError("Name the visit file to report on.")
     from pathlib import Path
 
     from readings.findings import findings_of

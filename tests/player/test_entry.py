@@ -1,0 +1,97 @@
+"""What the operator types is read as meant, or refused with a reason."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from player.entry import EntryError, expected, parse_entry, parse_number
+from sequences.model import Read
+
+LUMINANCE = Read("luminance")
+COLOUR = Read("colour")
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("120", 120.0),
+        ("0.05", 0.05),
+        ("0,05", 0.05),
+        (",5", 0.5),
+        (".5", 0.5),
+        ("  1013,25 ", 1013.25),
+        ("98.6 cd/m2", 98.6),
+        ("98,6cd/m²", 98.6),
+        ("0", 0.0),
+    ],
+)
+def test_a_luminance_takes_decimal_comma_and_point_and_its_unit(text: str, value: float) -> None:
+    kept = parse_entry(text, LUMINANCE)
+    assert kept.luminance == value
+    assert kept.raw == text
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("1.013,25", "two ways"),
+        ("1,013.25", "two ways"),
+        ("1 013", "two ways"),
+        ("abc", "not a number"),
+        ("nan", "not a number"),
+        ("inf", "not a number"),
+        ("-3", "0 or more"),
+        ("1e5", "not a number"),
+        ("9" * 400, "too large"),
+        ("", "not a number"),
+        ("9" * 3000, "too long"),
+    ],
+)
+def test_a_luminance_that_can_be_misread_is_refused(text: str, reason: str) -> None:
+    with pytest.raises(EntryError, match=reason):
+        parse_entry(text, LUMINANCE)
+
+
+@pytest.mark.parametrize("text", ["100.2 0.3127 0.329", "100,2 0,3127 0,329", "100.2; .3127;.329"])
+def test_a_colour_is_luminance_then_chromaticity(text: str) -> None:
+    kept = parse_entry(text, COLOUR)
+    assert (kept.luminance, kept.x, kept.y) == (100.2, 0.3127, 0.329)
+
+
+@pytest.mark.parametrize("text", ["100.2 0.3127", "0.3127 0.329 100.2", "1 0.9 0.9", "1 2 3 4"])
+def test_a_colour_in_another_order_or_number_is_refused(text: str) -> None:
+    with pytest.raises(EntryError):
+        parse_entry(text, COLOUR)
+
+
+def test_a_choice_is_taken_by_number_or_by_word_in_any_case() -> None:
+    read = Read("choice", choices=("all seen", "some seen"))
+    assert parse_entry("2", read).text == "some seen"
+    assert parse_entry("All Seen", read).text == "all seen"
+    assert expected(read) == "1 all seen / 2 some seen"
+    with pytest.raises(EntryError, match="from 1 to 2"):
+        parse_entry("3", read)
+
+
+def test_a_count_is_whole_and_a_time_need_not_be() -> None:
+    assert parse_entry("41", Read("count")).number == 41
+    with pytest.raises(EntryError, match="whole"):
+        parse_entry("41,5", Read("count"))
+    assert parse_entry("46,3 ms", Read("milliseconds")).number == 46.3
+
+
+@given(st.text(max_size=40))
+def test_any_typed_text_is_read_or_refused_in_one_sentence(text: str) -> None:
+    for read in (LUMINANCE, COLOUR, Read("count"), Read("choice", choices=("a",)), Read("text")):
+        try:
+            parse_entry(text, read)
+        except EntryError as error:
+            assert "\n" not in str(error).strip() or "\n" in text
+
+
+@given(st.decimals(min_value=0, max_value=10_000, places=4))
+def test_comma_and_point_give_the_same_number(number: object) -> None:
+    text = str(number)
+    assert parse_number(text) == parse_number(text.replace(".", ",")) == float(text)

@@ -1,0 +1,200 @@
+"""A run: which step is up, what is kept, and what happens when it is broken off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import sequences
+from player.run import LiveRun
+from readings.visit import Visit
+from tests.player.recording import RecordingOutput
+
+TEXT = """
+title: Lobby wall, first look
+signal: sdr8
+settle: 2 s
+steps:
+  - show: {field: {level: 100 %}}
+    read: luminance
+    role: white
+  - show: {field: {level: 0 %}}
+    read: luminance
+    role: black
+  - show: {moving-box: {along: top, speed: 120 px/s}}
+    read: tally
+  - show: {field: {level: 50 %}}
+  - show: {window: {area: 10 %}}
+    read: {choice: [seen, not seen]}
+"""
+
+
+class Clock:
+    """Seconds that pass only when told."""
+
+    def __init__(self) -> None:
+        self.now = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def visit(tmp_path: Path) -> Iterator[Visit]:
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
+        yield made
+
+
+def start(visit: Visit, output: RecordingOutput | None = None, **options: object) -> LiveRun:
+    live = LiveRun(
+        sequences.load_text(TEXT, "lobby.yaml"),
+        visit,
+        output or RecordingOutput(),
+        clock=options.pop("clock", Clock()),  # type: ignore[arg-type]
+        **options,  # type: ignore[arg-type]
+    )
+    live.begin()
+    return live
+
+
+def test_a_run_goes_from_step_to_step_as_readings_are_typed(visit: Visit) -> None:
+    live = start(visit)
+    assert live.step is not None and live.step.number == 1
+    assert live.enter("118,4")
+    assert live.enter("0.05")
+    assert live.step.number == 3
+    live.tick(60)
+    live.tally()
+    live.tick(30)
+    live.tally()
+    assert live.enter("")
+    assert live.step.number == 4
+    assert live.enter("")
+    assert live.enter("2")
+    assert live.finished
+    live.leave()
+    run = visit.runs()[0]
+    assert run.ended == "finished"
+    kept = visit.readings(run.id)
+    assert [(r.step, r.raw) for r in kept] == [(1, "118,4"), (2, "0.05"), (3, "2"), (5, "2")]
+    assert kept[0].luminance == 118.4
+    assert kept[3].text == "not seen"
+
+
+def test_tallies_keep_the_middle_of_the_box_at_that_refresh(visit: Visit) -> None:
+    live = start(visit)
+    live.enter("1")
+    live.enter("1")
+    # a box of 2 % of 1080, 22 pixels; 120 px/s at 60 Hz is 2 pixels a refresh
+    live.tick(60)
+    live.tally()
+    live.tick(1)
+    live.tally()
+    assert [t.position_px for t in visit.tallies()] == [131.0, 133.0]
+    assert {(t.axis, t.direction) for t in visit.tallies()} == {("horizontal", "forward")}
+
+
+def test_going_back_and_typing_again_replaces_without_losing(visit: Visit) -> None:
+    live = start(visit)
+    live.enter("118")
+    live.enter("0.05")
+    live.back()
+    live.back()
+    assert live.step is not None and live.step.number == 1
+    live.enter("120")
+    assert live.step.number == 3, "the run goes on where it was"
+    run = visit.runs()[0].id
+    assert [r.raw for r in visit.readings(run)] == ["120", "0.05"]
+    assert [r.raw for r in visit.readings(run, replaced=True)] == ["118", "120", "0.05"]
+
+
+def test_taking_again_shows_the_step_that_was_read_last(visit: Visit) -> None:
+    live = start(visit)
+    live.again()
+    assert "Nothing has been read" in live.message
+    live.enter("118")
+    live.again()
+    assert live.number == 1
+    live.enter("119")
+    assert [r.raw for r in visit.readings(1)] == ["119"]
+    assert live.number == 2
+
+
+def test_a_skipped_step_is_kept_as_skipped_and_not_asked_again(visit: Visit) -> None:
+    live = start(visit)
+    live.go_on(why="door open")
+    assert live.number == 2
+    live.leave()
+    assert [(s.step, s.why) for s in visit.skips(1)] == [(1, "door open")]
+    again = start(visit)
+    assert again.number == 2
+
+
+def test_a_run_that_was_left_resumes_at_its_next_step_with_its_readings(visit: Visit) -> None:
+    live = start(visit)
+    live.enter("118")
+    live.leave()
+    again = start(visit)
+    assert again.record == live.record
+    assert again.number == 2
+    assert [k.text for k in again.kept] == ["118"]
+    assert len(visit.runs()) == 1
+
+
+def test_another_condition_or_depth_is_a_run_of_its_own(visit: Visit) -> None:
+    start(visit).leave()
+    start(visit, condition="local dimming off").leave()
+    deeper = start(visit, RecordingOutput(bits=10))
+    assert len(visit.runs()) == 3
+    assert "another canvas, signal or output" in deeper.message
+
+
+def test_a_wrong_entry_keeps_nothing_and_says_why(visit: Visit) -> None:
+    live = start(visit)
+    assert not live.enter("bright")
+    assert "not a number" in live.message
+    assert not live.enter("   ")
+    assert live.number == 1
+    assert visit.readings(1) == []
+
+
+def test_blackout_goes_and_comes_back_to_the_same_frame(visit: Visit) -> None:
+    output = RecordingOutput()
+    live = start(visit, output)
+    live.blackout()
+    live.blackout()
+    assert output.seen == [output.seen[0], "blackout", output.seen[0]]
+
+
+def test_settling_counts_down_from_when_the_step_was_shown(visit: Visit) -> None:
+    clock = Clock()
+    live = start(visit, clock=clock)
+    assert live.settle_left == 2
+    clock.now = 1.5
+    assert live.settle_left == 0.5
+    clock.now = 9.0
+    assert live.settle_left == 0
+    live.enter("118")
+    assert live.settle_left == 2
+
+
+def test_every_showing_keeps_codes_hash_and_guard(visit: Visit) -> None:
+    output = RecordingOutput()
+    live = start(visit, output)
+    live.enter("118")
+    first, second = visit.showings(1)
+    assert first.inks == {"level": (255, 255, 255)}
+    assert second.inks == {"level": (0, 0, 0)}
+    assert first.frame_sha256 == output.seen[0]
+    assert first.guard == "verified"
+    assert first.facts["mean_level_percent"] == 100.0
+
+
+def test_a_note_belongs_to_what_is_on_screen(visit: Visit) -> None:
+    live = start(visit)
+    live.note("  daylight from the quay door ")
+    live.note("  ")
+    (note,) = visit.notes()
+    assert (note.text, note.step) == ("daylight from the quay door", 1)
