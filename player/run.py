@@ -110,7 +110,9 @@ class LiveRun:
 
     def begin(self) -> None:
         """Show the first step that is neither read nor skipped."""
+        beginning = self.message
         self._go(self.visit.next_step(self.record))
+        self.message = beginning or self.message
 
     def leave(self) -> None:
         """End the run: finished where nothing is left to read, otherwise to be resumed."""

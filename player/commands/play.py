@@ -22,6 +22,7 @@ from player.commands.common import (
 if TYPE_CHECKING:
     from patterns.quantise import Range
     from player.meters.base import Meter
+    from player.simulated import SimulatedDisplay
     from readings.visit import Visit
     from sequences.model import Sequence
 
@@ -102,7 +103,8 @@ def play(asked: Options) -> None:
     sequence = load_sequence(asked.source, asked.signal_name)
     if simulated:
         require_drawable(sequence, canvas_of(asked.size))
-    meter = _meter(asked.meter_name)
+        display = _display(asked.model)
+    meter = None if simulated else _meter(asked.meter_name)
     for caution in sequence.cautions:
         click.echo(CAUTIONS[caution], err=True)
     path = Path(asked.visit_path)
@@ -110,7 +112,7 @@ def play(asked: Options) -> None:
         path, display=asked.display_name, settings=asked.settings, place=asked.place
     ) as visit:
         if simulated:
-            _play_simulated(sequence, visit, asked)
+            _play_simulated(sequence, visit, asked, display)
         else:
             _play_in_windows(sequence, visit, asked, meter)
         _print_findings(visit, sequence)
@@ -119,9 +121,18 @@ def play(asked: Options) -> None:
 def _meter(name: str | None) -> Meter | None:
     if name is None:
         return None
-    from player.meters import make_meter
+    from player.meters import MeterError, open_meter
 
-    return make_meter(name)
+    try:
+        return open_meter(name)
+    except MeterError as error:
+        raise CommandError(str(error)) from error
+
+
+def _display(model: str | None) -> SimulatedDisplay:
+    from player.simulated_play import simulated_display
+
+    return simulated_display(model)
 
 
 def _play_in_windows(sequence: Sequence, visit: Visit, asked: Options, meter: Meter | None) -> None:
@@ -143,17 +154,19 @@ def _play_in_windows(sequence: Sequence, visit: Visit, asked: Options, meter: Me
         raise CommandError(str(error), NOT_FINISHED) from error
 
 
-def _play_simulated(sequence: Sequence, visit: Visit, asked: Options) -> None:
-    from player.simulated.session import play_simulated
+def _play_simulated(
+    sequence: Sequence, visit: Visit, asked: Options, display: SimulatedDisplay
+) -> None:
+    from player.simulated_play import play_simulated
 
     with progress(sequence.title, len(sequence.steps)) as count:
         play_simulated(
             sequence,
             visit,
-            condition=asked.condition,
-            model=asked.model,
-            seed=asked.seed,
+            display,
             canvas=canvas_of(asked.size),
+            seed=asked.seed,
+            condition=asked.condition,
             overrides=asked.overrides,
             after=lambda live: count(live.number - 1),
         )

@@ -1,0 +1,102 @@
+"""``litfield demo``: a whole visit on the simulated display."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from player.cli import CommandError
+from player.commands.common import console, folder_to_write, progress
+
+if TYPE_CHECKING:
+    from player.simulated import SimulatedDisplay
+
+RUNS = (
+    ("black-and-contrast", "local dimming off"),
+    ("black-and-contrast", "local dimming on"),
+    ("peak-by-area", "local dimming on"),
+    ("greyscale-11", "local dimming on"),
+)
+"""Sequence and condition of each run of the demo's visit."""
+FILES = "black-and-contrast"
+"""The sequence that the demo writes as files."""
+
+
+@click.command()
+@click.option("--to", "target", metavar="DIR", required=True, help="where the results go")
+@click.option("--display", metavar="FILE", help="description of the display to simulate")
+@click.option("--seed", type=int, default=1, show_default=True, help="of the meter's noise")
+def command(target: str, display: str | None, seed: int) -> None:
+    """A whole visit on a simulated display: pattern files, readings, findings. No window needed."""
+    from player.simulated_play import simulated_display
+
+    simulated = simulated_display(display)
+    folder = folder_to_write(target)
+    visit_path = folder / "lobby.visit"
+    if visit_path.exists():
+        raise CommandError(
+            f"{visit_path} is there already, and a visit is never written over; "
+            "name another folder."
+        )
+    _write_files(folder)
+    _play(visit_path, simulated, seed)
+    _tell(visit_path, folder)
+
+
+def _write_files(folder: Path) -> None:
+    from player.commands.export import write_sequence
+
+    write_sequence(FILES, folder / "files", formats=("png",), size="1920x1080")
+
+
+def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
+    import sequences
+    from patterns.canvas import Canvas
+    from player.simulated_play import play_simulated
+    from readings.visit import Visit
+
+    canvas = Canvas(3840, 2160)
+    with Visit.create(
+        visit_path, display=display.name, place="lobby wall of a harbour museum"
+    ) as visit:
+        for name, condition in RUNS:
+            sequence = sequences.load(name)
+            _set_dimming(display, on=condition.endswith("on"))
+            title = f"{sequence.title}, {condition}"
+            with progress(title, len(sequence.steps)) as count:
+                play_simulated(
+                    sequence,
+                    visit,
+                    display,
+                    canvas=canvas,
+                    seed=seed,
+                    condition=condition,
+                    after=lambda live, count=count: count(live.number - 1),  # type: ignore[misc]
+                )
+
+
+def _set_dimming(display: SimulatedDisplay, *, on: bool) -> None:
+    from player.simulated.files import SimulatedError
+
+    try:
+        display.dimming = on
+    except SimulatedError:
+        # a self-emissive display has no dimming: both runs are then of the same setting
+        return
+
+
+def _tell(visit_path: Path, folder: Path) -> None:
+    from readings.findings import findings_of
+    from readings.report import print_findings, write_report
+    from readings.table import write_table
+    from readings.visit import Visit
+
+    written = write_report([visit_path], folder / "report")
+    with Visit.open(visit_path, write=False) as visit:
+        write_table(visit, folder / "readings.csv")
+        print_findings(findings_of(visit), console())
+    click.echo("")
+    for path in (folder / "files", visit_path, folder / "readings.csv", *written):
+        click.echo(f"Written: {path}")

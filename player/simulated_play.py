@@ -1,0 +1,64 @@
+"""Playing a sequence on a simulated display with its meter: no window, no waiting."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from patterns.canvas import Canvas
+from player.meters import open_meter
+from player.meters.simulated import SimulatedMeter, aim_for
+from player.outputs.simulated import SimulatedOutput
+from player.run import LiveRun
+from player.simulated import SimulatedDisplay
+from player.simulated.files import load_display
+from player.unattended import run_unattended
+from readings.visit import Visit
+from sequences.model import Sequence, Step
+
+SHIPPED = "lobby-wall"
+
+
+def simulated_display(model: str | Path | None = None) -> SimulatedDisplay:
+    """A display from its description, a file or a shipped name. Raises SimulatedError."""
+    return SimulatedDisplay(load_display(model or SHIPPED))
+
+
+def play_simulated(
+    sequence: Sequence,
+    visit: Visit,
+    display: SimulatedDisplay,
+    *,
+    canvas: Canvas,
+    seed: int = 1,
+    condition: str = "",
+    overrides: Mapping[str, object] | None = None,
+    after: Callable[[LiveRun], None] = lambda _: None,
+) -> LiveRun:
+    """Play a sequence to its end; the meter is aimed at what each step asks for.
+
+    The codes on the link are those of the sequence's own depth and range.
+    """
+    signal = sequence.signal
+    output = SimulatedOutput(canvas, signal.bits, signal.range, display)
+    meter = open_meter("simulated", output, seed)
+    passed = [0.0]
+
+    def wait(seconds: float) -> None:
+        output.wait(seconds)
+        passed[0] += seconds
+
+    def aim(step: Step) -> None:
+        if isinstance(meter, SimulatedMeter) and step.read is not None:
+            meter.aim(*aim_for(step.read.of, step.pattern, canvas))
+
+    live = LiveRun(
+        sequence,
+        visit,
+        output,
+        condition=condition,
+        overrides={**(overrides or {}), "seed": seed},
+        clock=lambda: passed[0],
+    )
+    run_unattended(live, meter, wait=wait, aim=aim, after=after)
+    return live
