@@ -20,7 +20,11 @@ class SimulatedOutput:
     """
 
     def __init__(
-        self, canvas: Canvas, bits: int, range: Range, display: SimulatedDisplay  # noqa: A002
+        self,
+        canvas: Canvas,
+        bits: int,
+        range: Range,  # noqa: A002 - the trade's word
+        display: SimulatedDisplay,
     ) -> None:
         self.name = "simulated"
         self.canvas = canvas

@@ -82,7 +82,11 @@ class Backlight:
     def _halos(self, xs: Floats, ys: Floats) -> Halos:
         across, down = self._centres
         return [
-            (halo.share, _kernel(ys, down, halo.radius / 100), _kernel(xs, across, halo.radius / 100))
+            (
+                halo.share,
+                _kernel(ys, down, halo.radius / 100),
+                _kernel(xs, across, halo.radius / 100),
+            )
             for halo in self.zoned.halos
         ]
 

@@ -196,7 +196,9 @@ class SimulatedDisplay:
         if left < 1e-9:
             return self._now
         before = self._before.xyz if self._before else 0.0
-        return Picture(self._now.grid, self._now.xyz + left * (before - self._now.xyz), self._now.white)
+        return Picture(
+            self._now.grid, self._now.xyz + left * (before - self._now.xyz), self._now.white
+        )
 
 
 def _spot(grid: Grid, x: float, y: float, diameter: float) -> Floats:

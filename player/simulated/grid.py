@@ -99,9 +99,7 @@ def cells_of(frame: Frame, grid: Grid, light: Light) -> tuple[Floats, Floats]:
     return means, np.maximum.reduceat(peaks[order[tops]], first, axis=0)
 
 
-def _across(
-    rows: NDArray[np.uint16], xs: NDArray[np.intp], light: Light
-) -> tuple[Floats, Floats]:
+def _across(rows: NDArray[np.uint16], xs: NDArray[np.intp], light: Light) -> tuple[Floats, Floats]:
     """Sums (k, columns, 3) and largest channel (k, columns) over the cells of each row."""
     count, width, _ = rows.shape
     sums = np.empty((count, len(xs) - 1, 3))

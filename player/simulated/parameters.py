@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 from typing import Annotated, Literal, Self
 
 import numpy as np
@@ -228,9 +229,9 @@ class DisplayParameters(Part):
                 raise ValueError(f"the white of {name} is above the display's peak")
         lit = [point.lit for point in self.power]
         white = [point.white for point in self.power]
-        if any(b <= a for a, b in zip(lit, lit[1:], strict=False)):
+        if any(b <= a for a, b in pairwise(lit)):
             raise ValueError("the power points are not in order of lit")
-        if any(b > a for a, b in zip(white, white[1:], strict=False)):
+        if any(b > a for a, b in pairwise(white)):
             raise ValueError("more light on may not make white brighter (power)")
         return self
 

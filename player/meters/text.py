@@ -1,0 +1,189 @@
+"""What a meter's program printed, as a reading.
+
+Accepted, on the last line that is not empty (or as JSON over several lines):
+
+- `XYZ 95.0 100.0 108.9`, `Yxy 100.0 0.3127 0.3290`, `xyY 0.3127 0.3290 100.0`, `Y 100.0`: a label
+  first, which always counts;
+- `X=95.0 Y=100.0 Z=108.9`, `Y: 100.0 x: 0.3127 y: 0.3290`: every number named, in any order;
+- `{"Y": 100.0, "x": 0.3127, "y": 0.3290}`, `{"X": ..., "Y": ..., "Z": ...}`, `{"Y": ...}`: JSON,
+  where other names are passed over;
+- one number: luminance;
+- three numbers: X Y Z or Y x y, whichever alone can be light of a display. In dim light both can
+  be; such a reading is refused unless the order is known.
+
+Numbers have a decimal point or a decimal comma; spaces, tabs, semicolons, and commas where they
+cannot be decimal ones, part them. Luminance is in cd/m2. In the dark, below 0.1 cd/m2, an
+impossible chromaticity is left out; in the light it makes the reading an error.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from math import isfinite
+from typing import Literal
+
+from player.meters.base import MeterError, MeterReading
+
+Order = Literal["XYZ", "Yxy", "xyY"]
+DARK = 0.1
+"""cd/m2."""
+ORDERS: tuple[Order, ...] = ("XYZ", "Yxy", "xyY")
+_NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?"
+_LABELLED = re.compile(r"(XYZ|Yxy|xyY|Y)(?:\s*[:=]\s*|\s+)(.*)")
+_NAMED = re.compile(rf"([XYZxy])\s*[:=]?\s*({_NUMBER})[\s;,]*")
+_UNIT = re.compile(r"(?<=[\d.,\s])(?:cd/m2|cd/m²)(?=[\s;,]|$)")
+
+
+def parse_reading(text: str, order: Order | None = None) -> tuple[MeterReading, Order | None]:
+    """The reading in a program's output, and the order in which bare numbers are now known to be.
+
+    `order` is that of earlier readings, or None. Labels and JSON count whatever it is. Raises
+    MeterError, one sentence, where there is no reading in the text.
+    """
+    lines = [line.strip() for line in text.splitlines() if line.strip()]
+    if not lines:
+        raise MeterError("The meter's program printed nothing.")
+    if lines[0].startswith("{"):
+        return _from_names(_json(text), text), order
+    if lines[-1].startswith("{"):
+        return _from_names(_json(lines[-1]), text), order
+    line = _UNIT.sub(" ", lines[-1]).strip()
+    labelled = _LABELLED.fullmatch(line)
+    numbers = _numbers(labelled[2]) if labelled else None
+    if labelled and numbers is not None and len(numbers) == len(labelled[1]):
+        return _from_names(dict(zip(labelled[1], numbers, strict=True)), text), order
+    named = _named(line)
+    if named is not None:
+        return _from_names(named, text), order
+    bare = _numbers(line)
+    if bare is None or len(bare) not in (1, 3):
+        raise MeterError(f"The meter's program printed {_short(lines[-1])}, which is no reading.")
+    if len(bare) == 1:
+        return _from_names({"Y": bare[0]}, text), order
+    known = _order(bare, order, lines[-1])
+    return _from_names(dict(zip(known, bare, strict=True)), text), known
+
+
+def _order(numbers: list[float], known: Order | None, line: str) -> Order:
+    """The order of three bare numbers. Raises MeterError where it cannot be told."""
+    if known is not None:
+        if known == "XYZ" and not _possible(numbers, "XYZ") and _possible(numbers, "Yxy"):
+            raise MeterError(
+                f"The meter's program printed {_short(line)}, which looks like Y x y after "
+                "readings in X Y Z."
+            )
+        return known
+    able: list[Order] = [order for order in ("XYZ", "Yxy") if _possible(numbers, order)]
+    if len(able) == 1:
+        return able[0]
+    if not able:
+        raise MeterError(f"The meter's program printed {_short(line)}, which is no reading.")
+    raise MeterError(
+        f"The meter's program printed {_short(line)}, which can be X Y Z or Y x y: let it print a "
+        "label before the numbers, or write command:XYZ: or command:Yxy: before the program."
+    )
+
+
+def _possible(numbers: list[float], order: Order) -> bool:
+    """Whether the numbers can be a display's light in this order."""
+    named = dict(zip(order, numbers, strict=True))
+    if named["Y"] < 0:
+        return False
+    if order != "XYZ":
+        return _visible(named["x"], named["y"])
+    total = sum(numbers)
+    return total > 0 and _visible(named["X"] / total, named["Y"] / total)
+
+
+def _visible(x: float, y: float) -> bool:
+    """Whether a chromaticity lies within straight lines about all colours that displays make.
+
+    They run somewhat outside the spectrum locus and the purple line of CIE 1931; they are ours.
+    """
+    return x >= 0.01 and 0.01 <= y <= 0.87 and x + y <= 1.0 and y >= 0.46 * x - 0.1
+
+
+def _from_names(named: dict[str, float], text: str) -> MeterReading:
+    """A reading from numbers by name: X Y Z, or Y with or without x y."""
+    raw = text.strip()
+    if (
+        "Y" not in named
+        or len(named.keys() & {"X", "Z"}) == 1
+        or len(named.keys() & {"x", "y"}) == 1
+    ):
+        raise MeterError(
+            f"The meter's program printed {_short(raw)}, which lacks a part of X Y Z or Y x y."
+        )
+    luminance = named["Y"]
+    x, y = named.get("x"), named.get("y")
+    if x is not None and y is not None:
+        if x < 0 or y <= 0 or x + y > 1:
+            if luminance < DARK:
+                return MeterReading(raw, luminance, None, None)
+            raise MeterError(f"The meter's program gave x {x}, y {y}, which is no chromaticity.")
+    elif "X" in named:
+        total = named["X"] + luminance + named["Z"]
+        if total > 0 and named["X"] >= 0 and luminance > 0 and named["Z"] >= 0:
+            x, y = named["X"] / total, luminance / total
+    return MeterReading(raw, luminance, x, y)
+
+
+def _json(text: str) -> dict[str, float]:
+    """The numbers X, Y, Z, x, y of a JSON object."""
+    try:
+        content = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise MeterError(f"The meter's program printed broken JSON: {_short(text)}.") from error
+    named = {}
+    for name in "XYZxy":
+        value = content.get(name)
+        if value is None:
+            continue
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise MeterError(f"The meter's program gave {name} as {_short(str(value))}: no number.")
+        try:
+            named[name] = _finite(float(value))
+        except OverflowError as error:
+            raise MeterError(f"The meter's program gave {name} far too large.") from error
+    return named
+
+
+def _named(line: str) -> dict[str, float] | None:
+    """Numbers that each have their name before them; None where the line is something else."""
+    named: dict[str, float] = {}
+    at = 0
+    while at < len(line):
+        found = _NAMED.match(line, at)
+        if found is None or found[1] in named:
+            return None
+        named[found[1]] = _number(found[2])
+        at = found.end()
+    return named
+
+
+def _numbers(text: str) -> list[float] | None:
+    """All numbers of a text; None where something in it is none."""
+    text = re.sub(r",(?=\s|$)", " ", text)
+    if "." in text or re.search(r"\d,\d+,\d", text):
+        text = text.replace(",", " ")
+    parts = re.split(r"[\s;]+", text.strip("; \t"))
+    if not all(re.fullmatch(_NUMBER, part) for part in parts):
+        return None
+    return [_number(part) for part in parts]
+
+
+def _number(text: str) -> float:
+    return _finite(float(text.replace(",", ".")))
+
+
+def _finite(value: float) -> float:
+    if not isfinite(value):
+        raise MeterError(f"The meter's program gave {value}, which is no reading.")
+    return value
+
+
+def _short(text: str) -> str:
+    """At most 60 characters of it, printable, in quotes."""
+    text = " ".join(text.split())
+    return repr(text if len(text) <= 60 else f"{text[:57]}...")
