@@ -223,11 +223,11 @@ def digits(value: float, uncertainty: float | None) -> tuple[Decimal, Decimal | 
     """A value and its uncertainty with the digits that may be printed.
 
     The uncertainty keeps two significant digits and the value ends at the same place (7.2.6);
-    halves go away from zero. A value of unknown uncertainty, or of none, keeps three.
+    halves go away from zero. A value of unknown uncertainty, or of none, keeps at most three.
     """
     exact = Decimal(repr(value))
     if uncertainty is None or not uncertainty > 0:
-        return _significant(exact, 3), None
+        return _significant(exact, 3).normalize(), None
     spread = _significant(Decimal(repr(uncertainty)), 2)
     place = Decimal(1).scaleb(spread.adjusted() - 1)
     return exact.quantize(place, context=_ROOMY), spread

@@ -35,14 +35,15 @@ class Value:
     """What it belongs to, such as `area_percent`."""
 
     def written(self) -> str:
-        """As people read it: `1140 ± 73 :1`, `at least 30000:1`, `undefined`."""
+        """As people read it: `1140:1 ± 73`, `at most 0.01 cd/m2`, `undefined`."""
         if self.value is None:
             return "undefined"
         number, spread = written(self.value, self.uncertainty)
         bound = {"lower": "at least ", "upper": "at most ", None: ""}[self.bound]
-        unit = self.unit if self.unit == ":1" and spread is None else f" {self.unit}"
-        middle = "" if spread is None else f" ± {spread}"
-        return f"{bound}{number}{middle}{unit}"
+        plus = "" if spread is None else f" ± {spread}"
+        if self.unit == ":1":
+            return f"{bound}{number}:1{plus}"
+        return f"{bound}{number}{plus} {self.unit}"
 
     def settled(self) -> dict[str, object]:
         """As plain values, with no more digits than the uncertainty allows."""

@@ -72,9 +72,14 @@ def _finding(board: Board | None, readings: list[Measured], warnings: list[str])
     values: list[Value] = []
     note = ""
     if lit and dark:
-        whole = _look_for_gaps(board, places, basis)
-        label = "Checkerboard contrast" + (", all boxes" if whole else ", boxes read")
-        naming = Naming("checkerboard-contrast", label, "mean lit box", "mean dark box", where)
+        _look_for_gaps(board, places, basis)
+        naming = Naming(
+            "checkerboard-contrast",
+            "Checkerboard contrast",
+            "mean lit box",
+            "mean dark box",
+            where | {"places_read": len(places)},
+        )
         values, note = contrast_values(basis, lit, dark, naming)
         centre = _centre(board, places, basis)
         if centre is not None:
@@ -141,28 +146,25 @@ def _box(reading: Measured, board: Board | None) -> int | None:
     return None
 
 
-def _look_for_gaps(board: Board | None, places: dict[Place, Estimate], basis: Basis) -> bool:
-    """Warn where boxes are missing; say whether all of them were read."""
+def _look_for_gaps(board: Board | None, places: dict[Place, Estimate], basis: Basis) -> None:
+    """Warn where boxes are missing or cannot be told apart."""
     if board is None or not all(isinstance(box, int) for _, box, _ in places):
         lit = sum(role == "lit" for _, _, role in places)
         basis.warn(
             "Which boxes were read is not told, so the boxes around the centre are not worked out "
             f"({lit} lit and {len(places) - lit} dark places were read)."
         )
-        return False
+        return
     boxes = range(1, board.columns * board.rows + 1)
-    whole = True
     for start in sorted({start for start, _, _ in places}, reverse=True):
         read = {box for of, box, _ in places if of == start}
         missing = [str(box) for box in boxes if box not in read]
         if missing:
-            whole = False
             few = len(read) < len(missing)
-            named = "" if few else f" (not {', '.join(missing)})"
+            named = "" if few else f" (not box {', '.join(missing)})"
             basis.warn(
                 f"{len(read)} of {len(boxes)} boxes were read with the top left box {start}{named}."
             )
-    return whole
 
 
 def _centre(

@@ -56,7 +56,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             "own level only."
         )
     peak = max(windows, key=lambda window: window.estimate.value)
-    values = [_luminance(peak, "peak-luminance", f"Peak: {peak.label}")]
+    values = [_luminance(peak, "peak-luminance", "Peak luminance")]
     values += [_luminance(window, "window-luminance", window.label) for window in windows]
     note = ""
     for codes in sorted(levels, reverse=True):
@@ -141,7 +141,11 @@ def _target(reading: Measured, codes: Codes) -> float | None:
 
 
 def _where(window: Window) -> dict[str, object]:
-    return {"area_percent": round(window.area, 6), "codes": list(window.codes)}
+    return {
+        "area_percent": round(window.area, 6),
+        "codes": list(window.codes),
+        "step": window.label,
+    }
 
 
 def _luminance(window: Window, name: str, label: str) -> Value:

@@ -1,0 +1,77 @@
+"""`findings.json`: what a machine may read. docs/findings.md describes it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from datetime import datetime
+
+from readings.findings import settle
+from readings.records import Instrument
+from readings.report.gather import RunContents, VisitContents
+
+FORMAT = "litfield findings"
+VERSION = 1
+"""Goes up when a name changes its meaning or goes away; new names leave it as it is."""
+
+
+def document(visits: Sequence[VisitContents]) -> bytes:
+    """The findings of some visits as JSON in UTF-8, the same bytes for the same visits."""
+    content = {
+        "format": FORMAT,
+        "version": VERSION,
+        "visits": [_visit(contents) for contents in visits],
+    }
+    text = json.dumps(content, allow_nan=False, ensure_ascii=False, indent=2)
+    return f"{text}\n".encode()
+
+
+def _visit(contents: VisitContents) -> dict[str, object]:
+    return {
+        "file": contents.file,
+        "display": contents.about.display,
+        "settings": contents.about.settings,
+        "place": contents.about.place,
+        "created_at": _time(contents.about.created_at),
+        "instruments": [_instrument(instrument) for instrument in contents.instruments],
+        "runs": [_run(run) for run in contents.runs],
+        "findings": settle(contents.findings),
+        "not_found": contents.not_found(),
+    }
+
+
+def _instrument(instrument: Instrument) -> dict[str, object]:
+    return {
+        "id": instrument.id,
+        "name": instrument.name,
+        "kind": instrument.kind,
+        "role": instrument.role,
+        "specification": asdict(instrument.specification),
+    }
+
+
+def _run(contents: RunContents) -> dict[str, object]:
+    run = contents.run
+    return {
+        "run": run.id,
+        "condition": run.condition,
+        "sequence": run.sequence_title,
+        "sequence_sha256": run.sequence_sha256,
+        "signal": dict(run.signal_shown),
+        "canvas": list(run.canvas),
+        "refresh_hz": run.refresh_hz,
+        "output": run.output,
+        "started_at": _time(run.started_at),
+        "ended": run.ended,
+        "ended_at": None if run.ended_at is None else _time(run.ended_at),
+        "readings": len(contents.measured),
+        "not_measured": [
+            {"step": unread.step, "label": unread.label, "why": unread.why}
+            for unread in contents.unread()
+        ],
+    }
+
+
+def _time(at: datetime) -> str:
+    return at.isoformat().replace("+00:00", "Z")

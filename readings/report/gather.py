@@ -1,0 +1,101 @@
+"""All that a report says of a visit, read once, as records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from readings.evidence import Measured, evidence
+from readings.findings import FINDINGS, Finding, findings_from
+from readings.records import About, Correction, Instrument, Note, Run, Showing, Skip, Step, Tally
+from readings.visit import Visit
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """A step that asked for a reading and has none."""
+
+    step: int
+    label: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class RunContents:
+    """One run and what was kept of it."""
+
+    run: Run
+    steps: list[Step]
+    skips: list[Skip]
+    showings: list[Showing]
+    measured: list[Measured]
+    retaken: int
+    """How many readings were replaced by a retake."""
+    tallies: list[Tally]
+
+    def unread(self) -> Iterator[Unread]:
+        """The steps without a current reading, and why."""
+        read = {reading.step for reading in self.measured} | {tally.step for tally in self.tallies}
+        why = {skip.step: skip.why for skip in self.skips}
+        shown = {showing.step for showing in self.showings}
+        for step in self.steps:
+            if step.quantity is None or step.number in read:
+                continue
+            if step.number in why:
+                reason = f"skipped: {why[step.number]}" if why[step.number] else "skipped"
+            elif step.number in shown:
+                reason = "shown, but nothing was read"
+            else:
+                reason = "not reached"
+            yield Unread(step.number, step.label, reason)
+
+
+@dataclass(frozen=True, slots=True)
+class VisitContents:
+    """One visit, its runs and what they mean."""
+
+    file: str
+    """The file's name, without its folder."""
+    about: About
+    instruments: list[Instrument]
+    corrections: list[Correction]
+    runs: list[RunContents]
+    notes: list[Note]
+    findings: list[Finding]
+
+    def not_found(self) -> list[str]:
+        """The findings that no reading of this visit speaks to, by name."""
+        return [name for name in FINDINGS if all(found.name != name for found in self.findings)]
+
+
+def gather(path: Path) -> VisitContents:
+    """Read a whole visit.
+
+    Raises:
+        VisitError: the file cannot be read, or is no visit.
+    """
+    with Visit.open(path, write=False) as visit:
+        measured = evidence(visit)
+        everything = visit.readings(replaced=True)
+        runs = [
+            RunContents(
+                run=run,
+                steps=visit.steps(run.id),
+                skips=visit.skips(run.id),
+                showings=visit.showings(run.id),
+                measured=[reading for reading in measured if reading.run == run.id],
+                retaken=sum(r.run == run.id and r.replaced_by is not None for r in everything),
+                tallies=visit.tallies(run.id),
+            )
+            for run in visit.runs()
+        ]
+        return VisitContents(
+            file=Path(path).name,
+            about=visit.about(),
+            instruments=visit.instruments(),
+            corrections=visit.corrections(),
+            runs=runs,
+            notes=visit.notes(),
+            findings=findings_from(measured),
+        )
