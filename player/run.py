@@ -65,6 +65,7 @@ class LiveRun:
         self._shown_at = 0.0
         self._ticks = 0
         self._ended = False
+        self._current: dict[int, Reading] = {}
         self.record = self._start()
 
     # ---- beginning and end
@@ -107,6 +108,7 @@ class LiveRun:
         labels = {step.number: step.label for step in self.sequence.steps}
         for reading in self.visit.readings(run):
             self.kept.append(Kept(reading.step, labels[reading.step], reading.raw))
+            self._current[reading.step] = reading
 
     def begin(self) -> None:
         """Show the first step that is neither read nor skipped."""
@@ -157,8 +159,7 @@ class LiveRun:
 
     def current_reading(self) -> Reading | None:
         """The reading that this step already has."""
-        found = [r for r in self.visit.readings(self.record) if r.step == self.number]
-        return found[-1] if found else None
+        return self._current.get(self.number)
 
     # ---- what moves
 
@@ -234,6 +235,7 @@ class LiveRun:
         reading = self.visit.keep_reading(
             showing.id, value, instrument=instrument, replaces=before.id if before else None
         )
+        self._current[step.number] = reading
         self.kept = [each for each in self.kept if each.number != step.number]
         self.kept.append(Kept(step.number, step.label, value.raw))
         again = " in place of the earlier one" if before else ""

@@ -20,7 +20,7 @@ from player.run import LiveRun
 from player.visits import open_or_create
 from player.outputs.base import Guard
 
-class Dark:
+class Unseen:
     name, canvas, bits, range = "simulated", Canvas(640, 360), 8, "full"
     def show(self, frame): return Guard("unknown", "nothing is shown in this test")
     def blackout(self): pass
@@ -29,7 +29,7 @@ class Dark:
 text = open(sys.argv[1]).read()
 from pathlib import Path
 with open_or_create(Path(sys.argv[2]), display="lobby wall") as visit:
-    live = LiveRun(sequences.load_text(text, "kills.yaml"), visit, Dark())
+    live = LiveRun(sequences.load_text(text, "kills.yaml"), visit, Unseen())
     live.begin()
     print("at", live.number, flush=True)
     while live.step is not None:
@@ -42,37 +42,34 @@ SEQUENCE = """
 title: Many greys
 signal: sdr8
 steps:
-  - each: {level: {from: 0 %, to: 100 %, step: 0.02 %}}
+  - each: {level: {from: 0 %, to: 100 %, step: 0.025 %}}
     show: {field: {}}
     read: luminance
 """
-STEPS = 5000
 
 
 def kill_and_resume(folder: Path, kills: int, seed: int) -> list[int]:
     """Kill the player ``kills`` times; what it acknowledged, in order of acknowledgement."""
     chance = random.Random(seed)
-    (folder / "player.py").write_text(PLAYER)
+    (folder / "killed.py").write_text(PLAYER)
     (folder / "kills.yaml").write_text(SEQUENCE)
     path = folder / "kills.visit"
     acknowledged: list[int] = []
     for _ in range(kills):
-        process = subprocess.Popen(
-            [sys.executable, folder / "player.py", folder / "kills.yaml", path],
+        with subprocess.Popen(
+            [sys.executable, folder / "killed.py", folder / "kills.yaml", path],
             stdout=subprocess.PIPE,
-            cwd=folder,
             text=True,
-        )
-        assert process.stdout is not None
-        first = process.stdout.readline()
+        ) as process:
+            assert process.stdout is not None
+            first = process.stdout.readline()
+            killer = threading.Timer(chance.uniform(0.0, 0.15), process.kill)
+            killer.start()
+            lines = process.stdout.read().splitlines()
+        killer.join()
+        assert process.returncode == -9, "the run ended before it was killed"
         started = int(first.removeprefix("at "))
         assert started >= len(acknowledged) + 1, "an acknowledged step was asked again"
-        killer = threading.Timer(chance.uniform(0.0, 0.15), process.kill)
-        killer.start()
-        lines = process.stdout.read().splitlines()
-        process.wait()
-        killer.cancel()
-        assert process.returncode == -9, "the run ended before it was killed"
         whole = [line for line in lines if line.startswith("kept ")]
         acknowledged += [int(line.removeprefix("kept ")) for line in whole]
         with Visit.open(path, write=False) as visit:
