@@ -1,0 +1,62 @@
+"""Every kind of the registry says what it is and can be written down and read back."""
+
+import pytest
+from pydantic import ValidationError
+
+from patterns.canvas import Canvas
+from patterns.kinds import KINDS, Pattern
+from patterns.signal import named_signal
+
+OTHERWISE = {
+    "field": [{"level": {"x": 0.3127, "y": 0.329, "luminance": "48 cd/m2"}, "clip": True}],
+    "window": [
+        {"area": "4 %", "shape": "square", "level": {"r": "100 %", "g": "code 64", "b": "0 %"}},
+        {"size": {"width": "100 px", "height": "12.5 %"}, "at": {"x": "100 px", "y": "25 %"}},
+    ],
+    "ladder": [{"from": "code 64", "to": "203 cd/m2", "steps": 5, "axis": "y"}],
+    "ramp": [{"from": "-2 %", "to": "109 %", "channel": "cyan"}],
+    "moving-box": [{"along": "row", "place": "64 px", "speed": "2 px/frame", "ends": "stop"}],
+}
+EVERY = [(name, {}) for name in KINDS]
+EVERY += [(name, parameters) for name, several in OTHERWISE.items() for parameters in several]
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_a_kind_has_a_summary_and_every_parameter_a_description(name):
+    kind = KINDS[name]
+    assert kind.kind == name
+    assert issubclass(kind, Pattern)
+    assert len(kind.summary) > 10
+    assert "\n" not in kind.summary
+    undescribed = [key for key, field in kind.model_fields.items() if not field.description]
+    assert not undescribed
+    schema = kind.model_json_schema()
+    assert all("description" in each for each in schema["properties"].values())
+
+
+@pytest.mark.parametrize(("name", "parameters"), EVERY)
+def test_parameters_read_back_make_the_same_pattern(name, parameters):
+    pattern = KINDS[name].model_validate(parameters)
+    again = KINDS[name].model_validate(pattern.parameters())
+    assert again == pattern
+    assert again.parameters() == pattern.parameters()
+    canvas, signal = Canvas(1920, 1080), named_signal("pq10")
+    assert again.frame(canvas, signal).sha256 == pattern.frame(canvas, signal).sha256
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_a_kind_knows_only_its_own_parameters(name):
+    with pytest.raises(ValidationError, match="Extra inputs are not permitted"):
+        KINDS[name].model_validate({"no_such_thing": 1})
+    with pytest.raises(ValidationError, match="frozen"):
+        KINDS[name]().clip = True
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_a_kind_takes_no_text_for_a_number_or_a_choice(name):
+    with pytest.raises(ValidationError):
+        KINDS[name].model_validate({"clip": "yes"})
+
+
+def test_names_of_kinds_are_words_with_hyphens():
+    assert all(name.replace("-", "").isalpha() and name.islower() for name in KINDS)
