@@ -17,7 +17,7 @@ from pydantic import (
 )
 
 from patterns.errors import PatternError
-from patterns.measures import Grey, Luminance, Measure, parse_measure
+from patterns.measures import Grey, Luminance, Measure, parse_measure, whole_codes
 from patterns.signal import Codes, Signal
 
 
@@ -39,6 +39,9 @@ class Chromatic(BaseModel):
     luminance: Luminance
 
 
+LEVEL_EXAMPLE = "50 %, 120 cd/m2, code 502 or {r:, g:, b:}"
+
+
 def _colour(value: object) -> object:
     if isinstance(value, (Mix, Chromatic)):
         return value
@@ -48,7 +51,9 @@ def _colour(value: object) -> object:
             if {"x", "y"} & set(value)
             else Mix.model_validate(value)
         )
-    return parse_measure(value, ("%", "cd/m2", "code"), "50 %, 120 cd/m2, code 502 or {r:, g:, b:}")
+    measure = parse_measure(value, ("%", "cd/m2", "code"), LEVEL_EXAMPLE)
+    whole_codes(measure)
+    return measure
 
 
 def _plain(level: Measure | Mix | Chromatic) -> object:

@@ -96,12 +96,13 @@ def _whole_pixels(measure: Measure) -> None:
         raise ValueError(f"pixels are whole, not {measure}")
 
 
-def _whole_codes(measure: Measure) -> None:
+def whole_codes(measure: Measure) -> None:
+    """A ValueError where a code is not a whole number."""
     if measure.unit == "code" and measure.number % 1:
         raise ValueError(f"codes are whole numbers, not {measure}")
 
 
-Grey = _type(("%", "cd/m2", "code"), "50 %, 120 cd/m2 or code 502", _whole_codes)
+Grey = _type(("%", "cd/m2", "code"), "50 %, 120 cd/m2 or code 502", whole_codes)
 """Level of one channel, or of all three."""
 Area = _type(("%",), "10 %", _area)
 """Share of the canvas."""

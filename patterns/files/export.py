@@ -73,7 +73,7 @@ def export(
         PatternError: an unknown format, or a frame that cannot be made.
         ExportError: the files could not be written; what happened, and where.
     """
-    chosen = _formats(formats)
+    chosen = require_formats(formats)
     work = _Work(Path(folder), chosen, progress)
     try:
         work.start()
@@ -94,7 +94,8 @@ def export(
     return Export(work.folder, names, left)
 
 
-def _formats(names: Sequence[str]) -> list[Format]:
+def require_formats(names: Sequence[str]) -> list[Format]:
+    """The formats of these names, each once; PatternError where there is no such format."""
     unknown = [name for name in names if name not in FORMATS]
     if unknown or not names:
         raise PatternError(

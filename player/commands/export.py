@@ -60,8 +60,9 @@ def write_sequence(
     signal_name: str | None = None,
 ) -> Export:
     """Export a sequence with a progress bar; everything is tried before the first file."""
-    from patterns.files.export import export
+    from patterns.files.export import export, require_formats
 
+    require_formats(formats)
     sequence = load_sequence(source, signal_name)
     canvas = canvas_of(size)
     require_drawable(sequence, canvas)
