@@ -1,0 +1,104 @@
+"""Files appear whole or not at all."""
+
+import errno
+import os
+
+import pytest
+
+from patterns.files.atomic import atomic_path, atomic_write, why
+
+
+def test_a_written_file_appears_under_its_name_and_alone(tmp_path):
+    with atomic_write(tmp_path / "a.txt") as file:
+        file.write(b"whole")
+        assert not (tmp_path / "a.txt").exists()
+    assert (tmp_path / "a.txt").read_bytes() == b"whole"
+    assert [each.name for each in tmp_path.iterdir()] == ["a.txt"]
+
+
+@pytest.mark.parametrize("failure", [OSError(errno.ENOSPC, "x"), ValueError(), KeyboardInterrupt()])
+def test_a_failure_leaves_what_was_there_and_nothing_else(tmp_path, failure):
+    (tmp_path / "a.txt").write_bytes(b"before")
+
+    def write() -> None:
+        with atomic_write(tmp_path / "a.txt") as file:
+            file.write(b"half")
+            raise failure
+
+    with pytest.raises(type(failure)):
+        write()
+    assert (tmp_path / "a.txt").read_bytes() == b"before"
+    assert [each.name for each in tmp_path.iterdir()] == ["a.txt"]
+
+
+def test_a_file_there_is_kept_where_replacing_is_not_asked(tmp_path):
+    (tmp_path / "a.txt").write_bytes(b"before")
+    with (
+        pytest.raises(FileExistsError) as raised,
+        atomic_write(tmp_path / "a.txt", replace=False) as file,
+    ):
+        file.write(b"after")
+    assert why(raised.value) == "a file of this name is there already"
+    assert (tmp_path / "a.txt").read_bytes() == b"before"
+
+
+def test_a_file_that_appears_meanwhile_is_kept_too(tmp_path):
+    def write() -> None:
+        with atomic_write(tmp_path / "a.txt", replace=False) as file:
+            (tmp_path / "a.txt").write_bytes(b"theirs")
+            file.write(b"ours")
+
+    with pytest.raises(FileExistsError):
+        write()
+    assert (tmp_path / "a.txt").read_bytes() == b"theirs"
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+def test_a_temporary_path_lies_beside_and_keeps_its_suffix(tmp_path):
+    with atomic_path(tmp_path / "a.tiff") as temporary:
+        assert temporary.parent == tmp_path
+        assert temporary.suffix == ".tiff"
+        temporary.write_bytes(b"x")
+    assert (tmp_path / "a.tiff").read_bytes() == b"x"
+
+
+def test_a_block_that_writes_nothing_is_an_error_and_makes_nothing(tmp_path):
+    with pytest.raises(FileNotFoundError), atomic_path(tmp_path / "a.txt"):
+        pass
+    assert not list(tmp_path.iterdir())
+
+
+def test_content_is_synced_before_the_name_changes(tmp_path, monkeypatch):
+    synced = []
+    real = os.fsync
+    monkeypatch.setattr(os, "fsync", lambda h: (synced.append((tmp_path / "a").exists()), real(h)))
+    with atomic_write(tmp_path / "a") as file:
+        file.write(b"x")
+    assert synced[0] is False
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file modes are a matter of POSIX")
+def test_the_file_has_the_ordinary_mode(tmp_path):
+    (tmp_path / "plain").write_bytes(b"")
+    with atomic_write(tmp_path / "a") as file:
+        file.write(b"x")
+    assert (tmp_path / "a").stat().st_mode == (tmp_path / "plain").stat().st_mode
+
+
+@pytest.mark.parametrize(
+    ("number", "words"),
+    [
+        (errno.ENOSPC, "the disk is full"),
+        (errno.EROFS, "the disk is read-only"),
+        (errno.EACCES, "writing there is not allowed"),
+        (errno.ENOENT, "the folder does not exist"),
+    ],
+)
+def test_reasons_are_plain_words(number: int, words: str):
+    assert why(OSError(number, os.strerror(number))) == words
+
+
+def test_an_unusual_reason_is_the_systems_own():
+    assert why(OSError(errno.ELOOP, "Too many levels of symbolic links.")) == (
+        "too many levels of symbolic links"
+    )
