@@ -56,7 +56,7 @@ LONGEST = 2000
 """Characters that a line takes."""
 
 HELP: tuple[tuple[str, str], ...] = (
-    ("Enter", "keep what is typed and go on; on an empty line, measure"),
+    ("Enter", "keep what is typed and go on; measure, where nothing is"),
     ("Right, Page Down", "go on; a step without a reading is skipped"),
     ("Left, Page Up", "go back one step"),
     ("F2", "take the last reading again"),

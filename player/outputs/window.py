@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from typing import Literal
 
 import numpy as np
 
@@ -27,7 +26,7 @@ class WindowOutput:
         range_: the range that the link to the display is set to.
     """
 
-    name: Literal["window"] = "window"
+    name = "window"
 
     def __init__(self, pattern: PatternWindow, range_: Range) -> None:
         self.pattern = pattern

@@ -146,7 +146,14 @@ class Controls:
     def wants_strip(self) -> bool:
         """Whether something has to be seen or typed, where the only screen shows the pattern."""
         typing = bool(self.line) or self.noting
-        return self.strip or typing or self.helping or self.asking or bool(self.alert) or self.run.finished
+        return (
+            self.strip
+            or typing
+            or self.helping
+            or self.asking
+            or bool(self.alert)
+            or self.run.finished
+        )
 
     @property
     def _numeric(self) -> bool:
@@ -195,6 +202,7 @@ class Controls:
             raise
         if not taken:
             self.line = typed
+            self.alert = self.run.message
 
     def _keep_note(self) -> None:
         self.run.note(self.note)
@@ -258,6 +266,10 @@ class Controls:
             self._asked_at = self._clock()
             return
         self._end()
+
+    def end(self) -> None:
+        """Leave at once: a window was closed, or nothing is left to do unattended."""
+        self.attempt(self._end)
 
     def _end(self) -> None:
         # what cannot be written now is found by the next start: a killed run can be resumed too

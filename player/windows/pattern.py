@@ -13,6 +13,7 @@ from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.frame import Frame
 from player.outputs.base import Guard
+from player.windows.context import framebuffer
 from player.windows.errors import WindowError
 from player.windows.readback import Packed, compare
 from player.windows.screens import refresh_of, require_whole
@@ -119,6 +120,8 @@ class PatternWindow:
         from pyglet import gl
 
         assert self.frame is not None  # noqa: S101 - only called after a frame was put up
+        if not self.whole:
+            return Guard("altered", "the pattern window has lost its size or its place")
         try:
             got = self._read_back()
         except gl.lib.GLException as error:
@@ -139,7 +142,8 @@ class PatternWindow:
         gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 4)
         gl.glPixelStorei(gl.GL_PACK_ROW_LENGTH, 0)
         # the codes themselves, packed as the framebuffer keeps them: nothing is converted
-        kind = gl.GL_UNSIGNED_INT_2_10_10_10_REV if self.bits == 10 else gl.GL_UNSIGNED_INT_8_8_8_8_REV
+        ten, eight = gl.GL_UNSIGNED_INT_2_10_10_10_REV, gl.GL_UNSIGNED_INT_8_8_8_8_REV
+        kind = ten if self.bits == 10 else eight
         height, width = self._buffer.shape
         pointer = self._buffer.ctypes.data_as(ctypes.c_void_p)
         gl.glReadPixels(0, 0, width, height, gl.GL_RGBA, kind, pointer)
@@ -174,19 +178,13 @@ def _full_screen(screen: Any, bits: int) -> Any:
 
     asked = (10, 8) if bits >= 10 else (8,)
     for size in asked:
-        config = gl.Config(
-            red_size=size,
-            green_size=size,
-            blue_size=size,
-            double_buffer=True,
-            sample_buffers=0,
-            samples=0,
-            major_version=3,
-            minor_version=3,
-        )
         try:
             return pyglet.window.Window(
-                fullscreen=True, screen=screen, config=config, vsync=True, caption="Litfield pattern"
+                fullscreen=True,
+                screen=screen,
+                config=framebuffer(size),
+                vsync=True,
+                caption="Litfield pattern",
             )
         except pyglet.window.NoSuchConfigException:
             continue

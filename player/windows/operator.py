@@ -1,0 +1,172 @@
+"""The operator window on the laptop: dim, in large type, drawn anew only where it changed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.frame import Frame
+from player import keys
+from player.windows.board import EDGE, FAINT, GROUND, STRONG, SUNK, TEXT, Board, font_name
+from player.windows.context import clear, framebuffer
+from player.windows.thumbnail import thumbnail
+from player.windows.view import View
+
+WIDTH, HEIGHT = 1600, 900
+"""Units of the board; the window's smaller side decides how many pixels one has."""
+SIDE = 1090
+"""Where the right-hand column begins."""
+MARGIN = 50
+
+
+class OperatorWindow:
+    """A window of its own, beside the pattern window.
+
+    Args:
+        screen: the pyglet screen it stands on.
+    """
+
+    def __init__(self, screen: Any) -> None:
+        import pyglet
+
+        self.window = pyglet.window.Window(
+            width=int(screen.width * 0.94),
+            height=int(screen.height * 0.88),
+            screen=screen,
+            config=framebuffer(8),
+            resizable=True,
+            vsync=False,
+            caption="Litfield",
+        )
+        self.window.set_location(
+            screen.x + int(screen.width * 0.03), screen.y + int(screen.height * 0.05)
+        )
+        self._font = font_name()
+        self._board: Board | None = None
+        self._drawn: View | None = None
+        self._frame: Frame | None = None
+        self._thumbnail: NDArray[np.uint8] | None = None
+        self.window.push_handlers(on_resize=self._resized, on_expose=self.forget)
+
+    def forget(self, *_: object) -> None:
+        """Draw at the next `show` even where nothing changed."""
+        self._drawn = None
+
+    def _resized(self, *_: object) -> None:
+        self._board = None
+        self._thumbnail = None
+        self.forget()
+
+    def show(self, view: View, frame: Frame | None) -> bool:
+        """Show the view; True where something had to be drawn."""
+        if view == self._drawn and frame is self._frame:
+            return False
+        self.window.switch_to()
+        from pyglet import gl
+
+        width, height = self.window.get_framebuffer_size()
+        if self._board is None:
+            scale = min(width / WIDTH, height / HEIGHT)
+            self._board = Board(width / scale, scale, height, self._font)
+        board = self._board
+        if frame is not self._frame or self._thumbnail is None:
+            self._thumbnail = _small(frame, board) if frame is not None else None
+        gl.glViewport(0, 0, width, height)
+        clear(GROUND)
+        board.begin()
+        _write(board, view, self._thumbnail)
+        board.draw()
+        self.window.flip()
+        self._drawn, self._frame = view, frame
+        return True
+
+    def close(self) -> None:
+        """Close the window; a second call does nothing."""
+        self.window.close()
+
+
+def _small(frame: Frame, board: Board) -> NDArray[np.uint8]:
+    return thumbnail(frame, int(440 * board.scale), int(248 * board.scale))
+
+
+def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
+    left = SIDE - 2 * MARGIN
+    y = board.text(view.title, MARGIN, 34, 30, FAINT, width=left)
+    condition = view.condition or "no condition named"
+    board.text(f"Condition: {condition}", MARGIN, y, 30, FAINT, width=left)
+    if view.helping:
+        _help(board)
+        return
+    _step(board, view, left)
+    _entry(board, view, left)
+    _side(board, view, picture)
+    board.text("F1 keys", MARGIN, HEIGHT - 44, 26, FAINT)
+
+
+def _step(board: Board, view: View, left: float) -> None:
+    y = board.text(view.place, MARGIN, 140, 46, TEXT, width=left)
+    y = board.text(view.label, MARGIN, y + 2, 60, STRONG, width=left, lines=2, bold=True)
+    y = board.text(view.ask, MARGIN, y + 14, 44, TEXT, width=left, lines=2)
+    if view.file:
+        y = board.text(f"Put up {view.file}", MARGIN, y, 44, STRONG, width=left)
+    board.text(view.countdown, MARGIN, max(y + 4, 430), 44, TEXT, width=left)
+
+
+def _entry(board: Board, view: View, left: float) -> None:
+    top = 520
+    _saying(board, view, left, top + 166 if view.entry else 380)
+    if not view.entry:
+        return
+    name = "NOTE: Enter keeps it, Tab goes back" if view.noting else view.unit
+    board.text(name, MARGIN, top, 34, STRONG if view.noting else TEXT, width=left)
+    board.box(MARGIN, top + 52, left, 96, SUNK, STRONG if view.noting else EDGE)
+    size = 40 if view.noting else 60
+    line = board.tail(view.line, size, left - 70)
+    base = top + 52 + (96 - size * 1.25) / 2
+    board.text(line.replace(" ", "\u00a0"), MARGIN + 20, base, size, STRONG, width=left)
+    cursor = MARGIN + 20 + board.measure(line.replace(" ", "\u00a0"), size) / board.scale + 4
+    board.box(cursor, top + 66, 6, 68, STRONG)
+
+
+def _saying(board: Board, view: View, left: float, top: float) -> None:
+    tone = STRONG if view.pressing else TEXT
+    shift = 28 if view.pressing else 0
+    below = board.text(view.saying, MARGIN + shift, top, 38, tone, width=left - shift, lines=3)
+    # a bar beside what needs the operator now, so that it does not rest on brightness alone
+    if view.pressing:
+        board.box(MARGIN, top + 6, 10, below - top - 6, STRONG)
+
+
+def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
+    wide = board.width - SIDE - MARGIN
+    # the dark rim of a display around a picture that is dim itself
+    board.box(SIDE, 34, 460, 268, (0, 0, 0), EDGE)
+    if picture is not None and view.guard:
+        height, width = (side / board.scale for side in picture.shape[:2])
+        board.picture(picture, SIDE + 230 - width / 2, 168 - height / 2)
+    blackout = view.screen.isupper()
+    board.text(view.screen, SIDE, 312, 34 if blackout else 30, TEXT, width=wide, bold=blackout)
+    y = board.text(view.guard, SIDE, 356, 34, STRONG, width=wide, bold=True)
+    board.text(view.why, SIDE, y - 4, 22, FAINT, width=wide, lines=3)
+    y = 508
+    board.text("Last readings", SIDE, y, 26, FAINT, width=wide)
+    y += 40
+    for number, label, text in view.last[:6]:
+        board.text(f"{number}  {label}", SIDE, y, 27, TEXT, width=wide * 0.62)
+        shown = board.broken(text, 27, wide * 0.36 * board.scale, 1) or [""]
+        board.text(shown[0], SIDE + wide, y, 27, STRONG, width=wide, right=True)
+        y += 38
+    if not view.last:
+        board.text("none yet", SIDE, y, 27, FAINT, width=wide)
+    y = board.text(view.left, SIDE, HEIGHT - 124, 28, TEXT, width=wide)
+    board.text(view.awake, SIDE, HEIGHT - 84, 22, FAINT, width=wide, lines=2)
+
+
+def _help(board: Board) -> None:
+    y = 150.0
+    for key, does in keys.HELP:
+        board.text(key, MARGIN, y, 34, STRONG, width=500)
+        board.text(does, MARGIN + 520, y, 34, TEXT, width=board.width - 2 * MARGIN - 520)
+        y += 57

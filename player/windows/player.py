@@ -1,0 +1,230 @@
+"""The event loop: keys to the controls, the run to the windows, until the operator leaves."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+from player.keys import Action
+from player.outputs.window import WindowOutput
+from player.unattended import BY_METER, TRIES
+from player.windows.controls import Controls
+from player.windows.errors import WindowError
+from player.windows.operator import OperatorWindow
+from player.windows.strip import Strip
+from player.windows.view import View, view_of
+
+BEAT = 0.1
+"""Seconds between two looks at the clock: the countdown, the meter, the windows' places."""
+
+
+class Player:
+    """Plays a run in a pattern window, with an operator window or a strip.
+
+    Args:
+        controls: the run and what the operator does to it.
+        output: the pattern window.
+        operator: the operator window; None where the strip takes its place.
+        awake: whether the screens are kept awake, in a sentence.
+        unattended: read every step through the meter, and leave at the end.
+    """
+
+    def __init__(
+        self,
+        controls: Controls,
+        output: WindowOutput,
+        operator: OperatorWindow | None,
+        awake: str,
+        *,
+        unattended: bool = False,
+    ) -> None:
+        self.controls = controls
+        self.run = controls.run
+        self.output = output
+        self.operator = operator
+        self.awake = awake
+        self.unattended = unattended
+        self.strip = None if operator is not None else Strip(output.pattern.window)
+        if self.strip is not None:
+            output.pattern.overlay = self.strip.draw
+        self._motion_of = 0
+        self._moves_since = 0.0
+        self._moved = 0
+        self._noted: set[int] = set()
+        self._tries = 0
+        self._displaced = False
+        for window in self._windows():
+            window.push_handlers(
+                on_key_press=self._key,
+                on_text=self._text,
+                on_text_motion=self._motion,
+                on_close=self._close,
+            )
+        output.pattern.window.push_handlers(on_expose=self._exposed)
+
+    def _windows(self) -> list[Any]:
+        own = [self.operator.window] if self.operator is not None else []
+        return [self.output.pattern.window, *own]
+
+    def play(self) -> None:
+        """Run until the operator leaves. Raises WindowError where OpenGL fails on the way."""
+        import pyglet
+
+        refresh = float(self.output.canvas.refresh)
+        try:
+            # a visit that cannot be written at the first step is told in the window as later on
+            self.controls.attempt(self.run.begin)
+            self._after()
+            pyglet.clock.schedule_interval(self._beat, BEAT)
+            pyglet.clock.schedule_interval(self._move, 1 / refresh)
+            if not self.controls.left:
+                pyglet.app.run(interval=None)
+        except pyglet.gl.lib.GLException as error:
+            raise WindowError(
+                f"The graphics driver failed ({error}); what was kept is kept, and the run can be "
+                "resumed."
+            ) from error
+        finally:
+            pyglet.clock.unschedule(self._beat)
+            pyglet.clock.unschedule(self._move)
+
+    # ---- events
+
+    def _key(self, symbol: int, modifiers: int) -> bool:
+        from pyglet.window import key
+
+        if not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
+            self._hide_before_showing()
+            self.controls.key(key.symbol_string(symbol))
+            self._after()
+        return True  # pyglet's own Escape would close the window
+
+    def _text(self, text: str) -> None:
+        self._hide_before_showing()
+        self.controls.type(text)
+        self._after()
+
+    def _motion(self, motion: int) -> None:
+        from pyglet.window import key
+
+        # Backspace comes here, since it repeats while it is held
+        if motion == key.MOTION_BACKSPACE:
+            self.controls.press(Action.ERASE)
+            self._after()
+
+    def _close(self) -> bool:
+        self.controls.end()
+        self._after()
+        return True
+
+    def _exposed(self, *_: object) -> None:
+        self.output.pattern.redraw()
+
+    # ---- time
+
+    def _beat(self, _: float) -> None:
+        self._hide_before_showing()
+        self.controls.beat()
+        if self.unattended:
+            self._go_on_by_itself()
+        whole = self.output.pattern.whole
+        if not whole and not self._displaced:
+            self.controls.alert = (
+                "The pattern window has lost its size or place: leave and start again."
+            )
+        self._displaced = not whole
+        self._after()
+
+    def _move(self, _: float) -> None:
+        """Draw what moves as far as the refreshes that have passed."""
+        if self.run.moving is None or self.run.blacked_out:
+            return
+        now = time.perf_counter()
+        if self._motion_of != self.output.shown:
+            self._motion_of = self.output.shown
+            self._moves_since, self._moved = now, 0
+            return
+        # half a refresh is added: flips come at whole ones, a little early or late
+        due = int((now - self._moves_since) * float(self.output.canvas.refresh) + 0.5)
+        if due <= self._moved:
+            return
+        frame = self.run.tick(due - self._moved)
+        self._moved = due
+        if frame is None:
+            return
+        guard = self.output.move(frame)
+        self._record_strip()
+        if guard is not None and guard.state == "altered" and guard != self.run.guard:
+            self._note(f"While it moved: {guard.why}.")
+            self.run.guard = guard
+
+    def _go_on_by_itself(self) -> None:
+        measuring = self.controls.measuring
+        step = self.run.step
+        if measuring is None or measuring.busy or self.run.blacked_out or self.controls.left:
+            return
+        if step is None:
+            self.controls.end()
+        elif self.run.settle_left > 0:
+            return
+        elif step.read is None:
+            self._on_by_itself("")
+        elif step.read.quantity not in BY_METER:
+            self._on_by_itself(f"{step.read.quantity} needs an eye")
+        elif measuring.failed and self._tries >= TRIES:
+            self._on_by_itself(f"no reading in {TRIES} tries: {measuring.failed}")
+        else:
+            self._tries = self._tries + 1 if measuring.failed else 1
+            measuring.start()
+
+    def _on_by_itself(self, why: str) -> None:
+        self._tries = 0
+        if self.controls.measuring is not None:
+            self.controls.measuring.failed = ""
+        self.controls.attempt(lambda: self.run.go_on(why))
+
+    # ---- windows
+
+    def _hide_before_showing(self) -> None:
+        """Take the strip away before a key shows the next step, unless it was called to stay."""
+        if self.strip is not None and not self.controls.strip:
+            self.strip.view = None
+
+    def _after(self) -> None:
+        """Bring the windows up to what is now true; end the loop once the operator has left."""
+        import pyglet
+
+        view = view_of(self.controls, self.awake)
+        if self.operator is not None:
+            self.operator.show(view, self.run.frame)
+        else:
+            self._show_strip(view)
+        if self.controls.left:
+            pyglet.app.exit()
+
+    def _show_strip(self, view: View) -> None:
+        strip = self.strip
+        assert strip is not None  # noqa: S101 - without an operator window there is a strip
+        strip.view = view if self.controls.wants_strip and not self.controls.left else None
+        if strip.view != strip.drawn:
+            self.output.pattern.redraw()
+        self._record_strip()
+
+    def _record_strip(self) -> None:
+        """Once for each showing, note that the strip lay over it, unless its guard says so."""
+        strip, showing = self.strip, self.run.showing
+        if strip is None or strip.drawn is None or showing is None or self.run.blacked_out:
+            return
+        if showing.id not in self._noted and showing.guard != "altered":
+            self._note(
+                f"The operator strip covered the bottom {strip.rows} of "
+                f"{self.output.canvas.height} rows for a while."
+            )
+        self._noted.add(showing.id)
+
+    def _note(self, text: str) -> None:
+        showing = self.run.showing
+        if showing is not None:
+            self.controls.attempt(
+                lambda: self.run.visit.keep_note(text, run=self.run.record, showing=showing.id)
+            )

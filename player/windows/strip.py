@@ -1,0 +1,81 @@
+"""The operator strip: a band over the bottom of the pattern, where there is one screen only."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from player import keys
+from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, font_name
+from player.windows.context import clear
+from player.windows.view import View
+
+HEIGHT = 190
+"""Units, of 900 in the height of the picture."""
+HELP_HEIGHT = 620
+
+
+class Strip:
+    """Draws the strip into the pattern window's context, over the frame."""
+
+    def __init__(self, window: Any) -> None:
+        self._window = window
+        self._font = font_name()
+        self._boards: dict[int, Board] = {}
+        self.view: View | None = None
+        """What it says; None while it is not called."""
+        self.drawn: View | None = None
+        self.rows = 0
+        """Rows covered when it was drawn last."""
+
+    def draw(self) -> int:
+        """Draw what ``view`` says; the number of rows covered, 0 where it is not called."""
+        view = self.drawn = self.view
+        if view is None:
+            self.rows = 0
+            return 0
+        from pyglet import gl
+
+        width, height = (int(side) for side in self._window.get_framebuffer_size())
+        units = HELP_HEIGHT if view.helping else HEIGHT
+        scale = min(height / 900, width / 1200)
+        rows = self.rows = min(height, round(units * scale))
+        board = self._boards.get(rows)
+        if board is None:
+            board = self._boards[rows] = Board(width / scale, scale, rows, self._font)
+        gl.glViewport(0, 0, width, height)
+        gl.glEnable(gl.GL_SCISSOR_TEST)
+        gl.glScissor(0, 0, width, rows)
+        clear(GROUND)
+        board.begin()
+        _write(board, view)
+        board.draw()
+        gl.glDisable(gl.GL_SCISSOR_TEST)
+        return rows
+
+
+def _write(board: Board, view: View) -> None:
+    room = board.width - 60
+    top = 14.0
+    if view.helping:
+        for key, does in keys.HELP:
+            board.text(key, 30, top, 24, STRONG, width=320)
+            board.text(does, 370, top, 24, TEXT, width=room - 340)
+            top += 35
+        top = HELP_HEIGHT - HEIGHT + 14
+    where = " · ".join(filter(None, (view.place, view.label, view.countdown)))
+    board.text(where, 30, top, 30, TEXT, width=room * 0.7)
+    # the guard speaks of the moment when the step came up; the strip lies over it now
+    guard = f"{view.guard}, now covered" if view.guard else ""
+    board.text(guard, 30 + room, top, 24, FAINT, width=room * 0.3, right=True)
+    name = "NOTE" if view.noting else " · ".join(filter(None, (view.ask, view.unit)))
+    board.text(name, 30, top + 44, 26, FAINT, width=room)
+    if not view.entry:
+        board.text(view.saying, 30, top + 86, 28, TEXT, width=room, lines=2)
+        return
+    half = room * 0.44
+    board.box(30, top + 84, half, 72, GROUND, STRONG if view.noting else EDGE)
+    line = board.tail(view.line, 44, half - 40).replace(" ", "\u00a0")
+    board.text(line, 44, top + 92, 44, STRONG, width=half)
+    board.box(44 + board.measure(line, 44) / board.scale + 3, top + 94, 5, 52, STRONG)
+    tone = STRONG if view.pressing else TEXT
+    board.text(view.saying, 60 + half, top + 86, 28, tone, width=room - half - 30, lines=2)
