@@ -1,0 +1,133 @@
+"""What may stand in a sequence: the keys of the file, of a step and of a signal."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated, Any, Self
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, WithJsonSchema, model_validator
+
+from patterns.measures import Duration, Luminance, Measure, seconds
+from patterns.primaries import PRIMARIES
+from patterns.quantise import DEPTHS, RANGES
+from patterns.signal import Signal, signal_from_parts
+from patterns.transfer import TRANSFERS
+from sequences.model import CAUTIONS
+
+LONGEST_TEXT = 200
+LONGEST_SETTLE = 24 * 3600
+
+
+def _line(text: str) -> str:
+    line = " ".join(text.split())
+    if not 0 < len(line) <= LONGEST_TEXT:
+        raise ValueError(f"expected a text of 1 to {LONGEST_TEXT} characters")
+    return line
+
+
+def _one_of(*known: object) -> AfterValidator:
+    names = ", ".join(map(str, known))
+
+    def check(value: Any) -> Any:
+        if value not in known:
+            raise ValueError(f"expected one of {names}")
+        return value
+
+    return AfterValidator(check)
+
+
+def _settle(duration: Measure) -> Measure:
+    if seconds(duration) > LONGEST_SETTLE:
+        raise ValueError("expected at most 24 hours")
+    return duration
+
+
+def _peak(luminance: Measure) -> Measure:
+    if not 1 <= luminance.number <= 10_000:
+        raise ValueError("expected 1 cd/m2 to 10000 cd/m2")
+    return luminance
+
+
+Line = Annotated[str, AfterValidator(_line), WithJsonSchema({"type": "string", "minLength": 1})]
+Settle = Annotated[Duration, AfterValidator(_settle)]
+Peak = Annotated[Luminance, AfterValidator(_peak)]
+
+
+def _names(*known: object) -> dict[str, Any]:
+    return {"enum": list(known)}
+
+
+Caution = Annotated[str, _one_of(*CAUTIONS), WithJsonSchema(_names(*CAUTIONS))]
+FindingName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]{0,59}$")]
+NO_WAIT = Measure(Decimal(0), "s")
+
+
+class SignalParts(BaseModel):
+    """A signal spelt out."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    transfer: Annotated[str, _one_of(*TRANSFERS), WithJsonSchema(_names(*TRANSFERS))] = Field(
+        description="how the signal becomes light"
+    )
+    primaries: Annotated[str, _one_of(*PRIMARIES), WithJsonSchema(_names(*PRIMARIES))] = Field(
+        description="chromaticities of red, green and blue; white is D65"
+    )
+    bits: Annotated[int, _one_of(*DEPTHS), WithJsonSchema(_names(*DEPTHS))] = Field(
+        description="bits of a channel"
+    )
+    range: Annotated[str, _one_of(*RANGES), WithJsonSchema(_names(*RANGES))] = Field(
+        description="codes of 0 % and 100 %"
+    )
+    white: Peak | None = Field(None, description="bt1886: luminance of 100 % (100 cd/m2)")
+    peak: Peak | None = Field(None, description="hlg: nominal peak luminance (1000 cd/m2)")
+    black: Luminance | None = Field(None, description="bt1886 and hlg: luminance of 0 % (0 cd/m2)")
+
+    @model_validator(mode="after")
+    def _luminances_that_belong(self) -> Self:
+        belongs = {"white": ("bt1886",), "peak": ("hlg",), "black": ("bt1886", "hlg")}
+        for name, transfers in belongs.items():
+            if getattr(self, name) is not None and self.transfer not in transfers:
+                raise ValueError(f"{name} goes with {' or '.join(transfers)}")
+        if self.black is not None:
+            top = {"bt1886": self.white or _measure(100), "hlg": self.peak or _measure(1000)}
+            if self.black.number >= top[self.transfer].number:
+                raise ValueError(f"black is less than {top[self.transfer]}")
+        return self
+
+    def signal(self) -> Signal:
+        """The signal that this describes."""
+        parts = self.model_dump(include={"transfer", "primaries", "bits", "range"})
+        luminances = {name: getattr(self, name) for name in ("white", "peak", "black")}
+        parts |= {name: each.number for name, each in luminances.items() if each is not None}
+        return signal_from_parts(parts)
+
+
+def _measure(luminance: int) -> Measure:
+    return Measure(Decimal(luminance), "cd/m2")
+
+
+class Head(BaseModel):
+    """The keys of the file. ``signal`` and ``steps`` are looked at more closely elsewhere."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    title: Line = Field(description="what the sequence is for, in one line")
+    signal: Any = Field(description="how light is coded")
+    cautions: list[Caution] = Field([], description="what the operator is told before it starts")
+    finds: list[FindingName] = Field([], description="findings that its readings lead to")
+    settle: Settle = Field(NO_WAIT, description="time to wait before each reading")
+    steps: Annotated[list[Any], Field(min_length=1)] = Field(description="what is shown, in order")
+
+
+class StepKeys(BaseModel):
+    """The keys of a step. ``show``, ``each`` and ``read`` are looked at more closely elsewhere."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    show: Any = Field(description="the pattern: its kind and parameters")
+    each: Any = Field(None, description="values to go through; several keys are combined in order")
+    read: Any = Field(None, description="what is read here")
+    role: Line | None = Field(None, description="what findings know this step by")
+    label: Line | None = Field(None, description="what the operator sees; {name} is a key of each")
+    settle: Settle | None = Field(None, description="time to wait here instead of the file's")

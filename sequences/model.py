@@ -1,0 +1,105 @@
+"""What a sequence is, once read: its steps, each with the pattern to show and what to read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal, get_args
+
+from patterns.kinds import Pattern
+from patterns.signal import Signal
+from sequences.problems import Problem, SequenceError
+
+Quantity = Literal["luminance", "colour", "count", "milliseconds", "choice", "text", "tally"]
+QUANTITIES: tuple[str, ...] = get_args(Quantity)
+
+READING_TAKES = 10
+"""Seconds that a reading is assumed to take, for telling how long a sequence lasts."""
+
+CAUTIONS = {
+    "bright": "Bright fields: in a dark room, look away from the display.",
+    "flashing": "Flashing patterns: they can cause seizures in people with photosensitive "
+    "epilepsy; nobody at risk may see the display.",
+    "static": "Still bright pictures: on some displays they leave an image behind when they "
+    "stand for long.",
+    "dark-room": "A dark room: stray light adds to every low reading.",
+}
+"""Every caution that a sequence may name, and what the operator is told."""
+
+Position = tuple[int, int]
+"""Line and column in the file, both from 1."""
+
+
+@dataclass(frozen=True)
+class Read:
+    """What to read at a step: the quantity, what it is read of, and the choices of a choice."""
+
+    quantity: str
+    of: str = ""
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Step:
+    """One pattern to show.
+
+    Args:
+        number: place in the sequence, from 1.
+        label: what the operator calls it.
+        pattern: what is shown.
+        read: what is read there; None where it is only shown.
+        role: what findings know it by; empty where none.
+        settle: seconds to wait before reading.
+        variables: the values of ``each`` that made this step, as text.
+        line, column: where the step begins in the file, from 1.
+        places: where the values of the pattern's parameters stand in the file.
+    """
+
+    number: int
+    label: str
+    pattern: Pattern
+    read: Read | None
+    role: str
+    settle: Fraction
+    variables: dict[str, str]
+    line: int
+    column: int = 1
+    places: Mapping[tuple[str, ...], Position] = field(
+        default_factory=dict, compare=False, repr=False
+    )
+
+
+@dataclass(frozen=True)
+class Sequence:
+    """A whole sequence; ``sha256`` is that of ``text`` in UTF-8."""
+
+    title: str
+    signal: Signal
+    cautions: tuple[str, ...]
+    finds: tuple[str, ...]
+    steps: tuple[Step, ...]
+    text: str
+    sha256: str
+    source: str
+
+    @property
+    def seconds(self) -> Fraction:
+        """Time it takes: settling, and an assumed time for every reading."""
+        readings = sum(1 for step in self.steps if step.read is not None)
+        settling = sum((step.settle for step in self.steps), Fraction(0))
+        return settling + READING_TAKES * readings
+
+
+__all__ = [
+    "CAUTIONS",
+    "QUANTITIES",
+    "READING_TAKES",
+    "Position",
+    "Problem",
+    "Quantity",
+    "Read",
+    "Sequence",
+    "SequenceError",
+    "Step",
+]
