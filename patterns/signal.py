@@ -60,7 +60,8 @@ class Signal:
 
     def luminance(self, codes: NDArray[np.integer]) -> NDArray[np.float64]:
         """Codes (..., 3) to luminance in cd/m2, shape (...)."""
-        return self.light(codes) @ self.primaries.matrix[1]
+        luminance: NDArray[np.float64] = self.light(codes) @ self.primaries.matrix[1]
+        return luminance
 
     def grey(self, luminance: Decimal) -> Light:
         """E' of a grey of this luminance in cd/m2; an error where the signal cannot reach it."""

@@ -301,8 +301,7 @@ class LiveRun:
             self.output.blackout()
             self.message = REST
             return
-        step = self.sequence.steps[number - 1]
-        frame = step.pattern.frame(self.output.canvas, self.signal)
+        frame = self._frame_of(number)
         self.guard = self.output.show(frame)
         self.number, self.frame = number, frame
         self._ticks, self.tallies = 0, 0
@@ -310,6 +309,14 @@ class LiveRun:
         self.message = ""
         self.showing = None
         self._kept_showing()
+
+    def _frame_of(self, number: int) -> Frame:
+        """The frame of a step at its start; the one on screen where it is the same picture."""
+        pattern, before = self.sequence.steps[number - 1].pattern, self.step
+        same = before is not None and pattern == before.pattern and not pattern.moves
+        if self.frame is not None and same:
+            return self.frame
+        return pattern.frame(self.output.canvas, self.signal)
 
     def _kept_showing(self) -> Showing:
         """The record of what is on screen; kept now where an earlier attempt failed."""

@@ -84,7 +84,9 @@ def _list_shipped(*, as_json: bool) -> None:
     table = Table("name", "title", "signal", "steps", "time", box=None, pad_edge=False)
     for name, sequence in shipped.items():
         steps = str(len(sequence.steps))
-        table.add_row(name, sequence.title, sequence.signal.name, steps, as_time(sequence.seconds))
+        table.add_row(
+            name, sequence.title, sequence.signal.name, steps, as_time(float(sequence.seconds))
+        )
     console().print(table)
 
 
@@ -96,7 +98,7 @@ def _print(sequence: Sequence, screen: Console) -> None:
     cautions = ", ".join(sequence.cautions) or "none"
     screen.print(
         f"signal {sequence.signal.name}, {len(sequence.steps)} steps, "
-        f"about {as_time(sequence.seconds)}, cautions: {cautions}\n"
+        f"about {as_time(float(sequence.seconds))}, cautions: {cautions}\n"
     )
     table = Table("step", "label", "kind", "read", "settle", box=None, pad_edge=False)
     for step in sequence.steps:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 
@@ -18,5 +20,5 @@ def command(target: str | None) -> None:
     if target is None:
         click.echo(text, nl=False)
         return
-    with atomic_write(target) as file:
+    with atomic_write(Path(target)) as file:
         file.write(text.encode())
