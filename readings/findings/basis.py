@@ -13,6 +13,8 @@ from readings.uncertainty import Estimate, Result
 
 BRIGHTEST = 1e9
 """cd/m2: about the sun's disc. What reads above is a slip of the keyboard."""
+DARKEST = 1e-9
+"""cd/m2: far below what any meter tells from zero, so what reads below is zero."""
 Key = TypeVar("Key", bound=Hashable)
 
 
@@ -122,7 +124,7 @@ def light(reading: Measured) -> float:
     """The luminance of a reading that `with_light` kept, cd/m2."""
     if reading.luminance is None:
         raise ValueError(f"reading {reading.reading} has no luminance")
-    return reading.luminance
+    return reading.luminance if abs(reading.luminance) >= DARKEST else 0.0
 
 
 def grouped(

@@ -1,0 +1,112 @@
+"""What findings get to see of a visit."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from readings.evidence import evidence
+from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
+from readings.visit import Visit, VisitError
+
+SIGNAL = {"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"}
+SHOWN = Shown(
+    inks={"level": (940, 940, 940), "background": (64, 64, 64)},
+    frame_sha256="ab" * 32,
+    facts={"area_percent": 9.9966},
+    guard="altered",
+    guard_why="the desktop has a gamma ramp",
+)
+
+
+@pytest.fixture
+def visit(tmp_path):
+    with Visit.create(tmp_path / "wall.visit", display="Lobby wall") as made:
+        yield made
+
+
+def start(visit, condition="before"):
+    plan = PlannedRun(
+        sequence_title="Windows",
+        sequence_text="title: Windows\n",
+        sequence_source="windows.yaml",
+        condition=condition,
+        signal_asked=SIGNAL,
+        signal_shown=SIGNAL | {"bits": 8},
+        canvas=(1920, 1080),
+        output="window",
+    )
+    step = PlannedStep(
+        label="10 % window",
+        kind="window",
+        parameters={"area": "10 %"},
+        quantity="luminance",
+        role="window",
+        read_of="the middle",
+        variables={"area": "10 %"},
+    )
+    return visit.start_run(plan, [step, step]).id
+
+
+def luminance(value):
+    return Value(quantity="luminance", raw=str(value), luminance=value)
+
+
+def test_a_reading_brings_its_step_its_picture_and_its_meter_along(visit):
+    specification = Specification(luminance_relative_uncertainty=0.02)
+    meter = visit.add_instrument(
+        "spot meter 1", kind="typed", role="spot meter", specification=specification
+    )
+    run = start(visit)
+    showing = visit.keep_showing(run, 2, SHOWN).id
+    at = datetime(2031, 5, 4, 9, 30, tzinfo=UTC)
+    kept = visit.keep_reading(showing, luminance(612.5), instrument=meter.id, at=at)
+
+    (found,) = evidence(visit)
+
+    assert (found.reading, found.run, found.step) == (kept.id, run, 2)
+    assert (found.condition, found.sequence, found.label) == ("before", "Windows", "10 % window")
+    assert (found.role, found.kind, found.of) == ("window", "window", "the middle")
+    assert found.parameters == found.variables == {"area": "10 %"}
+    assert found.inks == {"level": (940, 940, 940), "background": (64, 64, 64)}
+    assert found.facts == {"area_percent": 9.9966}
+    assert found.signal == SIGNAL | {"bits": 8}
+    assert (found.guard, found.guard_why) == ("altered", "the desktop has a gamma ramp")
+    assert (found.instrument, found.instrument_name) == (meter.id, "spot meter 1")
+    assert found.specification == specification
+    assert (found.quantity, found.raw, found.luminance) == ("luminance", "612.5", 612.5)
+    assert (found.x, found.y, found.number, found.text) == (None, None, None, None)
+    assert found.taken_at == at
+
+
+def test_a_retake_stands_for_the_reading_that_it_replaces(visit):
+    run = start(visit)
+    showing = visit.keep_showing(run, 1, SHOWN).id
+    slip = visit.keep_reading(showing, luminance(6125.0))
+    visit.keep_reading(showing, luminance(612.5), replaces=slip.id)
+    assert [found.luminance for found in evidence(visit)] == [612.5]
+
+
+def test_readings_come_by_run_and_step_however_they_were_taken(visit):
+    first, second = start(visit, "off"), start(visit, "on")
+    for run, step, value in [(second, 1, 4.0), (first, 2, 3.0), (first, 1, 1.0), (first, 1, 2.0)]:
+        visit.keep_reading(visit.keep_showing(run, step, SHOWN).id, luminance(value))
+    assert [found.luminance for found in evidence(visit)] == [1.0, 2.0, 3.0, 4.0]
+    assert [found.luminance for found in evidence(visit, second)] == [4.0]
+
+
+def test_what_the_eye_read_has_no_meter_and_no_specification(visit):
+    showing = visit.keep_showing(start(visit), 1, SHOWN).id
+    visit.keep_reading(showing, luminance(1.0))
+    (found,) = evidence(visit)
+    assert (found.instrument, found.instrument_name, found.specification) == (None, None, None)
+
+
+def test_a_visit_without_readings_gives_none(visit):
+    assert evidence(visit) == []
+    start(visit)
+    assert evidence(visit) == []
+
+
+def test_a_run_that_is_not_there_is_an_error(visit):
+    with pytest.raises(VisitError, match="no run 7"):
+        evidence(visit, 7)

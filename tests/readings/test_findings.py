@@ -1,0 +1,158 @@
+"""What every finding keeps to, and the form of findings in a file."""
+
+import json
+import math
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from readings.evidence import Measured
+from readings.findings import FINDINGS, FindingError, findings_from, settle
+from readings.findings.base import Finding, Value
+from readings.records import Specification
+
+PLACES = [
+    ("white", "field", {}, None),
+    ("black", "field", {}, None),
+    ("window", "window", {"area": "10 %"}, None),
+    ("window", "field", {}, None),
+    ("lit", "checkerboard", {"columns": 2, "rows": 2, "start": "lit"}, "box 1"),
+    ("dark", "checkerboard", {"columns": 2, "rows": 2, "start": "lit"}, "box 2"),
+    ("dark", "checkerboard", {"columns": "two"}, "box 99"),
+]
+METERS = [
+    None,
+    Specification(),
+    Specification(luminance_relative_uncertainty=0.04),
+    Specification(
+        luminance_relative_uncertainty=0.04, luminance_floor=0.01, luminance_resolution=0.01
+    ),
+]
+
+
+def measured(number, place, luminance, meter):
+    role, kind, parameters, of = PLACES[place]
+    return Measured(
+        reading=number,
+        run=1,
+        condition="",
+        sequence="all sorts",
+        step=place + 1,
+        label=f"step {place + 1}",
+        role=role,
+        kind=kind,
+        parameters=parameters,
+        variables={},
+        quantity="luminance",
+        of=of,
+        inks={"level": (64, 64, 64) if role == "black" else (940, 940, 940)},
+        facts={"area_percent": 10.0} if kind == "window" else {},
+        signal={"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"},
+        guard="unknown",
+        guard_why="",
+        instrument=None if METERS[meter] is None else meter,
+        instrument_name=None if METERS[meter] is None else "spot meter",
+        specification=METERS[meter],
+        raw=repr(luminance),
+        luminance=luminance,
+        taken_at=datetime(2031, 5, 4, tzinfo=UTC) + timedelta(seconds=number),
+    )
+
+
+luminances = st.one_of(
+    st.none(),
+    st.sampled_from([0.0, -0.0, -0.001, 5e-324, 0.01, 120.0, 1e300]),
+    st.floats(-1, 2e4),
+)
+anything = st.lists(
+    st.tuples(st.integers(0, len(PLACES) - 1), luminances, st.integers(0, len(METERS) - 1)),
+    max_size=12,
+)
+
+
+@given(anything)
+def test_whatever_was_read_findings_are_finite_settled_and_used_only_what_is_there(drawn):
+    readings = [measured(n, *what) for n, what in enumerate(drawn, 1)]
+    found = findings_from(readings)
+    text = json.dumps(settle(found), allow_nan=False)
+    assert json.dumps(settle(findings_from(readings[::-1])), allow_nan=False) == text
+    for finding in found:
+        assert finding.name in FINDINGS
+        assert set(finding.readings) <= {reading.reading for reading in readings}
+        assert list(finding.readings) == sorted(set(finding.readings))
+        assert finding.method
+        assert finding.source
+        for value in finding.values:
+            assert value.written()
+            if value.value is None:
+                assert finding.warnings
+            if value.uncertainty is not None:
+                assert value.uncertainty > 0
+                assert math.isfinite(value.uncertainty)
+            elif value.value is not None and value.bound is None:
+                assert "not known" in " ".join(finding.warnings)
+
+
+@pytest.mark.parametrize("name", FINDINGS)
+def test_no_readings_mean_nothing(name):
+    assert findings_from([], [name]) == []
+
+
+def test_a_finding_that_there_is_none_of_is_one_clear_sentence():
+    with pytest.raises(FindingError, match=r"^There is no finding 'glow'; there are contrast, "):
+        findings_from([], ["glow"])
+
+
+def test_findings_come_in_the_registrys_order_whatever_order_they_are_asked_for():
+    readings = [measured(n, place, 100.0, 3) for n, place in enumerate((0, 1, 2), 1)]
+    found = findings_from(readings, ["window-peak", "contrast"])
+    assert [finding.name for finding in found] == ["contrast", "window-peak"]
+
+
+def test_a_settled_finding_has_these_names_and_no_spare_digits():
+    value = Value(
+        "sequential-contrast", "Sequential contrast", 1139.96, ":1", 73.24, where={"b": 2, "a": 1}
+    )
+    finding = Finding(
+        "contrast", "Title", "after", 2, (value,), "how", "where from", (4, 7), ("w",)
+    )
+    assert settle([finding]) == [
+        {
+            "name": "contrast",
+            "title": "Title",
+            "run": 2,
+            "condition": "after",
+            "values": [
+                {
+                    "name": "sequential-contrast",
+                    "label": "Sequential contrast",
+                    "value": 1140.0,
+                    "unit": ":1",
+                    "uncertainty": 73.0,
+                    "coverage_factor": 2.0,
+                    "bound": None,
+                    "where": {"a": 1, "b": 2},
+                }
+            ],
+            "method": "how",
+            "source": "where from",
+            "readings": [4, 7],
+            "warnings": ["w"],
+        }
+    ]
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (Value("n", "l", 1140.2, ":1", 73.2), "1140:1 ± 73"),
+        (Value("n", "l", 30000.0, ":1", bound="lower"), "at least 30000:1"),
+        (Value("n", "l", 0.005, "cd/m2", bound="upper"), "at most 0.005 cd/m2"),
+        (Value("n", "l", 75.0, "%", 1.4143), "75.0 ± 1.4 %"),
+        (Value("n", "l", None, ":1"), "undefined"),
+    ],
+)
+def test_a_value_is_written_as_a_calibrator_would(value, text):
+    assert value.written() == text
