@@ -3,6 +3,7 @@
 import json
 import math
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -98,6 +99,18 @@ def test_whatever_was_read_findings_are_finite_settled_and_used_only_what_is_the
 @pytest.mark.parametrize("name", FINDINGS)
 def test_no_readings_mean_nothing(name):
     assert findings_from([], [name]) == []
+
+
+def test_the_page_on_findings_names_every_finding_and_every_value():
+    page = (Path(__file__).parents[2] / "docs" / "findings.md").read_text("utf-8")
+    drawn = [(place, light) for place in range(6) for light in (0.0, 50.0, 100.0)]
+    named = set()
+    for dark in (0.0, 0.5):
+        kept = [(p, dark if p in {1, 5} else light) for p, light in drawn]
+        readings = [measured(n, p, light, 3) for n, (p, light) in enumerate(kept, 1)]
+        named |= {value.name for found in findings_from(readings) for value in found.values}
+    assert len(named) >= 11
+    assert [name for name in [*FINDINGS, *sorted(named)] if f"`{name}`" not in page] == []
 
 
 def test_a_finding_that_there_is_none_of_is_one_clear_sentence():
