@@ -366,7 +366,9 @@ def test_the_tables_of_the_schema_are_the_ones_that_only_grow(visit: Visit) -> N
     assert {name for (name,) in found} == set(TABLES)
 
 
-@pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf, 10**400])
+@pytest.mark.parametrize(
+    "bad", [math.nan, math.inf, -math.inf, 10**400], ids=["nan", "inf", "-inf", "huge"]
+)
 def test_numbers_that_are_not_finite_are_refused(visit: Visit, showing: int, bad: float) -> None:
     values = [
         Value(quantity="luminance", raw="", luminance=bad),

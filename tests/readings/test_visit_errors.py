@@ -50,14 +50,21 @@ def keep(visit: Visit, run: int, text: str = "seen") -> int:
     return visit.keep_reading(showing.id, Value(quantity="text", raw=text, text=text)).id
 
 
-@pytest.fixture
-def whole(path: Path) -> Path:
-    """A visit with readings in it, closed."""
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A visit with readings in it, kept once: a busy disk takes its time over each."""
+    path = tmp_path_factory.mktemp("template") / "lobby.visit"
     with Visit.create(path, display="lobby wall") as visit:
         run = start(visit)
         for _ in range(20):
             keep(visit, run)
     return path
+
+
+@pytest.fixture
+def whole(path: Path, template: Path) -> Path:
+    """A visit with readings in it, closed."""
+    return shutil.copyfile(template, path)
 
 
 def refused(path: Path, sentence: str) -> None:
@@ -432,8 +439,13 @@ def test_a_new_visit_and_a_copy_on_a_full_disk_leave_nothing_behind(
 def test_a_copy_made_during_play_is_a_whole_visit_of_its_own(whole: Path) -> None:
     copy = whole.with_name("copy.visit")
     copy.write_bytes(b"an earlier copy")
+    earlier = whole.with_name("earlier.visit")
+    earlier.hardlink_to(copy)
     with Visit.open(whole, write=True) as visit:
         visit.copy_to(copy)
+        # Another file took the name at once; the earlier one was not written over.
+        assert earlier.read_bytes() == b"an earlier copy"
+        earlier.unlink()
         keep(visit, 1)
         with Visit.open(copy, write=True) as other:
             assert len(other.readings()) == 20
