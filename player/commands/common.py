@@ -34,9 +34,21 @@ def load_sequence(source: str, signal_name: str | None = None) -> Sequence:
     from patterns.signal import named_signal
 
     sequence = sequences.load(source)
+    _require_findings(sequence)
     if signal_name is None:
         return sequence
     return replace(sequence, signal=named_signal(signal_name))
+
+
+def _require_findings(sequence: Sequence) -> None:
+    """The grammar cannot know which findings there are; a misspelt one is an error all the same."""
+    from readings.findings import FINDINGS
+
+    for name in sequence.finds:
+        if name not in FINDINGS:
+            raise CommandError(
+                f"{sequence.source}: there is no finding {name!r}; there are {', '.join(FINDINGS)}."
+            )
 
 
 def canvas_of(size: str) -> Canvas:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from patterns.files.export import ExportError
-
 from patterns.errors import PatternError
+from patterns.files.export import ExportError
 from player.cli import BAD_INPUT, NOT_FINISHED, CommandError
 from player.meters.base import MeterError
 from player.outputs.base import OutputError
 from player.simulated.files import SimulatedError
+from readings.findings import FindingError
+from readings.report import ReportError
 from readings.table import TableError
 from readings.visit import VisitError
 from sequences.model import SequenceError
@@ -18,9 +19,9 @@ def told(error: BaseException) -> tuple[str, int]:
     """The sentence for stderr and the exit code."""
     if isinstance(error, CommandError):
         return str(error), error.code
-    if isinstance(error, (PatternError, SequenceError, SimulatedError, TableError)):
+    if isinstance(error, (PatternError, SequenceError, SimulatedError, TableError, FindingError)):
         return str(error), BAD_INPUT
-    if isinstance(error, (VisitError, ExportError, MeterError, OutputError)):
+    if isinstance(error, (VisitError, ExportError, MeterError, OutputError, ReportError)):
         return _sentence(str(error)), NOT_FINISHED
     if isinstance(error, OSError):
         where = f"{error.filename}: " if error.filename else ""
