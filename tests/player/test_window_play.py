@@ -1,0 +1,304 @@
+"""A whole run by the keys of its operator, on a real screen, kept in a real visit file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import sequences
+from patterns.canvas import Canvas
+from patterns.frame import Frame
+from readings.visit import Visit
+from sequences.model import Sequence
+from tests.player.playing import Playing, until
+
+pytestmark = pytest.mark.gl
+
+Environment = Callable[[int, int, int], dict[str, str]]
+WIDTH, HEIGHT = 640, 360
+BESIDE = 800
+"""Width of the operator's screen, where there are two."""
+
+TEXT = """
+title: Lobby wall, one of each
+signal: sdr8
+steps:
+  - show: {field: {level: 0 %}}
+    label: black
+    read: luminance
+  - show: {window: {area: 10 %}}
+    read: {luminance: the middle of the window}
+  - show: {checkerboard: {}}
+    read: colour
+  - show: {ladder: {}}
+    read: count
+  - show: {ramp: {}}
+    read: {choice: [smooth, banded]}
+  - show: {near-black: {}}
+    read: text
+  - show: {moving-box: {speed: 60 px/s, side: 36 px}}
+    read: tally
+  - show: {field: {level: 50 %}}
+"""
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    path = tmp_path / "each.yaml"
+    path.write_text(TEXT)
+    return path
+
+
+def frames(path: Path) -> tuple[Sequence, list[Frame]]:
+    sequence = sequences.load(str(path))
+    canvas = Canvas(WIDTH, HEIGHT)
+    return sequence, [step.pattern.frame(canvas, sequence.signal) for step in sequence.steps]
+
+
+def first_half(player: Playing, shown: list[Frame]) -> None:
+    """Three readings, with slips of the finger, a note, a blackout, and the second taken again."""
+    player.shows(1)
+    player.sees(shown[0])
+    player.type("0,04x")
+    player.key("Return")  # refused, and not lost
+    player.key("BackSpace", "2", "Return")
+    player.shows(2)
+    player.sees(shown[1])
+    player.type("512.25")
+    player.key("Tab")
+    player.type("lamps on")
+    player.key("Return", "Return")
+    player.shows(3)
+    player.key("F5")
+    player.sees(shown[0])  # blackout is black
+    player.key("F5")
+    player.shows(3, times=2)
+    player.sees(shown[2])
+    player.key("Left")
+    player.shows(2, times=2)
+    player.key("Right")
+    player.shows(3, times=3)
+    player.key("F2")  # again: the window
+    player.shows(2, times=3)
+    player.type("513")
+    player.key("Return")
+    player.shows(3, times=4)
+    player.type("100,2 0,3127 0,329")
+    player.key("Return")
+    player.shows(4)
+    player.key("Escape", "Escape")
+    assert player.ended() == 0, player.said()
+    assert "left at 4" in player.said()
+
+
+def second_half(player: Playing, shown: list[Frame]) -> None:
+    """What was left: a count, a choice, words, presses, and a step without a reading."""
+    player.shows(4, times=2)
+    player.sees(shown[3])
+    player.type("11")
+    player.key("Return")
+    player.shows(5)
+    player.key("2", "Return")
+    player.shows(6)
+    player.type("clipped below code 3")
+    player.key("Return")
+    player.shows(7)
+    player.key("space", "space", "space")
+    player.keeps(lambda kept: len(kept.tallies()) == 3, "three presses are kept")
+    player.key("Return")
+    player.shows(8)
+    player.sees(shown[7])
+    player.key("Return", "Return")
+    assert player.ended() == 0, player.said()
+    assert "Run 1 goes on where it was left." in player.said()
+
+
+def test_a_sequence_with_every_kind_of_reading_is_played_left_and_resumed(
+    screen_env: Environment, path: Path, tmp_path: Path
+) -> None:
+    visit = tmp_path / "visit.litfield"
+    options = {"sequence": str(path), "visit": str(visit), "condition": "local dimming off"}
+    env = screen_env(WIDTH, HEIGHT, 24)
+    _, shown = frames(path)
+
+    with Playing(env, tmp_path, **options) as player:
+        first_half(player, shown)
+    with Visit.open(visit, write=False) as kept:
+        assert [(run.id, run.ended) for run in kept.runs()] == [(1, "left")]
+
+    with Playing(env, tmp_path, **options) as player:
+        second_half(player, shown)
+    with Visit.open(visit, write=False) as kept:
+        (run,) = kept.runs()
+        assert (run.ended, run.output, run.condition) == ("finished", "window", "local dimming off")
+        raws = [(each.step, each.raw) for each in kept.readings(run.id)]
+        assert raws == [
+            (1, "0,042"),
+            (2, "513"),
+            (3, "100,2 0,3127 0,329"),
+            (4, "11"),
+            (5, "2"),
+            (6, "clipped below code 3"),
+            (7, "3"),
+        ]
+        values = {each.step: each for each in kept.readings(run.id)}
+        assert values[1].luminance == 0.042
+        assert (values[3].luminance, values[3].x, values[3].y) == (100.2, 0.3127, 0.329)
+        assert values[5].text == "banded"
+        replaced = [each for each in kept.readings(run.id, replaced=True) if each.replaced_by]
+        assert [each.raw for each in replaced] == ["512.25"]
+        notes = [note.text for note in kept.notes() if "strip" not in note.text]
+        assert notes == ["lamps on"]
+        places = [each.position_px for each in kept.tallies()]
+        assert places == sorted(places)
+        assert all(18 <= place <= WIDTH - 18 for place in places)
+        assert {each.guard for each in kept.showings()} == {"verified"}
+
+
+def test_the_strip_covers_one_screen_only_while_it_is_called(
+    screen_env: Environment, path: Path, tmp_path: Path
+) -> None:
+    visit = tmp_path / "visit.litfield"
+    _, shown = frames(path)
+    with Playing(
+        screen_env(WIDTH, HEIGHT, 24), tmp_path, sequence=str(path), visit=str(visit)
+    ) as player:
+        player.shows(1)
+        player.key("Right", "Right", "Right")
+        player.sees(shown[3])
+        player.key("F3")
+        until(lambda: bool((player.see(0, HEIGHT - 1, WIDTH, 1) <= 20).all()), "the strip is there")
+        top = player.see(0, 0, WIDTH, HEIGHT // 2)
+        assert (top == shown[3].pixels()[: HEIGHT // 2]).all()
+        player.key("Right")  # the strip stays, and the guard of the next step says so
+        player.shows(5)
+        player.key("F3")
+        player.sees(shown[4])
+    with Visit.open(visit, write=False) as kept:
+        guards = {each.step: (each.guard, each.guard_why) for each in kept.showings()}
+        assert guards[4][0] == "verified"
+        assert guards[5][0] == "altered"
+        assert guards[5][1].startswith("the operator strip covers the bottom 76 of 360 rows")
+        (note,) = kept.notes()
+        assert note.text.startswith("The operator strip covered the bottom 76 of 360 rows")
+        assert note.step == 4
+
+
+def test_with_two_screens_the_pattern_is_never_covered_and_keys_work_in_both_windows(
+    screen_env: Environment, path: Path, tmp_path: Path
+) -> None:
+    visit = tmp_path / "visit.litfield"
+    env = screen_env(BESIDE + WIDTH, HEIGHT, 24)
+    _, shown = frames(path)
+    with Playing(env, tmp_path, sequence=str(path), visit=str(visit), halves=BESIDE) as player:
+        player.shows(1)
+        player.key("Right")
+        player.shows(2)
+        player.type("1234")
+        player.key("F1")
+        player.sees(shown[1], x=BESIDE)
+        until(lambda: bool(player.see(0, 0, BESIDE, HEIGHT).max() > 100), "there are words")
+        operator = player.see(0, 0, BESIDE, HEIGHT)
+        assert operator.max() < 245, "nothing in the operator window is white"
+        assert operator.mean() < 25, "the operator window is dim"
+        player.key("F1")
+        player.focus("Litfield pattern")
+        player.key("Return")
+        player.shows(3)
+        player.sees(shown[2], x=BESIDE)
+        player.close("Litfield")
+        assert player.ended() == 0, player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert [(each.step, each.luminance) for each in kept.readings()] == [(2, 1234.0)]
+        assert [run.ended for run in kept.runs()] == ["left"]
+
+
+def test_a_meter_is_read_on_an_empty_line_and_its_failure_is_told(
+    screen_env: Environment, path: Path, tmp_path: Path
+) -> None:
+    visit = tmp_path / "visit.litfield"
+    with Playing(
+        screen_env(WIDTH, HEIGHT, 24),
+        tmp_path,
+        sequence=str(path),
+        visit=str(visit),
+        meter=[None, 0.05, 480.5],
+    ) as player:
+        player.shows(1)
+        player.key("Return")
+        # the failure brings the strip up
+        until(lambda: bool(player.see(0, 300, WIDTH, 60).max() > 60), "the failure is told")
+        player.key("Return")
+        player.shows(2)
+        player.key("F6")
+        player.shows(3)
+        player.key("Escape", "Escape")
+        assert player.ended() == 0, player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert [each.luminance for each in kept.readings()] == [0.05, 480.5]
+        (instrument,) = kept.instruments()
+        assert {each.instrument for each in kept.readings()} == {instrument.id}
+
+
+def test_unattended_a_meter_reads_what_it_can_and_the_run_ends(
+    screen_env: Environment, path: Path, tmp_path: Path
+) -> None:
+    visit = tmp_path / "visit.litfield"
+    with Playing(
+        screen_env(WIDTH, HEIGHT, 24),
+        tmp_path,
+        sequence=str(path),
+        visit=str(visit),
+        meter=[0.05, None, 480.5, None, None, None],
+        unattended=True,
+    ) as player:
+        assert player.ended() == 0, player.said()
+    with Visit.open(visit, write=False) as kept:
+        (run,) = kept.runs()
+        assert run.ended == "finished"
+        assert [(each.step, each.luminance) for each in kept.readings()] == [(1, 0.05), (2, 480.5)]
+        skipped = {each.step: each.why for each in kept.skips(run.id)}
+        assert skipped[3] == "no reading in 3 tries: The spot meter found too little light."
+        assert skipped[4] == "count needs an eye"
+
+
+def test_a_sequence_that_the_framebuffer_cannot_hold_is_refused_before_the_first_step(
+    screen_env: Environment, tmp_path: Path
+) -> None:
+    path = tmp_path / "codes.yaml"
+    path.write_text("{title: Codes, signal: pq10, steps: [{show: {field: {level: code 65}}}]}")
+    visit = tmp_path / "visit.litfield"
+    with Playing(
+        screen_env(WIDTH, HEIGHT, 24), tmp_path, sequence=str(path), visit=str(visit)
+    ) as player:
+        assert player.ended() == 1
+        assert "code 65" in player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert kept.runs() == []
+
+
+@pytest.mark.parametrize(
+    ("screen", "display", "said"),
+    [
+        (3, None, "WindowError: There is no screen 3; there is only screen 1.\n"),
+        (None, ":987", "WindowError: No display can be opened: start the player on the desktop"),
+    ],
+)
+def test_what_cannot_be_opened_is_said_in_one_sentence(
+    screen_env: Environment,
+    path: Path,
+    tmp_path: Path,
+    screen: int | None,
+    display: str | None,
+    said: str,
+) -> None:
+    env = screen_env(WIDTH, HEIGHT, 24)
+    if display:
+        env["DISPLAY"] = display
+    with Playing(
+        env, tmp_path, sequence=str(path), visit=str(tmp_path / "v.litfield"), screen=screen
+    ) as player:
+        assert player.ended() == 1
+        assert player.said().startswith(said)

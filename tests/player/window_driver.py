@@ -1,0 +1,78 @@
+"""Plays a sequence in windows, for tests that press keys from outside.
+
+Usage: window_driver.py OPTIONS, where OPTIONS is JSON: sequence, visit, and the rest as
+`play_in_windows` takes it; `halves` splits a wide X screen into two screens side by side at that
+column; `meter` are numbers that a meter gives in turn, null for a failure.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from pathlib import Path
+
+import sequences
+from player.meters.base import MeterError, MeterReading
+from player.visits import open_or_create
+from player.windows import loop
+
+
+class Meter:
+    """Gives the numbers that it was told, slowly; None is a failure."""
+
+    name = "spot meter"
+
+    def __init__(self, numbers: list[float | None]) -> None:
+        self.numbers = list(numbers)
+        self.specification: dict[str, object] = {}
+
+    def measure(self) -> MeterReading:
+        time.sleep(0.3)
+        number = self.numbers.pop(0)
+        if number is None:
+            raise MeterError("The spot meter found too little light.")
+        return MeterReading(raw=str(number), luminance=number, x=None, y=None)
+
+
+def split(column: int) -> None:
+    """Let the desktop have two screens, left and right of a column."""
+    real = loop._screens
+
+    def two() -> list[object]:
+        (whole,) = real()
+        from pyglet.display.xlib import XlibScreenXinerama
+
+        width, height, display = whole.width, whole.height, whole.display
+        return [
+            XlibScreenXinerama(display, 0, 0, column, height, True, 0),
+            XlibScreenXinerama(display, column, 0, width - column, height, True, 1),
+        ]
+
+    loop._screens = two
+
+
+def tell(line: str) -> None:
+    """Say it where the test reads it."""
+    sys.stdout.write(line + "\n")
+    sys.stdout.flush()
+
+
+def main() -> None:
+    """Play."""
+    options = json.loads(sys.argv[1])
+    if "halves" in options:
+        split(options.pop("halves"))
+    if "meter" in options:
+        options["meter"] = Meter(options.pop("meter"))
+    sequence = sequences.load(options.pop("sequence"))
+    try:
+        with open_or_create(Path(options.pop("visit")), display="lobby wall") as visit:
+            run = loop.play_in_windows(sequence, visit, tell=tell, **options)
+            tell(f"left at {run.number}")
+    except loop.WindowError as error:
+        tell(f"WindowError: {error}")
+        sys.exit(1)
+
+
+main()
