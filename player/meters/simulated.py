@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from math import floor, log10
 
 import numpy as np
-from numpy.typing import NDArray
 
 from patterns.canvas import Canvas
 from patterns.errors import PatternError
@@ -32,7 +31,7 @@ class MeterTraits:
     repeatability: float = 0.002
     """Standard deviation between readings, share of the reading."""
     noise: float = 0.0
-    """Standard deviation that is left in the dark, cd/m2."""
+    """Standard deviation of each of X, Y, Z that is left in the dark, cd/m2."""
     xy_noise: float = 0.0
     """Standard deviation between readings of x and of y, in good light."""
     matrix: Matrix = UNCHANGED
@@ -126,15 +125,16 @@ class SimulatedMeter:
         stray = traits.glare * self._display.mean_light()
         believed = np.array(traits.matrix) @ (light + stray)
         scale = 1 + traits.repeatability * self._errors.standard_normal()
-        dark = traits.noise * self._errors.standard_normal()
+        seen = believed * scale + traits.noise * self._errors.standard_normal(3)
         shift = traits.xy_noise * self._errors.standard_normal(2)
         self._display.wait(traits.seconds)
-        value = _rounded(max(float(believed[1]) * scale + dark, 0.0), traits)
-        if float(value) < traits.floor:
-            return MeterReading(f"Y {value}", float(value), None, None)
+        value = _rounded(max(float(seen[1]), 0.0), traits)
+        luminance = float(value)
+        if luminance < traits.floor or seen.min() <= 0:
+            return MeterReading(f"Y {value}", luminance, None, None)
         places = _places(traits.xy_resolution)
-        x, y = (f"{each:.{places}f}" for each in _chromaticity(believed) + shift)
-        return MeterReading(f"Yxy {value} {x} {y}", float(value), float(x), float(y))
+        x, y = (f"{each:.{places}f}" for each in seen[:2] / seen.sum() + shift)
+        return MeterReading(f"Yxy {value} {x} {y}", luminance, float(x), float(y))
 
 
 def _rounded(luminance: float, traits: MeterTraits) -> str:
@@ -147,11 +147,6 @@ def _rounded(luminance: float, traits: MeterTraits) -> str:
 
 def _places(resolution: float) -> int:
     return max(0, -floor(log10(resolution)))
-
-
-def _chromaticity(xyz: NDArray[np.float64]) -> NDArray[np.float64]:
-    xy: NDArray[np.float64] = xyz[:2] / xyz.sum()
-    return xy
 
 
 def aim_for(step_of: str, pattern: Pattern, canvas: Canvas | None = None) -> tuple[float, float]:

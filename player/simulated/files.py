@@ -11,6 +11,8 @@ from player.simulated.parameters import DisplayParameters
 SHIPPED = Path(__file__).parent / "displays"
 LARGEST = 65_536
 """Bytes of a description; a real one has two thousand."""
+DEEPEST = 12
+"""Mappings and lists within each other; a real description has four."""
 
 
 class SimulatedError(ValueError):
@@ -50,12 +52,9 @@ def parse_display(text: str, source: str) -> DisplayParameters:
     """Read a description from text; `source` is named in errors. Raises SimulatedError."""
     from ruamel.yaml import YAML
     from ruamel.yaml.error import YAMLError
-    from ruamel.yaml.events import AliasEvent
 
-    yaml = YAML(typ="safe", pure=True)
     try:
-        if any(isinstance(event, AliasEvent) for event in yaml.parse(text)):
-            raise SimulatedError(f"{source} uses YAML aliases (*name), which are not read here.")
+        _refuse_traps(text, source)
         content = YAML(typ="safe", pure=True).load(text)
     except (YAMLError, RecursionError, ValueError) as error:
         if isinstance(error, SimulatedError):
@@ -72,6 +71,20 @@ def parse_display(text: str, source: str) -> DisplayParameters:
             for each in error.errors(include_url=False, include_context=False, include_input=False)
         )
         raise SimulatedError(f"{source} does not describe a display: {problems}.") from error
+
+
+def _refuse_traps(text: str, source: str) -> None:
+    """Raise SimulatedError at what would take a parser very long: aliases and deep nesting."""
+    from ruamel.yaml import YAML
+    from ruamel.yaml.events import AliasEvent, CollectionEndEvent, CollectionStartEvent
+
+    depth = 0
+    for event in YAML(typ="safe", pure=True).parse(text):
+        if isinstance(event, AliasEvent):
+            raise SimulatedError(f"{source} uses YAML aliases (*name), which are not read here.")
+        depth += isinstance(event, CollectionStartEvent) - isinstance(event, CollectionEndEvent)
+        if depth > DEEPEST:
+            raise SimulatedError(f"{source} is nested more than {DEEPEST} deep.")
 
 
 def _problem(error: Exception) -> str:

@@ -26,10 +26,7 @@ def settled_luminance(
     diameter: float = SPOT,
 ) -> float:
     """Luminance of a frame at a spot, cd/m2; `at` in shares of width and height."""
-    display = SimulatedDisplay(parameters)
-    display.show(frame)
-    display.wait(1e9)
-    return float(display.light_at(*at, diameter)[1])
+    return float(_settled(parameters, frame).light_at(*at, diameter)[1])
 
 
 def true_contrast(
@@ -47,12 +44,14 @@ def true_checkerboard(
     parameters: DisplayParameters, canvas: Canvas, signal: Signal, boxes: int = 4
 ) -> tuple[float, float]:
     """Mean luminance of the lit and of the dark boxes of boxes x boxes, cd/m2, at their middles."""
-    frame = _frame("checkerboard", canvas, signal, columns=boxes, rows=boxes)
+    display = _settled(
+        parameters, _frame("checkerboard", canvas, signal, columns=boxes, rows=boxes)
+    )
     sums = [0.0, 0.0]
     for row in range(boxes):
         for column in range(boxes):
-            at = ((column + 0.5) / boxes, (row + 0.5) / boxes)
-            sums[(row + column) % 2] += settled_luminance(parameters, frame, at)
+            light = display.light_at((column + 0.5) / boxes, (row + 0.5) / boxes, SPOT)
+            sums[(row + column) % 2] += float(light[1])
     lit = (boxes * boxes + 1) // 2
     return sums[0] / lit, sums[1] / (boxes * boxes - lit)
 
@@ -67,6 +66,13 @@ def true_peaks(
         )
         for area in areas
     }
+
+
+def _settled(parameters: DisplayParameters, frame: Frame) -> SimulatedDisplay:
+    display = SimulatedDisplay(parameters)
+    display.show(frame)
+    display.wait(1e9)
+    return display
 
 
 def _frame(kind: str, canvas: Canvas, signal: Signal, **values: object) -> Frame:

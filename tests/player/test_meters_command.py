@@ -1,0 +1,141 @@
+"""Any program can be the meter, and what goes wrong with it is said in one sentence."""
+
+import os
+import shlex
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from player.meters import MeterError, open_meter
+from player.meters.command import CommandMeter
+
+
+def python(tmp_path: Path, code: str) -> str:
+    """Write a program and give the command that runs it."""
+    program = tmp_path / "a meter.py"
+    program.write_text(code, encoding="utf-8")
+    parts = [sys.executable, "-S", str(program)]
+    return subprocess.list2cmdline(parts) if os.name == "nt" else shlex.join(parts)
+
+
+def fails(meter: CommandMeter) -> str:
+    with pytest.raises(MeterError) as caught:
+        meter.measure()
+    said = str(caught.value)
+    assert "\n" not in said
+    return said
+
+
+def test_a_program_is_run_for_each_reading(tmp_path: Path):
+    count = tmp_path / "count"
+    code = (
+        f"path = {str(count)!r}\nopen(path, 'a').write('x')\n"
+        "print('Yxy', len(open(path).read()), 0.3127, 0.329)"
+    )
+    meter = open_meter(f"command:{python(tmp_path, code)}")
+    assert [meter.measure().luminance for _ in range(3)] == [1, 2, 3]
+    assert meter.name == "command"
+
+
+def test_arguments_reach_the_program_as_quoted(tmp_path: Path):
+    code = "import sys\nassert sys.argv[1:] == ['spot 1', '$HOME', '*'], sys.argv\nprint('Y 5')"
+    command = python(tmp_path, code) + ' "spot 1" $HOME *'
+    assert CommandMeter(command).measure().luminance == 5
+
+
+def test_the_raw_text_is_kept(tmp_path: Path):
+    meter = CommandMeter(python(tmp_path, "print('ready\\r\\n 100,5 0,31 0,33 ')"))
+    assert meter.measure().raw == "ready\n 100,5 0,31 0,33"
+
+
+def test_the_order_is_kept_from_bright_to_dim_readings(tmp_path: Path):
+    bright = tmp_path / "bright"
+    code = (
+        f"import os\nif os.path.exists({str(bright)!r}): print('0.3 0.31 0.33')\n"
+        f"else: print('95 100 108.9'); open({str(bright)!r}, 'w')"
+    )
+    meter = CommandMeter(python(tmp_path, code))
+    assert meter.measure().luminance == 100
+    assert meter.measure().luminance == 0.31
+    assert "can be X Y Z or Y x y" in fails(CommandMeter(python(tmp_path, code)))
+
+
+@pytest.mark.parametrize(("order", "luminance"), [("XYZ", 0.31), ("Yxy", 0.3), ("xyY", 0.33)])
+def test_the_order_can_be_said_before_the_program(tmp_path: Path, order: str, luminance: float):
+    program = python(tmp_path, "print('0.3 0.31 0.33')")
+    meter = open_meter(f"command:{order}: {program}")
+    assert meter.measure().luminance == luminance
+
+
+def test_an_exit_code_is_told_with_the_last_complaint(tmp_path: Path):
+    code = "import sys\nprint('Y 5')\nprint('first\\nno instrument', file=sys.stderr)\nsys.exit(3)"
+    said = fails(CommandMeter(python(tmp_path, code)))
+    assert said.endswith("ended with exit code 3, saying 'no instrument'.")
+
+
+def test_a_program_that_prints_nothing_is_told(tmp_path: Path):
+    assert fails(CommandMeter(python(tmp_path, ""))) == "The meter's program printed nothing."
+
+
+def test_bytes_that_are_no_text_are_told(tmp_path: Path):
+    code = "import sys\nsys.stdout.buffer.write(bytes(range(128, 256)) + b'\\0')"
+    assert "which is no reading" in fails(CommandMeter(python(tmp_path, code)))
+
+
+def test_a_program_that_takes_too_long_is_ended(tmp_path: Path):
+    code = "import time\nprint('Y 5', flush=True)\ntime.sleep(60)"
+    meter = CommandMeter(python(tmp_path, code), timeout=1.0)
+    start = time.monotonic()
+    assert fails(meter).endswith("gave no reading within 1 s.")
+    assert time.monotonic() - start < 20
+
+
+def test_a_program_that_prints_without_end_is_ended(tmp_path: Path):
+    meter = CommandMeter(python(tmp_path, "while True: print('Y 5' * 1000)"))
+    assert fails(meter).endswith("printed more than 65536 bytes: no reading.")
+
+
+def test_a_program_may_complain_at_length(tmp_path: Path):
+    code = "import sys\nsys.stderr.write('warming up\\n' * 50_000)\nprint('Y 5')"
+    assert CommandMeter(python(tmp_path, code)).measure().luminance == 5
+
+
+def test_a_program_gets_no_input(tmp_path: Path):
+    code = "import sys\nassert sys.stdin.read() == ''\nprint('Y 5')"
+    assert CommandMeter(python(tmp_path, code)).measure().luminance == 5
+
+
+@pytest.mark.skipif(os.name == "nt", reason="processes are ended in groups on POSIX only")
+def test_what_the_program_started_ends_with_it(tmp_path: Path):
+    mark = tmp_path / "mark"
+    child = f"import time; time.sleep(3); open({str(mark)!r}, 'w')"
+    code = f"import subprocess, sys\nsubprocess.run([sys.executable, '-S', '-c', {child!r}])"
+    fails(CommandMeter(python(tmp_path, code), timeout=1.0))
+    time.sleep(3.5)
+    assert not mark.exists()
+
+
+@pytest.mark.parametrize(
+    ("command", "said"),
+    [
+        ("no-such-program-here 1", "no-such-program-here did not start: No such file"),
+        ("/", "did not start"),
+    ],
+)
+def test_a_program_that_is_not_there_is_told(command: str, said: str):
+    assert said in fails(CommandMeter(command))
+
+
+@pytest.mark.parametrize("command", ["", "  ", "Yxy:", "''", "a\0b"])
+def test_an_empty_command_is_refused(command: str):
+    with pytest.raises(MeterError, match="command:PROGRAM ARGUMENTS"):
+        open_meter(f"command:{command}")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows splits the command itself")
+def test_an_open_quotation_is_refused():
+    with pytest.raises(MeterError, match="quotation without end"):
+        CommandMeter("read 'meter")
