@@ -66,17 +66,14 @@ class Frame:
 
     @cached_property
     def sha256(self) -> str:
-        """SHA-256 of the codes: R, G, B as little-endian 16 bits, left to right, top to bottom."""
-        digest = hashlib.sha256()
-        rows = [row.tobytes() for row in self.rows.astype("<u2", copy=False)]
-        for start, length, row in self.runs():
-            # a megabyte or so at a time: one call per row is slow, one for all needs the image
-            chunk = max(1, 2_000_000 // len(rows[row]))
-            block = rows[row] * min(chunk, length)
-            for done in range(start, start + length, chunk):
-                left = start + length - done
-                digest.update(block if left >= chunk else rows[row] * left)
-        return digest.hexdigest()
+        """SHA-256 of the picture, row by row: of the SHA-256 digests of its rows, top first.
+
+        Each row is hashed as R, G, B in little-endian 16 bits, left to right; the 32-byte digests
+        are joined in picture order and hashed again. So the hash belongs to the pixels alone, and
+        rows that are alike are hashed once.
+        """
+        digests = [hashlib.sha256(row.tobytes()).digest() for row in self.rows.astype("<u2")]
+        return hashlib.sha256(b"".join([digests[row] for row in self.order.tolist()])).hexdigest()
 
     def runs(self) -> list[tuple[int, int, int]]:
         """Stretches of one row: (first picture row, number of rows, index into ``rows``)."""
