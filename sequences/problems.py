@@ -83,6 +83,6 @@ def one_of(names: Iterable[str], wrong: str = "") -> str:
 def said(node: Node) -> str:
     """A node as an error shows it: the text as written, shortened, or what it is."""
     if isinstance(node, Scalar):
-        return "nothing" if node.value is None else shorten(node.text)
+        return "nothing" if node.value is None else shorten(node.text) or "an empty text"
     empty = isinstance(node, Listing | Mapping) and not len(node)
     return node.what.replace("a ", "an empty ") if empty else node.what
