@@ -42,6 +42,8 @@ class Controls:
         """Whether the operator strip was called by its key."""
         self.alert = ""
         """What went wrong last, until the next key."""
+        self.refusal: VisitError | None = None
+        """What the visit refused last, for whoever plays without an operator."""
         self.left = False
         self._asked_at: float | None = None
         self._point_at: float | None = None
@@ -96,6 +98,8 @@ class Controls:
         self._point_at = None
         if self.noting:
             self.note = (self.note + plain)[: keys.LONGEST]
+            return
+        if self.run.finished:
             return
         if not self.line and self._numeric and plain.casefold() == keys.BLACKOUT_LETTER:
             self.press(Action.BLACKOUT)
@@ -173,6 +177,8 @@ class Controls:
         try:
             what()
         except (VisitError, EntryError) as error:
+            if isinstance(error, VisitError):
+                self.refusal = error
             said = str(error)
             self.alert = f"{said[:1].upper()}{said[1:].rstrip('.')}."
             return False
@@ -184,6 +190,9 @@ class Controls:
             return
         if self.run.finished:
             self._end()
+            return
+        if self.run.number == 0:
+            self.run.begin()  # it could not begin before
             return
         if self.run.blacked_out:
             self.alert = DARK

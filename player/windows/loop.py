@@ -78,6 +78,8 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         with Awake() as awake:
             player = Player(controls, output, operator, awake.saying, unattended=unattended)
             player.play()
+        if unattended and controls.refusal is not None:
+            raise controls.refusal
         if controls.alert:
             tell(controls.alert)
     finally:

@@ -163,7 +163,7 @@ class Player:
         step = self.run.step
         if measuring is None or measuring.busy or self.run.blacked_out or self.controls.left:
             return
-        if step is None:
+        if step is None or self.controls.refusal is not None:
             self.controls.end()
         elif self.run.settle_left > 0:
             return

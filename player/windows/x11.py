@@ -38,16 +38,16 @@ def ramp_alters(window: Any) -> bool | None:
     if not is_x11(window) or crtc is None:
         return None
     try:
-        from pyglet.libs.x11 import xrandr
+        import pyglet
 
-        library: Any = vars(xrandr)["_lib"]  # the RandR that pyglet has loaded
+        library: Any = pyglet.lib.load_library("Xrandr")
         read = library.XRRGetCrtcGamma
         read.restype = ctypes.POINTER(_Gamma)
         read.argtypes = (ctypes.c_void_p, ctypes.c_ulong)
         free = library.XRRFreeGamma
         free.restype = None
         free.argtypes = (ctypes.POINTER(_Gamma),)
-    except (ImportError, AttributeError, KeyError):
+    except (ImportError, AttributeError):
         return None
     display = ctypes.cast(window._x_display, ctypes.c_void_p)  # noqa: SLF001
     found = read(display, crtc)
@@ -55,12 +55,14 @@ def ramp_alters(window: Any) -> bool | None:
         return None
     try:
         size = found.contents.size
-        if size < 2:
-            return None
-        return any(
-            not _straight([getattr(found.contents, channel)[i] for i in range(size)])
+        ramps = [
+            [int(getattr(found.contents, channel)[i]) for i in range(size)]
             for channel in ("red", "green", "blue")
-        )
+        ]
+        # a server without a real graphics card leaves them at nothing
+        if size < 2 or not any(map(any, ramps)):
+            return None
+        return not all(map(_straight, ramps))
     finally:
         free(found)
 

@@ -122,3 +122,27 @@ def test_a_wrong_picture_is_found_out(
         found, state, why = guards[name]
         assert (found, state) == (bits, "verified" if name == "nothing" else "altered"), name
         assert said in why
+
+
+def test_a_gamma_ramp_that_changes_codes_is_found_out(
+    screen_env: Environment, written: Callable[[str], Path], tmp_path: Path
+) -> None:
+    path = written("{title: Ramp, signal: sdr8, steps: [{show: {field: {level: 50 %}}}]}")
+    env = screen_env(WIDTH, HEIGHT, 24)
+
+    def gamma(value: str) -> None:
+        command = ["xrandr", "--output", "screen", "--gamma", value]
+        subprocess.run(command, env=env, check=True, timeout=30)
+
+    for value, state in (("1:1:1", "verified"), ("1:1:0.8", "altered")):
+        visit = tmp_path / f"{state}.litfield"
+        try:
+            gamma(value)
+            with Playing(env, tmp_path, sequence=str(path), visit=str(visit)) as player:
+                player.shows(1)
+        finally:
+            gamma("1:1:1")
+        with Visit.open(visit, write=False) as kept:
+            (showing,) = kept.showings()
+        assert showing.guard == state
+        assert ("gamma ramp" in showing.guard_why) == (state == "altered")

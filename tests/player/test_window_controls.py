@@ -1,0 +1,348 @@
+"""What keys and typed text do to a run, without a window."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import sequences
+from player.meters.base import MeterError, MeterReading
+from player.run import LiveRun
+from player.unattended import instrument_of
+from player.windows.controls import ASK_TO_LEAVE, Controls
+from player.windows.measuring import Measuring
+from player.windows.view import view_of
+from readings.visit import Visit, VisitError
+from tests.player.recording import RecordingOutput
+
+TEXT = """
+title: Lobby wall
+signal: sdr8
+settle: 2 s
+steps:
+  - show: {field: {level: 100 %}}
+    read: {luminance: the middle}
+  - show: {field: {level: 0 %}}
+    read: text
+  - show: {moving-box: {speed: 120 px/s}}
+    read: tally
+  - show: {field: {level: 50 %}}
+"""
+
+
+class Clock:
+    def __init__(self) -> None:
+        self.now = 100.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+class Desk:
+    """Controls, their run and what it all stands on."""
+
+    def __init__(self, visit: Visit) -> None:
+        self.clock = Clock()
+        self.visit = visit
+        self.output = RecordingOutput()
+        self.run = LiveRun(
+            sequences.load_text(TEXT, "lobby.yaml"), visit, self.output, clock=self.clock
+        )
+        self.controls = Controls(self.run, clock=self.clock)
+        self.run.begin()
+
+    def type(self, text: str) -> None:
+        for each in text:
+            self.controls.type(each)
+
+    def key(self, *names: str) -> None:
+        for name in names:
+            self.controls.key(name)
+
+    def wait(self, seconds: float) -> None:
+        self.clock.now += seconds
+        self.controls.beat()
+
+    @property
+    def raws(self) -> list[str]:
+        return [each.raw for each in self.visit.readings()]
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
+        yield Desk(visit)
+
+
+def test_a_refused_reading_stays_on_the_line_and_the_refusal_is_told(desk: Desk) -> None:
+    desk.type("12x")
+    desk.key("ENTER")
+    assert desk.controls.line == "12x"
+    assert desk.controls.saying == "'12x' is not a number."
+    assert desk.controls.wants_strip
+    desk.key("DELETE")
+    desk.type("12,5")
+    desk.key("NUM_ENTER")
+    assert desk.raws == ["12,5"]
+    assert desk.controls.line == ""
+
+
+def test_what_is_typed_is_not_thrown_away_by_going_on(desk: Desk) -> None:
+    desk.type("12")
+    desk.key("RIGHT")
+    assert (desk.run.number, desk.controls.line) == (1, "12")
+    assert "Enter keeps" in desk.controls.saying
+    desk.key("DELETE", "RIGHT")
+    assert desk.run.number == 2
+
+
+def test_a_note_has_a_line_of_its_own(desk: Desk) -> None:
+    desk.type("48")
+    desk.key("TAB")
+    desk.type("b. lamps")
+    assert (desk.controls.note, desk.controls.line) == ("b. lamps", "48")
+    desk.key("ENTER")
+    assert not desk.controls.noting
+    assert [note.text for note in desk.visit.notes()] == ["b. lamps"]
+    desk.key("ENTER")
+    assert desk.raws == ["48"]
+
+
+def test_tab_leaves_a_note_unfinished_without_losing_it(desk: Desk) -> None:
+    desk.key("TAB")
+    desk.type("later")
+    desk.key("TAB", "TAB")
+    assert desk.controls.note == "later"
+    assert desk.visit.notes() == []
+
+
+@pytest.mark.parametrize("key", ["b", "B"])
+def test_a_b_on_an_empty_numeric_line_is_blackout_and_back(desk: Desk, key: str) -> None:
+    desk.type(key)
+    assert desk.run.blacked_out
+    desk.type(key)
+    assert not desk.run.blacked_out
+    assert desk.output.seen[-1] == desk.output.seen[0]
+
+
+def test_a_b_is_a_letter_where_words_are_asked_for(desk: Desk) -> None:
+    desk.key("RIGHT")
+    desk.type("bright")
+    assert desk.controls.line == "bright"
+    assert not desk.run.blacked_out
+
+
+def test_a_lone_point_is_a_clickers_blackout_but_a_decimal_may_begin_with_it(desk: Desk) -> None:
+    desk.type(".")
+    desk.wait(0.5)
+    desk.type("05")
+    desk.wait(5)
+    assert (desk.controls.line, desk.run.blacked_out) == (".05", False)
+    desk.key("DELETE")
+    desk.type(".")
+    desk.wait(0.9)
+    assert (desk.controls.line, desk.run.blacked_out) == ("", True)
+    desk.type(".")
+    desk.wait(5)
+    assert (desk.controls.line, desk.run.blacked_out) == ("", False)
+
+
+def test_nothing_is_read_during_blackout(desk: Desk) -> None:
+    desk.key("F5")
+    desk.type("12")
+    desk.key("ENTER")
+    assert desk.controls.line == ""
+    assert desk.raws == []
+    assert desk.controls.saying.startswith("Blackout: nothing is read")
+
+
+def test_a_reading_typed_before_blackout_is_not_kept_during_it(desk: Desk) -> None:
+    desk.type("12")
+    desk.key("F5", "ENTER")
+    assert (desk.raws, desk.controls.line) == ([], "12")
+    desk.key("F5", "ENTER")
+    assert desk.raws == ["12"]
+
+
+def test_space_tallies_where_a_box_moves_and_types_elsewhere(desk: Desk) -> None:
+    desk.key("RIGHT")
+    assert not desk.controls.key("SPACE")
+    desk.type("a b")
+    assert desk.controls.line == "a b"
+    desk.key("DELETE", "RIGHT", "SPACE", "SPACE")
+    desk.type(" ")  # the character that comes with the key, and with its repeats
+    assert len(desk.visit.tallies()) == 2
+    assert desk.controls.line == ""
+    assert view_of(desk.controls, "").unit.startswith("2 presses kept")
+    desk.key("ENTER")
+    assert desk.raws == ["2"]
+
+
+def test_escape_leaves_only_when_pressed_twice_within_three_seconds(desk: Desk) -> None:
+    desk.key("ESCAPE")
+    assert desk.controls.saying == ASK_TO_LEAVE
+    desk.wait(3.1)
+    assert not desk.controls.asking
+    desk.key("ESCAPE")
+    desk.type("1")
+    desk.key("ESCAPE")
+    assert not desk.controls.left
+    desk.key("ESCAPE")
+    assert desk.controls.left
+    assert [run.ended for run in desk.visit.runs()] == ["left"]
+
+
+def test_escape_closes_the_help_first(desk: Desk) -> None:
+    desk.key("F1")
+    assert view_of(desk.controls, "").helping
+    desk.key("ESCAPE")
+    assert not desk.controls.helping
+    assert not desk.controls.asking
+
+
+def test_enter_at_the_end_leaves_a_finished_run(desk: Desk) -> None:
+    desk.key("RIGHT", "RIGHT", "RIGHT", "RIGHT")
+    assert desk.run.finished
+    view = view_of(desk.controls, "")
+    assert (view.place, view.label) == ("All 4 steps are done", "No reading for steps 1, 2, 3")
+    desk.type("12")
+    desk.key("ENTER")
+    assert desk.controls.left
+    assert [run.ended for run in desk.visit.runs()] == ["finished"]
+
+
+def test_a_full_disk_loses_nothing_that_was_typed(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise VisitError("the disk is full, so this was not kept in lobby.visit")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(desk.visit, "keep_reading", full)
+        desk.type("12,5")
+        desk.key("ENTER")
+        assert desk.controls.line == "12,5"
+        assert desk.controls.saying == "The disk is full, so this was not kept in lobby.visit."
+        assert desk.run.number == 1
+    desk.key("ENTER")
+    assert desk.raws == ["12,5"]
+
+
+def test_a_reading_that_was_kept_is_not_kept_twice_where_the_next_step_fails(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise VisitError("the disk is full")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(desk.visit, "keep_showing", full)
+        desk.type("12")
+        desk.key("ENTER")
+    assert desk.raws == ["12"]
+    assert (desk.run.number, desk.controls.line) == (2, "")
+    assert desk.controls.saying == "The disk is full."
+    desk.type("even")
+    desk.key("ENTER")
+    assert desk.raws == ["12", "even"]
+
+
+class Meter:
+    """A meter that answers when it is let."""
+
+    name = "spot meter"
+
+    def __init__(self, answer: MeterReading | Exception) -> None:
+        self.specification: dict[str, object] = {}
+        self.answer = answer
+        self.let = threading.Event()
+
+    def measure(self) -> MeterReading:
+        assert self.let.wait(10)
+        if isinstance(self.answer, Exception):
+            raise self.answer
+        return self.answer
+
+
+def measured(desk: Desk, meter: Meter) -> Controls:
+    instrument = instrument_of(desk.visit, meter).id
+    return Controls(desk.run, Measuring(desk.run, meter, instrument), clock=desk.clock)
+
+
+def finish(controls: Controls, meter: Meter) -> None:
+    meter.let.set()
+    for _ in range(200):
+        controls.beat()
+        if controls.measuring is None or not controls.measuring.busy:
+            return
+        threading.Event().wait(0.02)
+    pytest.fail("the meter's answer never came")
+
+
+def test_the_meter_waits_for_the_step_to_settle_and_its_reading_is_kept(desk: Desk) -> None:
+    meter = Meter(MeterReading(raw="480.5 0.31 0.33", luminance=480.5, x=0.31, y=0.33))
+    controls = measured(desk, meter)
+    controls.key("ENTER")
+    assert controls.saying == "The meter waits until the step has settled."
+    desk.clock.now += 2
+    controls.beat()
+    assert controls.saying == "spot meter: measuring…"
+    controls.key("RIGHT")
+    assert desk.run.number == 1, "no step is left while it is measured"
+    finish(controls, meter)
+    (reading,) = desk.visit.readings()
+    assert (reading.raw, reading.luminance, reading.step) == ("480.5 0.31 0.33", 480.5, 1)
+    assert reading.instrument is not None
+    assert desk.run.number == 2
+
+
+@pytest.mark.parametrize("error", [MeterError("too dark"), RuntimeError("too dark")])
+def test_what_a_meter_fails_at_is_told_and_nothing_is_kept(desk: Desk, error: Exception) -> None:
+    meter = Meter(error)
+    controls = measured(desk, meter)
+    desk.clock.now += 2
+    controls.key("F6")
+    finish(controls, meter)
+    assert "too dark" in controls.saying
+    assert desk.raws == []
+    assert desk.run.number == 1
+
+
+def test_escape_gives_a_measurement_up_and_its_late_answer_is_thrown_away(desk: Desk) -> None:
+    meter = Meter(MeterReading(raw="480.5", luminance=480.5, x=None, y=None))
+    controls = measured(desk, meter)
+    desk.clock.now += 2
+    controls.key("F6")
+    controls.key("ESCAPE")
+    assert not controls.asking
+    finish(controls, meter)
+    threading.Event().wait(0.1)
+    controls.beat()
+    assert desk.raws == []
+
+
+def test_a_meter_cannot_answer_what_needs_an_eye(desk: Desk) -> None:
+    controls = measured(desk, Meter(MeterError("never asked")))
+    controls.key("RIGHT")
+    controls.key("F6")
+    assert controls.saying == "A meter cannot answer what this step asks; type it."
+    desk.key("F6")
+    assert desk.controls.saying == "There is no meter; type the reading."
+
+
+def test_the_view_says_what_to_read_and_counts_down(desk: Desk) -> None:
+    view = view_of(desk.controls, "awake")
+    assert (view.place, view.ask, view.unit) == (
+        "Step 1 of 4",
+        "Read the luminance of the middle",
+        "cd/m2",
+    )
+    assert view.countdown == "Settling: 2.0 s"
+    assert (view.guard, view.why) == ("VERIFIED", "Recorded.")
+    desk.wait(0.75)
+    assert view_of(desk.controls, "awake").countdown == "Settling: 1.3 s"
+    desk.wait(2)
+    assert view_of(desk.controls, "awake").countdown == "Settled"
+    assert view_of(desk.controls, "awake") == view_of(desk.controls, "awake")
