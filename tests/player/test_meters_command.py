@@ -111,10 +111,10 @@ def test_a_program_gets_no_input(tmp_path: Path):
 @pytest.mark.skipif(os.name == "nt", reason="processes are ended in groups on POSIX only")
 def test_what_the_program_started_ends_with_it(tmp_path: Path):
     mark = tmp_path / "mark"
-    child = f"import time; time.sleep(3); open({str(mark)!r}, 'w')"
+    child = f"import time; time.sleep(2); open({str(mark)!r}, 'w')"
     code = f"import subprocess, sys\nsubprocess.run([sys.executable, '-S', '-c', {child!r}])"
     fails(CommandMeter(python(tmp_path, code), timeout=1.0))
-    time.sleep(3.5)
+    time.sleep(2.5)
     assert not mark.exists()
 
 

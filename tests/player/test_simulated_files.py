@@ -1,10 +1,23 @@
 """Descriptions of displays: what is shipped loads, and what is wrong is said in one sentence."""
 
+import re
 from pathlib import Path
 
 import pytest
 
 from player.simulated import SimulatedError, load_display, parse_display, shipped_displays
+from player.simulated.parameters import (
+    DisplayParameters,
+    Emissive,
+    Gamut,
+    Halo,
+    Link,
+    PowerPoint,
+    Response,
+    Responses,
+    Time,
+    Zoned,
+)
 
 GOOD = """
 name: plain
@@ -115,3 +128,12 @@ def test_a_huge_file_is_refused_unread(tmp_path: Path):
 
 def test_deep_nesting_is_refused_at_once():
     assert "nested more than 12 deep" in complaint("[" * 60_000)
+
+
+def test_every_parameter_is_explained():
+    page = Path(__file__).parents[2] / "docs" / "simulated-display.md"
+    explained = set(re.findall(r"`(?:\w+\.)?(?:\*\.)?(\w+)`", page.read_text("utf-8")))
+    parts = (DisplayParameters, Link, Gamut, Response, Responses, Zoned, Emissive, Halo, Time)
+    fields = {field for part in (*parts, PowerPoint) for field in part.model_fields}
+    groups = {"link", "gamut", "responses", "light", "time"}
+    assert fields - groups - explained == set()
