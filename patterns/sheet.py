@@ -84,9 +84,20 @@ class Sheet:
             for box, codes, down in self._paint:
                 if box.y <= top < box.bottom:
                     band[box.x : box.right] = codes[top - box.y] if down else codes
-        rows, order = distinct_rows(bands)
         heights = np.diff([*tops, self.canvas.height])
-        told = dict(facts or {})
-        if ink.clipped:
-            told["clipped"] = list(ink.clipped)
-        return Frame(rows, np.repeat(order, heights), ink.signal, dict(ink.codes), told)
+        return stack(ink, bands, np.repeat(np.arange(len(bands)), heights), facts)
+
+
+def stack(
+    ink: Ink,
+    rows: NDArray[np.uint16],
+    order: NDArray[np.integer],
+    facts: dict[str, object] | None = None,
+) -> Frame:
+    """A frame from rows (k, width, 3), some perhaps alike or unused, and their order (height,)."""
+    used, order = np.unique(order, return_inverse=True)
+    distinct, places = distinct_rows(rows[used])
+    told = dict(facts or {})
+    if ink.clipped:
+        told["clipped"] = list(ink.clipped)
+    return Frame(distinct, places[order], ink.signal, dict(ink.codes), told)

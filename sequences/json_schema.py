@@ -110,9 +110,10 @@ def _read() -> Json:
         "uniqueItems": True,
         "items": {"type": "string", "minLength": 1},
     }
+    properties: dict[str, object] = {**texts, "choice": choices}
     mapping = {
         "type": "object",
-        "properties": {**texts, "choice": choices},
+        "properties": properties,
         "additionalProperties": False,
         "minProperties": 1,
         "maxProperties": 1,

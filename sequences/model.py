@@ -12,7 +12,7 @@ from patterns.signal import Signal
 from sequences.problems import Problem, SequenceError
 
 Quantity = Literal["luminance", "colour", "count", "milliseconds", "choice", "text", "tally"]
-QUANTITIES: tuple[str, ...] = get_args(Quantity)
+QUANTITIES: tuple[Quantity, ...] = get_args(Quantity)
 
 READING_TAKES = 10
 """Seconds that a reading is assumed to take, for telling how long a sequence lasts."""
@@ -35,7 +35,7 @@ Position = tuple[int, int]
 class Read:
     """What to read at a step: the quantity, what it is read of, and the choices of a choice."""
 
-    quantity: str
+    quantity: Quantity
     of: str = ""
     choices: tuple[str, ...] = ()
 

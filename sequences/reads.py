@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from sequences.grammar import LONGEST_TEXT
-from sequences.model import QUANTITIES, Read
+from sequences.model import QUANTITIES, Quantity, Read
 from sequences.problems import Collector, one_of, said
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 
@@ -22,7 +24,7 @@ def read_of(node: Node, collector: Collector) -> Read | None:
         if quantity == "choice":
             return _choice(entry.value, collector)
         of = _text(entry.value, f"read {quantity}", "what it is read of, as text", collector)
-        return None if of is None else Read(quantity, of)
+        return None if of is None else Read(cast("Quantity", quantity), of)
     found = f"{len(node.entries)} quantities" if isinstance(node, Mapping) else said(node)
     collector.follow(node, f"read: {found}", f"one quantity: {one_of(QUANTITIES)}")
     return None

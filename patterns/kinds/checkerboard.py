@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
+import numpy as np
+from numpy.typing import NDArray
 from pydantic import Field as Parameter
 
 from patterns.areas import split
@@ -15,7 +16,7 @@ from patterns.frame import Frame
 from patterns.kinds.base import Pattern
 from patterns.levels import Ink, Level
 from patterns.measures import percent
-from patterns.sheet import Box, Sheet
+from patterns.sheet import stack
 
 
 class Checkerboard(Pattern):
@@ -35,12 +36,14 @@ class Checkerboard(Pattern):
             raise PatternError(
                 f"{self.columns} x {self.rows} boxes do not fit on a canvas of {canvas}."
             )
-        level = ink("level", self.level)
-        sheet = Sheet(canvas, ink("background", self.background))
-        xs, ys = split(canvas.width, self.columns), split(canvas.height, self.rows)
-        odd = 0 if self.start == "lit" else 1
-        for row, (top, bottom) in enumerate(pairwise(ys)):
-            for column, (left, right) in enumerate(pairwise(xs)):
-                if (row + column + odd) % 2 == 0:
-                    sheet.box(Box(left, top, right - left, bottom - top), level)
-        return sheet.frame(ink)
+        pair = np.array([ink("background", self.background), ink("level", self.level)], np.uint16)
+        across = _alternating(canvas.width, self.columns)
+        down = _alternating(canvas.height, self.rows)
+        first = 1 if self.start == "lit" else 0
+        rows = np.stack([pair[(across + first) % 2], pair[(across + first + 1) % 2]])
+        return stack(ink, rows, down)
+
+
+def _alternating(side: int, boxes: int) -> NDArray[np.intp]:
+    """0 and 1 in turn along a side, by the box that each pixel lies in."""
+    return np.repeat(np.arange(boxes) % 2, np.diff(split(side, boxes)))

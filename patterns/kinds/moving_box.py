@@ -69,7 +69,9 @@ class MovingBox(MovingPattern):
 
     def travelled(self, canvas: Canvas, time: Fraction) -> int:
         """Pixels gone in ``time`` seconds, before any turn."""
-        per_second: Fraction = self.speed.exact * (canvas.refresh if self.speed.unit == "px/frame" else 1)
+        per_second: Fraction = self.speed.exact * (
+            canvas.refresh if self.speed.unit == "px/frame" else 1
+        )
         return floor(per_second * time)
 
     def heading(self, canvas: Canvas, time: Fraction) -> Literal["forward", "backward"]:

@@ -102,7 +102,7 @@ def _print(sequence: Sequence, screen: Console) -> None:
     )
     table = Table("step", "label", "kind", "read", "settle", box=None, pad_edge=False)
     for step in sequence.steps:
-        read = "" if step.read is None else step.read.quantity
+        read: str = "" if step.read is None else step.read.quantity
         if step.read is not None and step.read.of:
             read += f" of {step.read.of}"
         table.add_row(

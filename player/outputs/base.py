@@ -13,6 +13,7 @@ class OutputError(Exception):
 
 
 GuardState = Literal["verified", "altered", "unknown"]
+OutputName = Literal["window", "files", "simulated"]
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,7 @@ class Output(Protocol):
     `show` are already at that depth and in that range, and of the size of `canvas`.
     """
 
-    name: str
+    name: OutputName
     canvas: Canvas
     bits: int
     range: Range

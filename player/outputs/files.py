@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from patterns.canvas import Canvas
 from patterns.frame import Frame
 from patterns.quantise import Range
-from player.outputs.base import Guard
+from player.outputs.base import Guard, OutputName
 
 
 class FilesOutput:
@@ -18,7 +18,7 @@ class FilesOutput:
         canvas, bits, range_: those of the export.
     """
 
-    name = "files"
+    name: OutputName = "files"
 
     def __init__(self, files: Mapping[str, str], canvas: Canvas, bits: int, range_: Range) -> None:
         self._files = files

@@ -5,7 +5,7 @@ from __future__ import annotations
 from patterns.canvas import Canvas
 from patterns.frame import Frame
 from patterns.quantise import Range
-from player.outputs.base import Guard, OutputError
+from player.outputs.base import Guard, OutputError, OutputName
 from player.simulated import SimulatedDisplay, SimulatedError
 
 
@@ -26,7 +26,7 @@ class SimulatedOutput:
         range: Range,  # noqa: A002 - the trade's word
         display: SimulatedDisplay,
     ) -> None:
-        self.name = "simulated"
+        self.name: OutputName = "simulated"
         self.canvas = canvas
         self.bits = bits
         self.range: Range = range

@@ -11,7 +11,7 @@ from patterns.primaries import PRIMARIES
 from patterns.quantise import Range
 from patterns.signal import Signal
 from patterns.transfer import Bt1886
-from player.outputs.base import Guard
+from player.outputs.base import Guard, OutputName
 from player.windows.pattern import PatternWindow
 
 CHECK_EVERY = 1.0
@@ -26,7 +26,7 @@ class WindowOutput:
         range_: the range that the link to the display is set to.
     """
 
-    name = "window"
+    name: OutputName = "window"
 
     def __init__(self, pattern: PatternWindow, range_: Range) -> None:
         self.pattern = pattern
