@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -96,12 +97,12 @@ def _screens() -> list[Any]:
     # a hidden window of pyglet's own would be the first one, with a framebuffer nobody asked for
     pyglet.options["shadow_window"] = False
     try:
-        from pyglet import gl, window
+        # pyglet's own names load nothing before they are used
+        importlib.import_module("pyglet.window")
     except ImportError as error:
         raise WindowError(
             f"OpenGL is missing on this computer, so there can be no windows ({error})."
         ) from error
-    del gl, window
     try:
         return list(pyglet.display.get_display().get_screens())
     except Exception as error:

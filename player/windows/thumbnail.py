@@ -23,8 +23,12 @@ def thumbnail(frame: Frame, width: int, height: int) -> NDArray[np.uint8]:
     lines = np.linspace(0, frame.height, high + 1).astype(int)
     sums = np.add.reduceat(frame.rows, columns[:-1], axis=1, dtype=np.float32)
     rows = sums / np.diff(columns)[None, :, None].astype(np.float32)
-    picture = np.add.reduceat(rows[frame.order], lines[:-1], axis=0)
-    picture /= np.diff(lines)[:, None, None]
+    # how much of each line of the thumbnail is which row: a frame has few rows, and many lines
+    shares = np.zeros((high, len(rows)), np.float32)
+    line_of = np.repeat(np.arange(high), np.diff(lines))
+    np.add.at(shares, (line_of, frame.order), 1)
+    shares /= np.diff(lines)[:, None]
+    picture = (shares @ rows.reshape(len(rows), -1)).reshape(high, wide, 3)
     quantiser = frame.signal.quantiser
     light = (picture - quantiser.black) / (quantiser.white - quantiser.black)
     shown: NDArray[np.uint8] = (np.clip(light, 0, 1) * BRIGHTEST + 0.5).astype(np.uint8)

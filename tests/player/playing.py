@@ -9,7 +9,7 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Self
+from typing import Self, cast
 
 import numpy as np
 import pytest
@@ -37,12 +37,23 @@ class Playing:
     def __init__(self, env: dict[str, str], folder: Path, **options: object) -> None:
         if shutil.which("xdotool") is None:
             pytest.skip("xdotool is not installed, and this test presses keys")
+        """Start the player.
+
+        Args:
+            env: names the X display.
+            folder: takes what the player says.
+            options: those of `window_driver.py`; with `arguments`, the command line instead.
+        """
         self.env = env
         self.visit_path = Path(str(options["visit"]))
         self.log = folder / f"player-{time.monotonic_ns()}.log"
+        arguments = [str(DRIVER), json.dumps(options)]
+        if "arguments" in options:
+            start = "from player.cli import main; main()"
+            arguments = ["-c", start, *cast("list[str]", options["arguments"])]
         with self.log.open("w") as log:
             self.process = subprocess.Popen(
-                [sys.executable, str(DRIVER), json.dumps(options)],
+                [sys.executable, *arguments],
                 env=env,
                 stdout=log,
                 stderr=subprocess.STDOUT,

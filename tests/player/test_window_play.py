@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -302,3 +304,51 @@ def test_what_cannot_be_opened_is_said_in_one_sentence(
     ) as player:
         assert player.ended() == 1
         assert player.said().startswith(said)
+
+
+def test_the_command_line_plays_in_windows_and_tells_what_the_depth_costs(
+    screen_env: Environment, path: Path, tmp_path: Path
+) -> None:
+    visit = tmp_path / "visit.litfield"
+    arguments = ["play", str(path), "--visit", str(visit), "--condition", "as found"]
+    with Playing(
+        screen_env(WIDTH, HEIGHT, 24), tmp_path, visit=str(visit), arguments=arguments
+    ) as player:
+        player.shows(1)
+        player.type("0.05")
+        player.key("Return")
+        player.shows(2)
+        player.key("Escape", "Escape")
+        assert player.ended() == 0, player.said()
+        assert "8 bits a channel" in player.said()
+        assert "the largest error of a level" in player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert [each.luminance for each in kept.readings()] == [0.05]
+
+
+def test_without_opengl_one_sentence_says_so(screen_env: Environment) -> None:
+    script = """
+import pyglet
+from player.windows import loop
+real = pyglet.lib.load_library
+def load(*names, **options):
+    if "GL" in names:
+        raise ImportError('Library "GL" not found.')
+    return real(*names, **options)
+pyglet.lib.load_library = load
+try:
+    loop._screens()
+except loop.WindowError as error:
+    print(error, end="")
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", script],
+        env=screen_env(WIDTH, HEIGHT, 24),
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    assert done.stdout == (
+        'OpenGL is missing on this computer, so there can be no windows (Library "GL" not found.).'
+    )
