@@ -48,4 +48,10 @@ def parse_canvas(text: str) -> Canvas:
     found = re.fullmatch(r"\s*(\d{1,6})\s*[xX]\s*(\d{1,6})\s*(?:@\s*(\d+(?:\.\d+)?))?\s*", text)
     if found is None:
         raise PatternError(f"A size is written WIDTHxHEIGHT, such as 3840x2160, not {text!r}.")
-    return Canvas(int(found[1]), int(found[2]), Fraction(found[3] or 60))
+    return Canvas(int(found[1]), int(found[2]), parse_refresh(found[3] or "60"))
+
+
+def parse_refresh(text: str) -> Fraction:
+    """A rate in Hz; 59.94, 29.97, 23.976 and 23.98 mean 60, 30 and 24 times 1000/1001."""
+    whole = {"59.94": 60, "29.97": 30, "23.976": 24, "23.98": 24, "119.88": 120}.get(text)
+    return Fraction(text) if whole is None else Fraction(whole * 1000, 1001)

@@ -119,7 +119,7 @@ class Frame:
 
     @cached_property
     def max_cll(self) -> float:
-        """Largest max(R, G, B) in linear light, cd/m2 (CTA-861.3-A annex, MaxCLL)."""
+        """Largest max(R, G, B) in linear light, cd/m2 (MaxCLL of CTA-861.3-A, from memory)."""
         return float(self._brightest_channel().max())
 
     @cached_property

@@ -3,6 +3,7 @@
 Chromaticities: Rec. ITU-R BT.709-6 item 1.3, SMPTE EG 432-1 (P3-D65), Rec. ITU-R BT.2020-2
 Table 3; code points: Rec. ITU-T H.273 Table 2. The matrices are derived in exact fractions
 (SMPTE RP 177 method) and are not the rounded ones that the documents print.
+Seen second-hand.
 """
 
 from __future__ import annotations

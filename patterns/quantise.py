@@ -3,6 +3,7 @@
 Rec. ITU-R BT.2100-3 Table 9, for R', G', B': narrow Round[(219 E' + 16) * 2**(n-8)], full
 Round[(2**n - 1) E']. The Recommendation gives n = 10 and 12; 8 bits are BT.709-6 practice, and
 16 bits are the formula at n = 16, an extension of our own.
+Seen second-hand.
 """
 
 from __future__ import annotations

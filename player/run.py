@@ -17,6 +17,12 @@ from readings.records import PlannedRun, PlannedStep, Reading, Showing, Shown, V
 from readings.visit import Visit
 from sequences.model import READING_TAKES, Sequence, Step
 
+CHANGE_GAP = 0.36
+"""Seconds between two changes of the picture by a key: a key held down must not make it flash.
+
+Rec. ITU-R BT.1702-3 has leading edges of flashes at least 360 ms apart at 50 Hz, 334 ms at 60 Hz.
+"""
+TOO_SOON = "Slower, please: the picture changes at most about three times a second."
 REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
 
 
@@ -62,7 +68,7 @@ class LiveRun:
         self.message = ""
         self.kept: list[Kept] = []
         self.tallies = 0
-        self._shown_at = 0.0
+        self._shown_at = float("-inf")
         self._ticks = 0
         self._ended = False
         self._current: dict[int, Reading] = {}
@@ -145,6 +151,17 @@ class LiveRun:
         return max(0.0, float(self.step.settle) - (self._clock() - self._shown_at))
 
     @property
+    def change_left(self) -> float:
+        """Seconds until the picture may be changed again; 0 when it may."""
+        return max(0.0, CHANGE_GAP - (self._clock() - self._shown_at))
+
+    def _too_soon(self) -> bool:
+        if self.change_left:
+            self.message = TOO_SOON
+            return True
+        return False
+
+    @property
     def seconds_left(self) -> float:
         """An estimate of the time for this step and those after it."""
         ahead = self.sequence.steps[max(self.number - 1, 0) :]
@@ -209,6 +226,8 @@ class LiveRun:
         if step is None:
             self.message = REST
             return False
+        if self._too_soon():
+            return False
         if step.read is None:
             self.go_on()
             return True
@@ -247,7 +266,7 @@ class LiveRun:
     def go_on(self, why: str = "") -> None:
         """Go to the next step; one that has nothing read is kept as skipped."""
         step = self.step
-        if step is None:
+        if step is None or self._too_soon():
             return
         unread = step.read is not None and self.current_reading() is None
         if unread:
@@ -261,12 +280,16 @@ class LiveRun:
         if self.number <= 1:
             self.message = "This is the first step."
             return
+        if self._too_soon():
+            return
         self._go(self.number - 1)
 
     def again(self) -> None:
         """Show the step that was read last once more, to retake it."""
         if not self.kept:
             self.message = "Nothing has been read yet."
+            return
+        if self._too_soon():
             return
         self._go(self.kept[-1].number)
         self.message = f"Step {self.number} again: the new reading takes the earlier one's place."
@@ -282,10 +305,13 @@ class LiveRun:
 
     def blackout(self) -> None:
         """Black until asked again; then the step is shown and settles anew."""
+        if self._too_soon():
+            return
         if self.blacked_out:
             self._go(self.number)
         else:
             self.output.blackout()
+            self._shown_at = self._clock()
             self.blacked_out = True
             self.message = "Blackout. The same key brings the step back."
 
@@ -299,6 +325,7 @@ class LiveRun:
             self.frame = None
             self.showing = None
             self.output.blackout()
+            self._shown_at = self._clock()
             self.message = REST
             return
         frame = self._frame_of(number)

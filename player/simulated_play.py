@@ -41,16 +41,11 @@ def play_simulated(
     """
     signal = sequence.signal
     output = SimulatedOutput(canvas, signal.bits, signal.range, display)
-    meter = open_meter("simulated", output, seed)
     passed = [0.0]
 
     def wait(seconds: float) -> None:
         output.wait(seconds)
         passed[0] += seconds
-
-    def aim(step: Step) -> None:
-        if isinstance(meter, SimulatedMeter) and step.read is not None:
-            meter.aim(*aim_for(step.read.of, step.pattern, canvas))
 
     live = LiveRun(
         sequence,
@@ -60,5 +55,13 @@ def play_simulated(
         overrides={**(overrides or {}), "seed": seed},
         clock=lambda: passed[0],
     )
+
+    # another run of the same seed is not to repeat the same errors
+    meter = open_meter("simulated", output, seed + live.record)
+
+    def aim(step: Step) -> None:
+        if isinstance(meter, SimulatedMeter) and step.read is not None:
+            meter.aim(*aim_for(step.read.of, step.pattern, canvas))
+
     run_unattended(live, meter, wait=wait, aim=aim, after=after)
     return live

@@ -61,7 +61,7 @@ def run_unattended(
     instrument = instrument_of(live.visit, meter)
     live.begin()
     while (step := live.step) is not None:
-        wait(live.settle_left)
+        wait(max(live.settle_left, live.change_left))
         if step.read is None:
             live.go_on()
         elif step.read.quantity not in BY_METER:

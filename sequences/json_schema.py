@@ -110,7 +110,8 @@ def _read() -> Json:
         "uniqueItems": True,
         "items": {"type": "string", "minLength": 1},
     }
-    properties: dict[str, object] = {**texts, "choice": choices}
+    properties: dict[str, object] = {str(name): text for name, text in texts.items()}
+    properties["choice"] = choices
     mapping = {
         "type": "object",
         "properties": properties,

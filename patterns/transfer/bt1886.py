@@ -4,6 +4,7 @@
     a = (Lw**(1/2.4) - Lb**(1/2.4))**2.4     b = Lb**(1/2.4) / (Lw**(1/2.4) - Lb**(1/2.4))
 
 With a black above 0, signals below 0 still give light, down to V = -b; they are not clipped here.
+Seen second-hand.
 """
 
 from __future__ import annotations

@@ -1,5 +1,7 @@
 """PQ: Rec. ITU-R BT.2100-3 (02/2025) Table 4, the same curve as SMPTE ST 2084.
 
+The constants were seen second-hand, in general-purpose colour libraries that agree.
+
 The inverse EOTF of 0 cd/m2 is c1**m2 = 7.3e-7, not 0; it still rounds to code 0 (64 in narrow
 range) at every bit depth up to 16.
 """
@@ -59,8 +61,9 @@ class Pq:
         return Decimal(0)
 
     def encode(self, light: Light) -> Light:
-        red, green, blue = light
-        return inverse_eotf(red), inverse_eotf(green), inverse_eotf(blue)
+        coded = {each: inverse_eotf(each) for each in set(light)}  # a grey is coded once
+        red, green, blue = (coded[each] for each in light)
+        return red, green, blue
 
     def decode(self, signal: NDArray[np.float64]) -> NDArray[np.float64]:
         return eotf(signal)

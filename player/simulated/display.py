@@ -125,14 +125,17 @@ class SimulatedDisplay:
             raise SimulatedError(f"The display {self.name!r} has no zones to dim.")
         light = source.model_copy(update={"dimming": wanted})
         self._parameters = self._parameters.model_copy(update={"light": light})
-        if self._frame is not None:
-            self.show(self._frame)
+        frame, self._frame = self._frame, None
+        if frame is not None:
+            self.show(frame)
 
     def show(self, frame: Frame) -> None:
         """Put a frame on the screen; its light settles as time goes on.
 
         Raises SimulatedError where the frame has fewer pixels than the backlight zones.
         """
+        if frame is self._frame and self._now is not None:
+            return  # the same picture again changes nothing on the screen
         picture = picture_of(self._parameters, frame)
         before = self._settled_so_far()
         if before is not None and before.grid is not picture.grid:

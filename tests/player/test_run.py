@@ -32,12 +32,14 @@ steps:
 
 
 class Clock:
-    """Seconds that pass only when told."""
+    """A clock that goes on by ``step`` seconds whenever it is looked at."""
 
-    def __init__(self) -> None:
+    def __init__(self, step: float = 1.0) -> None:
         self.now = 0.0
+        self.step = step
 
     def __call__(self) -> float:
+        self.now += self.step
         return self.now
 
 
@@ -61,7 +63,8 @@ def start(visit: Visit, output: RecordingOutput | None = None, **options: object
 
 def test_a_run_goes_from_step_to_step_as_readings_are_typed(visit: Visit) -> None:
     live = start(visit)
-    assert live.step is not None and live.step.number == 1
+    assert live.step is not None
+    assert live.step.number == 1
     assert live.enter("118,4")
     assert live.enter("0.05")
     assert live.step.number == 3
@@ -102,7 +105,8 @@ def test_going_back_and_typing_again_replaces_without_losing(visit: Visit) -> No
     live.enter("0.05")
     live.back()
     live.back()
-    assert live.step is not None and live.step.number == 1
+    assert live.step is not None
+    assert live.step.number == 1
     live.enter("120")
     assert live.step.number == 3, "the run goes on where it was"
     run = visit.runs()[0].id
@@ -169,7 +173,7 @@ def test_blackout_goes_and_comes_back_to_the_same_frame(visit: Visit) -> None:
 
 
 def test_settling_counts_down_from_when_the_step_was_shown(visit: Visit) -> None:
-    clock = Clock()
+    clock = Clock(step=0)
     live = start(visit, clock=clock)
     assert live.settle_left == 2
     clock.now = 1.5
@@ -198,3 +202,33 @@ def test_a_note_belongs_to_what_is_on_screen(visit: Visit) -> None:
     live.note("  ")
     (note,) = visit.notes()
     assert (note.text, note.step) == ("daylight from the quay door", 1)
+
+
+def test_a_key_held_down_cannot_make_the_picture_flash(visit: Visit) -> None:
+    output = RecordingOutput()
+    clock = Clock(step=0)
+    live = start(visit, output, clock=clock)
+    clock.now = 10.0
+    for _ in range(100):  # five seconds of a key that repeats twenty times a second
+        clock.now += 0.05
+        live.blackout()
+    changes = len(output.seen) - 1
+    assert 1 <= changes <= 14, "at most one change in 360 ms"
+    assert "Slower" in live.message
+
+
+@pytest.mark.parametrize("key", ["go_on", "back", "again"])
+def test_going_through_the_steps_is_no_faster_than_a_flash_may_be(visit: Visit, key: str) -> None:
+    output = RecordingOutput()
+    clock = Clock()
+    live = start(visit, output, clock=clock)
+    live.enter("118")
+    live.enter("0.05")
+    clock.step = 0
+    before = len(output.seen)
+    getattr(live, key)()
+    assert len(output.seen) == before
+    assert visit.skips(1) == []
+    clock.now += 0.36
+    getattr(live, key)()
+    assert len(output.seen) == before + 1
