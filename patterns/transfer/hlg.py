@@ -1,10 +1,10 @@
 """HLG: Rec. ITU-R BT.2100-3 (02/2025) Table 5.
 
-System gamma: 1.2 + 0.42 log10(Lw / 1000) for 400 to 2000 cd/m2 (BT.2100 Table 5, notes; which note is
-from memory), and the
-extended 1.2 * 1.111**log2(Lw / 1000) of Report ITU-R BT.2390 (clause 6.2, from memory) outside.
-With BT.709 or P3-D65 primaries the OOTF keeps these weights: the Recommendation has no others.
-The constants were seen second-hand, in general-purpose colour libraries.
+System gamma: 1.2 + 0.42 log10(Lw / 1000) for 400 to 2000 cd/m2 (a note to that table; which one,
+from memory), and the extended 1.2 * 1.111**log2(Lw / 1000) of Report ITU-R BT.2390 (clause 6.2,
+from memory) outside. With BT.709 or P3-D65 primaries the OOTF keeps the weights of BT.2020: the
+Recommendation has no others. The constants were seen second-hand, in colour libraries that agree.
+
 Scene light below 0 is taken as 0; above 100 % (narrow-range super-white) the curve goes on.
 """
 

@@ -108,7 +108,7 @@ def test_a_depth_that_no_signal_has_is_refused():
         ("3840x2160", Canvas(3840, 2160)),
         (" 1920 X 1080 ", Canvas(1920, 1080)),
         ("1366x768@50", Canvas(1366, 768, Fraction(50))),
-        ("1920x1080@23.976", Canvas(1920, 1080, Fraction(23976, 1000))),
+        ("1920x1080@23.976", Canvas(1920, 1080, Fraction(24_000, 1001))),
     ],
 )
 def test_a_size_is_read_as_people_write_it(text, canvas):
