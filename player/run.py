@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from patterns.frame import Frame
-from patterns.kinds import MovingPattern
-from patterns.kinds.moving_box import MovingBox
+from patterns.kinds import CrawlingPattern, Pattern
 from patterns.signal import Signal
 from player.entry import EntryError, expected, parse_entry
 from player.outputs.base import Guard, Output
@@ -181,10 +180,10 @@ class LiveRun:
     # ---- what moves
 
     @property
-    def moving(self) -> MovingPattern | None:
-        """The pattern on screen where it moves."""
+    def moving(self) -> Pattern | None:
+        """The pattern on screen where its frames differ with time."""
         pattern = self.step.pattern if self.step else None
-        return pattern if isinstance(pattern, MovingPattern) else None
+        return pattern if pattern is not None and pattern.moves else None
 
     @property
     def time(self) -> Fraction:
@@ -202,16 +201,13 @@ class LiveRun:
     def tally(self) -> None:
         """Keep where the moving box is now: the operator saw the light hop to the next zone."""
         pattern = self.moving
-        if not isinstance(pattern, MovingBox):
+        if not isinstance(pattern, CrawlingPattern):
             self.message = "There is nothing to tally on this step."
             return
         showing = self._kept_showing()
-        x, y = pattern.at(self.output.canvas, self.time)
-        # the middle of the box is what lights a zone, whichever way it goes
-        middle = pattern.box_side(self.output.canvas) / 2
         self.visit.keep_tally(
             showing.id,
-            position_px=(x if pattern.across else y) + middle,
+            position_px=float(pattern.middle(self.output.canvas, self.time)),
             axis="horizontal" if pattern.across else "vertical",
             direction=pattern.heading(self.output.canvas, self.time),
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from patterns.kinds.base import MovingPattern, Pattern
+from patterns.kinds.base import CrawlingPattern, MovingPattern, Pattern
 from patterns.kinds.checkerboard import Checkerboard
 from patterns.kinds.field import Field
 from patterns.kinds.ladder import Ladder
@@ -15,4 +15,4 @@ KINDS: dict[str, type[Pattern]] = {
     kind.kind: kind for kind in (Field, Window, Checkerboard, Ladder, Ramp, NearBlack, MovingBox)
 }
 
-__all__ = ["KINDS", "MovingPattern", "Pattern"]
+__all__ = ["KINDS", "CrawlingPattern", "MovingPattern", "Pattern"]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Mapping
 from fractions import Fraction
-from typing import ClassVar
+from typing import Any, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -12,6 +13,7 @@ from patterns.canvas import Canvas
 from patterns.frame import Frame
 from patterns.levels import Ink
 from patterns.signal import Signal
+from patterns.spots import Spot
 
 START = Fraction(0)
 
@@ -30,6 +32,10 @@ class Pattern(BaseModel, ABC):
     kind: ClassVar[str]
     summary: ClassVar[str]
     """One line for the catalogue."""
+    family: ClassVar[str]
+    """The catalogue's heading that it stands under."""
+    examples: ClassVar[tuple[Mapping[str, Any], ...]] = ({},)
+    """Parameters as a sequence writes them; each is pictured in the catalogue and tested."""
 
     clip: bool = Field(False, description="take the nearest level that the signal holds")
 
@@ -46,6 +52,10 @@ class Pattern(BaseModel, ABC):
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         """Make the frame with this ink."""
 
+    def spots(self, canvas: Canvas) -> dict[str, Spot]:
+        """Measuring places by name, such as ``box 5``; empty where the middle is the place."""
+        return {}
+
     def parameters(self) -> dict[str, object]:
         """The parameters as plain values, as a sequence would write them."""
         return self.model_dump(mode="json", by_alias=True)
@@ -61,3 +71,20 @@ class MovingPattern(Pattern):
     @abstractmethod
     def at(self, canvas: Canvas, time: Fraction) -> tuple[int, int]:
         """Top left pixel (x, y) of what moves, ``time`` seconds after the start."""
+
+
+class CrawlingPattern(MovingPattern):
+    """A pattern whose box crawls along an axis while the operator tallies dimming zones."""
+
+    @property
+    @abstractmethod
+    def across(self) -> bool:
+        """Whether it goes along x; otherwise along y."""
+
+    @abstractmethod
+    def middle(self, canvas: Canvas, time: Fraction) -> Fraction:
+        """Middle of the box along its axis, pixels: what lights a zone, whichever way it goes."""
+
+    @abstractmethod
+    def heading(self, canvas: Canvas, time: Fraction) -> Literal["forward", "backward"]:
+        """Which way it goes at this time; forward is to the right or down."""

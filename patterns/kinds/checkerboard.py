@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
@@ -16,7 +17,8 @@ from patterns.frame import Frame
 from patterns.kinds.base import Pattern
 from patterns.levels import Ink, Level
 from patterns.measures import percent
-from patterns.sheet import stack
+from patterns.sheet import Box, stack
+from patterns.spots import Spot
 
 
 class Checkerboard(Pattern):
@@ -24,12 +26,23 @@ class Checkerboard(Pattern):
 
     kind: ClassVar[str] = "checkerboard"
     summary: ClassVar[str] = "boxes of two levels in turn"
+    family: ClassVar[str] = "black and contrast"
 
     columns: Annotated[int, Parameter(ge=1)] = Parameter(4, description="boxes across")
     rows: Annotated[int, Parameter(ge=1)] = Parameter(4, description="boxes down")
     start: Literal["lit", "dark"] = Parameter("lit", description="the top left box: lit or dark")
     level: Level = Parameter(percent(100), description="level of the lit boxes")
     background: Level = Parameter(percent(0), description="level of the dark boxes")
+
+    def spots(self, canvas: Canvas) -> dict[str, Spot]:
+        """``box 1`` is the top left one, then row by row."""
+        xs, ys = split(canvas.width, self.columns), split(canvas.height, self.rows)
+        boxes = [
+            Box(left, top, right - left, bottom - top)
+            for top, bottom in pairwise(ys)
+            for left, right in pairwise(xs)
+        ]
+        return {f"box {number}": Spot.middle_of(box) for number, box in enumerate(boxes, 1)}
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         if self.columns > canvas.width or self.rows > canvas.height:

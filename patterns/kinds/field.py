@@ -20,6 +20,7 @@ class Field(Pattern):
 
     kind: ClassVar[str] = "field"
     summary: ClassVar[str] = "the whole canvas at one level"
+    family: ClassVar[str] = "uniformity and panel"
 
     level: Level = Parameter(percent(100), description="level of the whole canvas")
 

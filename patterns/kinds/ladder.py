@@ -23,6 +23,7 @@ class Ladder(Pattern):
 
     kind: ClassVar[str] = "ladder"
     summary: ClassVar[str] = "flat grey steps from one level to another"
+    family: ClassVar[str] = "line-up"
 
     steps: Annotated[int, Parameter(ge=2)] = Parameter(11, description="number of steps")
     start: Grey = Parameter(percent(0), alias="from", description="level of the first step")

@@ -13,17 +13,18 @@ from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.exact import round_half_away
 from patterns.frame import Frame
-from patterns.kinds.base import MovingPattern
+from patterns.kinds.base import CrawlingPattern
 from patterns.levels import Ink, Level
 from patterns.measures import Length, Measure, Speed, parse_measure, percent, pixels
 from patterns.sheet import Box, Sheet
 
 
-class MovingBox(MovingPattern):
+class MovingBox(CrawlingPattern):
     """A square box; at time t it has gone floor(speed * t) pixels from where it starts."""
 
     kind: ClassVar[str] = "moving-box"
     summary: ClassVar[str] = "a small box that crawls along an edge, a row or a column"
+    family: ClassVar[str] = "zones and halo"
 
     along: Literal["top", "bottom", "left", "right", "row", "column"] = Parameter(
         "top", description="the edge it follows, or a row or column (see place)"
@@ -80,6 +81,10 @@ class MovingBox(MovingPattern):
         turned = self.ends == "turn" and way and self.travelled(canvas, time) // way % 2 == 1
         forward = (self.direction == "forward") != bool(turned)
         return "forward" if forward else "backward"
+
+    def middle(self, canvas: Canvas, time: Fraction) -> Fraction:
+        place = self.at(canvas, time)[0 if self.across else 1]
+        return place + Fraction(self.box_side(canvas), 2)
 
     def at(self, canvas: Canvas, time: Fraction) -> tuple[int, int]:
         way = self._way(canvas)

@@ -16,6 +16,7 @@ from patterns.kinds.base import Pattern
 from patterns.levels import Ink
 from patterns.measures import Measure, percent
 from patterns.sheet import Box, Sheet
+from patterns.spots import Spot
 
 
 class NearBlack(Pattern):
@@ -26,6 +27,7 @@ class NearBlack(Pattern):
 
     kind: ClassVar[str] = "near-black"
     summary: ClassVar[str] = "patches a few codes above black"
+    family: ClassVar[str] = "black and contrast"
 
     first: Annotated[int, Parameter(ge=-64, le=4096)] = Parameter(
         1, description="codes above black of the first patch (below black where negative)"
@@ -40,20 +42,30 @@ class NearBlack(Pattern):
     )
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        boxes = self.boxes(canvas)
+        sheet = Sheet(canvas, ink("background", percent(0)))
+        black = (ink.signal.written or ink.signal.quantiser).black
+        for number, box in enumerate(boxes):
+            code = black + self.first + number * self.step
+            sheet.box(box, ink(f"patch {number + 1}", Measure(Decimal(code), "code")))
+        return sheet.frame(ink)
+
+    def spots(self, canvas: Canvas) -> dict[str, Spot]:
+        return {f"patch {n}": Spot.middle_of(box) for n, box in enumerate(self.boxes(canvas), 1)}
+
+    def boxes(self, canvas: Canvas) -> list[Box]:
+        """The patches in their order."""
         rows = -(-self.count // self.columns)
         if rows * 4 > canvas.height or self.columns * 4 > canvas.width:
             raise PatternError(f"{self.count} patches do not fit on a canvas of {canvas}.")
-        sheet = Sheet(canvas, ink("background", percent(0)))
-        black = (ink.signal.written or ink.signal.quantiser).black
         xs, ys = split(canvas.width, self.columns), split(canvas.height, rows)
+        boxes = []
         for number in range(self.count):
-            code = black + self.first + number * self.step
-            colour = ink(f"patch {number + 1}", Measure(Decimal(code), "code"))
             row, column = divmod(number, self.columns)
             x, width = self._inset(xs[column], xs[column + 1])
             y, height = self._inset(ys[row], ys[row + 1])
-            sheet.box(Box(x, y, width, height), colour)
-        return sheet.frame(ink)
+            boxes.append(Box(x, y, width, height))
+        return boxes
 
     def _inset(self, start: int, end: int) -> tuple[int, int]:
         length = (end - start) * self.filled // 100

@@ -31,6 +31,7 @@ class Ramp(Pattern):
 
     kind: ClassVar[str] = "ramp"
     summary: ClassVar[str] = "a smooth run of levels from one edge to the other"
+    family: ClassVar[str] = "geometry and path"
 
     start: Grey = Parameter(percent(0), alias="from", description="level at the left or top edge")
     end: Grey = Parameter(percent(100), alias="to", description="level at the right or bottom edge")

@@ -17,6 +17,7 @@ from patterns.kinds.base import Pattern
 from patterns.levels import Ink, Level
 from patterns.measures import Area, Length, percent, pixels
 from patterns.sheet import Box, Sheet
+from patterns.spots import Spot
 
 
 class Size(BaseModel):
@@ -40,6 +41,7 @@ class Window(Pattern):
 
     kind: ClassVar[str] = "window"
     summary: ClassVar[str] = "a rectangle at one level on a background"
+    family: ClassVar[str] = "peak and tone"
 
     level: Level = Parameter(percent(100), description="level inside the window")
     background: Level = Parameter(percent(0), description="level around the window")
@@ -75,6 +77,9 @@ class Window(Pattern):
         if box.right > canvas.width or box.bottom > canvas.height:
             raise PatternError(f"A window of {box} does not lie on a canvas of {canvas}.")
         return box
+
+    def spots(self, canvas: Canvas) -> dict[str, Spot]:
+        return {"window": Spot.middle_of(self.box(canvas))}
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         box = self.box(canvas)

@@ -11,13 +11,12 @@ import numpy as np
 from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds.base import Pattern
-from patterns.kinds.checkerboard import Checkerboard
-from patterns.kinds.window import Window
 from player.meters.base import MeterError, MeterReading
 from player.simulated import SimulatedDisplay, SimulatedError
 
 Matrix = tuple[tuple[float, float, float], ...]
 UNCHANGED: Matrix = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+NUMBERED = r"\b(box|point|patch|place)\s+\d+\b"
 CENTRE = (0.5, 0.5)
 
 
@@ -152,28 +151,23 @@ def _places(resolution: float) -> int:
 def aim_for(step_of: str, pattern: Pattern, canvas: Canvas | None = None) -> tuple[float, float]:
     """Where an operator points the meter for a step, in shares of width and height.
 
-    `step_of` is what the step is read of. `box 5` of a checkerboard is its fifth, row by row from
-    the top left; a window is read in its middle, wherever it lies (`canvas` says on how many
-    pixels, where its place is given in pixels); anything else in the middle of the screen.
-    Raises MeterError where there is no such box.
+    `step_of` is what the step is read of: the name of one of the pattern's measuring places, such
+    as `box 5` of a checkerboard. A pattern with one place is read there, anything else in the
+    middle of the screen. Raises MeterError where there is no such place.
     """
-    if isinstance(pattern, Checkerboard):
-        found = re.search(r"\bbox\s+(\d{1,6})\b", step_of, re.IGNORECASE)
-        if found:
-            return _box(int(found[1]), pattern)
-    if isinstance(pattern, Window):
-        canvas = canvas or Canvas(3840, 2160)
-        try:
-            box = pattern.box(canvas)
-        except PatternError as error:
-            raise MeterError(str(error)) from error
-        return (box.x + box.width / 2) / canvas.width, (box.y + box.height / 2) / canvas.height
-    return CENTRE
-
-
-def _box(number: int, pattern: Checkerboard) -> tuple[float, float]:
-    boxes = pattern.columns * pattern.rows
-    if not 1 <= number <= boxes:
-        raise MeterError(f"There is no box {number}: the checkerboard has boxes 1 to {boxes}.")
-    row, column = divmod(number - 1, pattern.columns)
-    return (column + 0.5) / pattern.columns, (row + 0.5) / pattern.rows
+    canvas = canvas or Canvas(3840, 2160)
+    try:
+        spots = pattern.spots(canvas)
+    except PatternError as error:
+        raise MeterError(str(error)) from error
+    named = [name for name in spots if re.search(rf"\b{re.escape(name)}\b", step_of, re.IGNORECASE)]
+    if not named and len(spots) > 1 and (asked := re.search(NUMBERED, step_of, re.IGNORECASE)):
+        places = ", ".join(list(spots)[:: len(spots) - 1])
+        raise MeterError(
+            f"There is no {asked[0]} on this pattern ({places} are the first and last)."
+        )
+    chosen = named[0] if named else next(iter(spots)) if len(spots) == 1 else None
+    if chosen is None:
+        return CENTRE
+    spot = spots[chosen]
+    return float(spot.x / canvas.width), float(spot.y / canvas.height)
