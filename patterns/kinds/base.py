@@ -10,6 +10,7 @@ from typing import Any, ClassVar, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from patterns.canvas import Canvas
+from patterns.errors import PatternError
 from patterns.frame import Frame
 from patterns.levels import Ink
 from patterns.signal import Signal
@@ -37,6 +38,9 @@ class Pattern(BaseModel, ABC):
     examples: ClassVar[tuple[Mapping[str, Any], ...]] = ({},)
     """Parameters as a sequence writes them; each is pictured in the catalogue and tested."""
 
+    signals: ClassVar[tuple[str, ...]] = ()
+    """Transfers that it is made for, ``pq`` or with the range ``pq/narrow``; empty for any."""
+
     clip: bool = Field(False, description="take the nearest level that the signal holds")
 
     @property
@@ -46,7 +50,17 @@ class Pattern(BaseModel, ABC):
 
     def frame(self, canvas: Canvas, signal: Signal, time: Fraction = START) -> Frame:
         """The frame at ``time`` seconds. Raises PatternError where it cannot be exact."""
+        if not self.made_for(signal):
+            raise PatternError(
+                f"{self.kind} is made for {' and '.join(self.signals)}, not for {signal.name}."
+            )
         return self.draw(canvas, Ink(signal, self.clip), time)
+
+    @classmethod
+    def made_for(cls, signal: Signal) -> bool:
+        """Whether this kind can be shown in a signal at all."""
+        names = {signal.transfer.name, f"{signal.transfer.name}/{signal.range}"}
+        return not cls.signals or bool(names & set(cls.signals))
 
     @abstractmethod
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
