@@ -168,7 +168,8 @@ def test_boxes_of_any_checkerboard_are_found():
 
 @pytest.mark.parametrize("number", [0, 17, 999999])
 def test_a_box_that_is_not_there_is_told(number: int):
-    with pytest.raises(MeterError, match=f"no box {number} on this pattern, which has box 1 to box 16"):
+    told = f"no box {number} on this pattern, which has box 1 to box 16"
+    with pytest.raises(MeterError, match=told):
         aim_for(f"box {number}", pattern("checkerboard"))
 
 
