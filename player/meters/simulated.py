@@ -131,9 +131,39 @@ class SimulatedMeter:
         luminance = float(value)
         if luminance < traits.floor or seen.min() <= 0:
             return MeterReading(f"Y {value}", luminance, None, None)
+        places = _places(traits.xy_resolution)
+        x, y = (f"{each:.{places}f}" for each in seen[:2] / seen.sum() + shift)
+        return MeterReading(f"Yxy {value} {x} {y}", luminance, float(x), float(y))
+
+
+def _rounded(luminance: float, traits: MeterTraits) -> str:
+    """As the meter shows it: so many digits, and none finer than its resolution."""
+    places = _places(traits.resolution)
+    if luminance > 0:
+        places = min(places, traits.digits - 1 - floor(log10(luminance)))
+    return f"{round(luminance, places):.{max(places, 0)}f}"
+
+
+def _places(resolution: float) -> int:
+    return max(0, -floor(log10(resolution)))
+
+
+def aim_for(step_of: str, pattern: Pattern, canvas: Canvas | None = None) -> tuple[float, float]:
+    """Where an operator points the meter for a step, in shares of width and height.
+
+    `step_of` is what the step is read of: the name of one of the pattern's measuring places, such
+    as `box 5` of a checkerboard. A pattern with one place is read there, anything else in the
+    middle of the screen. Raises MeterError where there is no such place.
+    """
+    canvas = canvas or Canvas(3840, 2160)
+    try:
+        spots = pattern.spots(canvas)
+    except PatternError as error:
+        raise MeterError(str(error)) from error
+    named = [name for name in spots if re.search(rf"\b{re.escape(name)}\b", step_of, re.IGNORECASE)]
+    if not named and len(spots) > 1 and (asked := re.search(NUMBERED, step_of, re.IGNORECASE)):
         first, *_, last = spots
         raise MeterError(f"There is no {asked[0]} on this pattern, which has {first} to {last}.")
-
     chosen = named[0] if named else next(iter(spots)) if len(spots) == 1 else None
     if chosen is None:
         return CENTRE
