@@ -43,7 +43,7 @@ def command(sources: tuple[str, ...], signal_name: str | None, size: str, as_jso
     else:
         screen = console()
         for sequence in loaded:
-            _print(sequence, screen)
+            _print(sequence, screen, canvas)
     if wrong:
         raise CommandError("\n".join(wrong))
 
@@ -90,9 +90,11 @@ def _list_shipped(*, as_json: bool) -> None:
     console().print(table)
 
 
-def _print(sequence: Sequence, screen: Console) -> None:
+def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     from rich.markup import escape
     from rich.table import Table
+
+    from sequences.flashing import flashing_steps
 
     screen.print(f"{escape(sequence.title)}  ({escape(sequence.source)})")
     cautions = ", ".join(sequence.cautions) or "none"
@@ -100,6 +102,8 @@ def _print(sequence: Sequence, screen: Console) -> None:
         f"signal {sequence.signal.name}, {len(sequence.steps)} steps, "
         f"about {as_time(float(sequence.seconds))}, cautions: {cautions}\n"
     )
+    for flashing in flashing_steps(sequence, canvas):
+        screen.print(f"Flashes too often: {escape(str(flashing))}")
     table = Table("step", "label", "kind", "read", "settle", box=None, pad_edge=False)
     for step in sequence.steps:
         read: str = "" if step.read is None else step.read.quantity

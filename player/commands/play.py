@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -49,6 +50,11 @@ if TYPE_CHECKING:
     show_default=True,
     help="the range that the link to the display is set to",
 )
+@click.option(
+    "--flashing-confirmed",
+    is_flag=True,
+    help="you have made sure that nobody at risk sees patterns that flash; kept with the run",
+)
 @click.option("--display", "display_name", default="", metavar="TEXT", help="name for a new visit")
 @click.option("--settings", default="", metavar="TEXT", help="how the display is set")
 @click.option("--place", default="", metavar="TEXT", help="where it hangs")
@@ -76,6 +82,7 @@ class Options:
     unattended: bool
     output_name: str
     range_name: Range
+    flashing_confirmed: bool
     display_name: str
     settings: str
     place: str
@@ -83,11 +90,6 @@ class Options:
     seed: int
     signal_name: str | None
     size: str
-
-    @property
-    def overrides(self) -> dict[str, object]:
-        """What the command line changed in the sequence."""
-        return {} if self.signal_name is None else {"signal": self.signal_name}
 
 
 def play(asked: Options) -> None:
@@ -105,17 +107,43 @@ def play(asked: Options) -> None:
         require_drawable(sequence, canvas_of(asked.size))
         display = _display(asked.model)
     meter = None if simulated else _meter(asked.meter_name)
+    overrides: dict[str, object] = {}
+    if asked.signal_name is not None:
+        overrides["signal"] = asked.signal_name
     for caution in sequence.cautions:
         click.echo(CAUTIONS[caution], err=True)
+    if flashing := _confirmed_flashing(sequence, asked):
+        overrides["flashing_confirmed"] = flashing
     path = Path(asked.visit_path)
     with open_or_create(
         path, display=asked.display_name, settings=asked.settings, place=asked.place
     ) as visit:
         if simulated:
-            _play_simulated(sequence, visit, asked, display)
+            _play_simulated(sequence, visit, asked, display, overrides)
         else:
-            _play_in_windows(sequence, visit, asked, meter)
+            _play_in_windows(sequence, visit, asked, meter, overrides)
         _print_findings(visit, sequence)
+
+
+def _confirmed_flashing(sequence: Sequence, asked: Options) -> list[str]:
+    """The steps that flash too often; refused unless the operator takes responsibility."""
+    from sequences.flashing import flashing_steps
+    from sequences.model import CAUTIONS
+
+    steps = [str(step) for step in flashing_steps(sequence, canvas_of(asked.size))]
+    if not steps:
+        return []
+    click.echo("These steps flash more often than three times a second:", err=True)
+    for step in steps:
+        click.echo(f"  {step}", err=True)
+    click.echo(f"{CAUTIONS['flashing']} Read docs/safety.md.", err=True)
+    if asked.flashing_confirmed:
+        return steps
+    if not sys.stdin.isatty():
+        raise CommandError("Nothing was shown: these steps need --flashing-confirmed.")
+    if not click.confirm("Is nobody at risk in sight of the display?", default=False, err=True):
+        raise CommandError("Nothing was shown.", NOT_FINISHED)
+    return steps
 
 
 def _meter(name: str | None) -> Meter | None:
@@ -135,7 +163,13 @@ def _display(model: str | None) -> SimulatedDisplay:
     return simulated_display(model)
 
 
-def _play_in_windows(sequence: Sequence, visit: Visit, asked: Options, meter: Meter | None) -> None:
+def _play_in_windows(
+    sequence: Sequence,
+    visit: Visit,
+    asked: Options,
+    meter: Meter | None,
+    overrides: dict[str, object],
+) -> None:
     from player.windows.loop import WindowError, play_in_windows
 
     try:
@@ -147,7 +181,7 @@ def _play_in_windows(sequence: Sequence, visit: Visit, asked: Options, meter: Me
             range_=asked.range_name,
             meter=meter,
             unattended=asked.unattended,
-            overrides=asked.overrides,
+            overrides=overrides,
             tell=lambda line: click.echo(line, err=True),
         )
     except WindowError as error:
@@ -155,7 +189,11 @@ def _play_in_windows(sequence: Sequence, visit: Visit, asked: Options, meter: Me
 
 
 def _play_simulated(
-    sequence: Sequence, visit: Visit, asked: Options, display: SimulatedDisplay
+    sequence: Sequence,
+    visit: Visit,
+    asked: Options,
+    display: SimulatedDisplay,
+    overrides: dict[str, object],
 ) -> None:
     from player.simulated_play import play_simulated
 
@@ -167,7 +205,7 @@ def _play_simulated(
             canvas=canvas_of(asked.size),
             seed=asked.seed,
             condition=asked.condition,
-            overrides=asked.overrides,
+            overrides=overrides,
             after=lambda live: count(live.number - 1),
         )
 

@@ -1,0 +1,136 @@
+"""Flashing is found by both published limits, at any place, in any second.
+
+Rec. ITU-R BT.1702-3 (11/2023), second-hand; WCAG 2.2 success criterion 2.3.1, as published.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from patterns.canvas import Canvas
+from patterns.flashing import flashing_of, flashing_of_frames
+from patterns.kinds import KINDS
+from patterns.signal import named_signal
+
+CANVAS = Canvas(1920, 1080)
+SDR, PQ = named_signal("sdr8"), named_signal("pq10")
+
+
+def frame(kind, signal, **parameters):
+    return KINDS[kind].model_validate(parameters).frame(CANVAS, signal)
+
+
+def alternating(first, second, half_frames, refresh=Fraction(60), seconds=3):
+    """Two frames in turn, each for so many refreshes."""
+    count = int(seconds * refresh)
+    for n in range(count):
+        yield Fraction(n) / refresh, (first, second)[n // half_frames % 2]
+
+
+BLACK, WHITE = frame("field", SDR, level="0 %"), frame("field", SDR, level="100 %")
+
+
+@pytest.mark.parametrize(
+    ("half_frames", "flashes"),
+    [(5, 6), (6, 5), (7, 5), (8, 4), (9, 4), (10, 3), (11, 3), (15, 2), (30, 1)],
+)
+def test_full_field_black_and_white_is_counted_in_its_worst_second(half_frames, flashes):
+    """A full cycle of 20 frames at 60 Hz is just three a second; 19 are too many by 1 frame."""
+    found = flashing_of_frames(alternating(BLACK, WHITE, half_frames))
+    assert found.flashes == flashes
+    assert found.over == (flashes > 3)
+    assert found.over_bt1702 == (flashes > 3)
+
+
+@pytest.mark.parametrize(
+    ("refresh", "cycle", "over"),
+    [
+        (Fraction(60), 20, False),
+        (Fraction(60_000, 1001), 20, False),
+        (Fraction(50), 18, False),
+        (Fraction(50), 16, True),
+        (Fraction(24), 8, False),
+        (Fraction(24), 6, True),
+    ],
+)
+def test_a_cycle_of_a_third_of_a_second_is_the_limit_at_every_refresh(refresh, cycle, over):
+    shown = alternating(BLACK, WHITE, cycle // 2, refresh)
+    assert flashing_of_frames(shown).over is over
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "counts"),
+    [
+        ("0 cd/m2", "19 cd/m2", False),
+        ("0 cd/m2", "21 cd/m2", True),
+        ("159 cd/m2", "180 cd/m2", True),
+        ("400 cd/m2", "440 cd/m2", False),  # Michelson 1/21
+        ("400 cd/m2", "460 cd/m2", True),  # Michelson 1/14.3
+    ],
+)
+def test_bt1702_counts_20_cd_m2_in_the_dark_and_a_seventeenth_above(low, high, counts):
+    """On an HDR display these steps are far below the tenth of the peak that WCAG names."""
+    pair = [frame("field", PQ, level=level) for level in (low, high)]
+    assert flashing_of_frames(alternating(*pair, 5)).over is counts
+
+
+def test_wcag_counts_a_tenth_of_the_maximum_below_four_fifths():
+    """SDR at 200 cd/m2 white: 10 % of it is 20 cd/m2, so both limits meet in the dark."""
+    shown = alternating(
+        frame("field", SDR, level="60 cd/m2"), frame("field", SDR, level="71 cd/m2"), 5
+    )
+    assert flashing_of_frames(shown).over
+    bright = alternating(
+        frame("field", SDR, level="90 cd/m2"), frame("field", SDR, level="99 cd/m2"), 5
+    )
+    assert not flashing_of_frames(bright).over, "180 to 198 cd/m2 is below 1/17 and above 0.8"
+
+
+def test_saturated_red_counts_however_dark_the_change_is():
+    red = frame("field", SDR, level={"r": "30 %", "g": "0 %", "b": "0 %"})
+    blue = frame("field", SDR, level={"r": "0 %", "g": "0 %", "b": "30 %"})
+    assert flashing_of_frames(alternating(BLACK, red, 5)).red == 6
+    assert flashing_of_frames(alternating(BLACK, blue, 5)).red == 0
+
+
+def test_the_area_is_what_flashes_too_often():
+    for area, over in ((10, False), (24, False), (26, True), (60, True)):
+        window = frame("window", SDR, area=f"{area} %")
+        found = flashing_of_frames(alternating(BLACK, window, 5))
+        assert found.area == pytest.approx(area, abs=0.7)
+        assert found.over, "more than three a second counts whatever the area"
+        assert found.over_bt1702 is over
+
+
+def test_a_slow_fade_there_and_back_is_one_flash_however_many_frames_it_takes():
+    levels = [f"{n} %" for n in (*range(0, 100, 5), *range(100, 0, -5), 0)]
+    shown = [(Fraction(i, 60), frame("field", SDR, level=x)) for i, x in enumerate(levels)]
+    assert flashing_of_frames(shown).flashes == 1
+
+
+def test_small_steps_that_add_up_are_seen():
+    """Each step is below the limit, the way from black to white is not."""
+    levels = ["0 %", "20 %", "40 %", "60 %", "80 %", "100 %", "80 %", "60 %", "40 %", "20 %"]
+    frames = [frame("field", SDR, level=level) for level in levels]
+    shown = [(Fraction(n, 60), frames[n % 10]) for n in range(180)]
+    assert flashing_of_frames(shown).flashes == 6
+
+
+def test_no_frame_and_one_frame_do_not_flash():
+    assert not flashing_of_frames([]).over
+    assert str(flashing_of_frames([(Fraction(0), WHITE)])) == "does not flash"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("name", ["sdr8", "pq10", "hlg10"])
+def test_no_kind_flashes_as_it_is_pictured(kind, name):
+    signal = named_signal(name)
+    model = KINDS[kind]
+    if not model.made_for(signal):
+        return
+    for example in model.examples:
+        pattern = model.model_validate(example)
+        found = flashing_of(pattern, CANVAS, signal)
+        assert not found.over, f"{example}: {found}"
