@@ -40,6 +40,10 @@ class Pattern(BaseModel, ABC):
 
     signals: ClassVar[tuple[str, ...]] = ()
     """Transfers that it is made for, ``pq`` or with the range ``pq/narrow``; empty for any."""
+    depths: ClassVar[tuple[int, ...]] = ()
+    """Bits that it is made for; empty for any."""
+    gamuts: ClassVar[tuple[str, ...]] = ()
+    """Primaries that it is made for; empty for any."""
 
     clip: bool = Field(False, description="take the nearest level that the signal holds")
 
@@ -51,16 +55,26 @@ class Pattern(BaseModel, ABC):
     def frame(self, canvas: Canvas, signal: Signal, time: Fraction = START) -> Frame:
         """The frame at ``time`` seconds. Raises PatternError where it cannot be exact."""
         if not self.made_for(signal):
-            raise PatternError(
-                f"{self.kind} is made for {' and '.join(self.signals)}, not for {signal.name}."
-            )
+            raise PatternError(f"{self.kind} is made for {self._home()}, not for {signal.name}.")
         return self.draw(canvas, Ink(signal, self.clip), time)
 
     @classmethod
     def made_for(cls, signal: Signal) -> bool:
         """Whether this kind can be shown in a signal at all."""
         names = {signal.transfer.name, f"{signal.transfer.name}/{signal.range}"}
-        return not cls.signals or bool(names & set(cls.signals))
+        return (
+            (not cls.signals or bool(names & set(cls.signals)))
+            and (not cls.depths or signal.bits in cls.depths)
+            and (not cls.gamuts or signal.primaries.name in cls.gamuts)
+        )
+
+    @classmethod
+    def _home(cls) -> str:
+        """What :meth:`made_for` asks for, in words."""
+        words = [" and ".join(cls.signals)]
+        words += [f"{' and '.join(map(str, cls.depths))} bits"] if cls.depths else []
+        words += [" and ".join(cls.gamuts)] if cls.gamuts else []
+        return ", ".join(filter(None, words))
 
     @abstractmethod
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
