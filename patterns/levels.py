@@ -19,6 +19,7 @@ from pydantic import (
 from patterns.errors import PatternError
 from patterns.measures import Grey, Luminance, Measure, parse_measure, whole_codes
 from patterns.signal import Codes, Signal
+from patterns.transfer import Light
 
 
 class Mix(BaseModel):
@@ -169,21 +170,38 @@ class Ink:
         return carried
 
     def _chromatic(self, name: str, colour: Chromatic) -> Codes:
-        signal = self.signal
         x, y = Fraction(str(colour.x)), Fraction(str(colour.y))
-        red, green, blue = signal.channel_light(x, y, colour.luminance.exact)
-        dark = Decimal(0)
-        wanted = signal.transfer.encode((max(red, dark), max(green, dark), max(blue, dark)))
-        # judged by signal, not by light: the HLG OOTF lets a lone channel go less far than white
-        held = tuple(min(max(each, dark), Decimal(1)) for each in wanted)
-        over = max(abs(a - b) for a, b in zip(wanted, held, strict=True)) > _UNFINISHED
-        if over or min(red, green, blue) < 0:
-            said = f"x {colour.x}, y {colour.y} at {colour.luminance}"
+        wanted = self.signal.channel_light(x, y, colour.luminance.exact)
+        return self.light(name, wanted, f"x {colour.x}, y {colour.y} at {colour.luminance}")
+
+    def light(self, name: str, light: Light, said: str) -> Codes:
+        """Codes of linear light of R, G, B in cd/m2, kept under ``name``.
+
+        ``said`` is what an error or the record of a clip calls it.
+        """
+        held, over = self._held_light(light)
+        if over:
+            red, green, blue = light
             if not self.clip:
                 raise PatternError(
-                    f"{said} is outside what {signal.name} can hold: it would need R, G, B of "
+                    f"{said} is outside what {self.signal.name} can hold: it would need R, G, B of "
                     f"{red:.4g}, {green:.4g}, {blue:.4g} cd/m2, beyond 0 to 100 % of its signal."
                 )
             self.clipped.append(f"{name}: {said}")
-        code = signal.quantiser.code
-        return code(held[0]), code(held[1]), code(held[2])
+        code = self.signal.quantiser.code
+        self.codes[name] = (code(held[0]), code(held[1]), code(held[2]))
+        return self.codes[name]
+
+    def holds(self, light: Light) -> bool:
+        """Whether the signal holds this linear light of R, G, B in cd/m2 without clipping."""
+        return not self._held_light(light)[1]
+
+    def _held_light(self, light: Light) -> tuple[Light, bool]:
+        """Signal of the light, each channel held to 0 to 100 %, and whether it was outside."""
+        dark, full = Decimal(0), Decimal(1)
+        red, green, blue = (max(each, dark) for each in light)
+        wanted = self.signal.transfer.encode((red, green, blue))
+        # judged by signal, not by light: the HLG OOTF lets a lone channel go less far than white
+        held = tuple(min(max(each, dark), full) for each in wanted)
+        over = max(abs(a - b) for a, b in zip(wanted, held, strict=True)) > _UNFINISHED
+        return (held[0], held[1], held[2]), over or min(light) < 0
