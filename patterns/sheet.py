@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +25,12 @@ class Box:
     width: int
     height: int
 
+    @classmethod
+    def about(cls, x: Fraction, y: Fraction, width: int, height: int) -> Box:
+        """The box whose middle is nearest to a point; of two as near, the left and the top one."""
+        left, top = ceil(x - Fraction(width + 1, 2)), ceil(y - Fraction(height + 1, 2))
+        return cls(left, top, width, height)
+
     @property
     def right(self) -> int:
         """First column to the right of the box."""
@@ -32,6 +40,11 @@ class Box:
     def bottom(self) -> int:
         """First row below the box."""
         return self.y + self.height
+
+    def lies_on(self, canvas: Canvas) -> bool:
+        """Whether it has pixels, and all of them are the canvas's."""
+        sides = self.width >= 1 and self.height >= 1 and self.x >= 0 and self.y >= 0
+        return sides and self.right <= canvas.width and self.bottom <= canvas.height
 
     def __str__(self) -> str:
         return f"{self.width}x{self.height} at {self.x},{self.y}"

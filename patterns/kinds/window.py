@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
-from typing import ClassVar, Self
+from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic import Field as Parameter
@@ -42,6 +43,7 @@ class Window(Pattern):
     kind: ClassVar[str] = "window"
     summary: ClassVar[str] = "a rectangle at one level on a background"
     family: ClassVar[str] = "peak and tone"
+    examples: ClassVar[tuple[Mapping[str, Any], ...]] = ({}, {"area": "4 %", "place": 7})
 
     level: Level = Parameter(percent(100), description="level inside the window")
     background: Level = Parameter(percent(0), description="level around the window")
@@ -52,12 +54,21 @@ class Window(Pattern):
     shape: Shape = Parameter(
         "picture", description="picture (the canvas's own) or square, with area"
     )
-    at: Place = Parameter(Place(), description="{x:, y:} of the window's centre")
+    at: Place | None = Parameter(
+        None, description="{x:, y:} of the window's centre (the middle unless place is given)"
+    )
+    place: Annotated[int, Parameter(ge=1, le=25)] | None = Parameter(
+        None,
+        description="one of 25 places, 1 top left to 25 bottom right: the middle of that box of a "
+        "5 x 5 grid, or as near to it as the canvas's edge allows",
+    )
 
     @model_validator(mode="after")
-    def _one_size(self) -> Self:
+    def _one_size_and_place(self) -> Self:
         if self.area is not None and self.size is not None:
             raise ValueError("a window has an area or a size, not both")
+        if self.at is not None and self.place is not None:
+            raise ValueError("a window lies at a point or in a place, not both")
         return self
 
     def box(self, canvas: Canvas) -> Box:
@@ -68,13 +79,13 @@ class Window(Pattern):
         else:
             share = (self.area or percent(10)).exact / 100
             width, height = nearest_rectangle(canvas, share, self.shape)
-        # a centre between two pixels goes to the left and the top one
-        x = _start(pixels(self.at.x, canvas.width), width)
-        y = _start(pixels(self.at.y, canvas.height), height)
-        box = Box(x, y, width, height)
-        if width < 1 or height < 1 or x < 0 or y < 0:
-            raise PatternError(f"A window of {box} does not lie on a canvas of {canvas}.")
-        if box.right > canvas.width or box.bottom > canvas.height:
+        if self.place is not None:
+            box = in_place(canvas, self.place, width, height)
+        else:
+            at = self.at or Place()
+            centre = pixels(at.x, canvas.width), pixels(at.y, canvas.height)
+            box = Box.about(*centre, width, height)
+        if not box.lies_on(canvas):
             raise PatternError(f"A window of {box} does not lie on a canvas of {canvas}.")
         return box
 
@@ -90,6 +101,15 @@ class Window(Pattern):
         return sheet.frame(ink, {"box": str(box), "area_percent": area})
 
 
-def _start(centre: Fraction, length: int) -> int:
-    edge = centre - Fraction(length, 2)
-    return edge.numerator // edge.denominator
+def in_place(canvas: Canvas, place: int, width: int, height: int) -> Box:
+    """A box in one of 25 places, moved inwards where it would pass over the canvas's edge.
+
+    Places are counted from left to right, then down. Their middles lie at 10, 30, 50, 70 and 90 %
+    of the canvas's width and height.
+    """
+    row, column = divmod(place - 1, 5)
+    x, y = (Fraction((2 * each + 1), 10) for each in (column, row))
+    box = Box.about(x * canvas.width, y * canvas.height, width, height)
+    left = min(max(box.x, 0), canvas.width - width)
+    top = min(max(box.y, 0), canvas.height - height)
+    return Box(left, top, width, height)

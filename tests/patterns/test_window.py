@@ -164,3 +164,59 @@ def test_a_window_that_does_not_lie_on_the_canvas_is_refused(parameters):
 def test_a_window_that_is_not_one_is_refused(parameters, said):
     with pytest.raises(ValidationError, match=said):
         Window.model_validate(parameters)
+
+
+def test_places_are_counted_from_the_top_left_row_by_row():
+    """Middles at 10, 30, 50, 70 and 90 %: 192, 576, ... across and 108, 324, ... down."""
+    canvas = Canvas(1920, 1080)
+    spots = [
+        Window.model_validate({"area": "1 %", "place": place}).spots(canvas)["window"]
+        for place in range(1, 26)
+    ]
+    xs, ys = (192, 576, 960, 1344, 1728), (108, 324, 540, 756, 972)
+    assert [(spot.x, spot.y) for spot in spots] == [(x, y) for y in ys for x in xs]
+
+
+@pytest.mark.parametrize("size", SMALL + LARGE)
+@pytest.mark.parametrize("area", ["1 %", "4 %", "10 %", "50 %", "100 %"])
+def test_a_window_in_a_place_lies_on_the_canvas_as_near_as_it_can(size, area):
+    canvas = Canvas(*size)
+    for place in range(1, 26):
+        pattern = Window.model_validate({"area": area, "place": place})
+        box = pattern.box(canvas)
+        assert (box.width, box.height) == nearest_rectangle(
+            canvas, Fraction(int(area.split()[0]), 100), "picture"
+        )
+        row, column = divmod(place - 1, 5)
+        for start, length, side, index in (
+            (box.x, box.width, canvas.width, column),
+            (box.y, box.height, canvas.height, row),
+        ):
+            assert 0 <= start <= side - length
+            middle = Fraction(side * (1 + 2 * index), 10)
+            # no start on the canvas brings the middle nearer
+            misses = [abs(each + Fraction(length, 2) - middle) for each in range(side - length + 1)]
+            assert misses[start] == min(misses)
+
+
+def test_a_window_too_large_for_the_edge_is_moved_inwards():
+    """10 % of 1920x1080 is 607 x 342: about 192, 108 it would begin at -112, -63."""
+    canvas = Canvas(1920, 1080)
+    boxes = [str(Window.model_validate({"place": place}).box(canvas)) for place in (1, 7, 13, 25)]
+    assert boxes == [
+        *("607x342 at 0,0", "607x342 at 272,153"),
+        *("607x342 at 656,369", "607x342 at 1313,738"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("parameters", "said"),
+    [
+        ({"place": 0}, "greater than or equal to 1"),
+        ({"place": 26}, "less than or equal to 25"),
+        ({"place": 3, "at": {"x": "50 %"}}, "not both"),
+    ],
+)
+def test_a_place_that_is_none_is_refused(parameters, said):
+    with pytest.raises(ValidationError, match=said):
+        Window.model_validate(parameters)
