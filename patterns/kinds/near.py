@@ -1,0 +1,120 @@
+"""Near-black and near-white steps: patches a few codes from either end of the range."""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated, ClassVar
+
+from pydantic import Field as Parameter
+
+from patterns.areas import split
+from patterns.canvas import Canvas
+from patterns.errors import PatternError
+from patterns.frame import Frame
+from patterns.kinds.base import Pattern
+from patterns.levels import Ink
+from patterns.measures import Measure, percent
+from patterns.quantise import Quantiser
+from patterns.sheet import Box, Sheet
+from patterns.spots import Spot
+
+FURTHEST = 8192
+"""Codes from an end of the range: more than lie beyond black or white at 16 bits."""
+
+
+class Patches(Pattern):
+    """Patches from left to right, then down, a few codes from the level around them.
+
+    The codes are those of the signal as the sequence writes it, not of the framebuffer.
+    """
+
+    first: Annotated[int, Parameter(ge=-FURTHEST, le=FURTHEST)] = Parameter(
+        1, description="codes from the level around them to the first patch"
+    )
+    step: Annotated[int, Parameter(ge=1, le=FURTHEST)] = Parameter(
+        1, description="codes from patch to patch"
+    )
+    count: Annotated[int, Parameter(ge=1, le=400)] = Parameter(20, description="number of patches")
+    columns: Annotated[int, Parameter(ge=1, le=100)] = Parameter(5, description="patches in a row")
+    filled: Annotated[int, Parameter(ge=10, le=90)] = Parameter(
+        60, description="side of a patch in percent of its place"
+    )
+
+    @property
+    @abstractmethod
+    def surround(self) -> Measure:
+        """The level around the patches."""
+
+    @abstractmethod
+    def code(self, quantiser: Quantiser, index: int) -> int:
+        """Code of a patch, the first of which has the index 0."""
+
+    def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        boxes = self.boxes(canvas)
+        sheet = Sheet(canvas, ink("background", self.surround))
+        written = ink.signal.written or ink.signal.quantiser
+        for index, box in enumerate(boxes):
+            code = Measure(Decimal(self.code(written, index)), "code")
+            sheet.box(box, ink(f"patch {index + 1}", code))
+        return sheet.frame(ink)
+
+    def spots(self, canvas: Canvas) -> dict[str, Spot]:
+        return {f"patch {n}": Spot.middle_of(box) for n, box in enumerate(self.boxes(canvas), 1)}
+
+    def boxes(self, canvas: Canvas) -> list[Box]:
+        """The patches in their order."""
+        rows = -(-self.count // self.columns)
+        if rows * 4 > canvas.height or self.columns * 4 > canvas.width:
+            raise PatternError(f"{self.count} patches do not fit on a canvas of {canvas}.")
+        xs, ys = split(canvas.width, self.columns), split(canvas.height, rows)
+        boxes = []
+        for number in range(self.count):
+            row, column = divmod(number, self.columns)
+            x, width = self._inset(xs[column], xs[column + 1])
+            y, height = self._inset(ys[row], ys[row + 1])
+            boxes.append(Box(x, y, width, height))
+        return boxes
+
+    def _inset(self, start: int, end: int) -> tuple[int, int]:
+        length = (end - start) * self.filled // 100
+        return start + (end - start - length) // 2, length
+
+
+class NearBlack(Patches):
+    """Patch n is ``first + (n - 1) * step`` codes above black, on black."""
+
+    kind: ClassVar[str] = "near-black"
+    summary: ClassVar[str] = "patches a few codes above black"
+    family: ClassVar[str] = "black and contrast"
+
+    first: Annotated[int, Parameter(ge=-FURTHEST, le=FURTHEST)] = Parameter(
+        1, description="codes above black of the first patch (below black where negative)"
+    )
+
+    @property
+    def surround(self) -> Measure:
+        return percent(0)
+
+    def code(self, quantiser: Quantiser, index: int) -> int:
+        return quantiser.black + self.first + index * self.step
+
+
+class NearWhite(Patches):
+    """Patch n is ``first + (n - 1) * step`` codes below white, on white."""
+
+    kind: ClassVar[str] = "near-white"
+    summary: ClassVar[str] = "patches a few codes below white"
+    family: ClassVar[str] = "black and contrast"
+
+    first: Annotated[int, Parameter(ge=-FURTHEST, le=FURTHEST)] = Parameter(
+        1, description="codes below white of the first patch (above white where negative)"
+    )
+
+    @property
+    def surround(self) -> Measure:
+        return percent(100)
+
+    def code(self, quantiser: Quantiser, index: int) -> int:
+        return quantiser.white - self.first - index * self.step
