@@ -85,6 +85,11 @@ def _area(measure: Measure) -> None:
         raise ValueError(f"an area is more than 0 % and at most 100 %, not {measure}")
 
 
+def _share(measure: Measure) -> None:
+    if not 0 <= measure.number <= 100:
+        raise ValueError(f"expected 0 % to 100 %, not {measure}")
+
+
 def _not_negative(measure: Measure) -> None:
     if measure.number < 0:
         raise ValueError(f"expected 0 or more, not {measure}")
@@ -106,6 +111,8 @@ Grey = _type(("%", "cd/m2", "code"), "50 %, 120 cd/m2 or code 502", whole_codes)
 """Level of one channel, or of all three."""
 Area = _type(("%",), "10 %", _area)
 """Share of the canvas."""
+Share = _type(("%",), "60 %", _share)
+"""Any other share, from nothing to all."""
 Length = _type(("px", "%"), "64 px or 10 %", _whole_pixels)
 """Pixels, or percent of the canvas's side."""
 Speed = _type(("px/s", "px/frame"), "240 px/s", _not_negative)

@@ -16,8 +16,9 @@ from patterns.exact import round_half_away
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
 from patterns.levels import Ink, Level
-from patterns.measures import Area, Length, percent, pixels
+from patterns.measures import Area, Length, Measure, Share, percent, pixels
 from patterns.sheet import Box, Sheet
+from patterns.signal import Codes
 from patterns.spots import Spot
 
 
@@ -43,10 +44,19 @@ class Window(Pattern):
     kind: ClassVar[str] = "window"
     summary: ClassVar[str] = "a rectangle at one level on a background"
     family: ClassVar[str] = "peak and tone"
-    examples: ClassVar[tuple[Mapping[str, Any], ...]] = ({}, {"area": "4 %", "place": 7})
+    examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
+        {},
+        {"area": "4 %", "place": 7},
+        {"area": "25 %", "mean": "50 %"},
+    )
 
     level: Level = Parameter(percent(100), description="level inside the window")
     background: Level = Parameter(percent(0), description="level around the window")
+    mean: Share | None = Parameter(
+        None,
+        description="mean signal of the whole canvas in percent, instead of a background: the grey "
+        "around the window that makes up the difference",
+    )
     area: Area | None = Parameter(
         None, description="share of the canvas (10 % unless size is given)"
     )
@@ -69,6 +79,9 @@ class Window(Pattern):
             raise ValueError("a window has an area or a size, not both")
         if self.at is not None and self.place is not None:
             raise ValueError("a window lies at a point or in a place, not both")
+        # 0 % is the default, and stands in every pattern that was written down
+        if self.mean is not None and self.background != percent(0):
+            raise ValueError("a window has a background or a mean, not both")
         return self
 
     def box(self, canvas: Canvas) -> Box:
@@ -95,10 +108,43 @@ class Window(Pattern):
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         box = self.box(canvas)
         level = ink("level", self.level)
-        sheet = Sheet(canvas, ink("background", self.background))
+        facts: dict[str, object] = {
+            "box": str(box),
+            "area_percent": 100 * box.width * box.height / canvas.pixels,
+        }
+        if self.mean is None:
+            background = ink("background", self.background)
+        else:
+            share = Fraction(box.width * box.height, canvas.pixels)
+            background = self._balance(ink, share, self.mean)
+            signals = [sum(map(ink.signal.quantiser.signal, each)) for each in (level, background)]
+            mean = (share * signals[0] + (1 - share) * signals[1]) / 3
+            facts["mean_level_percent"] = float(100 * mean)
+        sheet = Sheet(canvas, background)
         sheet.box(box, level)
-        area = 100 * box.width * box.height / canvas.pixels
-        return sheet.frame(ink, {"box": str(box), "area_percent": area})
+        return sheet.frame(ink, facts)
+
+    def _balance(self, ink: Ink, share: Fraction, mean: Measure) -> Codes:
+        """The grey around a window of this share of the canvas that is nearest to the mean."""
+        if share == 1:
+            raise PatternError(
+                f"A window of the whole canvas leaves nothing to make a mean {mean}."
+            )
+        quantiser = ink.signal.quantiser
+        inside = Fraction(sum(map(quantiser.signal, ink.codes["level"])), 3)
+        wanted = (mean.exact / 100 - share * inside) / (1 - share)
+        held = min(max(wanted, Fraction(0)), Fraction(1))
+        if wanted != held:
+            low, high = share * inside, share * inside + 1 - share
+            if not ink.clip:
+                raise PatternError(
+                    f"A mean of {mean} is out of reach: with this window it lies between "
+                    f"{float(100 * low):.4g} % and {float(100 * high):.4g} %."
+                )
+            ink.clipped.append(f"background: {float(100 * wanted):.4g} % for a mean of {mean}")
+        code = quantiser.code(held)
+        ink.codes["background"] = (code, code, code)
+        return ink.codes["background"]
 
 
 def in_place(canvas: Canvas, place: int, width: int, height: int) -> Box:
