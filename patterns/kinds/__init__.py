@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 from patterns.kinds.base import CrawlingPattern, MovingPattern, Pattern
+from patterns.kinds.border import Border
 from patterns.kinds.checkerboard import Checkerboard
+from patterns.kinds.chroma_lines import ChromaLines
+from patterns.kinds.circles import Circles, Grid
+from patterns.kinds.code_ramp import CodeRamp
+from patterns.kinds.depth_ramp import DepthRamp
 from patterns.kinds.field import Field
 from patterns.kinds.ladder import Ladder
+from patterns.kinds.lines import Lines
 from patterns.kinds.moving_box import MovingBox
 from patterns.kinds.near import NearBlack, NearWhite
+from patterns.kinds.pixel_checks import PixelChecks
 from patterns.kinds.ramp import Ramp
+from patterns.kinds.range_check import RangeCheck
 from patterns.kinds.window import Window
+from patterns.kinds.zone_plate import ZonePlate
 
 KINDS: dict[str, type[Pattern]] = {
     kind.kind: kind
@@ -22,6 +31,16 @@ KINDS: dict[str, type[Pattern]] = {
         NearBlack,
         NearWhite,
         MovingBox,
+        Border,
+        PixelChecks,
+        Lines,
+        Grid,
+        Circles,
+        ChromaLines,
+        ZonePlate,
+        DepthRamp,
+        RangeCheck,
+        CodeRamp,
     )
 }
 
