@@ -165,7 +165,7 @@ class Player:
             return
         if step is None or self.controls.refusal is not None:
             self.controls.end()
-        elif self.run.settle_left > 0:
+        elif self.run.settle_left > 0 or self.run.change_left > 0:
             return
         elif step.read is None:
             self._on_by_itself("")

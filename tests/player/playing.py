@@ -16,11 +16,14 @@ import pytest
 from numpy.typing import NDArray
 
 from patterns.frame import Frame
+from player.run import CHANGE_GAP
 from readings.visit import Visit, VisitError
 from tests.player.x_picture import ask_to_close, picture
 
 DRIVER = Path(__file__).with_name("window_driver.py")
 PATIENCE = 60.0
+CHANGING = {"Return", "Right", "Left", "F2", "F5"}
+"""Keys that change the picture, which the player takes only so often."""
 
 
 def until(what: Callable[[], bool], why: str) -> None:
@@ -81,9 +84,12 @@ class Playing:
 
     def key(self, *keys: str) -> None:
         """Press keys, by their X names."""
-        self.running()
-        command = ["xdotool", "key", "--delay", "40", *keys]
-        subprocess.run(command, env=self.env, check=True, timeout=30)
+        for key in keys:
+            self.running()
+            if key in CHANGING:
+                time.sleep(CHANGE_GAP + 0.05)
+            command = ["xdotool", "key", "--delay", "40", key]
+            subprocess.run(command, env=self.env, check=True, timeout=30)
 
     def type(self, text: str) -> None:
         """Type a text."""
@@ -140,6 +146,8 @@ class Playing:
             if not self.visit_path.exists():
                 self.running()
                 return False
+            if self.process.poll():
+                self.running()  # it has failed
             try:
                 with Visit.open(self.visit_path, write=False) as visit:
                     return what(visit)

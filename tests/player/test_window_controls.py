@@ -10,7 +10,7 @@ import pytest
 
 import sequences
 from player.meters.base import MeterError, MeterReading
-from player.run import LiveRun
+from player.run import CHANGE_GAP, LiveRun
 from player.unattended import instrument_of
 from player.windows.controls import ASK_TO_LEAVE, Controls
 from player.windows.measuring import Measuring
@@ -56,10 +56,12 @@ class Desk:
 
     def type(self, text: str) -> None:
         for each in text:
+            self.clock.now += CHANGE_GAP + 0.01
             self.controls.type(each)
 
     def key(self, *names: str) -> None:
         for name in names:
+            self.clock.now += CHANGE_GAP + 0.01
             self.controls.key(name)
 
     def wait(self, seconds: float) -> None:
@@ -325,6 +327,7 @@ def test_escape_gives_a_measurement_up_and_its_late_answer_is_thrown_away(desk: 
 
 def test_a_meter_cannot_answer_what_needs_an_eye(desk: Desk) -> None:
     controls = measured(desk, Meter(MeterError("never asked")))
+    desk.clock.now += 1
     controls.key("RIGHT")
     controls.key("F6")
     assert controls.saying == "A meter cannot answer what this step asks; type it."

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import time
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -352,3 +354,42 @@ except loop.WindowError as error:
     assert done.stdout == (
         'OpenGL is missing on this computer, so there can be no windows (Library "GL" not found.).'
     )
+
+
+def test_a_box_moves_in_whole_refreshes_and_a_press_keeps_where_it_was(
+    screen_env: Environment, tmp_path: Path
+) -> None:
+    path = tmp_path / "box.yaml"
+    path.write_text(
+        "{title: Box, signal: sdr8, steps: "
+        "[{show: {moving-box: {speed: 120 px/s, side: 36 px}}, read: tally}]}"
+    )
+    sequence = sequences.load(str(path))
+    pattern, canvas = sequence.steps[0].pattern, Canvas(WIDTH, HEIGHT)
+    # at 60 Hz and 120 px/s a refresh is 2 pixels; 302 of them bring it to the other side
+    possible = {
+        pattern.frame(canvas, sequence.signal, Fraction(n, 60)).pixels()[0, :, 0].tobytes(): n
+        for n in range(302)
+    }
+    visit = tmp_path / "visit.litfield"
+    with Playing(
+        screen_env(WIDTH, HEIGHT, 24), tmp_path, sequence=str(path), visit=str(visit)
+    ) as player:
+        player.shows(1)
+        begun = time.monotonic()
+        seen = []
+        while time.monotonic() - begun < 2:
+            row = player.see(0, 0, WIDTH, 1)[0, :, 0].tobytes()
+            assert row in possible, "what is on the screen is a frame of the pattern"
+            seen.append((time.monotonic(), possible[row]))
+        player.key("space")
+        player.keeps(lambda kept: len(kept.tallies()) == 1, "a press is kept")
+        player.key("Escape", "Escape")
+        assert player.ended() == 0, player.said()
+    (first, start), (last, end) = seen[0], seen[-1]
+    assert end - start == pytest.approx(60 * (last - first), abs=30)
+    with Visit.open(visit, write=False) as kept:
+        (tally,) = kept.tallies()
+    assert tally.position_px % 2 == 0, "the middle of the box, a whole number of refreshes on"
+    assert tally.position_px > 18 + 2 * end - 10
+    assert (tally.axis, tally.direction) == ("horizontal", "forward")
