@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from patterns.kinds.bars import Bars
+from patterns.kinds.bars_bt2111 import BarsBt2111
+from patterns.kinds.bars_rp219 import BarsRp219
 from patterns.kinds.base import CrawlingPattern, MovingPattern, Pattern
 from patterns.kinds.border import Border
 from patterns.kinds.checkerboard import Checkerboard
@@ -15,6 +18,7 @@ from patterns.kinds.lines import Lines
 from patterns.kinds.moving_box import MovingBox
 from patterns.kinds.near import NearBlack, NearWhite
 from patterns.kinds.pixel_checks import PixelChecks
+from patterns.kinds.pluge import Pluge
 from patterns.kinds.ramp import Ramp
 from patterns.kinds.range_check import RangeCheck
 from patterns.kinds.window import Window
@@ -26,6 +30,10 @@ KINDS: dict[str, type[Pattern]] = {
         Field,
         Window,
         Checkerboard,
+        Bars,
+        BarsRp219,
+        BarsBt2111,
+        Pluge,
         Ladder,
         Ramp,
         NearBlack,
