@@ -81,9 +81,13 @@ class Border(Pattern):
         right, bottom = canvas.width - 1 - x, canvas.height - 1 - y
         ends_x = (x, right + 1 - arm)
         ends_y = (y, bottom + 1 - arm)
-        middle_x, middle_y = (canvas.width - arm) // 2, (canvas.height - arm) // 2
-        level = [Box(at, edge, arm, 1) for edge in (y, bottom) for at in (*ends_x, middle_x)]
-        upright = [Box(edge, at, 1, arm) for edge in (x, right) for at in (*ends_y, middle_y)]
+        level = [Box(at, edge, arm, 1) for edge in (y, bottom) for at in ends_x]
+        upright = [Box(edge, at, 1, arm) for edge in (x, right) for at in ends_y]
+        # the middle of an edge lies between two pixels, and so a stroke about it is even
+        stroke = arm // 2 * 2
+        middle_x, middle_y = (canvas.width - stroke) // 2, (canvas.height - stroke) // 2
+        level += [Box(middle_x, edge, stroke, 1) for edge in (y, bottom)]
+        upright += [Box(edge, middle_y, 1, stroke) for edge in (x, right)]
         return level + upright
 
 

@@ -65,10 +65,11 @@ class ChromaLines(Pattern):
     The arrangement is our own. Lines and gaps are equally wide, and every group starts on an even
     pixel in both axes. What a path leaves of them:
 
-    - 4:4:4: all groups sharp.
-    - 4:2:2 (colour halved across): vertical lines of one pixel lose their colour, those of two
-      pixels keep it or smear at their edges, horizontal ones stay sharp.
-    - 4:2:0 (halved both ways): horizontal lines of one pixel lose theirs as well.
+    - 4:4:4: all groups sharp. From afar, the four groups of a pair are equally bright.
+    - 4:2:2 (colour halved across): vertical lines of one pixel lose their colour, and from afar
+      that group is darker than the others of its pair (the green and magenta one: another grey).
+      Lines of two pixels keep theirs or smear at their edges; horizontal ones stay sharp.
+    - 4:2:0 (halved both ways): so do the horizontal lines of one pixel.
 
     The white and black pair is the control: it stays sharp in all of them, and where it does not,
     the picture is scaled.
