@@ -139,6 +139,7 @@ def adaptation(method: Adaptation, source: Point, target: Point) -> Matrix:
     return tuple((columns[0][i], columns[1][i], columns[2][i]) for i in range(3))
 
 
+@cache
 def adapted(patch: ChartPatch, method: Adaptation, white: Point) -> Xyz:
     """XYZ of a patch under another white; a perfect diffuser has Y = 1."""
     return apply(adaptation(method, chart(patch.chart).white, white), patch.xyz)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from patterns.exact import REAL, to_decimal
@@ -53,6 +54,7 @@ def along(start: Point, end: Point, share: Fraction, diagram: Diagram) -> Point:
     return from_uv(between) if diagram == "uv" else between
 
 
+@lru_cache(maxsize=1024)
 def light_at(signal: Signal, point: Point, share: Fraction) -> Light:
     """Light of R, G, B in cd/m2 of a chromaticity, its strongest channel at signal ``share``.
 

@@ -192,10 +192,6 @@ class Ink:
         self.codes[name] = (code(held[0]), code(held[1]), code(held[2]))
         return self.codes[name]
 
-    def holds(self, light: Light) -> bool:
-        """Whether the signal holds this linear light of R, G, B in cd/m2 without clipping."""
-        return not self._held_light(light)[1]
-
     def _held_light(self, light: Light) -> tuple[Light, bool]:
         """Signal of the light, each channel held to 0 to 100 %, and whether it was outside."""
         dark, full = Decimal(0), Decimal(1)

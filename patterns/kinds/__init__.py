@@ -7,20 +7,27 @@ from patterns.kinds.bars_bt2111 import BarsBt2111
 from patterns.kinds.bars_rp219 import BarsRp219
 from patterns.kinds.base import CrawlingPattern, MovingPattern, Pattern
 from patterns.kinds.border import Border
+from patterns.kinds.chart import OneChartPatch, WholeChart
 from patterns.kinds.checkerboard import Checkerboard
 from patterns.kinds.chroma_lines import ChromaLines
 from patterns.kinds.circles import Circles, Grid
 from patterns.kinds.code_ramp import CodeRamp
+from patterns.kinds.cube import Cube, CubeSheet
 from patterns.kinds.depth_ramp import DepthRamp
 from patterns.kinds.field import Field
+from patterns.kinds.gamut_walk import GamutWalk
+from patterns.kinds.highlights import Highlights
 from patterns.kinds.ladder import Ladder
 from patterns.kinds.lines import Lines
 from patterns.kinds.moving_box import MovingBox
 from patterns.kinds.near import NearBlack, NearWhite
+from patterns.kinds.patch import Patch
 from patterns.kinds.pixel_checks import PixelChecks
 from patterns.kinds.pluge import Pluge
 from patterns.kinds.ramp import Ramp
 from patterns.kinds.range_check import RangeCheck
+from patterns.kinds.saturation import Saturation
+from patterns.kinds.skin import Skin
 from patterns.kinds.window import Window
 from patterns.kinds.zone_plate import ZonePlate
 
@@ -49,6 +56,15 @@ KINDS: dict[str, type[Pattern]] = {
         DepthRamp,
         RangeCheck,
         CodeRamp,
+        Highlights,
+        Patch,
+        Saturation,
+        OneChartPatch,
+        WholeChart,
+        Skin,
+        GamutWalk,
+        Cube,
+        CubeSheet,
     )
 }
 

@@ -1,0 +1,118 @@
+"""Reference charts: one patch in a window, or the whole chart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any, ClassVar
+
+from pydantic import Field as Parameter
+
+from patterns.canvas import Canvas
+from patterns.charts import (
+    Adaptation,
+    ChartPatch,
+    Size,
+    chart,
+    chart_facts,
+    chart_light,
+    find_patch,
+)
+from patterns.errors import PatternError
+from patterns.frame import Frame
+from patterns.kinds.base import Pattern
+from patterns.kinds.patches import ChartPattern, chart_white
+from patterns.levels import Ink, Level
+from patterns.measures import Luminance, percent
+from patterns.sheet import Box, Sheet
+from patterns.spots import Spot
+
+_SHAPES: dict[int, tuple[int, int]] = {24: (6, 4), 140: (14, 10)}
+"""Columns and rows: known here, so that measuring places need no colour data."""
+
+
+class OneChartPatch(ChartPattern):
+    """One patch of the 24- or 140-patch chart; refused where the signal cannot hold its colour."""
+
+    kind: ClassVar[str] = "chart-patch"
+    summary: ClassVar[str] = "one patch of the 24- or 140-patch reference chart"
+    family: ClassVar[str] = "colour"
+    examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
+        {"patch": 2},
+        {"chart": 140, "patch": "K3", "adaptation": "cat02"},
+    )
+
+    chart: Size = Parameter(24, description="patches of the chart: 24 or 140")
+    patch: int | str = Parameter(
+        1,
+        description="number of the patch, from left to right, then down; or its name, such as "
+        "orange (of 24) or E4 (of 140: column E, row 4)",
+    )
+
+    def patch_of(self) -> ChartPatch:
+        return find_patch(self.chart, self.patch)
+
+
+class WholeChart(Pattern):
+    """All patches of a chart as squares, in the chart's order.
+
+    Squares and gaps are of our own making: the largest that fit, with gaps of an eighth. A patch
+    that the signal cannot hold stays at the background and is named in the facts, unless clip asks
+    for the nearest that the signal holds.
+    """
+
+    kind: ClassVar[str] = "chart"
+    summary: ClassVar[str] = "the whole 24- or 140-patch reference chart"
+    family: ClassVar[str] = "colour"
+    examples: ClassVar[tuple[Mapping[str, Any], ...]] = ({}, {"chart": 140, "background": "20 %"})
+
+    chart: Size = Parameter(24, description="patches of the chart: 24 or 140")
+    background: Level = Parameter(percent(0), description="level between and around the patches")
+    white: Luminance | None = Parameter(
+        None,
+        description="luminance of a perfect diffuser; 100 % signal unless given, 203 cd/m2 in PQ, "
+        "75 % signal in HLG",
+    )
+    adaptation: Adaptation = Parameter(
+        "bradford", description="from the data's D50 to the signal's white: bradford or cat02"
+    )
+
+    def boxes(self, canvas: Canvas) -> list[Box]:
+        """The squares, from left to right, then down."""
+        columns, rows = _SHAPES[self.chart]
+        # a side of 8 and gaps of 1 eighth: columns of them, and a gap at either edge
+        side = min(8 * canvas.width // (9 * columns + 1), 8 * canvas.height // (9 * rows + 1))
+        gap = max(1, side // 8)
+        across, down = columns * (side + gap) - gap, rows * (side + gap) - gap
+        if side < 4:
+            raise PatternError(f"{self.chart} patches do not fit on a canvas of {canvas}.")
+        left, top = (canvas.width - across) // 2, (canvas.height - down) // 2
+        return [
+            Box(left + column * (side + gap), top + row * (side + gap), side, side)
+            for row in range(rows)
+            for column in range(columns)
+        ]
+
+    def spots(self, canvas: Canvas) -> dict[str, Spot]:
+        return {f"patch {n}": Spot.middle_of(box) for n, box in enumerate(self.boxes(canvas), 1)}
+
+    def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        boxes = self.boxes(canvas)
+        white = chart_white(ink, self.white)
+        sheet = Sheet(canvas, ink("background", self.background))
+        outside = []
+        for patch, box in zip(chart(self.chart).patches, boxes, strict=True):
+            light, _, _ = chart_light(ink.signal, patch, self.adaptation, white)
+            clipped = len(ink.clipped)
+            try:
+                sheet.box(box, ink.light(f"patch {patch.number}", light, str(patch)))
+                held = len(ink.clipped) == clipped
+            except PatternError:
+                held = False
+            if not held:
+                outside.append(f"{patch.number} ({patch.name})")
+        facts: dict[str, object] = {"chart": f"{self.chart}-patch chart", "side": boxes[0].width}
+        facts |= chart_facts(self.adaptation, white)
+        if outside:
+            facts["outside"] = outside
+        return sheet.frame(ink, facts)

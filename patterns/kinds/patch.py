@@ -1,0 +1,83 @@
+"""One patch: primaries, secondaries, white, or a grey of any chromaticity."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Annotated, Any, ClassVar, Literal
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict
+from pydantic import Field as Parameter
+
+from patterns.colours import chromaticity
+from patterns.kinds.patches import ColourPattern, Facts, PrimariesName, mixed, told
+from patterns.kinds.ramp import CHANNELS
+from patterns.levels import Ink, Mix
+from patterns.measures import Grey, Measure, percent
+from patterns.primaries import PRIMARIES, Point
+
+Name = Literal["white", "red", "green", "blue", "cyan", "magenta", "yellow"]
+
+
+class Chromaticity(BaseModel):
+    """A point in the CIE 1931 diagram."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+    x: Annotated[float, Parameter(ge=0, le=1)]
+    y: Annotated[float, Parameter(gt=0, le=1)]
+
+
+class Patch(ColourPattern):
+    """A colour by its name or its chromaticity.
+
+    A named colour of the signal's own primaries is a matter of codes: the level in the channels
+    that make it, 0 % in the others. Of other primaries, and at a luminance, it is a chromaticity:
+    that of the primary, or of equal parts of two.
+    """
+
+    kind: ClassVar[str] = "patch"
+    summary: ClassVar[str] = "one patch of a primary, a secondary, white or any chromaticity"
+    family: ClassVar[str] = "colour"
+    examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
+        {"colour": "red"},
+        {"colour": "cyan", "primaries": "bt709", "level": "75 %", "shape": "square"},
+        {"colour": {"x": 0.3457, "y": 0.3585}, "level": "50 %", "background": "10 %"},
+    )
+    usual: ClassVar[Measure] = percent(100)
+
+    level: Grey | None = Parameter(
+        None,
+        description="signal of the patch's strongest channel (100 % unless luminance is given); "
+        "cd/m2 count as those of the grey with that signal",
+    )
+    colour: Name | Chromaticity = Parameter(
+        "white",
+        description="white, red, green, blue, cyan, magenta, yellow, or {x:, y:} of CIE 1931",
+    )
+    primaries: PrimariesName | None = Parameter(
+        None, description="whose colours the names are: the signal's, or bt709, p3-d65, bt2020"
+    )
+
+    def mix(self, ink: Ink) -> Facts:
+        signal = ink.signal
+        if isinstance(self.colour, Chromaticity):
+            point = Fraction(str(self.colour.x)), Fraction(str(self.colour.y))
+            return mixed(ink, self.light(ink, point), "chromaticity", point)
+        primaries = signal.primaries if self.primaries is None else PRIMARIES[self.primaries]
+        said = f"{self.colour} of {primaries.name}"
+        mix = CHANNELS[self.colour]
+        point = chromaticity(primaries, mix)
+        if self.luminance is None and primaries == signal.primaries:
+            return self._by_channel(ink, said, mix, point)
+        return mixed(ink, self.light(ink, point), said, point)
+
+    def _by_channel(self, ink: Ink, said: str, mix: tuple[int, int, int], point: Point) -> Facts:
+        level = self.level or self.usual
+        red, green, blue = (level if part else percent(0) for part in mix)
+        codes = ink("level", Mix(r=red, g=green, b=blue))
+        luminance = Fraction(float(ink.signal.luminance(np.array(codes, np.uint16))))
+        if ink.signal.transfer.floor > 0:
+            # the other channels still give some light, so the colour is not quite the primary
+            return {"colour": said, "luminance_cd_m2": float(luminance)}
+        return told(said, point, luminance)
