@@ -24,9 +24,14 @@ def command(kind: str | None, as_json: bool) -> None:
 
     screen = console()
     if kind is None:
+        families = dict.fromkeys(model.family for model in KINDS.values())
         table = Table("kind", "what it shows", box=None, pad_edge=False)
-        for name, model in KINDS.items():
-            table.add_row(name, model.summary)
+        for family in families:
+            table.add_row("", "")
+            table.add_row(f"[bold]{family}[/bold]", "")
+            for name, model in KINDS.items():
+                if model.family == family:
+                    table.add_row(f"  {name}", model.summary)
         screen.print(table)
         screen.print("\nlitfield patterns KIND lists the parameters of one.")
         return
@@ -71,6 +76,7 @@ def _print_json(kind: str | None) -> None:
     told = {
         name: {
             "summary": KINDS[name].summary,
+            "family": KINDS[name].family,
             "parameters": {
                 parameter: {"default": default, "meaning": meaning}
                 for parameter, default, meaning in parameters(name)
