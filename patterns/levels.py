@@ -107,6 +107,23 @@ class Ink:
         self.codes[name] = codes
         return codes
 
+    def exact(self, name: str, shares: tuple[Fraction, Fraction, Fraction], said: str) -> Codes:
+        """Codes of E' of R, G, B, each rounded once, kept under ``name``.
+
+        For levels that no percentage with an end says, such as codes of another depth. ``said`` is
+        what an error or the record of a clip calls them.
+        """
+        quantiser = self.signal.quantiser
+        red, green, blue = (quantiser.code(each) for each in shares)
+        low, high = quantiser.lowest, quantiser.highest
+        if min(red, green, blue) < low or max(red, green, blue) > high:
+            if not self.clip:
+                raise PatternError(f"{said} is out of reach of {self.signal.name}.")
+            self.clipped.append(f"{name}: {said}")
+            red, green, blue = (min(max(each, low), high) for each in (red, green, blue))
+        self.codes[name] = (red, green, blue)
+        return self.codes[name]
+
     def share(self, name: str, level: Measure) -> Fraction:
         """E' of a grey level, for profiles that lie between two levels."""
         quantiser = self.signal.quantiser
