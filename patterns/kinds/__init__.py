@@ -12,8 +12,10 @@ from patterns.kinds.checkerboard import Checkerboard
 from patterns.kinds.chroma_lines import ChromaLines
 from patterns.kinds.circles import Circles, Grid
 from patterns.kinds.code_ramp import CodeRamp
+from patterns.kinds.corner_boxes import CornerBoxes
 from patterns.kinds.cube import Cube, CubeSheet
 from patterns.kinds.depth_ramp import DepthRamp
+from patterns.kinds.ebu_3325 import EbuBoxes, EbuColour, EbuGrey, EbuSquare
 from patterns.kinds.field import Field
 from patterns.kinds.gamut_walk import GamutWalk
 from patterns.kinds.highlights import Highlights
@@ -28,6 +30,9 @@ from patterns.kinds.ramp import Ramp
 from patterns.kinds.range_check import RangeCheck
 from patterns.kinds.saturation import Saturation
 from patterns.kinds.skin import Skin
+from patterns.kinds.stripes import Stripes
+from patterns.kinds.surround import Surround
+from patterns.kinds.uniformity import Uniformity
 from patterns.kinds.window import Window
 from patterns.kinds.zone_plate import ZonePlate
 
@@ -65,6 +70,14 @@ KINDS: dict[str, type[Pattern]] = {
         GamutWalk,
         Cube,
         CubeSheet,
+        Surround,
+        CornerBoxes,
+        Uniformity,
+        Stripes,
+        EbuBoxes,
+        EbuSquare,
+        EbuGrey,
+        EbuColour,
     )
 }
 
