@@ -8,7 +8,7 @@ from collections.abc import Callable
 from player import keys
 from player.entry import EntryError
 from player.keys import Action
-from player.run import LiveRun
+from player.run import REST, LiveRun
 from player.windows.measuring import Measuring
 from readings.visit import VisitError
 
@@ -144,7 +144,10 @@ class Controls:
             return ASK_TO_LEAVE
         if self.measuring is not None and self.measuring.busy:
             return self.measuring.saying
-        return self.alert or self.run.message
+        said = self.alert or self.run.message
+        if self.run.finished and not self.alert and said != REST:
+            said = f"{said} {REST}"
+        return said
 
     @property
     def wants_strip(self) -> bool:

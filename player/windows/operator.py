@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from patterns.frame import Frame
 from player import keys
-from player.windows.board import EDGE, FAINT, GROUND, STRONG, SUNK, TEXT, Board, font_name
+from player.windows.board import EDGE, FAINT, GROUND, STRONG, SUNK, TEXT, Board, Tone, font_name
 from player.windows.context import clear, framebuffer
 from player.windows.thumbnail import thumbnail
-from player.windows.view import View
+from player.windows.view import WORDS, View
 
 WIDTH, HEIGHT = 1600, 900
 """Units of the board; the window's smaller side decides how many pixels one has."""
@@ -106,12 +106,29 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
 
 
 def _step(board: Board, view: View, left: float) -> None:
-    y = board.text(view.place, MARGIN, 140, 46, TEXT, width=left)
-    y = board.text(view.label, MARGIN, y + 2, 60, STRONG, width=left, lines=2, bold=True)
-    y = board.text(view.ask, MARGIN, y + 14, 44, TEXT, width=left, lines=2)
+    board.text(view.countdown, MARGIN + left, 140, 46, TEXT, width=left / 2, right=True)
+    y = board.text(view.place, MARGIN, 140, 46, TEXT, width=left / 2)
+    y = _fitted(board, view.label, y + 2, (60, 44), left, STRONG, bold=True)
     if view.file:
-        y = board.text(f"Put up {view.file}", MARGIN, y, 44, STRONG, width=left)
-    board.text(view.countdown, MARGIN, max(y + 4, 430), 44, TEXT, width=left)
+        y = board.text(f"Put up {view.file}", MARGIN, y, 40, STRONG, width=left)
+    _fitted(board, view.ask, y + 12, (44, 34), left, TEXT)
+
+
+def _fitted(
+    board: Board,
+    text: str,
+    y: float,
+    sizes: tuple[float, float],
+    width: float,
+    tone: Tone,
+    *,
+    bold: bool = False,
+) -> float:
+    """Two lines in the larger size where they hold it all, otherwise three in the smaller."""
+    large, small = sizes
+    whole = board.broken(text, large, width * board.scale, 3, bold=bold)
+    size, lines = (large, 2) if len(whole) <= 2 else (small, 3)
+    return board.text(text, MARGIN, y, size, tone, width=width, lines=lines, bold=bold)
 
 
 def _entry(board: Board, view: View, left: float) -> None:
@@ -149,11 +166,13 @@ def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     blackout = view.screen.isupper()
     board.text(view.screen, SIDE, 312, 34 if blackout else 30, TEXT, width=wide, bold=blackout)
     y = board.text(view.guard, SIDE, 356, 34, STRONG, width=wide, bold=True)
-    board.text(view.why, SIDE, y - 4, 22, FAINT, width=wide, lines=3)
-    y = 508
+    why = board.text(view.why, SIDE, y - 4, 24, TEXT, width=wide, lines=4)
+    if view.guard and view.guard != WORDS["verified"]:
+        board.box(SIDE - 26, 360, 10, why - 364, STRONG)
+    y = 540
     board.text("Last readings", SIDE, y, 26, FAINT, width=wide)
     y += 40
-    for number, label, text in view.last[:6]:
+    for number, label, text in view.last[:5]:
         board.text(f"{number}  {label}", SIDE, y, 27, TEXT, width=wide * 0.62)
         shown = board.broken(text, 27, wide * 0.36 * board.scale, 1) or [""]
         board.text(shown[0], SIDE + wide, y, 27, STRONG, width=wide, right=True)

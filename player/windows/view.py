@@ -67,7 +67,8 @@ def view_of(controls: Controls, awake: str, file: str = "", most: int = 7) -> Vi
             ask += (
                 f": {read.of}" if read.quantity in ("choice", "text", "tally") else f" of {read.of}"
             )
-    tally = f"{run.tallies} presses kept; Enter ends the step"
+    presses = "1 press" if run.tallies == 1 else f"{run.tallies} presses"
+    tally = f"{presses} kept; Enter ends the step"
     is_tally = read is not None and read.quantity == "tally"
     return View(
         title=run.sequence.title,
