@@ -12,7 +12,6 @@ from pydantic import Field as Parameter
 
 from patterns.areas import split
 from patterns.canvas import Canvas
-from patterns.errors import PatternError
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
 from patterns.levels import Ink, Mix
@@ -45,9 +44,6 @@ GROUPS: tuple[tuple[Literal["vertical", "horizontal"], int], ...] = (
     ("horizontal", 2),
 )
 """Groups from the top down: which way their lines run, and how many pixels wide they are."""
-
-LEAST = 8
-"""Smallest side of a group in pixels: two cycles of the wide lines."""
 
 
 def carried_at(*colours: Codes) -> dict[str, object]:
@@ -93,11 +89,6 @@ class ChromaLines(Pattern):
     def boxes(self, canvas: Canvas) -> dict[tuple[str, str, int], Box]:
         """The groups by pair, direction and width of their lines."""
         across, down = _places(canvas.width, len(self.pairs)), _places(canvas.height, len(GROUPS))
-        if min(length for _, length in (*across, *down)) < LEAST:
-            raise PatternError(
-                f"{len(self.pairs)} x {len(GROUPS)} groups of lines do not fit on a canvas of "
-                f"{canvas}."
-            )
         return {
             (pair, direction, width): Box(x, y, wide, high)
             for pair, (x, wide) in zip(self.pairs, across, strict=True)
@@ -149,7 +140,7 @@ def _places(side: int, count: int) -> list[tuple[int, int]]:
     """Start and length of groups along a side: the middle 80 % of even parts.
 
     Starts are even and lengths multiples of 4, so that all groups hold whole cycles and meet the
-    pairs of 4:2:2 and 4:2:0 alike.
+    pairs of 4:2:2 and 4:2:0 alike. The smallest canvas, 64 pixels, leaves two cycles in a group.
     """
     edges = split(side, count)
     places = []

@@ -10,7 +10,6 @@ from pydantic import Field as Parameter
 
 from patterns.areas import split
 from patterns.canvas import Canvas
-from patterns.errors import PatternError
 from patterns.exact import round_ratio
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
@@ -64,8 +63,6 @@ class RangeCheck(Pattern):
         boxes: dict[str, Box] = {}
         for number, name in enumerate(shown):
             boxes |= _band(name, Box(0, top + number * half, canvas.width, half))
-        if any(min(box.width, box.height) < 1 for box in boxes.values()):
-            raise PatternError(f"The patches of a range check do not fit on a canvas of {canvas}.")
         return boxes
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
