@@ -95,6 +95,17 @@ def _not_negative(measure: Measure) -> None:
         raise ValueError(f"expected 0 or more, not {measure}")
 
 
+def _moving(measure: Measure) -> None:
+    _not_negative(measure)
+    if measure.unit == "s/screen" and measure.number == 0:
+        raise ValueError(f"a screen is crossed in more than 0 s, not in {measure}")
+
+
+def _more_than_none(measure: Measure) -> None:
+    if measure.number <= 0:
+        raise ValueError(f"expected more than 0, not {measure}")
+
+
 def _whole_pixels(measure: Measure) -> None:
     _not_negative(measure)
     if measure.unit == "px" and measure.number % 1:
@@ -115,8 +126,12 @@ Share = _type(("%",), "60 %", _share)
 """Any other share, from nothing to all."""
 Length = _type(("px", "%"), "64 px or 10 %", _whole_pixels)
 """Pixels, or percent of the canvas's side."""
-Speed = _type(("px/s", "px/frame"), "240 px/s", _not_negative)
-"""How fast a pattern moves."""
+Speed = _type(("px/s", "px/frame", "s/screen"), "240 px/s", _moving)
+"""How fast a pattern moves; ``8 s/screen`` crosses the canvas's side in eight seconds."""
+Rate = _type(("Hz",), "24 Hz", _more_than_none)
+"""How often something comes."""
+Density = _type(("%", "dots/Mpx"), "0.1 %", _more_than_none)
+"""How densely dots are strewn: share of the canvas, or dots per million pixels."""
 Duration = _type(("s", "min", "ms"), "5 s", _not_negative)
 """A time."""
 Luminance = _type(("cd/m2",), "100 cd/m2", _not_negative)

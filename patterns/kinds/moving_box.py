@@ -1,10 +1,11 @@
-"""A small box that crawls along an edge, a row or a column in whole pixels."""
+"""A small box that crawls along an edge, a row, a column or a diagonal in whole pixels."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from math import floor
-from typing import ClassVar, Literal, Self
+from typing import Any, ClassVar, Literal, Self
 
 from pydantic import Field as Parameter
 from pydantic import model_validator
@@ -16,18 +17,33 @@ from patterns.frame import Frame
 from patterns.kinds.base import CrawlingPattern
 from patterns.levels import Ink, Level
 from patterns.measures import Length, Measure, Speed, parse_measure, percent, pixels
+from patterns.pace import a_second
 from patterns.sheet import Box, Sheet
 
 
 class MovingBox(CrawlingPattern):
-    """A square box; at time t it has gone floor(speed * t) pixels from where it starts."""
+    """A square box; at time t it has gone floor(speed * t) pixels from where it starts.
+
+    On a diagonal it goes so along the canvas's longer side, from corner to corner, and along the
+    shorter one in proportion, correctly rounded.
+    """
 
     kind: ClassVar[str] = "moving-box"
-    summary: ClassVar[str] = "a small box that crawls along an edge, a row or a column"
+    summary: ClassVar[str] = "a small box that crawls along an edge, a row, a column or a diagonal"
     family: ClassVar[str] = "zones and halo"
+    examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
+        {},
+        {"along": "row", "place": "50 %", "speed": "8 s/screen"},
+        {"along": "diagonal", "side": "5 %"},
+    )
 
-    along: Literal["top", "bottom", "left", "right", "row", "column"] = Parameter(
-        "top", description="the edge it follows, or a row or column (see place)"
+    along: Literal[
+        "top", "bottom", "left", "right", "row", "column", "diagonal", "rising-diagonal"
+    ] = Parameter(
+        "top",
+        description="the edge it follows, a row or column (see place), the diagonal from the top "
+        "left corner, or the rising one from the bottom left (to look at: jumps are counted along "
+        "edges, rows and columns)",
     )
     place: Length | None = Parameter(
         None, description="centre of the row (from the top) or column (from the left)"
@@ -58,8 +74,8 @@ class MovingBox(CrawlingPattern):
 
     @property
     def across(self) -> bool:
-        """Whether the box goes along x."""
-        return self.along in ("top", "bottom", "row")
+        """Whether the box goes along x; on a diagonal, its place is told along x."""
+        return self.along not in ("left", "right", "column")
 
     def box_side(self, canvas: Canvas) -> int:
         """Side of the box in pixels."""
@@ -70,10 +86,9 @@ class MovingBox(CrawlingPattern):
 
     def travelled(self, canvas: Canvas, time: Fraction) -> int:
         """Pixels gone in ``time`` seconds, before any turn."""
-        per_second: Fraction = self.speed.exact * (
-            canvas.refresh if self.speed.unit == "px/frame" else 1
-        )
-        return floor(per_second * time)
+        along_x = canvas.width >= canvas.height if self._slanted else self.across
+        side = canvas.width if along_x else canvas.height
+        return floor(a_second(self.speed, canvas, side) * time)
 
     def heading(self, canvas: Canvas, time: Fraction) -> Literal["forward", "backward"]:
         """Which way the box goes at this time."""
@@ -99,6 +114,8 @@ class MovingBox(CrawlingPattern):
             gone %= 2 * way
             gone = min(gone, 2 * way - gone)
         place = gone if self.direction == "forward" else way - gone
+        if self._slanted:
+            return self._on_diagonal(canvas, place)
         fixed = self._fixed(canvas)
         return (place, fixed) if self.across else (fixed, place)
 
@@ -110,7 +127,21 @@ class MovingBox(CrawlingPattern):
         sheet.box(Box(x, y, side, side), level)
         return sheet.frame(ink, {"box": str(Box(x, y, side, side))})
 
+    @property
+    def _slanted(self) -> bool:
+        return self.along in ("diagonal", "rising-diagonal")
+
+    def _on_diagonal(self, canvas: Canvas, place: int) -> tuple[int, int]:
+        """Where the box is when it has come ``place`` pixels along the longer side."""
+        side = self.box_side(canvas)
+        ways = canvas.width - side, canvas.height - side
+        longest = max(ways)
+        x, y = (round_half_away(Fraction(place * way, longest or 1)) for way in ways)
+        return (x, y) if self.along == "diagonal" else (x, ways[1] - y)
+
     def _way(self, canvas: Canvas) -> int:
+        if self._slanted:
+            return max(canvas.width, canvas.height) - self.box_side(canvas)
         return (canvas.width if self.across else canvas.height) - self.box_side(canvas)
 
     def _fixed(self, canvas: Canvas) -> int:
@@ -121,7 +152,7 @@ class MovingBox(CrawlingPattern):
         if self.along in ("bottom", "right"):
             return length - side
         place: Measure = self.place  # type: ignore[assignment]  # the validator saw to it
-        start = floor(pixels(place, length) - Fraction(side, 2))
+        start = Box.about(pixels(place, length), Fraction(0), side, side).x
         if not 0 <= start <= length - side:
             raise PatternError(f"A box of {side} pixels at {place} does not lie on {canvas}.")
         return start

@@ -1,0 +1,58 @@
+"""Motion in whole pixels and whole refreshes, exact at any time and refresh rate."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil, floor
+
+from patterns.canvas import Canvas
+from patterns.errors import PatternError
+from patterns.exact import round_half_away
+from patterns.measures import Measure, seconds
+
+SHORTEST_CYCLE = Fraction(36, 100)
+"""Seconds from flash to flash that any refresh rate may have: Rec. ITU-R BT.1702-3 (11/2023)
+accepts leading edges 360 ms apart at 50 Hz and 334 ms apart at 60 Hz; second-hand."""
+
+
+def a_second(speed: Measure, canvas: Canvas, side: int) -> Fraction:
+    """Pixels a second; ``side`` is the canvas's side along the way, for ``s/screen``."""
+    if speed.unit == "px/frame":
+        return speed.exact * canvas.refresh
+    return side / speed.exact if speed.unit == "s/screen" else speed.exact
+
+
+def whole_step(speed: Measure, canvas: Canvas, side: int) -> int:
+    """Pixels from one refresh to the next; PatternError where they are not whole."""
+    step = a_second(speed, canvas, side) / canvas.refresh
+    if step.denominator != 1:
+        raise PatternError(
+            f"A speed of {speed} is {float(step):.6g} pixels a frame at "
+            f"{float(canvas.refresh):.6g} Hz; it takes whole ones, such as "
+            f"{max(round_half_away(step), 1)} px/frame."
+        )
+    return step.numerator
+
+
+def refreshes(canvas: Canvas, time: Fraction) -> int:
+    """Number of the refresh that is on screen at ``time``, from 0."""
+    return floor(time * canvas.refresh)
+
+
+def at_least(duration: Measure, canvas: Canvas) -> int:
+    """The fewest whole refreshes that last as long as a duration, one or more."""
+    return max(1, ceil(seconds(duration) * canvas.refresh))
+
+
+def nearest(duration: Measure, canvas: Canvas) -> int:
+    """The whole refreshes nearest to a duration, one or more."""
+    return max(1, round_half_away(seconds(duration) * canvas.refresh))
+
+
+def hold_back(what: str, cycle: Fraction, *, fast: bool) -> None:
+    """PatternError where light comes and goes faster than is safe and nobody asked for that."""
+    if cycle < SHORTEST_CYCLE and not fast:
+        raise PatternError(
+            f"{what} flashes every {float(1000 * cycle):.4g} ms, faster than the 360 ms that are "
+            "safe; make it slower, or say fast: true and heed the warning."
+        )
