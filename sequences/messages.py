@@ -117,7 +117,9 @@ def _expected(each: ErrorDetails, model: type[BaseModel], found: str) -> tuple[s
         key, words = _BOUNDS[kind]
         expected = words.format(context[key])
     elif kind == "literal_error":
-        expected = one_of(re.findall(r"'([^']*)'", context["expected"]), found)
+        # texts stand in quotes, numbers do not
+        known = re.findall(r"'([^']*)'", context["expected"])
+        expected = one_of(known, found) if known else context["expected"]
     elif kind == "value_error":
         note, expected = _sentence(each)
     elif kind in ("model_type", "dict_type", "model_attributes_type"):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Any, ClassVar
+from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import Field as Parameter
+from pydantic import PlainValidator, WithJsonSchema, model_validator
 
 from patterns.canvas import Canvas
 from patterns.charts import (
@@ -31,6 +32,19 @@ _SHAPES: dict[int, tuple[int, int]] = {24: (6, 4), 140: (14, 10)}
 """Columns and rows: known here, so that measuring places need no colour data."""
 
 
+def _number_or_name(value: object) -> int | str:
+    if isinstance(value, bool) or not isinstance(value, int | str):
+        raise ValueError(f"expected the number or the name of a patch, not {value!r}")
+    return value
+
+
+PatchName = Annotated[
+    int | str,
+    PlainValidator(_number_or_name),
+    WithJsonSchema({"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string"}]}),
+]
+
+
 class OneChartPatch(ChartPattern):
     """One patch of the 24- or 140-patch chart; refused where the signal cannot hold its colour."""
 
@@ -43,11 +57,19 @@ class OneChartPatch(ChartPattern):
     )
 
     chart: Size = Parameter(24, description="patches of the chart: 24 or 140")
-    patch: int | str = Parameter(
+    patch: PatchName = Parameter(
         1,
         description="number of the patch, from left to right, then down; or its name, such as "
         "orange (of 24) or E4 (of 140: column E, row 4)",
     )
+
+    @model_validator(mode="after")
+    def _on_the_chart(self) -> Self:
+        if isinstance(self.patch, int) and not 1 <= self.patch <= self.chart:
+            raise ValueError(
+                f"a {self.chart}-patch chart has patches 1 to {self.chart}, not {self.patch}"
+            )
+        return self
 
     def patch_of(self) -> ChartPatch:
         return find_patch(self.chart, self.patch)

@@ -26,15 +26,15 @@ class GamutWalk(ColourPattern):
     summary: ClassVar[str] = "one patch on the boundary of a gamut"
     family: ClassVar[str] = "colour"
     examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
-        {"per_edge": 4, "point": 3},
-        {"per_edge": 6, "point": 10, "primaries": "bt709", "level": "50 %"},
+        {"points": 4, "point": 3},
+        {"points": 6, "point": 10, "primaries": "bt709", "level": "50 %"},
     )
 
-    per_edge: Annotated[int, Parameter(ge=1, le=1000)] = Parameter(
+    points: Annotated[int, Parameter(ge=1, le=1000)] = Parameter(
         8, description="points on each of the three edges"
     )
     point: Annotated[int, Parameter(ge=1)] = Parameter(
-        1, description="number of the point: 1 is red, 1 + per_edge green, 1 + 2 per_edge blue"
+        1, description="number of the point: 1 is red, 1 + points green, 1 + 2 points blue"
     )
     primaries: PrimariesName | None = Parameter(
         None, description="whose gamut it is: the signal's own, or bt709, p3-d65, bt2020"
@@ -42,17 +42,17 @@ class GamutWalk(ColourPattern):
 
     @model_validator(mode="after")
     def _on_the_way(self) -> Self:
-        if self.point > 3 * self.per_edge:
+        if self.point > 3 * self.points:
             raise ValueError(
-                f"a walk of {self.per_edge} points an edge has points 1 to {3 * self.per_edge}, "
+                f"a walk of {self.points} points an edge has points 1 to {3 * self.points}, "
                 f"not {self.point}"
             )
         return self
 
     def mix(self, ink: Ink) -> Facts:
         primaries = ink.signal.primaries if self.primaries is None else PRIMARIES[self.primaries]
-        point = boundary_point(primaries, self.per_edge, self.point)
-        said = f"point {self.point} of {3 * self.per_edge} along {primaries.name}"
+        point = boundary_point(primaries, self.points, self.point)
+        said = f"point {self.point} of {3 * self.points} along {primaries.name}"
         return mixed(ink, self.light(ink, point), said, point)
 
 

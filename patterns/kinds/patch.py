@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic import Field as Parameter
 
-from patterns.colours import chromaticity
+from patterns import colours
 from patterns.kinds.patches import ColourPattern, Facts, PrimariesName, mixed, told
 from patterns.kinds.ramp import CHANNELS
 from patterns.levels import Ink, Mix
@@ -42,7 +42,7 @@ class Patch(ColourPattern):
     examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
         {"colour": "red"},
         {"colour": "cyan", "primaries": "bt709", "level": "75 %", "shape": "square"},
-        {"colour": {"x": 0.3457, "y": 0.3585}, "level": "50 %", "background": "10 %"},
+        {"chromaticity": {"x": 0.3457, "y": 0.3585}, "level": "50 %", "background": "10 %"},
     )
     usual: ClassVar[Measure] = percent(100)
 
@@ -51,23 +51,32 @@ class Patch(ColourPattern):
         description="signal of the patch's strongest channel (100 % unless luminance is given); "
         "cd/m2 count as those of the grey with that signal",
     )
-    colour: Name | Chromaticity = Parameter(
-        "white",
-        description="white, red, green, blue, cyan, magenta, yellow, or {x:, y:} of CIE 1931",
+    colour: Name | None = Parameter(
+        None,
+        description="white (unless chromaticity is given), red, green, blue, cyan, magenta, yellow",
+    )
+    chromaticity: Chromaticity | None = Parameter(
+        None, description="{x:, y:} of CIE 1931, instead of a name"
     )
     primaries: PrimariesName | None = Parameter(
         None, description="whose colours the names are: the signal's, or bt709, p3-d65, bt2020"
     )
 
+    @model_validator(mode="after")
+    def _one_colour(self) -> Self:
+        if self.chromaticity is not None and (self.colour or self.primaries):
+            raise ValueError("a patch has a colour by its name or by its chromaticity, not both")
+        return self
+
     def mix(self, ink: Ink) -> Facts:
         signal = ink.signal
-        if isinstance(self.colour, Chromaticity):
-            point = Fraction(str(self.colour.x)), Fraction(str(self.colour.y))
+        if self.chromaticity is not None:
+            point = Fraction(str(self.chromaticity.x)), Fraction(str(self.chromaticity.y))
             return mixed(ink, self.light(ink, point), "chromaticity", point)
         primaries = signal.primaries if self.primaries is None else PRIMARIES[self.primaries]
-        said = f"{self.colour} of {primaries.name}"
-        mix = CHANNELS[self.colour]
-        point = chromaticity(primaries, mix)
+        name = self.colour or "white"
+        said, mix = f"{name} of {primaries.name}", CHANNELS[name]
+        point = colours.chromaticity(primaries, mix)
         if self.luminance is None and primaries == signal.primaries:
             return self._by_channel(ink, said, mix, point)
         return mixed(ink, self.light(ink, point), said, point)
