@@ -15,7 +15,7 @@ PYTEST := env -u PYTHONPATH PYTHONSAFEPATH=1 $(BIN)/pytest
 
 .DEFAULT_GOAL := help
 .NOTPARALLEL:
-.PHONY: help demo test quick check format bench campaign pins clean screen
+.PHONY: help demo test quick check format catalogue pictures bench campaign pins clean screen
 
 help: ## this list
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-9s %s\n", $$1, $$2 }' Makefile
@@ -30,10 +30,17 @@ test: $(ENV)/test screen ## all tests, against the installed wheel
 quick: ## tests against the source tree, once `make test` has made the environment
 	LITFIELD_TEST_SOURCE=1 PYTHONPATH=. $(BIN)/pytest $(ARGS)
 
-check: $(ENV)/check ## lint, format and types
+check: $(ENV)/check ## lint, format, types, and whether the catalogue is current
 	$(BIN)/ruff check
 	$(BIN)/ruff format --check
 	$(BIN)/mypy
+	$(BIN)/python tools/catalogue.py --check
+
+catalogue: $(ENV)/run ## docs/catalogue.md and its pictures
+	$(BIN)/python tools/catalogue.py
+
+pictures: $(ENV)/test screen ## the pictures in the readme
+	$(BIN)/python tools/pictures.py
 
 format: $(ENV)/check ## put the source in shape
 	$(BIN)/ruff check --fix

@@ -1,0 +1,136 @@
+"""Make docs/catalogue.md and its pictures from the registry of kinds, or check them.
+
+Usage: python tools/catalogue.py [--check]
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from patterns.canvas import Canvas
+from patterns.files.overview import thumbnail
+from patterns.kinds import KINDS, Pattern
+from patterns.signal import Signal, named_signal, signal_names
+from player.commands.patterns import parameters
+
+DOCS = Path(__file__).parent.parent / "docs"
+PAGE, PICTURES = DOCS / "catalogue.md", DOCS / "pictures" / "catalogue"
+CANVAS = Canvas(1920, 1080)
+FAMILIES = (
+    "line-up",
+    "black and contrast",
+    "zones and halo",
+    "peak and tone",
+    "colour",
+    "uniformity and panel",
+    "geometry and path",
+    "motion and time",
+)
+FAVOURED = ("sdr10", "pq10", "hlg10")
+
+
+def signal_for(kind: type[Pattern]) -> Signal:
+    """The signal that a kind is pictured in: the first it is made for."""
+    for name in (*FAVOURED, *signal_names()):
+        signal = named_signal(name)
+        if kind.made_for(signal):
+            return signal
+    raise SystemExit(f"{kind.kind} is made for no signal that has a name.")
+
+
+def pictures() -> Iterator[tuple[str, np.ndarray]]:
+    """File name and sRGB picture of every example, (h, w, 3) uint8."""
+    for name, kind in KINDS.items():
+        signal = signal_for(kind)
+        for number, example in enumerate(kind.examples, 1):
+            frame = kind.model_validate(dict(example)).frame(CANVAS, signal)
+            yield f"{name}-{number}.png", np.asarray(thumbnail(frame))
+
+
+def page() -> str:
+    """The whole page."""
+    lines = [
+        "# The pattern catalogue",
+        "",
+        "Every kind of pattern with its parameters and defaults. `make catalogue` makes this page",
+        "and its pictures from the code; the pictures are for people, reduced and without the",
+        "exact codes. Moving kinds are pictured at their start, or where the example says.",
+        "",
+    ]
+    unknown = {kind.family for kind in KINDS.values()} - set(FAMILIES)
+    if unknown:
+        raise SystemExit(f"Unknown families: {', '.join(sorted(unknown))}.")
+    for family in FAMILIES:
+        kinds = {name: kind for name, kind in KINDS.items() if kind.family == family}
+        if not kinds:
+            continue
+        lines += [f"## {family.capitalize()}", ""]
+        for name, kind in kinds.items():
+            lines += section(name, kind)
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def section(name: str, kind: type[Pattern]) -> list[str]:
+    """One kind: summary, pictures, parameters."""
+    lines = [f"### {name}", "", f"{kind.summary[0].upper()}{kind.summary[1:]}.", ""]
+    if kind.signals:
+        lines += [f"Made for {' and '.join(kind.signals)}.", ""]
+    for number, example in enumerate(kind.examples, 1):
+        written = json.dumps(dict(example), ensure_ascii=False)
+        said = "with its defaults" if not example else f"`{written}`"
+        lines += [f"![{name}](pictures/catalogue/{name}-{number}.png)", ""]
+        lines += [f"In {signal_for(kind).name}, {said}.", ""]
+    lines += ["| parameter | default | meaning |", "|---|---|---|"]
+    for parameter, default, meaning in parameters(name):
+        lines.append(f"| `{parameter}` | {default} | {meaning.replace('|', '/')} |")
+    return [*lines, ""]
+
+
+def write() -> None:
+    """Write the page and the pictures, and remove pictures of kinds that are gone."""
+    PICTURES.mkdir(parents=True, exist_ok=True)
+    kept = set()
+    for name, picture in pictures():
+        Image.fromarray(picture).save(PICTURES / name, optimize=True)
+        kept.add(name)
+    for old in PICTURES.glob("*.png"):
+        if old.name not in kept:
+            old.unlink()
+    PAGE.write_text(page(), encoding="utf-8")
+
+
+def check() -> list[str]:
+    """What is not as the code has it."""
+    wrong = []
+    if not PAGE.exists() or PAGE.read_text(encoding="utf-8") != page():
+        wrong.append(PAGE.name)
+    kept = set()
+    for name, picture in pictures():
+        kept.add(name)
+        path = PICTURES / name
+        if not path.exists() or not np.array_equal(np.asarray(Image.open(path)), picture):
+            wrong.append(name)
+    wrong += [path.name for path in PICTURES.glob("*.png") if path.name not in kept]
+    return wrong
+
+
+def main() -> None:
+    """Write, or with --check say what is not current and fail."""
+    if sys.argv[1:] == ["--check"]:
+        wrong = check()
+        if wrong:
+            raise SystemExit(f"Not current: {', '.join(wrong)}; run make catalogue.")
+        return
+    if sys.argv[1:]:
+        raise SystemExit(__doc__)
+    write()
+
+
+if __name__ == "__main__":
+    main()
