@@ -11,12 +11,40 @@ from sequences import Sequence
 
 NAMES = [
     "black-and-contrast",
+    "contrast-by-boxes",
+    "dead-pixels",
+    "ebu-3325-colour",
+    "ebu-3325-contrast",
+    "ebu-3325-grey",
     "edge-crawl",
+    "geometry",
     "greyscale-11",
     "greyscale-21",
     "near-black",
+    "near-white",
+    "panel-inversion",
+    "path-check-10",
+    "path-check-8",
     "peak-by-area",
+    "sub-pixels",
+    "uniformity-25",
+    "uniformity-9",
+    "window-25-places",
 ]
+REFUSED = {
+    # Near black asks for single codes of 8-bit full range. 8-bit narrow range has 220 codes for
+    # those 256: codes 3 and 4 would both become 19, so the patches and the fields are refused.
+    ("near-black", 8, "narrow"): {(9, 5), (14, 5), (25, 19)},
+    # 8 bits have nothing finer to compare with 8 bits.
+    ("path-check-10", 8, "narrow"): {(28, 5)},
+    ("path-check-10", 8, "full"): {(28, 5)},
+}
+NO_CODE = {
+    "near-black": {(9, 5), (14, 5), (25, 19)},
+    "near-white": {(9, 5), (14, 5), (19, 19)},
+}
+"""Steps that ask for single codes of 8-bit full range. 8-bit narrow range has 220 codes for those
+256: near black codes 3 and 4 would both become 19, so such patches and fields are refused."""
 CANVASES = [Canvas(1920, 1080), Canvas(3840, 2160), Canvas(1366, 768), Canvas(1080, 1920)]
 
 
@@ -65,10 +93,7 @@ def test_a_shipped_sequence_can_be_shown_at_8_and_10_bits(name: str, bits: int, 
         for canvas in CANVASES[2:]
         for problem in sequences.drawable(sequence, canvas, shown)
     }
-    # Near black asks for single codes of 8-bit full range. 8-bit narrow range has 220 codes for
-    # those 256: codes 3 and 4 would both become 19, so the patches and the fields are refused.
-    refused = name == "near-black" and (bits, range_) == (8, "narrow")
-    assert places == ({(9, 5), (14, 5), (25, 19)} if refused else set())
+    assert places == REFUSED.get((name, bits, range_), set())
 
 
 def test_black_and_contrast_reads_all_sixteen_boxes_once():
@@ -118,6 +143,23 @@ def test_edge_crawl_moves_along_the_top_and_the_left_edge():
     assert [step.variables["along"] for step in sequence.steps] == ["top", "left"]
     assert all(step.pattern.moves for step in sequence.steps)
     assert {step.read.quantity for step in sequence.steps if step.read} == {"tally"}
+
+
+def test_the_path_checks_look_at_range_depth_codes_and_colour():
+    eight, ten = sequences.load("path-check-8"), sequences.load("path-check-10")
+    ends = ["range-black", "range-black-look", "range-white"]
+    assert roles(eight) == [*ends, *["code-ramp"] * 4, "code-ramp-dark", "chroma"]
+    assert roles(ten) == [*ends, "depth", "depth", *["code-ramp"] * 4, "chroma"]
+    assert (eight.signal.name, ten.signal.name) == ("sdr8", "sdr10")
+    slopes = [step.pattern for step in ten.steps if step.role == "depth"]
+    frames = [slope.frame(Canvas(1920, 1080), ten.signal) for slope in slopes]
+    assert [frame.facts["levels_below"] for frame in frames] == [6, 23]
+
+
+def test_geometry_shows_pixels_lines_circles_and_rings():
+    sequence = sequences.load("geometry")
+    kinds = list(dict.fromkeys(step.pattern.kind for step in sequence.steps))
+    assert kinds == ["border", "pixel-checks", "lines", "grid", "circles", "zone-plate"]
 
 
 def test_a_file_of_a_shipped_name_is_found_by_its_path(
