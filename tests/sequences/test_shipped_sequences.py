@@ -11,25 +11,33 @@ from sequences import Sequence
 
 NAMES = [
     "black-and-contrast",
+    "chart-24",
     "contrast-by-boxes",
     "dead-pixels",
     "ebu-3325-colour",
     "ebu-3325-contrast",
     "ebu-3325-grey",
     "edge-crawl",
+    "gamut-samples",
     "geometry",
     "greyscale-11",
     "greyscale-21",
+    "highlights",
     "near-black",
     "near-white",
     "panel-inversion",
     "path-check-10",
     "path-check-8",
     "peak-by-area",
+    "primaries",
+    "saturation-sweeps",
+    "skin-tones",
     "sub-pixels",
     "uniformity-25",
     "uniformity-9",
     "window-25-places",
+    "windows-2-percent-background",
+    "windows-constant-mean",
 ]
 REFUSED = {
     # Near black asks for single codes of 8-bit full range. 8-bit narrow range has 220 codes for
