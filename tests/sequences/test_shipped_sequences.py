@@ -43,16 +43,11 @@ REFUSED = {
     # Near black asks for single codes of 8-bit full range. 8-bit narrow range has 220 codes for
     # those 256: codes 3 and 4 would both become 19, so the patches and the fields are refused.
     ("near-black", 8, "narrow"): {(9, 5), (14, 5), (25, 19)},
+    ("near-white", 8, "narrow"): {(9, 5), (14, 5), (19, 19)},
     # 8 bits have nothing finer to compare with 8 bits.
     ("path-check-10", 8, "narrow"): {(28, 5)},
     ("path-check-10", 8, "full"): {(28, 5)},
 }
-NO_CODE = {
-    "near-black": {(9, 5), (14, 5), (25, 19)},
-    "near-white": {(9, 5), (14, 5), (19, 19)},
-}
-"""Steps that ask for single codes of 8-bit full range. 8-bit narrow range has 220 codes for those
-256: near black codes 3 and 4 would both become 19, so such patches and fields are refused."""
 CANVASES = [Canvas(1920, 1080), Canvas(3840, 2160), Canvas(1366, 768), Canvas(1080, 1920)]
 
 
