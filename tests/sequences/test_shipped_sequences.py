@@ -10,6 +10,8 @@ from patterns.quantise import RANGES, Range
 from sequences import Sequence
 
 NAMES = [
+    "bars-hlg",
+    "bars-pq",
     "black-and-contrast",
     "chart-24",
     "contrast-by-boxes",
@@ -23,6 +25,8 @@ NAMES = [
     "greyscale-11",
     "greyscale-21",
     "highlights",
+    "line-up-hdr",
+    "line-up-sdr",
     "near-black",
     "near-white",
     "panel-inversion",
@@ -47,6 +51,12 @@ REFUSED = {
     # 8 bits have nothing finer to compare with 8 bits.
     ("path-check-10", 8, "narrow"): {(28, 5)},
     ("path-check-10", 8, "full"): {(28, 5)},
+    # Rec. ITU-R BT.2111 defines 10 and 12 bits only, and HLG in narrow range only.
+    ("bars-pq", 8, "narrow"): {(8, 5), (13, 5), (18, 5), (23, 5)},
+    ("bars-pq", 8, "full"): {(8, 5), (13, 5), (18, 5), (23, 5)},
+    ("bars-hlg", 8, "narrow"): {(8, 5), (13, 5), (18, 5), (23, 5)},
+    ("bars-hlg", 8, "full"): {(8, 5), (13, 5), (18, 5), (23, 5)},
+    ("bars-hlg", 10, "full"): {(8, 5), (13, 5), (18, 5), (23, 5)},
 }
 CANVASES = [Canvas(1920, 1080), Canvas(3840, 2160), Canvas(1366, 768), Canvas(1080, 1920)]
 
