@@ -87,7 +87,7 @@ class LiveRun:
                 self._overrides,
             )
             if same and left.output == self.output.name:
-                self.visit.resume_run(left.id)
+                self.visit.resume_run(left.id, guards=self.output.about())
                 self._recall(left.id)
                 self.message = f"Run {left.id} goes on where it was left."
                 return left.id
@@ -105,6 +105,7 @@ class LiveRun:
             canvas=canvas,
             refresh_hz=float(self.output.canvas.refresh),
             output=self.output.name,
+            guards=self.output.about(),
             overrides=self._overrides,
         )
         return self.visit.start_run(plan, [_planned(step) for step in self.sequence.steps]).id

@@ -73,7 +73,11 @@ def _play(display: str) -> None:
                 playing.shows(step)
             playing.type("0.10")
             before = playing.see(0, 0, *OPERATOR)
-            until(lambda: (playing.see(0, 0, *OPERATOR) != before).any(), "it counts down")
+
+            def changed() -> bool:
+                return bool((playing.see(0, 0, *OPERATOR) != before).any())
+
+            until(changed, "it counts down")
             picture = playing.see(0, 0, *OPERATOR)
             Image.fromarray(picture.astype(np.uint8)).save(PICTURES / "operator.png", optimize=True)
 

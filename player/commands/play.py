@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from player.cli import NOT_FINISHED, CommandError
+from player.cli import BAD_INPUT, NOT_FINISHED, CommandError
 from player.commands.common import (
     canvas_of,
     console,
@@ -170,7 +170,8 @@ def _play_in_windows(
     meter: Meter | None,
     overrides: dict[str, object],
 ) -> None:
-    from player.windows.loop import WindowError, play_in_windows
+    from player.windows.errors import ScreenError, WindowError
+    from player.windows.loop import play_in_windows
 
     try:
         play_in_windows(
@@ -185,7 +186,8 @@ def _play_in_windows(
             tell=lambda line: click.echo(line, err=True),
         )
     except WindowError as error:
-        raise CommandError(str(error), NOT_FINISHED) from error
+        code = BAD_INPUT if isinstance(error, ScreenError) else NOT_FINISHED
+        raise CommandError(str(error), code) from error
 
 
 def _play_simulated(

@@ -42,6 +42,10 @@ class Output(Protocol):
     bits: int
     range: Range
 
+    def about(self) -> dict[str, object]:
+        """What is known of the way to the display before the first step, for the record."""
+        ...
+
     def show(self, frame: Frame) -> Guard:
         """Put the frame up and say what is known of the pixels on screen, or raise OutputError."""
         ...

@@ -28,6 +28,10 @@ class FilesOutput:
         self.file = ""
         """Name of the file to put up now; empty where none was exported with this frame."""
 
+    def about(self) -> dict[str, object]:
+        """The signal of the files; what the media player does with them is not known."""
+        return {"bits": self.bits, "range": self.range}
+
     def show(self, frame: Frame) -> Guard:
         """Name the file; what the media player makes of it is not known here."""
         self.file = self._files.get(frame.sha256, "")

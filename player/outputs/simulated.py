@@ -32,6 +32,10 @@ class SimulatedOutput:
         self.range: Range = range
         self.display = display
 
+    def about(self) -> dict[str, object]:
+        """Which display is simulated, and what its link carries."""
+        return {"simulated": self.display.name, "bits": self.bits, "range": self.range}
+
     def show(self, frame: Frame) -> Guard:
         """Put the frame on the display. Raises OutputError where it does not fit the link."""
         if (frame.width, frame.height) != (self.canvas.width, self.canvas.height):

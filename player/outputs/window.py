@@ -38,6 +38,10 @@ class WindowOutput:
         self._checked_at = 0.0
         self._closed = False
 
+    def about(self) -> dict[str, object]:
+        """The framebuffer, and the range that the link is said to be set to."""
+        return {"framebuffer": self.pattern.describe(), "bits": self.bits, "range": self.range}
+
     def show(self, frame: Frame) -> Guard:
         """Put the frame up; every pixel of the back buffer was compared before it was shown."""
         self.shown += 1

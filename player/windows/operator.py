@@ -11,6 +11,7 @@ from patterns.frame import Frame
 from player import keys
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, SUNK, TEXT, Board, Tone, font_name
 from player.windows.context import clear, framebuffer
+from player.windows.marks import marked, marks_of
 from player.windows.thumbnail import thumbnail
 from player.windows.view import WORDS, View
 
@@ -71,8 +72,9 @@ class OperatorWindow:
             scale = min(width / WIDTH, height / HEIGHT)
             self._board = Board(width / scale, scale, height, self._font)
         board = self._board
-        if frame is not self._frame or self._thumbnail is None:
-            self._thumbnail = _small(frame, board) if frame is not None else None
+        aimed = self._drawn is not None and view.aim == self._drawn.aim
+        if frame is not self._frame or self._thumbnail is None or not aimed:
+            self._thumbnail = _small(frame, view, board) if frame is not None else None
         gl.glViewport(0, 0, width, height)
         clear(GROUND)
         board.begin()
@@ -87,8 +89,12 @@ class OperatorWindow:
         self.window.close()
 
 
-def _small(frame: Frame, board: Board) -> NDArray[np.uint8]:
-    return thumbnail(frame, int(440 * board.scale), int(248 * board.scale))
+def _small(frame: Frame, view: View, board: Board) -> NDArray[np.uint8]:
+    """The picture of the frame, with its measuring places where a meter is asked."""
+    picture = thumbnail(frame, int(440 * board.scale), int(248 * board.scale))
+    if view.pattern is None:
+        return picture
+    return marked(picture, marks_of(view.pattern, view.aim or "", frame.width, frame.height))
 
 
 def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:

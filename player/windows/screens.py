@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from player.windows.errors import WindowError
+from player.windows.errors import ScreenError, WindowError
 
 USUAL_REFRESH = Fraction(60)
 SCALED = "Set the display to its own resolution and the desktop's scale to 100 %, then try again."
@@ -35,7 +35,7 @@ def choose(screens: Sequence[Any], number: int | None) -> Places:
         number = len(screens)
     if not 1 <= number <= len(screens):
         there = "is only screen 1" if len(screens) == 1 else f"are screens 1 to {len(screens)}"
-        raise WindowError(f"There is no screen {number}; there {there}.")
+        raise ScreenError(f"There is no screen {number}; there {there}.")
     pattern = screens[number - 1]
     mirrored = [
         each for each in screens if each is not pattern and _corner(each) != _corner(pattern)

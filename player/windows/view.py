@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import ceil
 
+from patterns.kinds import Pattern
 from player.run import LiveRun
 from player.windows.controls import Controls
 
@@ -20,6 +21,9 @@ QUANTITIES = {
     "text": "Describe",
     "tally": "Press space at every change",
 }
+
+METERED = ("luminance", "colour", "milliseconds")
+"""Quantities that a meter on a tripod reads, at a place of the pattern."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +57,10 @@ class View:
     helping: bool
     file: str
     """With a media player: the file to put up."""
+    aim: str | None
+    """What the meter reads, as the sequence names it; None where no meter is asked."""
+    pattern: Pattern | None = field(compare=False)
+    """What is on the screen, where a meter is asked: it knows the measuring places."""
 
 
 def view_of(controls: Controls, awake: str, file: str = "", most: int = 7) -> View:
@@ -70,6 +78,7 @@ def view_of(controls: Controls, awake: str, file: str = "", most: int = 7) -> Vi
     presses = "1 press" if run.tallies == 1 else f"{run.tallies} presses"
     tally = f"{presses} kept; Enter ends the step"
     is_tally = read is not None and read.quantity == "tally"
+    metered = read is not None and read.quantity in METERED
     return View(
         title=run.sequence.title,
         condition=run.condition,
@@ -93,6 +102,8 @@ def view_of(controls: Controls, awake: str, file: str = "", most: int = 7) -> Vi
         awake=awake,
         helping=controls.helping,
         file=file,
+        aim=read.of if read and metered else None,
+        pattern=step.pattern if step and metered else None,
     )
 
 

@@ -21,6 +21,9 @@ class RecordingOutput:
         self.range: Range = range_
         self.seen: list[str] = []
 
+    def about(self) -> dict[str, object]:
+        return {"bits": self.bits, "range": self.range}
+
     def show(self, frame: Frame) -> Guard:
         self.seen.append(frame.sha256)
         return Guard("verified", "recorded")

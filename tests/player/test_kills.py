@@ -22,6 +22,7 @@ from player.outputs.base import Guard
 
 class Unseen:
     name, canvas, bits, range = "simulated", Canvas(640, 360), 8, "full"
+    def about(self): return {}
     def show(self, frame): return Guard("unknown", "nothing is shown in this test")
     def blackout(self): pass
     def close(self): pass

@@ -196,6 +196,11 @@ def test_every_showing_keeps_codes_hash_and_guard(visit: Visit) -> None:
     assert first.facts["mean_level_percent"] == 100.0
 
 
+def test_what_is_known_of_the_output_is_kept_with_the_run(visit: Visit) -> None:
+    start(visit, RecordingOutput(bits=10))
+    assert visit.runs()[0].guards == {"bits": 10, "range": "full"}
+
+
 def test_a_note_belongs_to_what_is_on_screen(visit: Visit) -> None:
     live = start(visit)
     live.note("  daylight from the quay door ")

@@ -342,6 +342,8 @@ def test_the_view_says_what_to_read_and_counts_down(desk: Desk) -> None:
         "Read the luminance of the middle",
         "cd/m2",
     )
+    assert view.aim == "the middle"
+    assert view.pattern is desk.controls.run.step.pattern
     assert view.countdown == "Settling: 2.0 s"
     assert (view.guard, view.why) == ("VERIFIED", "Recorded.")
     desk.wait(0.75)
