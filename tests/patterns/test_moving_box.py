@@ -141,10 +141,6 @@ def test_a_box_as_long_as_its_way_stands_still():
     assert pattern.heading(canvas, Fraction(5)) == "forward"
 
 
-def test_only_moving_kinds_move():
-    assert {name for name, kind in KINDS.items() if kind().moves} == {"moving-box"}
-
-
 @pytest.mark.parametrize(
     ("parameters", "said"),
     [
