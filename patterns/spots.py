@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -22,3 +24,12 @@ class Spot:
     def middle_of(cls, box: Box) -> Spot:
         """The middle of a box."""
         return cls(box.x + Fraction(box.width, 2), box.y + Fraction(box.height, 2))
+
+
+def named_in(text: str, names: Iterable[str]) -> str | None:
+    """The measuring place that a text names, such as ``box 5`` in "luminance of box 5".
+
+    Where it names several, the one that says most: ``top left`` rather than ``left``.
+    """
+    found = [name for name in names if re.search(rf"\b{re.escape(name)}\b", text, re.IGNORECASE)]
+    return max(found, key=len, default=None)

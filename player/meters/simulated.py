@@ -11,6 +11,7 @@ import numpy as np
 from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds.base import Pattern
+from patterns.spots import named_in
 from player.meters.base import MeterError, MeterReading
 from player.simulated import SimulatedDisplay, SimulatedError
 
@@ -160,11 +161,11 @@ def aim_for(step_of: str, pattern: Pattern, canvas: Canvas | None = None) -> tup
         spots = pattern.spots(canvas)
     except PatternError as error:
         raise MeterError(str(error)) from error
-    named = [name for name in spots if re.search(rf"\b{re.escape(name)}\b", step_of, re.IGNORECASE)]
-    if not named and len(spots) > 1 and (asked := re.search(NUMBERED, step_of, re.IGNORECASE)):
+    named = named_in(step_of, spots)
+    if named is None and len(spots) > 1 and (asked := re.search(NUMBERED, step_of, re.IGNORECASE)):
         first, *_, last = spots
         raise MeterError(f"There is no {asked[0]} on this pattern, which has {first} to {last}.")
-    chosen = named[0] if named else next(iter(spots)) if len(spots) == 1 else None
+    chosen = next(iter(spots)) if named is None and len(spots) == 1 else named
     if chosen is None:
         return CENTRE
     spot = spots[chosen]

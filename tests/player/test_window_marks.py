@@ -25,7 +25,7 @@ def test_every_place_is_marked_and_the_one_to_read_comes_last() -> None:
 
 
 def test_a_single_place_is_the_one_to_read_whatever_it_is_called() -> None:
-    assert marks("window", "") == (Mark(0.5, 0.5, True),)
+    assert marks("window", "", area="4 %") == (Mark(0.5, 0.5, True),)
 
 
 def test_without_a_name_no_place_is_singled_out() -> None:

@@ -110,7 +110,7 @@ def test_the_ebu_patterns_are_all_there():
     assert not any("clipped" in facts for facts in shown)
     areas = [facts["area_percent"] for facts in shown if "pattern" not in facts and facts]
     # 10 % of 1920x1080 is 207,360 pixels; 607 x 342 is 207,594
-    assert areas == [4, 100 * 607 * 342 / 2_073_600, 25, 81]
+    assert areas == [4, 100 * 607 * 342 / 2_073_600, 25, 81, 100]
     colour = loaded("ebu-3325-colour")
     frames = [step.pattern.frame(HD, colour.signal) for step in colour.steps]
     assert len({frame.inks["colour"] for frame in frames}) == 18
