@@ -31,7 +31,9 @@ class Ring:
 
     All lengths are in half pixels, so that pixel centres and circle centres are both whole: pixel
     n has its centre at 2n + 1. A pixel (dx, dy) from the circle's centre is part of the ring where
-    inner^2 <= dx^2 + dy^2 < outer^2, in whole numbers; nothing is smoothed.
+    inner^2 <= dx^2 + dy^2 < outer^2, in whole numbers; nothing is smoothed, and for the circles
+    here no pixel lies on a limit: a sum of two odd squares is never an even square, nor a sum of
+    two even squares an odd one.
     """
 
     x: int

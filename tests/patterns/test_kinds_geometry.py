@@ -243,6 +243,8 @@ def test_the_smallest_circles_look_like_this():
         ".#...#.",
         "..###..",
     ]
+    three = grey(framed("circles", Canvas(64, 64), corners="3 px", width="1 px"))[:3, :3]
+    assert three.tolist() == [[255, 255, 255], [255, 0, 255], [255, 255, 255]]
 
 
 @pytest.mark.parametrize("canvas", [HD, Canvas(3440, 1440), Canvas(1080, 1920)], ids=str)
