@@ -106,7 +106,7 @@ class WholeChart(Pattern):
         side = min(8 * canvas.width // (9 * columns + 1), 8 * canvas.height // (9 * rows + 1))
         gap = max(1, side // 8)
         across, down = columns * (side + gap) - gap, rows * (side + gap) - gap
-        if side < 4:
+        if across > canvas.width or down > canvas.height:
             raise PatternError(f"{self.chart} patches do not fit on a canvas of {canvas}.")
         left, top = (canvas.width - across) // 2, (canvas.height - down) // 2
         return [

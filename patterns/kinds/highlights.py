@@ -68,11 +68,12 @@ class Highlights(Pattern):
 
     def squares(self, canvas: Canvas) -> list[Box]:
         """The squares in their order."""
-        rows = -(-self.count // self.columns)
+        columns = min(self.columns, self.count)
+        rows = -(-self.count // columns)
         share = self.area.exact / 100 / self.count
         side, _ = nearest_rectangle(canvas, share, "square")
-        xs, ys = split(canvas.width, self.columns), split(canvas.height, rows)
-        room = min(canvas.width // self.columns, canvas.height // rows)
+        xs, ys = split(canvas.width, columns), split(canvas.height, rows)
+        room = min(canvas.width // columns, canvas.height // rows)
         # an eighth for the gap, and as much for the tick
         if side < 4 or side * 5 > room * 4:
             raise PatternError(
@@ -80,7 +81,7 @@ class Highlights(Pattern):
             )
         boxes = []
         for number in range(self.count):
-            row, column = divmod(number, self.columns)
+            row, column = divmod(number, columns)
             x = (xs[column] + xs[column + 1] - side) // 2
             boxes.append(Box(x, (ys[row] + ys[row + 1] - side) // 2, side, side))
         return boxes

@@ -128,7 +128,7 @@ class Window(Pattern):
         """The grey around a window of this share of the canvas that is nearest to the mean."""
         if share == 1:
             raise PatternError(
-                f"A window of the whole canvas leaves nothing to make a mean {mean}."
+                f"A window of the whole canvas leaves nothing to make a mean of {mean}."
             )
         quantiser = ink.signal.quantiser
         inside = Fraction(sum(map(quantiser.signal, ink.codes["level"])), 3)
