@@ -110,7 +110,6 @@ class Stars(StarField):
     kind: ClassVar[str] = "stars"
     summary: ClassVar[str] = "small dots strewn over a dark sky"
     examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
-        {},
         {"size": "0.5 %", "density": "1 %", "seed": 7},
         {"size": "1 px", "density": "500 dots/Mpx"},
     )
@@ -125,7 +124,7 @@ class MovingStars(StarField, ScrollingPattern):
     kind: ClassVar[str] = "moving-stars"
     summary: ClassVar[str] = "a star field that scrolls in whole pixels per frame"
     examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
-        {},
+        {"size": "0.4 %", "density": "0.1 %"},
         {"direction": "down", "speed": "1 px/frame"},
     )
 
