@@ -10,6 +10,11 @@ from types import ModuleType
 
 import pytest
 
+from patterns.kinds import Pattern
+from patterns.primaries import BT709, BT2020
+from patterns.signal import Signal
+from patterns.transfer import Bt1886, Hlg, Pq
+
 DATA = Path(__file__).parents[1] / "data"
 SAID = ("document", "table", "trust", "tolerance")
 
@@ -50,6 +55,25 @@ def reference() -> ModuleType:
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module
+
+
+@pytest.fixture(scope="session")
+def suited() -> Callable[[type[Pattern], Signal], Signal]:
+    """Give a signal, or the nearest to it that a kind is made for.
+
+    Another transfer or primaries first, and 10 bits in narrow range where that is not enough.
+    """
+
+    def suit(kind: type[Pattern], signal: Signal) -> Signal:
+        others = [
+            Signal(transfer, primaries, bits, range_)
+            for bits, range_ in ((signal.bits, signal.range), (10, "narrow"))
+            for transfer in (signal.transfer, Bt1886(), Pq(), Hlg())
+            for primaries in (signal.primaries, BT2020, BT709)
+        ]
+        return next(each for each in (signal, *others) if kind.made_for(each))
+
+    return suit
 
 
 @pytest.fixture(scope="session")

@@ -67,10 +67,11 @@ def test_an_export_has_numbered_files_and_its_lists(tmp_path):
     assert made.left == ()
 
 
-def test_every_kind_can_be_exported_in_every_format(tmp_path):
+def test_every_kind_can_be_exported_in_every_format(suited, tmp_path):
     def catalogue():
         for number, (name, kind) in enumerate(KINDS.items(), 1):
-            yield Item(number, name, kind(), kind().frame(SMALL, named_signal("hlg10")))
+            signal = suited(kind, named_signal("hlg10"))
+            yield Item(number, name, kind(), kind().frame(SMALL, signal))
 
     made = export(catalogue(), tmp_path, list(FORMATS))
     assert len(made.files) == len(KINDS) * len(FORMATS)

@@ -159,8 +159,8 @@ def test_a_title_beyond_latin_1_is_kept_as_utf_8():
 
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize(("canvas", "signal"), [(UHD, "pq10"), (Canvas(640, 360), "sdr8")], ids=str)
-def test_outside_decoders_give_every_pixel_back(kind: str, canvas: Canvas, signal: str):
-    frame = KINDS[kind]().frame(canvas, named_signal(signal))
+def test_outside_decoders_give_every_pixel_back(suited, kind: str, canvas: Canvas, signal: str):
+    frame = KINDS[kind]().frame(canvas, suited(KINDS[kind], named_signal(signal)))
     want = container16(frame).pixels()
     for reader, pixels in decoded(png_bytes(frame)):
         assert pixels.dtype == np.uint16, reader

@@ -27,9 +27,9 @@ def tiff_bytes(frame: Frame, title: str = "") -> bytes:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_outside_decoders_give_every_pixel_back_at_3840x2160(kind: str, tmp_path):
+def test_outside_decoders_give_every_pixel_back_at_3840x2160(suited, kind: str, tmp_path):
     pattern = KINDS[kind]()
-    frame = pattern.frame(UHD, named_signal("pq10"))
+    frame = pattern.frame(UHD, suited(KINDS[kind], named_signal("pq10")))
     path = tmp_path / "one.tiff"
     TiffFormat().write(Item(1, kind, pattern, frame), path)
     want = container16(frame).pixels()

@@ -68,32 +68,32 @@ def disagreements(frame, canvas):
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_frames_of_every_kind_say_what_their_pixels_say(kind):
+def test_frames_of_every_kind_say_what_their_pixels_say(suited, kind):
     """Every depth and range on small canvases of many shapes, still and a while on."""
     pattern = KINDS[kind]()
     for size in SMALL:
         canvas = Canvas(*size)
         for bits, range_ in QUANTISED:
             for time in (Fraction(0), Fraction(1, 3))[: 2 if pattern.moves else 1]:
-                frame = pattern.frame(canvas, signal_of(bits, range_), time)
+                frame = pattern.frame(canvas, suited(KINDS[kind], signal_of(bits, range_)), time)
                 assert not disagreements(frame, canvas), (size, bits, range_)
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_frames_on_whole_screens_say_what_their_pixels_say(kind):
+def test_frames_on_whole_screens_say_what_their_pixels_say(suited, kind):
     for size, (bits, range_) in (((1920, 1080), (10, "narrow")), ((1366, 768), (8, "full"))):
         canvas = Canvas(*size)
-        frame = KINDS[kind]().frame(canvas, signal_of(bits, range_))
+        frame = KINDS[kind]().frame(canvas, suited(KINDS[kind], signal_of(bits, range_)))
         assert not disagreements(frame, canvas), size
 
 
 @pytest.mark.campaign
 @pytest.mark.parametrize(("bits", "range_"), QUANTISED)
 @pytest.mark.parametrize("kind", KINDS)
-def test_frames_on_every_screen_say_what_their_pixels_say(kind, bits, range_):
+def test_frames_on_every_screen_say_what_their_pixels_say(suited, kind, bits, range_):
     for size in LARGE:
         canvas = Canvas(*size)
-        frame = KINDS[kind]().frame(canvas, signal_of(bits, range_))
+        frame = KINDS[kind]().frame(canvas, suited(KINDS[kind], signal_of(bits, range_)))
         assert not disagreements(frame, canvas), size
 
 
