@@ -98,7 +98,7 @@ def test_a_slip_in_a_parameter_is_guessed(wrong: str, meant: str):
     (problem,) = step_problems(f"show: {{window: {{{wrong}: 5 %}}}}")
     assert problem == (
         f"f:4:19: found unknown parameter '{wrong}' of window; expected area, at, background, "
-        f"clip, level, place, shape or size (did you mean {meant}?)"
+        f"clip, level, mean, place, shape or size (did you mean {meant}?)"
     )
 
 
