@@ -205,6 +205,9 @@ class LiveRun:
         if not isinstance(pattern, CrawlingPattern):
             self.message = "There is nothing to tally on this step."
             return
+        if not pattern.countable:
+            self.message = "Zones are not counted along a diagonal."
+            return
         showing = self._kept_showing()
         self.visit.keep_tally(
             showing.id,

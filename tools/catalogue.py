@@ -11,10 +11,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from patterns.canvas import Canvas
 from patterns.files.overview import thumbnail
+from patterns.frame import Frame
 from patterns.kinds import KINDS, Pattern
 from patterns.signal import Signal, named_signal, signal_names
 from player.commands.patterns import parameters
@@ -32,6 +33,9 @@ FAMILIES = (
     "geometry and path",
     "motion and time",
 )
+MOST_SPOTS = 64
+RING = (255, 160, 40)
+PIECE = (40, 24)
 FAVOURED = ("sdr10", "pq10", "hlg10")
 
 
@@ -49,8 +53,50 @@ def pictures() -> Iterator[tuple[str, np.ndarray]]:
     for name, kind in KINDS.items():
         signal = signal_for(kind)
         for number, example in enumerate(kind.examples, 1):
-            frame = kind.model_validate(dict(example)).frame(CANVAS, signal)
-            yield f"{name}-{number}.png", np.asarray(thumbnail(frame))
+            pattern = kind.model_validate(dict(example))
+            frame = pattern.frame(CANVAS, signal)
+            yield f"{name}-{number}.png", marked(thumbnail(frame), pattern)
+            if kind.detail:
+                yield f"{name}-{number}-detail.png", enlarged(frame)
+
+
+def marked(picture: Image.Image | np.ndarray, pattern: Pattern) -> np.ndarray:
+    """The picture with a ring around each measuring place, where there are several."""
+    image = Image.fromarray(np.asarray(picture))
+    spots = pattern.spots(CANVAS)
+    if 1 < len(spots) <= MOST_SPOTS:
+        draw = ImageDraw.Draw(image)
+        for spot in spots.values():
+            x = float(spot.x) * image.width / CANVAS.width
+            y = float(spot.y) * image.height / CANVAS.height
+            draw.ellipse((x - 3, y - 3, x + 3, y + 3), outline=RING)
+    return np.asarray(image)
+
+
+def enlarged(frame: Frame) -> np.ndarray:
+    """A piece that has the most colours side by side, each pixel as a square of eight."""
+    width, height = PIECE
+    starts = [
+        (x, y)
+        for y in range(0, frame.height - height, frame.height // 9)
+        for x in range(0, frame.width - width, frame.width // 9)
+    ]
+
+    def changes(start: tuple[int, int]) -> int:
+        piece = cut(frame, *start).astype(int)
+        across, down = np.diff(piece, axis=1), np.diff(piece, axis=0)
+        return int(np.count_nonzero(across) + np.count_nonzero(down))
+
+    piece = cut(frame, *max(starts, key=changes))
+    small = Frame.from_pixels(piece, frame.signal)
+    picture = np.asarray(thumbnail(small, side=max(PIECE)))
+    return picture.repeat(8, axis=0).repeat(8, axis=1)
+
+
+def cut(frame: Frame, x: int, y: int) -> np.ndarray:
+    """A piece of the frame's codes with its top left pixel at x, y."""
+    width, height = PIECE
+    return frame.rows[frame.order[y : y + height]][:, x : x + width]
 
 
 def page() -> str:
@@ -60,7 +106,9 @@ def page() -> str:
         "",
         "Every kind of pattern with its parameters and defaults. `make catalogue` makes this page",
         "and its pictures from the code; the pictures are for people, reduced and without the",
-        "exact codes. Moving kinds are pictured at their start, or where the example says.",
+        "exact codes. Rings mark the places to measure; they are not in the pattern. Where a kind",
+        "lives in single pixels, a piece of 40 x 24 pixels is shown enlarged eight times. Moving",
+        "kinds are pictured at their start.",
         "",
     ]
     unknown = {kind.family for kind in KINDS.values()} - set(FAMILIES)
@@ -84,7 +132,10 @@ def section(name: str, kind: type[Pattern]) -> list[str]:
     for number, example in enumerate(kind.examples, 1):
         written = json.dumps(dict(example), ensure_ascii=False)
         said = "with its defaults" if not example else f"`{written}`"
-        lines += [f"![{name}](pictures/catalogue/{name}-{number}.png)", ""]
+        shown = [f"![{name}](pictures/catalogue/{name}-{number}.png)"]
+        if kind.detail:
+            shown.append(f"![{name}, enlarged](pictures/catalogue/{name}-{number}-detail.png)")
+        lines += [" ".join(shown), ""]
         lines += [f"In {signal_for(kind).name}, {said}.", ""]
     lines += ["| parameter | default | meaning |", "|---|---|---|"]
     for parameter, default, meaning in parameters(name):

@@ -38,6 +38,8 @@ class Pattern(BaseModel, ABC):
     examples: ClassVar[tuple[Mapping[str, Any], ...]] = ({},)
     """Parameters as a sequence writes them; each is pictured in the catalogue and tested."""
 
+    detail: ClassVar[bool] = False
+    """Whether it lives in single pixels, so that the catalogue shows a part of it enlarged."""
     signals: ClassVar[tuple[str, ...]] = ()
     """Transfers that it is made for, ``pq`` or with the range ``pq/narrow``; empty for any."""
     depths: ClassVar[tuple[int, ...]] = ()
@@ -103,6 +105,11 @@ class MovingPattern(Pattern):
 
 class CrawlingPattern(MovingPattern):
     """A pattern whose box crawls along an axis while the operator tallies dimming zones."""
+
+    @property
+    def countable(self) -> bool:
+        """Whether jumps of the light can be counted along this way: not on a diagonal."""
+        return True
 
     @property
     @abstractmethod

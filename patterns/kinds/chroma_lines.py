@@ -74,6 +74,7 @@ class ChromaLines(Pattern):
     kind: ClassVar[str] = "chroma-lines"
     summary: ClassVar[str] = "coloured lines one and two pixels wide, for chroma subsampling"
     family: ClassVar[str] = "geometry and path"
+    detail: ClassVar[bool] = True
     examples = ({}, {"pair": "red-blue", "level": "75 %"})
 
     pair: Literal["all", "white-black", "red-black", "blue-black", "red-blue", "green-magenta"] = (

@@ -27,6 +27,7 @@ class Lines(Pattern):
     kind: ClassVar[str] = "lines"
     summary: ClassVar[str] = "upright or level lines of whole pixels at an even pitch"
     family: ClassVar[str] = "geometry and path"
+    detail: ClassVar[bool] = True
     examples = ({}, {"direction": "horizontal"}, {"pitch": 16, "width": 1, "first": 8})
 
     direction: Literal["vertical", "horizontal"] = Parameter(

@@ -73,6 +73,10 @@ class MovingBox(CrawlingPattern):
         return self
 
     @property
+    def countable(self) -> bool:
+        return not self._slanted
+
+    @property
     def across(self) -> bool:
         """Whether the box goes along x; on a diagonal, its place is told along x."""
         return self.along not in ("left", "right", "column")

@@ -28,6 +28,7 @@ class PixelChecks(Pattern):
     kind: ClassVar[str] = "pixel-checks"
     summary: ClassVar[str] = "a checkerboard of single pixels, for 1:1 mapping and sharpness"
     family: ClassVar[str] = "geometry and path"
+    detail: ClassVar[bool] = True
     examples = ({}, {"side": 2, "level": "50 %"})
 
     side: Annotated[int, Parameter(ge=1)] = Parameter(1, description="side of a check in pixels")

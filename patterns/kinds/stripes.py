@@ -35,6 +35,7 @@ class Stripes(Pattern):
     kind: ClassVar[str] = "stripes"
     summary: ClassVar[str] = "columns, rows or dots of whole pixels at two levels"
     family: ClassVar[str] = "uniformity and panel"
+    detail: ClassVar[bool] = True
     examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
         {},
         {"form": "dots", "level": MAGENTA, "background": GREEN},

@@ -29,8 +29,9 @@ class ZonePlate(Pattern):
     At distance x along an axis the frequency is x / 2R cycles per pixel: nought in the middle, and
     a cycle in two pixels, the finest that pixels can carry, at x = R. Beyond R in either axis a
     plate on pixels shows rings of its own making (aliases), so the mean level stands there unless
-    ``beyond`` is ``rings``. Close to R the rings fade in and out along the edge, in the middle of an
-    edge too where R is even: samples at two to a cycle may fall on its zeros. That is in the signal.
+    ``beyond`` is ``rings``. Close to R the rings fade in and out along the edge, in the middle of
+    an edge too where R is even: samples at two to a cycle may fall on its zeros. That is in the
+    signal.
 
     Codes are correctly rounded, not merely close. Pixel centres lie on half pixels, so with dx, dy
     in half pixels, both odd, the phase is pi (dx^2 + dy^2) / 8R, and dx^2 + dy^2 = 8j + 2: only

@@ -237,3 +237,14 @@ def test_going_through_the_steps_is_no_faster_than_a_flash_may_be(visit: Visit, 
     clock.now += 0.36
     getattr(live, key)()
     assert len(output.seen) == before + 1
+
+
+def test_a_diagonal_is_to_look_at_and_not_to_count_along(visit: Visit) -> None:
+    text = TEXT.replace("along: top", "along: diagonal")
+    live = LiveRun(sequences.load_text(text, "lobby.yaml"), visit, RecordingOutput(), clock=Clock())
+    live.begin()
+    live.enter("1")
+    live.enter("1")
+    live.tally()
+    assert visit.tallies() == []
+    assert "diagonal" in live.message
