@@ -80,6 +80,13 @@ def one_of(names: Iterable[str], wrong: str = "") -> str:
     return f"{text} (did you mean {close[0]}?)" if close else text
 
 
+def one_of_many(what: str, names: Iterable[str], wrong: str, where: str) -> str:
+    """``a kind``, the few that may have been meant, and where the rest are listed."""
+    close = difflib.get_close_matches(wrong[:40].lower(), list(names), 3)
+    meant = f" such as {', '.join(close)}" if close else ""
+    return f"{what}{meant} ({where} lists all)"
+
+
 def said(node: Node) -> str:
     """A node as an error shows it: the text as written, shortened, or what it is."""
     if isinstance(node, Scalar):

@@ -17,7 +17,7 @@ from sequences.each import MOST_KEYS, MOST_STEPS, Value, values_of
 from sequences.grammar import StepKeys
 from sequences.messages import public_names, tell
 from sequences.model import Position, Read, Step
-from sequences.problems import Collector, one_of, said
+from sequences.problems import Collector, one_of, one_of_many, said
 from sequences.reads import read_of
 from sequences.templates import fill, lone_braces, placeholders
 from sequences.tree import Entry, Listing, Mapping, Node, Scalar, leaves, plain, shorten, text_of
@@ -100,7 +100,11 @@ def _take_show(draft: _Draft, node: Node, collector: Collector) -> None:
         return
     (kind, entry), *_ = node.entries.items()
     if kind not in KINDS:
-        collector.add(entry.key, f"unknown kind '{shorten(kind)}'", one_of(sorted(KINDS), kind))
+        collector.add(
+            entry.key,
+            f"unknown kind '{shorten(kind)}'",
+            one_of_many("a kind", KINDS, kind, "litfield patterns"),
+        )
         return
     given = entry.value
     if isinstance(given, Scalar) and given.value is None and not given.broken:

@@ -22,7 +22,7 @@ TYPES: dict[str, tuple[type, ...]] = {
 KNOWN = {"$defs", "$schema", "title", "description", "default", "pattern", "minLength"}
 KNOWN |= {"$ref", "type", "enum", "anyOf", "not", "properties", "additionalProperties", "required"}
 KNOWN |= {"items", "minItems", "maxItems", "uniqueItems", "minProperties", "maxProperties"}
-KNOWN |= {"minimum", "maximum", "exclusiveMinimum"}
+KNOWN |= {"minimum", "maximum", "exclusiveMinimum", "examples"}
 
 
 def is_a(value: object, name: str) -> bool:
