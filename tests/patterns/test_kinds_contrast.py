@@ -325,3 +325,11 @@ def test_spots_of_corner_boxes_lie_in_them_and_the_centre_is_dark(size):
 def test_boxes_that_leave_nothing_dark_between_them_are_refused(parameters, box):
     with pytest.raises(PatternError, match=f"Boxes of {box} from the edges, leave nothing dark"):
         framed("corner-boxes", TINY, "sdr10", **parameters)
+
+
+def test_boxes_that_touch_on_one_side_only_are_refused():
+    """On 64x1000, 1.6 % is a square of 32, half of the width; 1.5 % one of 31."""
+    tall = Canvas(64, 1000)
+    assert framed("corner-boxes", tall, "sdr8", area="1.5 %", shape="square").lit_area > 6
+    with pytest.raises(PatternError, match="32x32 pixels, 0 from the edges"):
+        framed("corner-boxes", tall, "sdr8", area="1.6 %", shape="square")
