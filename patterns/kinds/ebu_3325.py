@@ -161,7 +161,7 @@ class EbuColour(Pattern):
     """EBU_5: one of its test colours, here as a full field.
 
     The document gives 10-bit BT.709 Y'C'BC'R. They are turned to R'G'B' by the exact inverse of
-    the matrix and rounded once; at 10 bits, narrow range, they turn back to the document's very codes.
+    the matrix and rounded once; at 10 bits, narrow range, they turn back to the very same codes.
     """
 
     kind: ClassVar[str] = "ebu-colour"
