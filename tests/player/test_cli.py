@@ -312,3 +312,34 @@ def test_the_demo_makes_files_a_visit_and_findings_and_never_writes_over_a_visit
     assert run(["demo", "--to", target]) == 2
     assert (folder / "lobby.visit").read_bytes() == before
     assert len(capfd.readouterr().err.splitlines()) == 1
+
+
+FLASHING = (
+    HEAD + "  - show: {flash: {period: 200 ms, on: 100 ms, fast: true}}\n    read: {text: delay}\n"
+)
+
+
+def test_flashing_is_refused_until_the_operator_confirms_and_that_is_kept(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "fast.yaml"
+    file.write_text(FLASHING)
+    path = tmp_path / "lobby.visit"
+    play = ["play", str(file), "--visit", str(path), "--output", "simulated", "--unattended"]
+    assert run(play) == 2
+    told = capfd.readouterr().err
+    assert "step 1" in told
+    assert "5 flashes a second" in told
+    assert "epilepsy" in told
+    assert not path.exists()
+    assert run([*play, "--flashing-confirmed"]) == 0
+    with Visit.open(path, write=False) as visit:
+        (kept,) = visit.runs()
+    assert "5 flashes a second" in kept.overrides["flashing_confirmed"][0]
+
+
+def test_check_says_which_steps_flash(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "fast.yaml"
+    file.write_text(FLASHING)
+    assert run(["check", str(file)]) == 0
+    assert "Flashes too often: step 1" in capfd.readouterr().out.replace("\n", " ")
