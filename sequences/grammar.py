@@ -16,6 +16,7 @@ from sequences.model import CAUTIONS
 
 LONGEST_TEXT = 200
 LONGEST_SETTLE = 24 * 3600
+LONGEST_HOLD = 24 * 3600
 
 
 def _line(text: str) -> str:
@@ -42,6 +43,12 @@ def _settle(duration: Measure) -> Measure:
     return duration
 
 
+def _hold(duration: Measure) -> Measure:
+    if not 0 < seconds(duration) <= LONGEST_HOLD:
+        raise ValueError("expected more than 0 s, and at most 24 hours")
+    return duration
+
+
 def _peak(luminance: Measure) -> Measure:
     if not 1 <= luminance.number <= 10_000:
         raise ValueError("expected 1 cd/m2 to 10000 cd/m2")
@@ -50,6 +57,7 @@ def _peak(luminance: Measure) -> Measure:
 
 Line = Annotated[str, AfterValidator(_line), WithJsonSchema({"type": "string", "minLength": 1})]
 Settle = Annotated[Duration, AfterValidator(_settle)]
+Hold = Annotated[Duration, AfterValidator(_hold)]
 Peak = Annotated[Luminance, AfterValidator(_peak)]
 
 
@@ -117,6 +125,7 @@ class Head(BaseModel):
     cautions: list[Caution] = Field([], description="what the operator is told before it starts")
     finds: list[FindingName] = Field([], description="findings that its readings lead to")
     settle: Settle = Field(NO_WAIT, description="time to wait before each reading")
+    hold: Hold | None = Field(None, description="time that each picture lasts in exported clips")
     steps: Annotated[list[Any], Field(min_length=1)] = Field(description="what is shown, in order")
 
 
@@ -131,3 +140,4 @@ class StepKeys(BaseModel):
     role: Line | None = Field(None, description="what findings know this step by")
     label: Line | None = Field(None, description="what the operator sees; {name} is a key of each")
     settle: Settle | None = Field(None, description="time to wait here instead of the file's")
+    hold: Hold | None = Field(None, description="time it lasts in clips instead of the file's")

@@ -17,7 +17,7 @@ from sequences.grammar import Head, SignalParts
 from sequences.messages import public_names, tell
 from sequences.model import Sequence, Step
 from sequences.problems import Collector, Problem, SequenceError, one_of, said
-from sequences.steps import steps_of
+from sequences.steps import Times, steps_of
 from sequences.tree import Listing, Mapping, Node, Scalar, plain
 
 MOST_BYTES = 256 * 1024
@@ -115,8 +115,10 @@ def _sequence(root: Node | None, text: str, collector: Collector) -> Sequence | 
         return None
     head = _head(root, collector)
     signal = _signal(root.get("signal"), collector)
-    settle = seconds(head.settle) if head is not None else Fraction(0)
-    steps = _steps(root.get("steps"), settle, collector)
+    times = Times(Fraction(0), None)
+    if head is not None:
+        times = Times(seconds(head.settle), None if head.hold is None else seconds(head.hold))
+    steps = _steps(root.get("steps"), times, collector)
     if head is None or signal is None:
         return None
     return Sequence(
@@ -157,7 +159,7 @@ def _signal(node: Node | None, collector: Collector) -> Signal | None:
     return None
 
 
-def _steps(node: Node | None, settle: Fraction, collector: Collector) -> list[Step]:
+def _steps(node: Node | None, times: Times, collector: Collector) -> list[Step]:
     steps: list[Step] = []
     if not isinstance(node, Listing):
         return steps
@@ -165,7 +167,7 @@ def _steps(node: Node | None, settle: Fraction, collector: Collector) -> list[St
     for item in node.items:
         if asked > MOST_STEPS:
             break  # which has been told; looking further could take minutes
-        more, count = steps_of(item, settle, asked + 1, collector)
+        more, count = steps_of(item, times, asked + 1, collector)
         steps += more
         asked += count
     return steps

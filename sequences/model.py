@@ -51,6 +51,7 @@ class Step:
         read: what is read there; None where it is only shown.
         role: what findings know it by; empty where none.
         settle: seconds to wait before reading.
+        hold: seconds that it lasts in an exported clip; None where the sequence leaves it open.
         variables: the values of ``each`` that made this step, as text.
         line, column: where the step begins in the file, from 1.
         places: where the values of the pattern's parameters stand in the file.
@@ -68,6 +69,7 @@ class Step:
     places: Mapping[tuple[str, ...], Position] = field(
         default_factory=dict, compare=False, repr=False
     )
+    hold: Fraction | None = None
 
 
 @dataclass(frozen=True)

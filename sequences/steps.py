@@ -25,6 +25,14 @@ from sequences.tree import Entry, Listing, Mapping, Node, Scalar, leaves, plain,
 Each = dict[str, list[Value]]
 
 
+@dataclass(frozen=True)
+class Times:
+    """What the file says for steps that say nothing else, in seconds."""
+
+    settle: Fraction
+    hold: Fraction | None
+
+
 @dataclass
 class _Shown:
     """What ``show`` asks for: the kind, where its name stands, and the parameters as written."""
@@ -51,7 +59,7 @@ def parameter_names(kind: type[Pattern]) -> list[str]:
 
 
 def steps_of(
-    node: Node, settle: Fraction, first: int, collector: Collector
+    node: Node, times: Times, first: int, collector: Collector
 ) -> tuple[list[Step], int]:
     """The steps of one entry, numbered from ``first``, and how many it asks for.
 
@@ -73,7 +81,7 @@ def steps_of(
         collector.add(at, f"more than {MOST_STEPS} steps", "fewer")
         # one of them is enough to look for other problems
         draft.each = {name: values[:1] for name, values in draft.each.items()}
-    return list(_expand(draft, settle, first, collector)), count
+    return list(_expand(draft, times, first, collector)), count
 
 
 def _keys(node: Mapping, collector: Collector) -> StepKeys:
@@ -198,11 +206,12 @@ def _check_each_keys(draft: _Draft, collector: Collector) -> None:
             collector.add(key, f"'{shorten(name)}' in each, which nothing uses", expected)
 
 
-def _expand(draft: _Draft, settle: Fraction, first: int, collector: Collector) -> Iterator[Step]:
+def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> Iterator[Step]:
     shown, keys = draft.shown, draft.keys
     if shown is None:
         return
-    wait = settle if keys.settle is None else seconds(keys.settle)
+    wait = times.settle if keys.settle is None else seconds(keys.settle)
+    hold = times.hold if keys.hold is None else seconds(keys.hold)
     known = {name: values for name, values in draft.each.items() if values}
     shown.given.cut |= len(known) < len(draft.each)
     swept = [name for name in known if name in parameter_names(shown.kind)]
@@ -225,6 +234,7 @@ def _expand(draft: _Draft, settle: Fraction, first: int, collector: Collector) -
             read=_filled_read(draft.read, filled),
             role=filled(keys.role or ""),
             settle=wait,
+            hold=hold,
             variables=variables,
             line=draft.node.line,
             column=draft.node.column,

@@ -112,6 +112,13 @@ def test_settling_is_the_files_unless_the_step_says_otherwise():
     assert [step.settle for step in made] == [2, 90]
 
 
+def test_holding_is_open_unless_the_file_or_the_step_says_how_long():
+    text = "- show: {field: }\n- {show: {field: }, hold: 1.5 min}\n"
+    assert [step.hold for step in steps(text)] == [None, 90]
+    held = sequences.load_text(HEAD.replace("settle: 2 s", "hold: 20 s") + text, "f")
+    assert [step.hold for step in held.steps] == [20, 90]
+
+
 def test_the_time_it_takes_is_settling_and_ten_seconds_a_reading():
     text = "- {show: {field: }, read: luminance}\n- {show: {field: }, settle: 250 ms}\n"
     assert sequences.load_text(HEAD + text, "f").seconds == Fraction("12.25")

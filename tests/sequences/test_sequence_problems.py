@@ -247,6 +247,8 @@ def test_a_rule_between_parameters_is_told_at_the_kind():
         ("settle: 25000 min", "5:11: found settle: 25000 min; expected at most 24 hours"),
         ("settle: -1 s", "5:11: found settle: -1 s; expected 0 or more"),
         ("settle: 5", "5:11: found settle: 5; expected a number with its unit, such as 5 s"),
+        ("hold: 0 s", "5:9: found hold: 0 s; expected more than 0 s, and at most 24 hours"),
+        ("hold: 2 days", "5:9: found hold: 2 days (unknown unit); expected s, min or ms"),
         ("label: ''", "5:10: found label: an empty text; expected a text of 1 to 200 characters"),
         (
             "read: {luminance: a, colour: b}",
