@@ -15,10 +15,12 @@ gives slightly other colours; it is not taken here.
 from __future__ import annotations
 
 import re
+import warnings
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
+from types import ModuleType
 from typing import Literal
 
 from patterns.colours import light_at, luminance_of
@@ -96,11 +98,20 @@ class Chart:
 
 
 @cache
+def colour_science() -> ModuleType:
+    """colour-science, imported when it is first needed: it takes a second or two."""
+    with warnings.catch_warnings():
+        # it warns where the library for its plots is missing, which nothing here needs
+        warnings.simplefilter("ignore")
+        import colour
+    module: ModuleType = colour
+    return module
+
+
+@cache
 def chart(size: Size) -> Chart:
     """The chart of 24 or 140 patches. The first call imports colour-science: a second or two."""
-    import colour
-
-    data = colour.CCS_COLOURCHECKERS[_DATA[size]]
+    data = colour_science().CCS_COLOURCHECKERS[_DATA[size]]
     patches = []
     for number, (key, values) in enumerate(data.data.items(), 1):
         x, y, luminance = (_fraction(value) for value in values)
@@ -122,9 +133,7 @@ def skin_tones() -> tuple[ChartPatch, ...]:
 @cache
 def adaptation(method: Adaptation, source: Point, target: Point) -> Matrix:
     """Exact matrix from XYZ under the source white to XYZ under the target white."""
-    import colour
-
-    cells = colour.CHROMATIC_ADAPTATION_TRANSFORMS[_MATRICES[method]]
+    cells = colour_science().CHROMATIC_ADAPTATION_TRANSFORMS[_MATRICES[method]]
     rows = [tuple(_fraction(cell) for cell in row) for row in cells]
     cones: Matrix = tuple((row[0], row[1], row[2]) for row in rows)
     before = apply(cones, _xyz(source, Fraction(1)))

@@ -26,8 +26,7 @@ def draw(kind, signal="sdr10", canvas=HD, **parameters):
 
 def of_library(size, transform):
     """XYZ at D65 of all patches, through colour-science's own functions."""
-    import colour
-
+    colour = charts.colour_science()
     data = colour.CCS_COLOURCHECKERS[charts._DATA[size]]
     return colour.chromatic_adaptation(
         colour.xyY_to_XYZ(np.array(list(data.data.values()))),
@@ -40,8 +39,7 @@ def of_library(size, transform):
 
 def library_codes(signal, xyz, white):
     """10-bit narrow codes through colour-science: linear RGB, its transfer, one rounding."""
-    import colour
-
+    colour = charts.colour_science()
     space = colour.RGB_COLOURSPACES[SPACES[signal]].copy()
     space.use_derived_transformation_matrices(usage=True)
     light = np.maximum(white * (xyz @ space.matrix_XYZ_to_RGB.T), 0)
