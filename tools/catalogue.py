@@ -17,7 +17,7 @@ from patterns.canvas import Canvas
 from patterns.files.overview import thumbnail
 from patterns.frame import Frame
 from patterns.kinds import KINDS, Pattern
-from patterns.signal import Signal, named_signal, signal_names
+from patterns.signal import Signal
 from player.commands.patterns import parameters
 
 DOCS = Path(__file__).parent.parent / "docs"
@@ -36,16 +36,11 @@ FAMILIES = (
 MOST_SPOTS = 64
 RING = (255, 160, 40)
 PIECE = (40, 24)
-FAVOURED = ("sdr10", "pq10", "hlg10")
 
 
 def signal_for(kind: type[Pattern]) -> Signal:
-    """The signal that a kind is pictured in: the first it is made for."""
-    for name in (*FAVOURED, *signal_names()):
-        signal = named_signal(name)
-        if kind.made_for(signal):
-            return signal
-    raise SystemExit(f"{kind.kind} is made for no signal that has a name.")
+    """The signal that a kind is pictured in."""
+    return kind.usual_signal("sdr10", "pq10", "hlg10")
 
 
 def pictures() -> Iterator[tuple[str, np.ndarray]]:

@@ -13,7 +13,7 @@ from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.frame import Frame
 from patterns.levels import Ink
-from patterns.signal import Signal
+from patterns.signal import Signal, named_signal, signal_names
 from patterns.spots import Spot
 
 START = Fraction(0)
@@ -69,6 +69,12 @@ class Pattern(BaseModel, ABC):
             and (not cls.depths or signal.bits in cls.depths)
             and (not cls.gamuts or signal.primaries.name in cls.gamuts)
         )
+
+    @classmethod
+    def usual_signal(cls, *favoured: str) -> Signal:
+        """The first named signal that it is made for, the favoured names before the others."""
+        named = map(named_signal, (*favoured, *signal_names()))
+        return next(signal for signal in named if cls.made_for(signal))
 
     @classmethod
     def _home(cls) -> str:

@@ -9,16 +9,14 @@ from patterns.canvas import Canvas
 from patterns.files import Item
 from patterns.files.export import export
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
 
 ROUNDS = 5
 
 
 def catalogue(canvas: Canvas):
-    signal = named_signal("pq10")
     for number, (name, kind) in enumerate(KINDS.items(), 1):
         pattern = kind()
-        yield Item(number, name, pattern, pattern.frame(canvas, signal))
+        yield Item(number, name, pattern, pattern.frame(canvas, kind.usual_signal("pq10")))
 
 
 def main() -> None:

@@ -20,7 +20,6 @@ from patterns.canvas import Canvas
 from patterns.files import png
 from patterns.files.container import container16
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
 
 ROUNDS = 5
 CANVAS = Canvas(3840, 2160)
@@ -90,11 +89,11 @@ def screened(calls: dict[str, Callable[[], bytes]]) -> tuple[list[str], int]:
 def main() -> None:
     print(f"PNG, {CANVAS}, 16 bits; {machine()}; medians of {ROUNDS} interleaved rounds")
     print(
-        f"{'kind':<16}{'ours':>9}{'copy':>9}{'fastest of the others':>28}{'size':>12}{'least':>10}"
+        f"{'kind':<16}{'rows':>5}{'ours':>9}{'copy':>9}{'fastest of the others':>28}{'size':>12}{'least':>10}"
     )
     faster, larger, copies = [], [], []
     for kind, pattern in KINDS.items():
-        frame = pattern().frame(CANVAS, named_signal("pq10"))
+        frame = pattern().frame(CANVAS, pattern.usual_signal("pq10"))
         image = container16(frame).pixels()
         calls = others(image)
         names, least = screened(calls)
@@ -107,7 +106,7 @@ def main() -> None:
         size = len(ours(frame))
         best = f"{name} {1e3 * timed[name]:8.1f} ms"
         print(
-            f"{kind:<16}{1e3 * timed['ours']:6.1f} ms{1e3 * timed['copy']:6.1f} ms{best:>28}"
+            f"{kind:<16}{len(frame.rows):>5}{1e3 * timed['ours']:6.1f} ms{1e3 * timed['copy']:6.1f} ms{best:>28}"
             f"{size:>10} B{least:>8} B"
         )
         faster.append(timed[name] / timed["ours"])
