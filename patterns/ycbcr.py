@@ -70,6 +70,13 @@ class Ycbcr:
         In whole numbers, so correctly rounded from the codes; bars whose R'G'B' were rounded
         before can differ by a code or two from :meth:`codes` of the levels.
         """
+        held: NDArray[np.uint16] = np.clip(
+            self.unclipped(rgb, quantiser), quantiser.lowest, quantiser.highest
+        ).astype(np.uint16)
+        return held
+
+    def unclipped(self, rgb: NDArray[np.integer], quantiser: Quantiser) -> NDArray[np.int64]:
+        """As :meth:`of_codes`, but codes outside the video data stay as the formula gives them."""
         above = rgb.astype(np.int64) - quantiser.black
         weights = np.array([self.red, self.green, self.blue], np.int64)
         luma = above @ weights  # in ten-thousandths of a code
@@ -81,14 +88,11 @@ class Ycbcr:
             under = span * 2 * (10_000 - weight)
             over = swing * (10_000 * above[..., channel] - luma)
             out[..., place] = _nearest(over + middle * under, under)
-        held: NDArray[np.uint16] = np.clip(out, quantiser.lowest, quantiser.highest).astype(
-            np.uint16
-        )
-        return held
+        return out
 
 
 def _nearest(over: NDArray[np.int64], under: int) -> NDArray[np.int64]:
-    """Round(over / under) for values that are not negative; none of these are."""
+    """Round(over / under); halves below zero, which no code stands for, go up instead."""
     return (2 * over + under) // (2 * under)
 
 

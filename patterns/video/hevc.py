@@ -1,0 +1,174 @@
+"""Coding pictures as HEVC: libx265 through PyAV, and the parameters it is given.
+
+A key frame and the pictures that repeat it come from encoders of their own, and fit together
+because every encoder of a clip has the same parameters. The one picture that says "as before" for
+the whole canvas holds for any picture of its size, since with temporal motion vectors and the loop
+filters off nothing in it refers to content.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from patterns.errors import PatternError
+from patterns.files.light import Light, chromaticity_units
+from patterns.video.content import whole
+from patterns.video.levels import level_for
+from patterns.video.nal import POC_BITS, at_count, split_headers
+from patterns.video.planes import Planes
+from patterns.video.settings import Settings
+
+if TYPE_CHECKING:
+    from av.video.codeccontext import VideoCodecContext
+    from av.video.frame import VideoFrame
+
+Coded = tuple[bytes, bool]
+"""An access unit without parameter sets, and whether it is a key frame."""
+
+FRAME_THREADS = 2
+"""Fixed, because the stream depends on it and is to be the same on every machine."""
+
+PRESET = {False: "ultrafast", True: "fast"}
+"""Of libx265, lossless and compat. All presets are exact when lossless; this one takes a third of
+the time of the next."""
+
+COMMON = (
+    "bframes=0:ref=1:keyint=-1:scenecut=0:open-gop=0:rc-lookahead=0:b-adapt=0:weightp=0"
+    ":temporal-mvp=0:no-deblock=1:sao=0:cutree=0:info=0:repeat-headers=1"
+    f":log2-max-poc-lsb={POC_BITS}:frame-threads={FRAME_THREADS}:log-level=none"
+)
+QUALITY = 4
+"""Rate factor of compat clips, as far as the capped bit rate allows."""
+CAP, BUFFER_SHARE = 0.8, 0.5
+"""Of compat clips: shares of the level's bit rate, and of its buffer."""
+
+
+def parameters(settings: Settings, light: Light | None) -> str:
+    """Parameters of libx265 for every encoder of a clip."""
+    parts = [COMMON]
+    if settings.compat:
+        kbits = level_for(settings).kbits
+        parts.append(
+            f"crf={QUALITY}:vbv-maxrate={int(CAP * kbits)}:vbv-bufsize={int(BUFFER_SHARE * kbits)}"
+            ":aq-mode=0:psy-rd=0:psy-rdoq=0"
+        )
+    else:
+        parts.append("lossless=1")
+    if settings.siting is not None:
+        parts.append(f"chromaloc={settings.siting}")
+    if light is not None:
+        parts.append(f"master-display={mastering(light)}")
+        parts.append(f"max-cll={whole(light.max_cll)},{whole(light.max_fall)}")
+    return ":".join(parts)
+
+
+def mastering(light: Light) -> str:
+    """The mastering display as libx265 takes it: G, B, R in 0.00002, L in 0.0001 cd/m2."""
+    space = light.primaries
+    named = {"G": space.green, "B": space.blue, "R": space.red, "WP": space.white}
+    places = {name: chromaticity_units(point) for name, point in named.items()}
+    points = "".join(f"{name}({x},{y})" for name, (x, y) in places.items())
+    return f"{points}L({light.max_mastering},{light.min_mastering})"
+
+
+def set_up(context: VideoCodecContext, settings: Settings, light: Light | None) -> None:
+    """Give an encoder that is not open yet the size, colour and parameters of a clip."""
+    context.width, context.height = settings.canvas.width, settings.canvas.height
+    context.pix_fmt = settings.pixel_format
+    context.framerate = settings.rate
+    context.time_base = 1 / settings.rate
+    context.color_primaries = settings.signal.primaries.code_point
+    context.color_trc = settings.transfer_point
+    context.colorspace = settings.matrix.code_point
+    context.color_range = 2 if settings.signal.range == "full" else 1
+    context.options = {
+        "preset": PRESET[settings.compat],
+        "forced-idr": "1",
+        "x265-params": parameters(settings, light),
+    }
+
+
+def require_encoder(settings: Settings) -> None:
+    """PatternError where this PyAV has no libx265, or none of this depth and chroma."""
+    from av.codec import Codec
+    from av.codec.codec import UnknownCodecError
+
+    try:
+        formats = Codec("libx265", "w").video_formats or []
+    except UnknownCodecError:
+        formats = []
+    if settings.pixel_format not in {each.name for each in formats}:
+        raise PatternError(
+            f"The HEVC encoder of this installation cannot make {settings.signal.bits}-bit "
+            f"{settings.chroma}."
+        )
+
+
+class Encoder:
+    """One libx265 encoder, from a key frame to the next."""
+
+    def __init__(self, settings: Settings, light: Light | None) -> None:
+        from av.codec import CodecContext
+        from av.video.frame import VideoFrame
+
+        self._context = CodecContext.create("libx265", "w")
+        set_up(self._context, settings, light)
+        self._settings = settings
+        size = settings.canvas.width, settings.canvas.height
+        self._picture: VideoFrame = VideoFrame(*size, settings.pixel_format)
+        self.headers: list[bytes] = []
+        """Parameter sets, once a key frame has been coded."""
+
+    def coded(self, pictures: Iterable[Planes | None]) -> Iterator[Coded]:
+        """Code pictures, the first as a key frame; None repeats the one before."""
+        from av.video.frame import PictureType
+
+        for number, planes in enumerate(pictures):
+            if planes is not None:
+                planes.fill(self._picture)
+            self._picture.pts = number
+            self._picture.time_base = 1 / self._settings.rate
+            self._picture.pict_type = PictureType.I if number == 0 else PictureType.NONE
+            yield from self._taken(self._picture)
+        yield from self._taken(None)
+
+    def _taken(self, picture: VideoFrame | None) -> Iterator[Coded]:
+        for packet in self._context.encode(picture):
+            headers, unit = split_headers(bytes(packet))
+            self.headers = headers or self.headers
+            yield unit, packet.is_keyframe
+
+
+@lru_cache(maxsize=8)
+def repeat_unit(settings: Settings) -> bytes:
+    """The picture that says "as before": coded after a flat grey, which leaves nothing else."""
+    height, width = settings.canvas.height, settings.canvas.width
+    across = 2 if settings.chroma == "4:2:0" else 1
+    kind = np.uint8 if settings.signal.bits == 8 else np.uint16
+    middle = 1 << (settings.signal.bits - 1)
+    chroma = np.full((1, width // across), middle, kind)
+    grey = Planes(
+        np.full((1, width), middle, kind),
+        np.zeros(height, np.uint16),
+        (chroma, chroma),
+        np.zeros(height // across, np.uint16),
+    )
+    _, (unit, _) = Encoder(settings, None).coded([grey, None])
+    return at_count(unit, 1)
+
+
+def decoded(units: Iterable[bytes], headers: bytes) -> Iterator[VideoFrame]:
+    """Decode access units with libavcodec; ``headers`` are the parameter sets as a byte stream."""
+    from av.codec import CodecContext
+    from av.packet import Packet
+
+    context = CodecContext.create("hevc", "r")
+    context.extradata = headers
+    context.thread_type = "SLICE"
+    for unit in units:
+        yield from context.decode(Packet(unit))
+    yield from context.decode(None)
