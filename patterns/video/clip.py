@@ -19,8 +19,9 @@ from patterns.errors import PatternError
 from patterns.files.atomic import atomic_path, why
 from patterns.files.light import Light
 from patterns.frame import Frame
+from patterns.video.compat import COARSENESS, Cap
 from patterns.video.content import light_levels, light_of_levels
-from patterns.video.hevc import Encoder, decoded, repeat_unit, require_encoder
+from patterns.video.hevc import Coded, Encoder, decoded, repeat_unit, require_encoder
 from patterns.video.levels import UNLIMITED, Level, level_for
 from patterns.video.mp4 import Mp4, Start
 from patterns.video.mp4_boxes import finish
@@ -120,9 +121,9 @@ class _Work:
                 if settings.signal.transfer.name == "pq" and settings.light is None:
                     levels.append(light_levels(frame))
             self.runs.append(runs)
-        self.light = settings.light or light_of_levels(levels, settings.signal)
-        if settings.signal.transfer.name != "pq":
-            self.light = None
+        self.light = light_of_levels(levels, settings.signal)
+        if isinstance(settings.light, Light) and settings.signal.transfer.name == "pq":
+            self.light = settings.light
         self.total = sum(picture.hold for picture in pictures)
         self.starts: list[Start] = []
         for number, picture in enumerate(pictures, 1):
@@ -159,9 +160,8 @@ class _Work:
         key = self.keys.get(frame.sha256)
         if key is None:
             planes = self._planes(picture, frame)
-            encoder = Encoder(self.settings, self.light)
-            ((key, _),) = encoder.coded([planes])
-            self._check(picture, planes, [key, again, at_count(again, 2)], encoder.headers)
+            key, headers = self._key(planes)
+            self._check(picture, planes, [key, again, at_count(again, 2)], headers)
             if sum(map(len, self.keys.values())) + len(key) < KEPT:
                 self.keys[frame.sha256] = key
         every = self._key_interval(len(key))
@@ -169,16 +169,23 @@ class _Work:
         repeats = [at_count(again, count) for count in range(min(every, run.frames, 256))]
         for number in range(run.frames):
             place = number % every
-            mp4.add(repeats[place % 256] if place else key, key=place == 0)
-            self._tell(mp4)
+            self._add(mp4, repeats[place % 256] if place else key, key=place == 0)
 
-    def _check(
-        self, picture: Picture, planes: Planes, units: list[bytes], headers: list[bytes]
-    ) -> None:
+    def _key(self, planes: Planes) -> tuple[bytes, bytes]:
+        """A key frame, and the parameter sets as a byte stream."""
+        for coarseness in self._tries():
+            encoder = Encoder(self.settings, self.light, coarseness)
+            ((key, _),) = encoder.coded([planes])
+            if not self.settings.compat or Cap(self.settings).takes_key(len(key)):
+                break
+        return key, byte_stream(encoder.headers)
+
+    def _tries(self) -> tuple[int, ...]:
+        return COARSENESS if self.settings.compat else COARSENESS[:1]
+
+    def _check(self, picture: Picture, planes: Planes, units: list[bytes], headers: bytes) -> None:
         """Decode a key frame and two repeats, and keep what is wrong with them."""
-        shown = [
-            planes.largest_errors(image) for image in decoded(units, byte_stream(headers))
-        ]
+        shown = [planes.largest_errors(image) for image in decoded(units, headers)]
         if len(shown) != len(units) or len(set(shown)) != 1:
             raise VideoError(f"The encoder did not hold {picture.title or 'a picture'} still.")
         self._note(picture, shown[0])
@@ -192,30 +199,39 @@ class _Work:
         self.errors = (y, cb, cr)
 
     def _moving(self, mp4: Mp4, picture: Picture, runs: Sequence[Run]) -> None:
-        waiting: list[Planes] = []
-
-        def frames() -> Iterator[Planes | None]:
-            for run in runs:
-                planes = self._planes(picture, picture.frame(self.settings, run.first))
-                if self.settings.compat:
-                    waiting.extend([planes] * run.frames)
-                yield planes
-                yield from [None] * (run.frames - 1)
-
-        encoder = Encoder(self.settings, self.light)
-
-        def units() -> Iterator[bytes]:
-            for unit, key in encoder.coded(frames()):
-                mp4.add(unit, key=key)
-                self._tell(mp4)
-                yield unit
-
         if not self.settings.compat:
-            for _ in units():
-                pass
+            for unit, key in Encoder(self.settings, self.light).coded(self._drawn(picture, runs)):
+                self._add(mp4, unit, key=key)
             return
-        for image in decoded(units(), mp4.headers):
-            self._note(picture, waiting.pop(0).largest_errors(image))
+        for coarseness in COARSENESS:
+            cap = Cap(self.settings)
+            units: list[Coded] = []
+            encoder = Encoder(self.settings, self.light, coarseness)
+            for unit, key in encoder.coded(self._drawn(picture, runs)):
+                units.append((unit, key))
+                if not cap.takes(len(unit)) and coarseness != COARSENESS[-1]:
+                    break
+            else:
+                break
+        for unit, key in units:
+            self._add(mp4, unit, key=key)
+        images = decoded((unit for unit, _ in units), byte_stream(encoder.headers))
+        meant: Planes | None = None
+        for planes, image in zip(self._drawn(picture, runs), images, strict=True):
+            meant = planes or meant
+            if meant is not None:
+                self._note(picture, meant.largest_errors(image))
+
+    def _drawn(self, picture: Picture, runs: Sequence[Run]) -> Iterator[Planes | None]:
+        """Frame by frame; None for one that is as before."""
+        for run in runs:
+            yield self._planes(picture, picture.frame(self.settings, run.first))
+            yield from [None] * (run.frames - 1)
+
+    def _add(self, mp4: Mp4, unit: bytes, *, key: bool) -> None:
+        mp4.add(unit, key=key)
+        if self.progress is not None:
+            self.progress(len(mp4.sizes), self.total)
 
     def _key_interval(self, size: int) -> int:
         """Frames from a key frame of so many bytes to its next copy."""
@@ -224,14 +240,8 @@ class _Work:
         seconds = max(1.0, 8 * size / allowed) if allowed else 1.0
         return ceil(seconds * rate)
 
-    def _tell(self, mp4: Mp4) -> None:
-        if self.progress is not None:
-            self.progress(len(mp4.sizes), self.total)
 
-
-def _named(
-    picture: Picture, frames: Iterator[tuple[Run, Frame]]
-) -> Iterator[tuple[Run, Frame]]:
+def _named(picture: Picture, frames: Iterator[tuple[Run, Frame]]) -> Iterator[tuple[Run, Frame]]:
     try:
         yield from frames
     except PatternError as error:

@@ -17,7 +17,6 @@ import numpy as np
 from patterns.errors import PatternError
 from patterns.files.light import Light, chromaticity_units
 from patterns.video.content import whole
-from patterns.video.levels import level_for
 from patterns.video.nal import POC_BITS, at_count, split_headers
 from patterns.video.planes import Planes
 from patterns.video.settings import Settings
@@ -37,27 +36,17 @@ PRESET = {False: "ultrafast", True: "fast"}
 the time of the next."""
 
 COMMON = (
-    "bframes=0:ref=1:keyint=-1:scenecut=0:open-gop=0:rc-lookahead=0:b-adapt=0:weightp=0"
+    "sar=1:bframes=0:ref=1:keyint=-1:scenecut=0:open-gop=0:rc-lookahead=0:b-adapt=0:weightp=0"
     ":temporal-mvp=0:no-deblock=1:sao=0:cutree=0:info=0:repeat-headers=1"
     f":log2-max-poc-lsb={POC_BITS}:frame-threads={FRAME_THREADS}:log-level=none"
 )
-QUALITY = 4
-"""Rate factor of compat clips, as far as the capped bit rate allows."""
-CAP, BUFFER_SHARE = 0.8, 0.5
-"""Of compat clips: shares of the level's bit rate, and of its buffer."""
+LOSSY = "aq-mode=0:psy-rd=0:psy-rdoq=0:rdoq-level=0:no-signhide=1"
+"""Nothing that gives up exactness for looks."""
 
 
-def parameters(settings: Settings, light: Light | None) -> str:
-    """Parameters of libx265 for every encoder of a clip."""
-    parts = [COMMON]
-    if settings.compat:
-        kbits = level_for(settings).kbits
-        parts.append(
-            f"crf={QUALITY}:vbv-maxrate={int(CAP * kbits)}:vbv-bufsize={int(BUFFER_SHARE * kbits)}"
-            ":aq-mode=0:psy-rd=0:psy-rdoq=0"
-        )
-    else:
-        parts.append("lossless=1")
+def parameters(settings: Settings, light: Light | None, coarseness: int = 4) -> str:
+    """Parameters of libx265 for every encoder of a clip; ``coarseness`` counts in compat only."""
+    parts = [COMMON, f"{LOSSY}:qp={coarseness}" if settings.compat else "lossless=1"]
     if settings.siting is not None:
         parts.append(f"chromaloc={settings.siting}")
     if light is not None:
@@ -75,7 +64,9 @@ def mastering(light: Light) -> str:
     return f"{points}L({light.max_mastering},{light.min_mastering})"
 
 
-def set_up(context: VideoCodecContext, settings: Settings, light: Light | None) -> None:
+def set_up(
+    context: VideoCodecContext, settings: Settings, light: Light | None, coarseness: int = 4
+) -> None:
     """Give an encoder that is not open yet the size, colour and parameters of a clip."""
     context.width, context.height = settings.canvas.width, settings.canvas.height
     context.pix_fmt = settings.pixel_format
@@ -88,7 +79,7 @@ def set_up(context: VideoCodecContext, settings: Settings, light: Light | None) 
     context.options = {
         "preset": PRESET[settings.compat],
         "forced-idr": "1",
-        "x265-params": parameters(settings, light),
+        "x265-params": parameters(settings, light, coarseness),
     }
 
 
@@ -109,14 +100,14 @@ def require_encoder(settings: Settings) -> None:
 
 
 class Encoder:
-    """One libx265 encoder, from a key frame to the next."""
+    """One libx265 encoder, from a key frame to the next; ``coarseness`` counts in compat only."""
 
-    def __init__(self, settings: Settings, light: Light | None) -> None:
+    def __init__(self, settings: Settings, light: Light | None, coarseness: int = 4) -> None:
         from av.codec import CodecContext
         from av.video.frame import VideoFrame
 
         self._context = CodecContext.create("libx265", "w")
-        set_up(self._context, settings, light)
+        set_up(self._context, settings, light, coarseness)
         self._settings = settings
         size = settings.canvas.width, settings.canvas.height
         self._picture: VideoFrame = VideoFrame(*size, settings.pixel_format)

@@ -87,37 +87,56 @@ _PROFILE_FACTORS: dict[str, tuple[int, Fraction, Fraction]] = {
 
 def fits(level: Level, settings: Settings, sizes: Sequence[int] = ()) -> bool:
     """Whether pictures of this size and rate, coded in ``sizes`` bytes each, keep the limits."""
-    width, height = (
-        ceil(side / SMALLEST_BLOCK) * SMALLEST_BLOCK
-        for side in (settings.canvas.width, settings.canvas.height)
-    )
+    width, height = coded_size(settings)
     samples = width * height
     if samples > level.picture or max(width, height) ** 2 > 8 * level.picture:
         return False
     if samples * settings.rate > level.second:
         return False
-    factor, capability, scale = _PROFILE_FACTORS[settings.profile]
-    compression = max(Fraction(1), level.compression * scale)
-    most = capability * level.second / settings.rate / compression
-    first = capability * max(samples, Fraction(level.second, 300)) / compression
+    first, most = largest_units(level, settings)
     if any(size > most for size in sizes[1:]) or any(size > first for size in sizes[:1]):
         return False
-    return _buffer_holds(sizes, level.kbits * factor, settings.rate)
+    buffer = Buffer(level, settings)
+    return all(buffer.takes(size) for size in sizes)
 
 
-def _buffer_holds(sizes: Sequence[int], bits: int, rate: Fraction) -> bool:
-    """Whether a buffer of one second, filled at the level's bit rate, never runs empty.
+def coded_size(settings: Settings) -> tuple[int, int]:
+    """Width and height in whole coding blocks, pixels."""
+    width, height = (
+        ceil(side / SMALLEST_BLOCK) * SMALLEST_BLOCK
+        for side in (settings.canvas.width, settings.canvas.height)
+    )
+    return width, height
 
-    The buffer of Annex C with its longest initial delay; all of a picture is counted, the SEI too.
+
+def largest_units(level: Level, settings: Settings) -> tuple[Fraction, Fraction]:
+    """Bytes that the first coded picture, and any other, may have: clause A.4.2."""
+    _, capability, scale = _PROFILE_FACTORS[settings.profile]
+    compression = max(Fraction(1), level.compression * scale)
+    width, height = coded_size(settings)
+    start = max(Fraction(width * height), Fraction(level.second, 300))
+    return capability * start / compression, capability * level.second / settings.rate / compression
+
+
+class Buffer:
+    """The decoder's buffer of Annex C with its longest initial delay, as pictures go through.
+
+    It holds a second at the level's bit rate, and is filled at that rate. All of a picture is
+    counted, the SEI too. ``share`` makes both smaller.
     """
-    held = bits * rate.numerator  # in bits times the rate's numerator, to stay in whole numbers
-    full, refill = held, bits * rate.denominator
-    for size in sizes:
-        held -= 8 * size * rate.numerator
-        if held < 0:
+
+    def __init__(self, level: Level, settings: Settings, share: Fraction = Fraction(1)) -> None:
+        bits = share * level.kbits * _PROFILE_FACTORS[settings.profile][0]
+        self._full = self._held = bits
+        self._refill = bits / settings.rate
+
+    def takes(self, size: int) -> bool:
+        """Take the next picture of so many bytes; False where it would not be there in time."""
+        self._held -= 8 * size
+        if self._held < 0:
             return False
-        held = min(full, held + refill)
-    return True
+        self._held = min(self._full, self._held + self._refill)
+        return True
 
 
 def level_for(settings: Settings, sizes: Sequence[int] = ()) -> Level:

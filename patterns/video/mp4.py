@@ -42,12 +42,11 @@ class Mp4:
         title: str,
     ) -> None:
         import av
-        from av.container import Flags
 
         rate = settings.rate
-        options = {"video_track_timescale": str(rate.numerator)}
+        # no date and no version in the file, and a clock that counts the frames exactly
+        options = {"fflags": "+bitexact", "video_track_timescale": str(rate.numerator)}
         self._container = av.open(str(path), "w", format="mp4", options=options)
-        self._container.flags |= Flags.bitexact.value  # no date and no version in the file
         if title:
             self._container.metadata["title"] = title
         self._stream = self._container.add_stream("libx265", rate)

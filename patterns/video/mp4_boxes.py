@@ -124,7 +124,7 @@ def _record(record: bytes, level: Level) -> bytes:
     head[RECORD_LEVEL_AT] = level.idc
     out, at = [bytes(head)], len(head)
     for _ in range(head[RECORD_ARRAYS_AT]):
-        kind, count = struct.unpack_from(">BH", record, at)
+        _, count = struct.unpack_from(">BH", record, at)
         out.append(record[at : at + 3])
         at += 3
         for _ in range(count):

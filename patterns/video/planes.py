@@ -76,13 +76,16 @@ class Planes:
         return found[0], found[1], found[2]
 
 
+def _kind(bits: int) -> np.dtype[np.unsignedinteger[Any]]:
+    return np.dtype(np.uint8) if bits == 8 else np.dtype(np.uint16)
+
+
 def plane_views(picture: VideoFrame) -> list[Samples]:
     """The planes of a picture as arrays (height, width) over its own memory."""
-    eight = picture.format.components[0].bits == 8
+    kind = _kind(picture.format.components[0].bits)
     views: list[Samples] = []
     for plane in picture.planes:
-        kind = np.dtype(np.uint8 if eight else np.uint16)
-        whole = np.frombuffer(plane, kind).reshape(plane.height, -1)
+        whole = np.frombuffer(memoryview(plane), kind).reshape(plane.height, -1)
         views.append(whole[:, : plane.width])
     return views
 
@@ -95,7 +98,7 @@ def planes_of(frame: Frame, settings: Settings) -> Planes:
             Y'CbCr lies outside the codes of video data.
     """
     ycbcr = of_rows(frame.rows, matrix_of(frame.signal), frame.signal.quantiser)
-    kind = np.uint8 if frame.signal.bits == 8 else np.uint16
+    kind = _kind(frame.signal.bits)
     luma = np.ascontiguousarray(ycbcr[..., 0]).astype(kind)
     if settings.chroma == "4:4:4":
         rows, order = ycbcr[..., 1:], frame.order

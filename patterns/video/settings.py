@@ -40,8 +40,8 @@ class Settings:
         signal: of every picture; 8, 10 or 12 bits.
         chroma: 4:2:0, which every player has, or 4:4:4.
         compat: a capped bit rate instead of lossless coding.
-        light: what HDR10 says of the light, where it is to be the same in several clips; None
-            computes it from the pictures of the clip.
+        light: what a PQ clip states of its light: None for that of its own pictures, one that is
+            to be the same in several clips, or ``nothing``.
 
     Raises:
         PatternError: a rate, depth or chroma that there is none of.
@@ -52,7 +52,7 @@ class Settings:
     signal: Signal
     chroma: Chroma = "4:2:0"
     compat: bool = False
-    light: Light | None = None
+    light: Light | Literal["nothing"] | None = None
 
     def __post_init__(self) -> None:
         require_rate(self.rate)
