@@ -86,19 +86,24 @@ class Frame:
     def census(self) -> tuple[NDArray[np.uint16], NDArray[np.int64]]:
         """Distinct colours (n, 3) and the number of pixels of each (n,)."""
         weights = np.bincount(self.order, minlength=len(self.rows))
+        if (self.rows == self.rows[..., :1]).all():
+            greys = self.rows[..., 0].ravel()
+            # counts stay below 2**53, where sums of floats are exact
+            totals = np.bincount(greys, np.repeat(weights.astype(np.float64), self.width))
+            used = np.flatnonzero(totals)
+            return np.stack([used] * 3, axis=-1).astype(np.uint16), totals[used].astype(np.int64)
         packed = self.rows.astype(np.uint64) @ np.array([1 << 32, 1 << 16, 1], np.uint64)
-        counts: dict[int, int] = {}
-        for row, weight in zip(packed, weights.tolist(), strict=True):
-            edges = np.flatnonzero(np.diff(row)) + 1
-            starts = np.concatenate(([0], edges))
-            lengths = np.diff(np.concatenate((starts, [len(row)])))
-            for value, length in zip(row[starts].tolist(), lengths.tolist(), strict=True):
-                counts[value] = counts.get(value, 0) + length * weight
-        keys = np.array(sorted(counts), np.uint64)
+        # most rows are a few stretches of one colour: count those, not pixels
+        begins = np.ones(packed.shape, bool)
+        begins[:, 1:] = packed[:, 1:] != packed[:, :-1]
+        starts = np.flatnonzero(begins)
+        lengths = np.diff(starts, append=packed.size) * weights[starts // self.width]
+        keys, places = np.unique(packed.ravel()[starts], return_inverse=True)
+        counts = np.bincount(places, lengths.astype(np.float64))
         colours = np.stack(
             [(keys >> np.uint64(s)) & np.uint64(0xFFFF) for s in (32, 16, 0)], axis=-1
         )
-        return colours.astype(np.uint16), np.array([counts[int(key)] for key in keys], np.int64)
+        return colours.astype(np.uint16), counts.astype(np.int64)
 
     @cached_property
     def mean_level(self) -> float:
@@ -145,4 +150,6 @@ def distinct_rows(rows: Rows) -> tuple[Rows, NDArray[np.uint16]]:
             seen[key] = len(kept)
             kept.append(index)
         order[index] = seen[key]
-    return np.ascontiguousarray(rows[kept]), order
+    # a picture of thousands of rows is large: no copy where none is needed
+    distinct = rows if len(kept) == len(rows) else rows[kept]
+    return np.ascontiguousarray(distinct), order

@@ -109,7 +109,7 @@ def stack(
 ) -> Frame:
     """A frame from rows (k, width, 3), some perhaps alike or unused, and their order (height,)."""
     used, order = np.unique(order, return_inverse=True)
-    distinct, places = distinct_rows(rows[used])
+    distinct, places = distinct_rows(rows if len(used) == len(rows) else rows[used])
     told = dict(facts or {})
     if ink.clipped:
         told["clipped"] = list(ink.clipped)
