@@ -7,13 +7,20 @@ primaries and the white of the signal, and MaxCLL rounded up to whole cd/m2. Its
 as 0.0001 cd/m2, the least that the field holds, since 0 reads as unknown.
 
 A picture without light has none of this: its 0 would read as unknown.
+
+A display may choose its tone curve by these numbers. Where every file of a set states its own, the
+curve may change from file to file, and what was measured on one says nothing of the next; so an
+export of a set states those of the set in every file, unless asked otherwise.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import ceil, floor
+from typing import Literal
 
+from patterns.errors import PatternError
 from patterns.frame import Frame
 from patterns.primaries import Point, Primaries
 
@@ -32,6 +39,10 @@ class Light:
     min_mastering: int = 1
 
 
+Stated = Literal["file"] | Light | None
+"""What a file states: what its own picture has, what somebody else says, or nothing."""
+
+
 def light_of(frame: Frame) -> Light | None:
     """The metadata of a PQ picture; None for other transfers and for a picture without light."""
     max_cll = _units(frame.max_cll)
@@ -40,6 +51,34 @@ def light_of(frame: Frame) -> Light | None:
     # light that is there, but less than half a unit on the mean, is not to read as unknown
     max_fall = max(_units(frame.max_fall), 1)
     return Light(frame.signal.primaries, max_cll, max_fall, ceil(max_cll / UNIT) * UNIT)
+
+
+def light_of_set(lights: Iterable[Light | None]) -> Light | None:
+    """The metadata of a set of pictures: the largest of each number; None without any light."""
+    known = [each for each in lights if each is not None]
+    if not known:
+        return None
+    return Light(
+        known[0].primaries,
+        max(each.max_cll for each in known),
+        max(each.max_fall for each in known),
+        max(each.max_mastering for each in known),
+    )
+
+
+def light_by_hand(max_cll: float, max_fall: float, primaries: Primaries) -> Light:
+    """Metadata as somebody wants them stated, in cd/m2, whatever the pictures hold.
+
+    Raises:
+        PatternError: not 0 < MaxFALL <= MaxCLL <= 10000.
+    """
+    content, frame = _units(max_cll), _units(max_fall)
+    if not 0 < frame <= content <= 10_000 * UNIT:
+        raise PatternError(
+            f"MaxCLL {max_cll:g} and MaxFALL {max_fall:g} cannot be stated: they lie above 0 and "
+            "at most at 10000 cd/m2, and MaxFALL is the smaller one."
+        )
+    return Light(primaries, content, frame, ceil(content / UNIT) * UNIT)
 
 
 def chromaticity_units(point: Point) -> tuple[int, int]:

@@ -9,20 +9,28 @@ import json
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.files.base import Format, Item
+from patterns.errors import PatternError
+from patterns.files.atomic import why
+from patterns.files.base import Item, Kind
+from patterns.files.light import UNIT
 from patterns.frame import Frame
+from patterns.signal import Signal, signal_from_parts
 
-MANIFEST, SUMS, OVERVIEW = "manifest.csv", "SHA256SUMS", "overview.png"
+MANIFEST, SUMS = "manifest.csv", "SHA256SUMS"
 
 COLUMNS = (
     "file",
     "step",
     "label",
+    "start_s",
+    "hold_s",
     "kind",
     "parameters",
     "signal",
@@ -31,56 +39,94 @@ COLUMNS = (
     "inks_codes",
     "inks_luminance_cd_m2",
     "inks_xy",
+    "conversion_error",
     "area_percent",
     "lit_area_percent",
     "mean_level_percent",
     "max_cll_cd_m2",
     "max_fall_cd_m2",
+    "stated_max_cll_cd_m2",
+    "stated_max_fall_cd_m2",
     "container",
+    "coding",
     "clipped",
     "codes_sha256",
     "file_sha256",
 )
-"""``inks`` are the levels of the pattern as mixed. ``area_percent`` is the area of what the
-pattern shows, where it has one. ``codes_sha256`` is :attr:`Frame.sha256`, of the codes at their own
-depth, as kept with readings; ``container`` says how they stand in the file."""
+"""``inks`` are the levels of the pattern as mixed, with the light that they mean.
+
+``start_s`` and ``hold_s`` are those in a clip; a clip of a whole sequence has a line for each step.
+``conversion_error`` is that of each ink by Y'CbCr, in clips. ``area_percent`` is the area of what
+the pattern shows, where it has one. ``max_cll`` and ``max_fall`` are those of this picture,
+``stated`` ones those that the file says in its HDR metadata. ``codes_sha256`` is
+:attr:`Frame.sha256`, of the codes at their own depth, as kept with readings; ``container`` says how
+they stand in the file, and ``coding``, of a clip, its profile and level, and the largest error of a
+decoded sample of Y', C'B and C'R."""
+
+
+CODING, FILE_SHA256 = "\0coding", "\0file_sha256"
+"""Stand in a line for what is not known before the file is made; no label holds such a sign."""
 
 
 @dataclass(frozen=True)
 class Entry:
-    """One whole file: its name, and its line of the manifest."""
+    """One whole file: its name, and its lines of the manifest."""
 
     name: str
     sha256: str
-    row: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
 
 
-def entry(item: Item, format_: Format, name: str, sha256: str) -> Entry:
-    """What the manifest says of one file; ``sha256`` is that of the file."""
-    frame = item.frame
+def line(
+    item: Item, kind: Kind, name: str, start: Fraction | None, conversion: str
+) -> tuple[str, ...]:
+    """What the manifest says of one picture; :func:`whole_line` adds what the file itself says.
+
+    Args:
+        item: the picture.
+        kind: of file.
+        name: of the file.
+        start: seconds into a clip; None where the file does not play.
+        conversion: errors by Y'CbCr, in words.
+    """
+    frame, light = item.frame, item.light if kind.states_light else None
     clipped = frame.facts.get("clipped", ())
     area = frame.facts.get("area_percent")
-    row = (
+    stated = ("", "") if light is None else (light.max_cll / UNIT, light.max_fall / UNIT)
+    return (
         name,
         str(item.number),
         item.label,
+        "" if start is None else _number(start),
+        "" if start is None else _number(item.pictures / item.refresh),
         item.pattern.kind,
         json.dumps(item.pattern.parameters(), ensure_ascii=False),
         json.dumps(frame.signal.describe()),
         str(frame.width),
         str(frame.height),
         *_inks(frame),
-        "" if area is None else f"{area:.6g}",
-        f"{frame.lit_area:.6g}",
-        f"{frame.mean_level:.6g}",
-        f"{frame.max_cll:.6g}",
-        f"{frame.max_fall:.6g}",
-        format_.rule(frame.signal),
+        conversion,
+        "" if area is None else _number(area),
+        _number(frame.lit_area),
+        _number(frame.mean_level),
+        _number(frame.max_cll),
+        _number(frame.max_fall),
+        *("" if each == "" else _number(each) for each in stated),
+        kind.rule(frame.signal),
+        CODING,
         "; ".join(map(str, clipped)) if isinstance(clipped, (list, tuple)) else str(clipped),
         frame.sha256,
-        sha256,
+        FILE_SHA256,
     )
-    return Entry(name, sha256, row)
+
+
+def whole_line(row: tuple[str, ...], sha256: str, coding: str) -> tuple[str, ...]:
+    """A line with what is known once the file is made."""
+    return tuple({CODING: coding, FILE_SHA256: sha256}.get(each, each) for each in row)
+
+
+def _number(value: Any) -> str:
+    return f"{float(value):.6g}"
 
 
 def manifest_text(entries: Iterable[Entry]) -> str:
@@ -88,7 +134,7 @@ def manifest_text(entries: Iterable[Entry]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    writer.writerows(each.row for each in entries)
+    writer.writerows(row for each in entries for row in each.rows)
     return out.getvalue()
 
 
@@ -111,6 +157,68 @@ def file_sha256(path: Path) -> str:
     """SHA-256 of a file, in hexadecimal digits."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+@dataclass(frozen=True)
+class Line:
+    """What a manifest says of one picture, as far as it is needed to put it up."""
+
+    file: str
+    step: int
+    label: str
+    start: str
+    """Seconds into the file, as written; empty where it does not play."""
+    codes_sha256: str
+    file_sha256: str
+    signal: Signal
+    size: tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Listing:
+    """The manifest of a set; ``sha256`` is that of manifest.csv."""
+
+    folder: Path
+    lines: tuple[Line, ...]
+    sha256: str
+
+
+def read_listing(folder: Path) -> Listing:
+    """The manifest of a set of files, which its SHA256SUMS has to confirm.
+
+    Raises:
+        PatternError: there is none, or it is not as it was written.
+    """
+    path = folder / MANIFEST
+    try:
+        data = path.read_bytes()
+        sums = read_sums(folder / SUMS)
+    except OSError as error:
+        raise PatternError(f"{path} cannot be read: {why(error)}.") from error
+    digest = hashlib.sha256(data).hexdigest()
+    if sums.get(MANIFEST) != digest:
+        raise PatternError(
+            f"{MANIFEST} in {folder} is not what its {SUMS} says: litfield export --verify tells "
+            "more."
+        )
+    try:
+        found = csv.DictReader(io.StringIO(data.decode(), newline=""))
+        return Listing(folder, tuple(map(_line, found)), digest)
+    except (KeyError, TypeError, ValueError) as error:
+        raise PatternError(f"{path} is not a manifest that this version reads.") from error
+
+
+def _line(row: Mapping[str, str]) -> Line:
+    return Line(
+        file=row["file"],
+        step=int(row["step"]),
+        label=row["label"],
+        start=row["start_s"],
+        codes_sha256=row["codes_sha256"],
+        file_sha256=row["file_sha256"],
+        signal=signal_from_parts(json.loads(row["signal"])),
+        size=(int(row["width"]), int(row["height"])),
+    )
 
 
 def _inks(frame: Frame) -> tuple[str, str, str]:

@@ -14,17 +14,15 @@ LONGEST = 60
 
 SPOKEN = {"%": " percent ", "+": " plus ", "&": " and ", "×": "x", "°": " degrees "}
 
-LETTERS = dict(
-    pair.split(":")
-    for pair in (
-        "æ:ae œ:oe ø:o ł:l đ:d ð:d þ:th ı:i ħ:h ŋ:ng №:no ⁄:/ "
-        "α:a β:b γ:g δ:d ε:e ζ:z η:i θ:th ι:i κ:k λ:l μ:m ν:n ξ:x ο:o π:p ρ:r σ:s τ:t υ:y φ:f "
-        "χ:ch ψ:ps ω:o "
-        "а:a б:b в:v г:g д:d е:e ж:zh з:z и:i й:j к:k л:l м:m н:n о:o п:p р:r с:s т:t у:u ф:f "
-        "х:kh ц:ts ч:ch ш:sh щ:shch ъ: ы:y ь: э:e ю:yu я:ya є:ye і:i ї:yi ґ:g ђ:dj ј:j љ:lj "
-        "њ:nj ћ:c џ:dz"
-    ).split()
+_SPELT = (
+    "æ:ae œ:oe ø:o ł:l đ:d ð:d þ:th ı:i ħ:h ŋ:ng №:no ⁄:/ "
+    "α:a β:b γ:g δ:d ε:e ζ:z η:i θ:th ι:i κ:k λ:l μ:m ν:n ξ:x ο:o π:p ρ:r σ:s τ:t υ:y φ:f "
+    "χ:ch ψ:ps ω:o "
+    "а:a б:b в:v г:g д:d е:e ж:zh з:z и:i й:j к:k л:l м:m н:n о:o п:p р:r с:s т:t у:u ф:f "
+    "х:kh ц:ts ч:ch ш:sh щ:shch ъ: ы:y ь: э:e ю:yu я:ya є:ye і:i ї:yi ґ:g ђ:dj ј:j љ:lj "
+    "њ:nj ћ:c џ:dz"
 )
+LETTERS = dict(pair.split(":") for pair in _SPELT.split())
 """Letters that do not come apart into an ASCII letter and a mark, as they are read at a glance."""
 
 
@@ -39,7 +37,11 @@ def file_name(number: int, label: str, suffix: str, digits: int = 3) -> str:
         digits: of the number, filled up with zeros; :func:`digits_for` has those of a whole set.
     """
     words = re.findall(r"\d+\.\d+|[a-z0-9]+", ascii_letters(_spoken(label)).casefold())
-    slug = "-".join(words)[:LONGEST].strip("-.")
+    slug = "-".join(words)
+    if len(slug) > LONGEST:
+        # whole words, as long as the first one fits
+        slug = slug[: slug.rfind("-", 0, LONGEST + 1)] if "-" in slug[:LONGEST] else slug[:LONGEST]
+    slug = slug.strip("-.")
     return "-".join(filter(None, [f"{number:0{digits}d}", slug])) + suffix
 
 

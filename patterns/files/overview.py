@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 Picture = NDArray[np.uint8]
 
+OVERVIEW = "overview.png"
 SIDE = 320
 """Longest side of a thumbnail, pixels."""
 GAP, COLUMNS, TEXT = 28, 5, 15

@@ -15,10 +15,10 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.files.base import Item, packed_room
+from patterns.files.base import Item, sampled_room
 from patterns.files.container import container16, container_rule, container_text
 from patterns.files.deflate import Piece, quick_piece, run_length_piece, short_piece, zlib_stream
-from patterns.files.light import chromaticity_units, light_of
+from patterns.files.light import Light, Stated, chromaticity_units, light_of
 from patterns.frame import Frame
 from patterns.signal import Signal
 
@@ -42,24 +42,26 @@ class PngFormat:
     """PNG with cICP, and with mDCV and cLLI where the signal is PQ."""
 
     suffix = ".png"
+    states_light = True
     summary = "16-bit RGB stills with their signal written in (cICP, mDCV, cLLI, sBIT)"
 
     def rule(self, signal: Signal) -> str:
         return container_rule(signal)
 
     def room(self, item: Item) -> int:
-        return packed_room(item.frame)
+        return sampled_room(item.frame)
 
     def write(self, item: Item, path: Path) -> None:
-        path.write_bytes(png_bytes(item.frame, item.label))
+        path.write_bytes(png_bytes(item.frame, item.label, item.light))
 
 
-def png_bytes(frame: Frame, title: str = "") -> bytes:
+def png_bytes(frame: Frame, title: str = "", light: Stated = "file") -> bytes:
     """The frame as a PNG file.
 
     Args:
         frame: codes of any depth; those below 16 bits are carried to 16 (``container16``).
         title: what the picture shows; left out where empty.
+        light: static HDR metadata to state; by default those of a PQ frame itself.
 
     Raises:
         PatternError: a code of the frame is larger than its bit depth holds.
@@ -67,7 +69,12 @@ def png_bytes(frame: Frame, title: str = "") -> bytes:
     signal = frame.signal
     # colour type 2 (truecolour), deflate, adaptive filters, not interlaced: clause 11.2.1
     header = struct.pack(">IIBBBBB", frame.width, frame.height, 16, 2, 0, 0, 0)
-    parts = [SIGNATURE, chunk(b"IHDR", header), cicp(signal), *_light(frame)]
+    parts = [
+        SIGNATURE,
+        chunk(b"IHDR", header),
+        cicp(signal),
+        *_light(light_of(frame) if light == "file" else light),
+    ]
     if signal.bits < 16:
         parts.append(chunk(b"sBIT", bytes([signal.bits] * 3)))
     if title:
@@ -92,9 +99,8 @@ def cicp(signal: Signal) -> bytes:
     return chunk(b"cICP", bytes(points))
 
 
-def _light(frame: Frame) -> list[bytes]:
+def _light(light: Light | None) -> list[bytes]:
     """Mastering display, clause 11.3.2.7, and content light level, clause 11.3.2.8."""
-    light = light_of(frame)
     if light is None:
         return []
     space = light.primaries

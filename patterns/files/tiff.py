@@ -12,7 +12,7 @@ from typing import BinaryIO
 
 import numpy as np
 
-from patterns.files.base import Item, packed_room
+from patterns.files.base import Item, sampled_room
 from patterns.files.container import container16, container_rule, container_text
 from patterns.frame import Frame
 from patterns.signal import Signal
@@ -25,13 +25,14 @@ class TiffFormat:
     """TIFF, for players and programs that do not read 16-bit PNG."""
 
     suffix = ".tiff"
+    states_light = False
     summary = "16-bit RGB stills for programs without 16-bit PNG; the signal as a description"
 
     def rule(self, signal: Signal) -> str:
         return container_rule(signal)
 
     def room(self, item: Item) -> int:
-        return 2 * packed_room(item.frame) + STRIP * 6 * item.frame.width
+        return 2 * sampled_room(item.frame) + STRIP * 6 * item.frame.width
 
     def write(self, item: Item, path: Path) -> None:
         with path.open("xb") as file:

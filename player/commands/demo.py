@@ -46,9 +46,11 @@ def command(target: str, display: str | None, seed: int) -> None:
 
 
 def _write_files(folder: Path) -> None:
-    from player.commands.export import write_sequence
+    import sequences
+    from player.exporting import Wanted, write_sequence
 
-    write_sequence(FILES, folder / "files", formats=("png",), size="1920x1080")
+    wanted = Wanted(formats=("png",), size="1920x1080")
+    write_sequence(sequences.load(FILES), folder / "files", wanted)
 
 
 def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:

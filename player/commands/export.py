@@ -1,32 +1,22 @@
-"""``litfield export``: a sequence as numbered picture files."""
+"""``litfield export``: a sequence as numbered picture files, or a check of such a set."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from player.commands.common import (
-    canvas_of,
-    load_sequence,
-    progress,
-    require_drawable,
-    signal_option,
-    size_option,
-)
+from player.cli import CommandError
+from player.commands.common import json_option, load_sequence, signal_option, size_option
 
 if TYPE_CHECKING:
-    from patterns.canvas import Canvas
-    from patterns.files import Item
-    from patterns.files.export import Export
-    from sequences.model import Sequence, Step
+    from player.exporting import Wanted
 
 
 @click.command()
-@click.argument("source", metavar="SEQUENCE")
-@click.option("--to", "target", metavar="DIR", required=True, help="the folder to write into")
+@click.argument("source", metavar="[SEQUENCE]", required=False)
+@click.option("--to", "target", metavar="DIR", help="the folder to write into")
 @click.option(
     "--as",
     "formats",
@@ -34,64 +24,82 @@ if TYPE_CHECKING:
     multiple=True,
     default=("png",),
     show_default=True,
-    help="png or tiff; may be given more than once",
+    help="png, tiff, exr, dpx, hevc (a clip for each step) or hevc-film (one clip of all steps); "
+    "may be given more than once",
 )
+@click.option(
+    "--hold", metavar="TIME", help="of each picture in clips: 20 s; before what SEQUENCE says"
+)
+@click.option(
+    "--rate", metavar="HZ", help="pictures a second in clips, 23.976 to 60; that of --size, or 60"
+)
+@click.option(
+    "--chroma",
+    type=click.Choice(["4:2:0", "4:4:4"]),
+    default="4:2:0",
+    show_default=True,
+    help="of clips; few players have 4:4:4",
+)
+@click.option(
+    "--compat", is_flag=True, help="beside each lossless clip one of capped bit rate, not exact"
+)
+@click.option(
+    "--metadata",
+    metavar="set|file|CLL,FALL",
+    default="set",
+    show_default=True,
+    help="static HDR metadata: of the whole set in every file, of each file, or these, in cd/m2",
+)
+@click.option("--verify", "check", metavar="DIR", help="read a set again; says which files differ")
+@json_option
 @signal_option
 @size_option
-def command(
-    source: str, target: str, formats: tuple[str, ...], signal_name: str | None, size: str
-) -> None:
-    """Write SEQUENCE as numbered files with manifest.csv, SHA256SUMS and overview.png.
+def command(**options: Any) -> int:
+    """Write SEQUENCE as numbered files with manifest.csv, SHA256SUMS and overviews to print.
 
-    Steps in a row that show the same picture share one file, numbered after the first of them.
+    Steps in a row that show the same picture share one file, numbered after the first of them. An
+    export that was cut off goes on where it stopped when it is asked for again.
     """
-    made = write_sequence(source, Path(target), formats=formats, size=size, signal_name=signal_name)
+    check, source, target = options.pop("check"), options.pop("source"), options.pop("target")
+    as_json = options.pop("as_json")
+    if check is not None:
+        if source is not None or target is not None:
+            raise CommandError("--verify takes a folder only, and writes nothing.")
+        from player.commands.verifying import verify_set
+
+        return verify_set(Path(check), as_json=as_json)
+    if source is None or target is None:
+        raise CommandError("An export needs a SEQUENCE and a folder: --to DIR.")
+    if as_json:
+        raise CommandError("--json goes with --verify; an export writes manifest.csv.")
+    _write(source, Path(target), _wanted(**options))
+    return 0
+
+
+def _wanted(**options: Any) -> Wanted:
+    from player.exporting import Wanted, hold_of, metadata_of, rate_of
+
+    return Wanted(
+        formats=options["formats"],
+        size=options["size"],
+        signal_name=options["signal_name"],
+        hold=hold_of(options["hold"]),
+        rate=rate_of(options["rate"]),
+        chroma=options["chroma"],
+        compat=options["compat"],
+        metadata=metadata_of(options["metadata"]),
+    )
+
+
+def _write(source: str, target: Path, wanted: Wanted) -> None:
+    from player.exporting import write_sequence
+
+    made = write_sequence(load_sequence(source, wanted.signal_name), target, wanted)
     click.echo(f"{len(made.files)} files written to {made.folder}.")
+    if made.kept:
+        click.echo(f"{made.kept} of them were there from an export that was cut off.")
+    if made.light is not None:
+        content, frame = (each / 10_000 for each in (made.light.max_cll, made.light.max_fall))
+        click.echo(f"Every file states MaxCLL {content:.6g} and MaxFALL {frame:.6g} cd/m2.")
     if made.left:
         click.echo(f"Left from an earlier export, and in no list: {', '.join(made.left)}")
-
-
-def write_sequence(
-    source: str,
-    folder: Path,
-    *,
-    formats: tuple[str, ...],
-    size: str,
-    signal_name: str | None = None,
-) -> Export:
-    """Export a sequence with a progress bar; everything is tried before the first file."""
-    from patterns.files.export import export, require_formats
-
-    require_formats(formats)
-    sequence = load_sequence(source, signal_name)
-    canvas = canvas_of(size)
-    require_drawable(sequence, canvas)
-    pictures = distinct_pictures(sequence)
-    done = 0
-    with progress(sequence.title, len(pictures) * len(formats)) as count:
-
-        def after(_number: int, _name: str) -> None:
-            nonlocal done
-            done += 1
-            count(done)
-
-        return export(_items(pictures, sequence, canvas), folder, formats, after)
-
-
-def distinct_pictures(sequence: Sequence) -> list[Step]:
-    """The first of every stretch of steps that show one and the same picture."""
-    kept: list[Step] = []
-    before = None
-    for step in sequence.steps:
-        if step.pattern != before:
-            kept.append(step)
-        before = step.pattern
-    return kept
-
-
-def _items(pictures: list[Step], sequence: Sequence, canvas: Canvas) -> Iterator[Item]:
-    from patterns.files import Item
-
-    for step in pictures:
-        frame = step.pattern.frame(canvas, sequence.signal)
-        yield Item(step.number, step.label, step.pattern, frame)

@@ -1,0 +1,149 @@
+"""The journal of an export under way, so that one that was cut off goes on where it stopped.
+
+A file of JSON lines in the folder. The first says whose it is; each other names a file, what it
+was to be (the key) and the SHA-256 of what was written. A line is on the disk before the file has
+its name. The journal goes away when the export is whole.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import BinaryIO
+
+JOURNAL = ".litfield-export"
+FIRST = {"export": "litfield", "journal": 1}
+PART = re.compile(r"\.part-[0-9a-f]{12}(\.\w+)?")
+"""Names of files that are not whole yet (``patterns.files.atomic``)."""
+
+
+@dataclass(frozen=True)
+class Made:
+    """A file: what it was to be, its SHA-256, and how it was coded (for the manifest)."""
+
+    key: str
+    sha256: str
+    coding: str = ""
+
+
+class JournalTakenError(Exception):
+    """Another export is writing into the same folder, or a file of this name is not ours."""
+
+
+@dataclass
+class Journal:
+    """What an earlier export left, and what this one adds.
+
+    Args:
+        path: where it lies.
+        made: the last file made under each name; keys are empty for files of a finished export
+            that are about to be replaced.
+        file: open for appending while the export runs.
+    """
+
+    path: Path
+    made: dict[str, Made] = field(default_factory=dict)
+    file: BinaryIO | None = None
+
+    @classmethod
+    def open(cls, folder: Path) -> Journal:
+        """Take up the journal there, or begin one; leftovers of a cut-off export are removed.
+
+        Raises:
+            JournalTakenError: see there.
+            OSError: as the operating system has it.
+        """
+        path = folder / JOURNAL
+        found = read_journal(path)
+        if found is None:
+            raise JournalTakenError(f"{JOURNAL} in {folder} is not the journal of an export.")
+        file = path.open("ab")
+        try:
+            _lock(file, folder)
+            if file.tell() == 0:
+                _append(file, FIRST)
+            else:
+                # a line that was cut off is to end before the next begins
+                file.write(b"\n")
+                for part in folder.iterdir():
+                    if PART.fullmatch(part.name):
+                        part.unlink(missing_ok=True)
+        except BaseException:
+            file.close()
+            raise
+        return cls(path, found, file)
+
+    def note(self, name: str, made: Made) -> None:
+        """Write down what will have this name in a moment."""
+        assert self.file is not None  # noqa: S101 - only an open journal is written to
+        _append(self.file, {"file": name, **asdict(made)})
+        self.made[name] = made
+
+    def remember(self, earlier: Mapping[str, str]) -> None:
+        """Write down the files of a finished export, before its lists go."""
+        for name, sha256 in earlier.items():
+            if name not in self.made:
+                self.note(name, Made("", sha256))
+
+    def close(self) -> None:
+        """Leave it for the next export; a second call does nothing."""
+        if self.file is not None:
+            self.file.close()
+            self.file = None
+
+    def finish(self) -> None:
+        """Everything is whole: take the journal away."""
+        # Windows removes no file that is open
+        self.close()
+        self.path.unlink(missing_ok=True)
+
+
+def read_journal(path: Path) -> dict[str, Made] | None:
+    """What was made, by file name; None where there is such a file and it is not a journal."""
+    try:
+        lines = path.read_bytes().splitlines()
+    except FileNotFoundError:
+        return {}
+    except IsADirectoryError:
+        return None
+    made: dict[str, Made] = {}
+    whole = [each for each in map(_parsed, lines) if each]
+    if lines and (not whole or whole[0] != FIRST):
+        # cut off in its very first line, it says nothing yet
+        return {} if len(lines) == 1 and json.dumps(FIRST).encode().startswith(lines[0]) else None
+    for each in whole[1:]:
+        made[each["file"]] = Made(each["key"], each["sha256"], each["coding"])
+    return made
+
+
+def _parsed(line: bytes) -> dict[str, str]:
+    """A line of the journal; empty for one that was cut off."""
+    try:
+        found = json.loads(line)
+    except ValueError:
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def _append(file: BinaryIO, line: Mapping[str, object]) -> None:
+    file.write(json.dumps(line).encode() + b"\n")
+    file.flush()
+    os.fsync(file.fileno())
+
+
+def _lock(file: BinaryIO, folder: Path) -> None:
+    """Keep other exports out as long as the journal is open; where the system can (POSIX)."""
+    if os.name != "posix":
+        return
+    import fcntl
+
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise JournalTakenError(f"Another export is writing into {folder}.") from None
+    except OSError:  # some network disks have no locks
+        pass

@@ -1,0 +1,232 @@
+"""An export under way: one file after another, and in the end the lists."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Callable, Collection, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import partial
+from pathlib import Path
+
+from patterns.files.atomic import atomic_path, atomic_write, why
+from patterns.files.base import Film, Format, Item, Kind, Timed
+from patterns.files.folder import Folder
+from patterns.files.journal import Made
+from patterns.files.manifest import (
+    MANIFEST,
+    SUMS,
+    Entry,
+    file_sha256,
+    line,
+    manifest_text,
+    sums_text,
+    whole_line,
+)
+from patterns.files.names import digits_for, file_name
+from patterns.files.overview import OVERVIEW, Thumbnail, overview, thumbnail
+from patterns.files.overview_pdf import OVERVIEW_PDF, overview_pdf
+from patterns.files.problems import ExportError
+from patterns.files.survey import Survey
+
+LISTS = (MANIFEST, OVERVIEW, OVERVIEW_PDF, SUMS)
+RESERVE, RESERVE_EACH = 131_072, 65_536
+"""Bytes kept free for the lists and the overviews, and what each further picture adds."""
+WRITERS = 1
+"""Goes up when the writers of files change what they write, so that no half of a set is older."""
+
+
+@dataclass
+class Work:
+    """An export under way.
+
+    Args:
+        folder: where to.
+        formats: of a file for each picture.
+        films: of a file for all.
+        made: told after each file.
+        title: of the set.
+        digits: of the numbers in names.
+        kept: number of files that were there already.
+    """
+
+    folder: Folder
+    formats: list[Format]
+    films: Sequence[Film]
+    made: Callable[[int, str], None] | None = None
+    title: str = ""
+    digits: int = 3
+    kept: int = 0
+    seen: Survey | None = None
+    entries: list[Entry] = field(default_factory=list)
+    thumbnails: list[Thumbnail] = field(default_factory=list)
+    keys: list[str] = field(default_factory=list)
+    lines: dict[str, list[tuple[str, ...]]] = field(default_factory=dict)
+    start_s: Fraction = Fraction(0)
+
+    def start(self, seen: Survey | None) -> None:
+        """Take the folder; ExportError where the whole set, as it was seen, has no room there."""
+        self.folder.take(LISTS)
+        try:
+            self._require_room(seen)
+        except BaseException:
+            self.folder.leave()
+            raise
+
+    def _require_room(self, seen: Survey | None) -> None:
+        if seen is None:
+            self.folder.require_room(RESERVE, "the lists")
+            return
+        self.digits, self.seen = digits_for(seen.largest), seen
+        rooms = sum(seen.rooms.values()) + sum(seen.film_rooms.values())
+        there = sum(self.folder.size(name) for name in self._known_names())
+        self.folder.require_room(self._reserve(seen.count) + max(rooms - there, 0), "the set")
+
+    def _known_names(self) -> set[str]:
+        journal = self.folder.journal
+        return {*self.folder.earlier, *(journal.made if journal is not None else ())} - {*LISTS}
+
+    def _reserve(self, pictures: int) -> int:
+        return RESERVE + RESERVE_EACH * pictures
+
+    def add(self, item: Item) -> None:
+        """Write one item in every format of single pictures."""
+        if any(each.number == item.number for each in self.thumbnails):
+            raise ExportError(f"Two pictures have number {item.number}; each needs its own.")
+        for format_ in self.formats:
+            name = file_name(item.number, item.label, format_.suffix, self.digits)
+            key = _key(item, format_)
+            at = item.number, format_.suffix
+            room = self.seen.rooms[at] if self.seen is not None else format_.room(item)
+            made = self._place(name, key, room, partial(format_.write, item))
+            plays = isinstance(format_, Timed)
+            conversion = format_.conversion(item) if isinstance(format_, Timed) else ""
+            start = Fraction(0) if plays else None
+            row = line(item, format_, name, start, conversion)
+            self._enter(name, made, [row])
+            if self.made is not None:
+                self.made(item.number, name)
+        for film in self.films:
+            name = file_name(0, self.title or "film", film.suffix, self.digits)
+            conversion = film.conversion(item) if isinstance(film, Timed) else ""
+            row = line(item, film, name, self.start_s, conversion)
+            self.lines.setdefault(name, []).append(row)
+        if self.films:
+            self.keys.append(_key(item))
+            self.start_s += item.pictures / item.refresh
+        self.thumbnails.append(Thumbnail(item.number, item.label, thumbnail(item.frame)))
+
+    def add_film(
+        self,
+        film: Film,
+        items: Collection[Item],
+        progress: Callable[[int], None] | None,
+    ) -> None:
+        """Write all items into one file."""
+        name = file_name(0, self.title or "film", film.suffix, self.digits)
+        room = self.seen.film_rooms[film.suffix] if self.seen is not None else film.room(items)
+        key = _digest([*_about(film, next(iter(items))), self.title, *self.keys])
+        made = self._place(
+            name, key, room, lambda path: film.write(items, path, self.title, progress)
+        )
+        self._enter(name, made, self.lines[name])
+        if self.made is not None:
+            self.made(0, name)
+
+    def _enter(self, name: str, made: Made, rows: list[tuple[str, ...]]) -> None:
+        whole = tuple(whole_line(row, made.sha256, made.coding) for row in rows)
+        self.entries.append(Entry(name, made.sha256, whole))
+
+    def finish(self) -> None:
+        """Write the lists; with them the export is whole."""
+        self._write_lists()
+        assert self.folder.journal is not None  # noqa: S101 - taken at the start
+        self.folder.journal.finish()
+
+    def give_up(self) -> None:
+        """Let the lists name what is whole, if there is room for them."""
+        if self.entries:
+            with suppress(OSError):  # what stopped the export is what is to be heard
+                self._write_lists()
+        self.folder.leave()
+
+    def _write_lists(self) -> None:
+        """Write the manifest, the overviews and, last, the sums of everything; or no list."""
+        path = self.folder.path
+        try:
+            with atomic_write(path / MANIFEST) as file:
+                file.write(manifest_text(self.entries).encode())
+            with atomic_write(path / OVERVIEW) as file:
+                overview(self.thumbnails).save(file, "PNG")
+            with atomic_write(path / OVERVIEW_PDF) as file:
+                file.write(overview_pdf(self.thumbnails, self.title or "Overview"))
+            sums = {each.name: each.sha256 for each in self.entries}
+            sums |= {name: file_sha256(path / name) for name in LISTS if name != SUMS}
+            with atomic_write(path / SUMS) as file:
+                file.write(sums_text(sums).encode())
+        except BaseException:
+            self.folder.drop(LISTS)
+            raise
+
+    def _place(self, name: str, key: str, room: int, write: Callable[[Path], str | None]) -> Made:
+        """Make one file, or find it made."""
+        journal = self.folder.journal
+        assert journal is not None  # noqa: S101 - taken at the start
+        kept = self.folder.made_before(name, key)
+        if kept is not None:
+            self.kept += 1
+            return kept
+        path = self.folder.path / name
+        reserve = self._reserve(len(self.thumbnails) + 1)
+        self.folder.require_room(room + reserve, name, self._so_far())
+        ours, taken = self.folder.ours(name), os.path.lexists(path)
+        try:
+            with atomic_path(path) as temporary:
+                coding = write(temporary) or ""
+                made = Made(key, file_sha256(temporary), coding)
+                if ours:
+                    self.folder.drop(LISTS)  # they tell of the file that goes now
+                elif taken and not _same(path, made.sha256):
+                    raise ExportError(self.folder.taken(name))
+                journal.note(name, made)
+        except OSError as error:
+            raise ExportError(
+                f"{name} could not be written to {self.folder.path}: {why(error)}{self._so_far()}."
+            ) from error
+        return made
+
+    def _so_far(self) -> str:
+        return f"; the files before it are whole ({len(self.entries)})" if self.entries else ""
+
+
+def _same(path: Path, sha256: str) -> bool:
+    """An export that was cut off leaves files that no list names: the same again is welcome."""
+    return path.is_file() and file_sha256(path) == sha256
+
+
+def _about(kind: Kind, item: Item) -> list[str]:
+    return [str(WRITERS), kind.suffix, kind.rule(item.frame.signal)]
+
+
+def _key(item: Item, format_: Format | None = None) -> str:
+    """What a file is to be; files of one key have the same content."""
+    return _digest(
+        [
+            *(_about(format_, item) if format_ is not None else ()),
+            item.frame.sha256,
+            repr(item.frame.signal),
+            item.label,
+            item.pattern.kind,
+            json.dumps(item.pattern.parameters()),
+            str(item.refresh),
+            str(item.hold),
+            repr(item.light),
+        ]
+    )
+
+
+def _digest(parts: list[str]) -> str:
+    return hashlib.sha256(json.dumps(parts).encode()).hexdigest()

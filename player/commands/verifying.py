@@ -1,0 +1,45 @@
+"""``litfield export --verify``: what became of a set of files on its way to a stick."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from player.cli import NOT_FINISHED
+from player.commands.common import progress
+
+
+def verify_set(folder: Path, *, as_json: bool) -> int:
+    """Read a set again and print what was found; the exit code, 1 where anything is amiss."""
+    from patterns.files.verify import verify
+
+    with progress(f"Reading {folder.name}", 100) as count:
+        found = verify(folder, lambda done, total: count(100 * done // total))
+    if as_json:
+        told = {
+            "folder": str(folder),
+            "good": found.good,
+            "whole": list(found.whole),
+            "differ": dict(found.differ),
+            "missing": list(found.missing),
+            "extra": list(found.extra),
+            "unfinished": found.unfinished,
+        }
+        click.echo(json.dumps(told, indent=2, ensure_ascii=False))
+        return 0 if found.good else NOT_FINISHED
+    for name, reason in found.differ:
+        click.echo(f"differs: {name} ({reason})")
+    for name in found.missing:
+        click.echo(f"missing: {name}")
+    for name in found.extra:
+        click.echo(f"extra: {name} (in no list)")
+    if found.unfinished:
+        click.echo("An export into this folder was cut off; the same command again finishes it.")
+    if found.good:
+        click.echo(f"All {len(found.whole)} files are as they were written.")
+        return 0
+    amiss = len(found.differ) + len(found.missing) + len(found.extra)
+    click.echo(f"{len(found.whole)} files are as they were written; {amiss} are not.")
+    return NOT_FINISHED
