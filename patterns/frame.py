@@ -86,24 +86,13 @@ class Frame:
     def census(self) -> tuple[NDArray[np.uint16], NDArray[np.int64]]:
         """Distinct colours (n, 3) and the number of pixels of each (n,)."""
         weights = np.bincount(self.order, minlength=len(self.rows))
-        if (self.rows == self.rows[..., :1]).all():
-            greys = self.rows[..., 0].ravel()
-            # counts stay below 2**53, where sums of floats are exact
-            totals = np.bincount(greys, np.repeat(weights.astype(np.float64), self.width))
-            used = np.flatnonzero(totals)
-            return np.stack([used] * 3, axis=-1).astype(np.uint16), totals[used].astype(np.int64)
-        packed = self.rows.astype(np.uint64) @ np.array([1 << 32, 1 << 16, 1], np.uint64)
-        # most rows are a few stretches of one colour: count those, not pixels
-        begins = np.ones(packed.shape, bool)
-        begins[:, 1:] = packed[:, 1:] != packed[:, :-1]
-        starts = np.flatnonzero(begins)
-        lengths = np.diff(starts, append=packed.size) * weights[starts // self.width]
-        keys, places = np.unique(packed.ravel()[starts], return_inverse=True)
-        counts = np.bincount(places, lengths.astype(np.float64))
-        colours = np.stack(
-            [(keys >> np.uint64(s)) & np.uint64(0xFFFF) for s in (32, 16, 0)], axis=-1
-        )
-        return colours.astype(np.uint16), counts.astype(np.int64)
+        red, green, blue = (self.rows[..., channel] for channel in range(3))
+        if np.array_equal(red, green) and np.array_equal(red, blue):
+            keys, counts = _counted(np.ascontiguousarray(red), weights)
+            return np.stack([keys] * 3, axis=-1).astype(np.uint16), counts
+        keys, counts = _counted(self.rows.astype(np.uint64) @ _PLACES, weights)
+        colours = np.stack([(keys >> shift) & np.uint64(0xFFFF) for shift in _SHIFTS], axis=-1)
+        return colours.astype(np.uint16), counts
 
     @cached_property
     def mean_level(self) -> float:
@@ -137,6 +126,32 @@ class Frame:
         colours, _ = self.census
         brightest: NDArray[np.float64] = self.signal.light(colours).max(axis=1)
         return brightest
+
+
+_SHIFTS = (np.uint64(32), np.uint64(16), np.uint64(0))
+_PLACES = np.array([1 << int(shift) for shift in _SHIFTS], np.uint64)
+
+
+def _counted(
+    values: NDArray[np.unsignedinteger], weights: NDArray[np.integer]
+) -> tuple[NDArray[np.unsignedinteger], NDArray[np.int64]]:
+    """Distinct values of rows (k, width), and how often each stands in a picture of those rows.
+
+    ``weights`` (k,) says how many rows of the picture each row makes. Most rows are a few stretches
+    of one colour, so stretches are counted, not pixels.
+    """
+    begins = np.ones(values.shape, bool)
+    np.not_equal(values[:, 1:], values[:, :-1], out=begins[:, 1:])
+    starts = np.flatnonzero(begins)
+    lengths = np.diff(starts, append=values.size) * weights[starts // values.shape[1]]
+    stretches = values.ravel()[starts]
+    # counts stay below 2**53, where sums of floats are exact
+    if values.dtype == np.uint16:
+        totals = np.bincount(stretches, lengths.astype(np.float64))
+        used = np.flatnonzero(totals)
+        return used.astype(np.uint16), totals[used].astype(np.int64)
+    keys, places = np.unique(stretches, return_inverse=True)
+    return keys, np.bincount(places, lengths.astype(np.float64)).astype(np.int64)
 
 
 def distinct_rows(rows: Rows) -> tuple[Rows, NDArray[np.uint16]]:
