@@ -22,6 +22,8 @@ CHANGE_GAP = 0.36
 Rec. ITU-R BT.1702-3 has leading edges of flashes at least 360 ms apart at 50 Hz, 334 ms at 60 Hz.
 """
 TOO_SOON = "Slower, please: the picture changes at most about three times a second."
+DARK = "Blackout. The same key brings the step back."
+DARK_ELSEWHERE = "Take the picture away on the media player. The same key names the file again."
 REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
 
 
@@ -67,6 +69,10 @@ class LiveRun:
         self.message = ""
         self.kept: list[Kept] = []
         self.tallies = 0
+        self.elsewhere = output.name == "files"
+        """Whether the picture is put up by hand, on a media player."""
+        self.waiting = False
+        """Whether a picture that has to settle is not known to be up yet."""
         self._shown_at = float("-inf")
         self._ticks = 0
         self._ended = False
@@ -148,6 +154,8 @@ class LiveRun:
         """Seconds until the step has settled; 0 when it has."""
         if self.step is None:
             return 0.0
+        if self.waiting:
+            return float(self.step.settle)
         return max(0.0, float(self.step.settle) - (self._clock() - self._shown_at))
 
     @property
@@ -182,7 +190,9 @@ class LiveRun:
 
     @property
     def moving(self) -> Pattern | None:
-        """The pattern on screen where its frames differ with time."""
+        """The pattern on screen where its frames differ with time, as far as it moves here."""
+        if self.elsewhere:
+            return None
         pattern = self.step.pattern if self.step else None
         return pattern if pattern is not None and pattern.moves else None
 
@@ -202,6 +212,9 @@ class LiveRun:
     def tally(self) -> None:
         """Keep where the moving box is now: the operator saw the light hop to the next zone."""
         pattern = self.moving
+        if self.elsewhere:
+            self.message = "The media player's clock is not known here: count, and type the number."
+            return
         if not isinstance(pattern, CrawlingPattern):
             self.message = "There is nothing to tally on this step."
             return
@@ -219,6 +232,12 @@ class LiveRun:
         self.message = f"Press {self.tallies} kept."
 
     # ---- what the operator does
+
+    def up(self) -> None:
+        """The operator has put the picture up on the media player: from now on it settles."""
+        self.waiting = False
+        self._shown_at = self._clock()
+        self.message = "It is up."
 
     def enter(self, text: str) -> bool:
         """Take what was typed as this step's reading. False, with a message, where it cannot be."""
@@ -313,7 +332,7 @@ class LiveRun:
             self.output.blackout()
             self._shown_at = self._clock()
             self.blacked_out = True
-            self.message = "Blackout. The same key brings the step back."
+            self.message = DARK_ELSEWHERE if self.elsewhere else DARK
 
     # ---- showing
 
@@ -332,6 +351,7 @@ class LiveRun:
         self.guard = self.output.show(frame)
         self.number, self.frame = number, frame
         self._ticks, self.tallies = 0, 0
+        self.waiting = self.elsewhere and self.sequence.steps[number - 1].settle > 0
         self._shown_at = self._clock()
         self.message = ""
         self.showing = None

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.files.atomic import why
 from patterns.files.base import Item, Kind
@@ -31,6 +32,7 @@ COLUMNS = (
     "label",
     "start_s",
     "hold_s",
+    "refresh_hz",
     "kind",
     "parameters",
     "signal",
@@ -56,6 +58,7 @@ COLUMNS = (
 """``inks`` are the levels of the pattern as mixed, with the light that they mean.
 
 ``start_s`` and ``hold_s`` are those in a clip; a clip of a whole sequence has a line for each step.
+``refresh_hz`` is what patterns that move are drawn for.
 ``conversion_error`` is that of each ink by Y'CbCr, in clips. ``area_percent`` is the area of what
 the pattern shows, where it has one. ``max_cll`` and ``max_fall`` are those of this picture,
 ``stated`` ones those that the file says in its HDR metadata. ``codes_sha256`` is
@@ -99,6 +102,7 @@ def line(
         item.label,
         "" if start is None else _number(start),
         "" if start is None else _number(item.pictures / item.refresh),
+        _number(item.refresh),
         item.pattern.kind,
         json.dumps(item.pattern.parameters(), ensure_ascii=False),
         json.dumps(frame.signal.describe()),
@@ -171,7 +175,7 @@ class Line:
     codes_sha256: str
     file_sha256: str
     signal: Signal
-    size: tuple[int, int]
+    canvas: Canvas
 
 
 @dataclass(frozen=True)
@@ -217,8 +221,13 @@ def _line(row: Mapping[str, str]) -> Line:
         codes_sha256=row["codes_sha256"],
         file_sha256=row["file_sha256"],
         signal=signal_from_parts(json.loads(row["signal"])),
-        size=(int(row["width"]), int(row["height"])),
+        canvas=Canvas(int(row["width"]), int(row["height"]), _refresh(row["refresh_hz"])),
     )
+
+
+def _refresh(text: str) -> Fraction:
+    # 59.94 and its kin are whole numbers over 1001, and six digits are enough to tell them
+    return Fraction(text).limit_denominator(1001)
 
 
 def _inks(frame: Frame) -> tuple[str, str, str]:

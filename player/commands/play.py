@@ -21,8 +21,10 @@ from player.commands.common import (
 )
 
 if TYPE_CHECKING:
+    from patterns.canvas import Canvas
     from patterns.quantise import Range
     from player.meters.base import Meter
+    from player.outputs.files import FilesOutput
     from player.simulated import SimulatedDisplay
     from readings.visit import Visit
     from sequences.model import Sequence
@@ -38,9 +40,12 @@ if TYPE_CHECKING:
 @click.option(
     "--output",
     "output_name",
-    type=click.Choice(["window", "simulated"]),
+    type=click.Choice(["window", "files", "simulated"]),
     default="window",
     show_default=True,
+)
+@click.option(
+    "--files", metavar="DIR", help="with files: the exported set that the media player has"
 )
 @click.option(
     "--range",
@@ -81,6 +86,7 @@ class Options:
     meter_name: str | None
     unattended: bool
     output_name: str
+    files: str | None
     range_name: Range
     flashing_confirmed: bool
     display_name: str
@@ -98,6 +104,7 @@ def play(asked: Options) -> None:
     from sequences.model import CAUTIONS
 
     simulated = asked.output_name == "simulated"
+    _require_files(asked)
     if asked.unattended and not simulated and asked.meter_name is None:
         raise CommandError("--unattended needs a --meter to read the steps.")
     if simulated and not asked.unattended:
@@ -106,13 +113,15 @@ def play(asked: Options) -> None:
     if simulated:
         require_drawable(sequence, canvas_of(asked.size))
         display = _display(asked.model)
+    output = _files(asked, sequence) if asked.files is not None else None
     meter = None if simulated else _meter(asked.meter_name)
     overrides: dict[str, object] = {}
     if asked.signal_name is not None:
         overrides["signal"] = asked.signal_name
     for caution in sequence.cautions:
         click.echo(CAUTIONS[caution], err=True)
-    if flashing := _confirmed_flashing(sequence, asked):
+    canvas = canvas_of(asked.size) if output is None else output.canvas
+    if flashing := _confirmed_flashing(sequence, asked, canvas):
         overrides["flashing_confirmed"] = flashing
     path = Path(asked.visit_path)
     with open_or_create(
@@ -120,17 +129,32 @@ def play(asked: Options) -> None:
     ) as visit:
         if simulated:
             _play_simulated(sequence, visit, asked, display, overrides)
+        elif output is not None:
+            _play_files(sequence, visit, asked, output, meter, overrides)
         else:
             _play_in_windows(sequence, visit, asked, meter, overrides)
         _print_findings(visit, sequence)
 
 
-def _confirmed_flashing(sequence: Sequence, asked: Options) -> list[str]:
+def _require_files(asked: Options) -> None:
+    if (asked.output_name == "files") != (asked.files is not None):
+        raise CommandError("--output files goes with --files DIR, the exported set.")
+    if asked.files is not None and asked.unattended:
+        raise CommandError("Somebody has to put the files up: --unattended goes without them.")
+
+
+def _files(asked: Options, sequence: Sequence) -> FilesOutput:
+    from player.outputs.files import open_files
+
+    return open_files(Path(asked.files or ""), sequence.signal)
+
+
+def _confirmed_flashing(sequence: Sequence, asked: Options, canvas: Canvas) -> list[str]:
     """The steps that flash too often; refused unless the operator takes responsibility."""
     from sequences.flashing import flashing_steps
     from sequences.model import CAUTIONS
 
-    steps = [str(step) for step in flashing_steps(sequence, canvas_of(asked.size))]
+    steps = [str(step) for step in flashing_steps(sequence, canvas)]
     if not steps:
         return []
     click.echo("These steps flash more often than three times a second:", err=True)
@@ -182,6 +206,33 @@ def _play_in_windows(
             range_=asked.range_name,
             meter=meter,
             unattended=asked.unattended,
+            overrides=overrides,
+            tell=lambda line: click.echo(line, err=True),
+        )
+    except WindowError as error:
+        code = BAD_INPUT if isinstance(error, ScreenError) else NOT_FINISHED
+        raise CommandError(str(error), code) from error
+
+
+def _play_files(
+    sequence: Sequence,
+    visit: Visit,
+    asked: Options,
+    output: FilesOutput,
+    meter: Meter | None,
+    overrides: dict[str, object],
+) -> None:
+    from player.windows.errors import ScreenError, WindowError
+    from player.windows.loop import play_beside_media_player
+
+    try:
+        play_beside_media_player(
+            sequence,
+            visit,
+            output,
+            condition=asked.condition,
+            screen=asked.screen,
+            meter=meter,
             overrides=overrides,
             tell=lambda line: click.echo(line, err=True),
         )

@@ -200,8 +200,7 @@ class Controls:
         if self.run.blacked_out:
             self.alert = DARK
             return
-        if not self.line.strip() and self.measuring is not None and self.measuring.answers():
-            self._measure()
+        if not self.line.strip() and self._by_itself():
             return
         typed, self.line = self.line, ""
         before = self.run.number
@@ -215,6 +214,16 @@ class Controls:
         if not taken:
             self.line = typed
             self.alert = self.run.message
+
+    def _by_itself(self) -> bool:
+        """What Enter does with nothing typed: the picture is up, or the meter is to read it."""
+        waiting = self.run.waiting
+        if waiting:
+            self.run.up()
+        if self.measuring is not None and self.measuring.answers():
+            self._measure()  # which waits until the picture has settled
+            return True
+        return waiting
 
     def _keep_note(self) -> None:
         self.run.note(self.note)
@@ -264,6 +273,8 @@ class Controls:
         elif not self.measuring.answers():
             self.alert = "A meter cannot answer what this step asks; type it."
         else:
+            if self.run.waiting:
+                self.run.up()
             self.measuring.start()
 
     def _leave(self) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 from patterns.quantise import Range
 from player.depth import largest_error
 from player.meters.base import Meter
+from player.outputs.files import FilesOutput
 from player.outputs.window import WindowOutput
 from player.run import LiveRun
 from player.unattended import instrument_of
@@ -88,6 +89,81 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
             operator.close()
         output.close()
     return run
+
+
+def play_beside_media_player(
+    sequence: Sequence,
+    visit: Visit,
+    output: FilesOutput,
+    *,
+    condition: str = "",
+    screen: int | None = None,
+    meter: Meter | None = None,
+    overrides: Mapping[str, object] | None = None,
+    tell: Tell = print,
+) -> LiveRun:
+    """Take readings of files that a media player shows, with the operator window alone.
+
+    Args:
+        sequence: what is read; its codes are those of the files.
+        visit: open for writing.
+        output: the set of files.
+        condition: what the run is taken under.
+        screen: the screen of the operator window, from 1; the first one where None.
+        meter: read on Enter and on F6, where there is one.
+        overrides: what the command line changed in the sequence.
+        tell: told, before the first step, which steps have no file.
+
+    Raises:
+        WindowError: there is no display, or no OpenGL.
+        SequenceError: a step cannot be drawn.
+        VisitError: the run cannot be kept.
+    """
+    places = choose(_screens(), screen or 1)
+    _tell_files(sequence, output, tell)
+    operator = OperatorWindow(places.pattern)
+    try:
+        run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
+        if run.message:
+            tell(run.message)
+        measuring = None
+        if meter is not None:
+            measuring = Measuring(run, meter, instrument_of(visit, meter).id)
+        controls = Controls(run, measuring)
+        with Awake() as awake:
+            Player(controls, output, operator, awake.saying).play()
+        if controls.alert:
+            tell(controls.alert)
+    finally:
+        operator.close()
+    return run
+
+
+def _tell_files(sequence: Sequence, output: FilesOutput, tell: Tell) -> None:
+    """Which steps no file shows; refuses what cannot be drawn."""
+    import sequences
+    from sequences.model import SequenceError
+
+    problems = sequences.drawable(sequence, output.canvas)
+    if problems:
+        raise SequenceError(problems)
+    missing: list[str] = []
+    before, held = None, True
+    for step in sequence.steps:
+        if step.pattern != before:
+            held = output.holds(step.pattern.frame(output.canvas, sequence.signal))
+            before = step.pattern
+        if not held:
+            missing.append(str(step.number))
+    if len(missing) == len(sequence.steps):
+        raise WindowError(
+            "None of the files shows a step of this sequence: they come from another one, or from "
+            "an older state of it."
+        )
+    if missing:
+        steps = ", ".join(missing[:12]) + (", …" if len(missing) > 12 else "")
+        tell(f"No file shows step {steps}: export the sequence again to have all of them.")
+    tell("The patterns are shown by a media player: the window names the file to put up.")
 
 
 def _screens() -> list[Any]:

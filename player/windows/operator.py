@@ -116,7 +116,7 @@ def _step(board: Board, view: View, left: float) -> None:
     y = board.text(view.place, MARGIN, 140, 46, TEXT, width=left / 2)
     y = _fitted(board, view.label, y + 2, (60, 44), left, STRONG, bold=True)
     if view.file:
-        y = board.text(f"Put up {view.file}", MARGIN, y, 40, STRONG, width=left)
+        y = _fitted(board, f"Put up {view.file}", y, (40, 32), left, STRONG)
     _fitted(board, view.ask, y + 12, (44, 34), left, TEXT)
 
 

@@ -6,6 +6,7 @@ import time
 from typing import Any
 
 from player.keys import Action
+from player.outputs.files import FilesOutput
 from player.outputs.window import WindowOutput
 from player.unattended import BY_METER, TRIES
 from player.windows.controls import Controls
@@ -23,8 +24,8 @@ class Player:
 
     Args:
         controls: the run and what the operator does to it.
-        output: the pattern window.
-        operator: the operator window; None where the strip takes its place.
+        output: the pattern window, or the files that a media player shows.
+        operator: the operator window; None where the strip takes its place, over a pattern.
         awake: whether the screens are kept awake, in a sentence.
         unattended: read every step through the meter, and leave at the end.
     """
@@ -32,7 +33,7 @@ class Player:
     def __init__(
         self,
         controls: Controls,
-        output: WindowOutput,
+        output: WindowOutput | FilesOutput,
         operator: OperatorWindow | None,
         awake: str,
         *,
@@ -44,9 +45,12 @@ class Player:
         self.operator = operator
         self.awake = awake
         self.unattended = unattended
-        self.strip = None if operator is not None else Strip(output.pattern.window)
-        if self.strip is not None:
-            output.pattern.overlay = self.strip.draw
+        self.window = output if isinstance(output, WindowOutput) else None
+        """The pattern window; None where a media player shows the patterns."""
+        self.strip: Strip | None = None
+        if operator is None and self.window is not None:
+            self.strip = Strip(self.window.pattern.window)
+            self.window.pattern.overlay = self.strip.draw
         self._motion_of = 0
         self._moves_since = 0.0
         self._moved = 0
@@ -60,11 +64,12 @@ class Player:
                 on_text_motion=self._motion,
                 on_close=self._close,
             )
-        output.pattern.window.push_handlers(on_expose=self._exposed)
+        if self.window is not None:
+            self.window.pattern.window.push_handlers(on_expose=self._exposed)
 
     def _windows(self) -> list[Any]:
         own = [self.operator.window] if self.operator is not None else []
-        return [self.output.pattern.window, *own]
+        return own if self.window is None else [self.window.pattern.window, *own]
 
     def play(self) -> None:
         """Run until the operator leaves. Raises WindowError where OpenGL fails on the way."""
@@ -118,7 +123,8 @@ class Player:
         return True
 
     def _exposed(self, *_: object) -> None:
-        self.output.pattern.redraw()
+        if self.window is not None:
+            self.window.pattern.redraw()
 
     # ---- time
 
@@ -127,7 +133,7 @@ class Player:
         self.controls.beat()
         if self.unattended:
             self._go_on_by_itself()
-        whole = self.output.pattern.whole
+        whole = self.window is None or self.window.pattern.whole
         if not whole and not self._displaced:
             self.controls.alert = (
                 "The pattern window has lost its size or place: leave and start again."
@@ -137,22 +143,23 @@ class Player:
 
     def _move(self, _: float) -> None:
         """Draw what moves as far as the refreshes that have passed."""
-        if self.run.moving is None or self.run.blacked_out:
+        window = self.window
+        if window is None or self.run.moving is None or self.run.blacked_out:
             return
         now = time.perf_counter()
-        if self._motion_of != self.output.shown:
-            self._motion_of = self.output.shown
+        if self._motion_of != window.shown:
+            self._motion_of = window.shown
             self._moves_since, self._moved = now, 0
             return
         # half a refresh is added: flips come at whole ones, a little early or late
-        due = int((now - self._moves_since) * float(self.output.canvas.refresh) + 0.5)
+        due = int((now - self._moves_since) * float(window.canvas.refresh) + 0.5)
         if due <= self._moved:
             return
         frame = self.run.tick(due - self._moved)
         self._moved = due
         if frame is None:
             return
-        guard = self.output.move(frame)
+        guard = window.move(frame)
         self._record_strip()
         if guard is not None and guard.state == "altered" and guard != self.run.guard:
             self._note(f"While it moved: {guard.why}.")
@@ -197,17 +204,17 @@ class Player:
         view = view_of(self.controls, self.awake)
         if self.operator is not None:
             self.operator.show(view, self.run.frame)
-        else:
-            self._show_strip(view)
+        elif self.window is not None:
+            self._show_strip(view, self.window)
         if self.controls.left:
             pyglet.app.exit()
 
-    def _show_strip(self, view: View) -> None:
+    def _show_strip(self, view: View, window: WindowOutput) -> None:
         strip = self.strip
         assert strip is not None  # noqa: S101 - without an operator window there is a strip
         strip.view = view if self.controls.wants_strip and not self.controls.left else None
         if strip.view != strip.drawn:
-            self.output.pattern.redraw()
+            window.pattern.redraw()
         self._record_strip()
 
     def _record_strip(self) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from math import ceil
 
 from patterns.kinds import Pattern
+from player.outputs.files import FilesOutput
 from player.run import LiveRun
 from player.windows.controls import Controls
 
@@ -63,9 +64,10 @@ class View:
     """What is on the screen, where a meter is asked: it knows the measuring places."""
 
 
-def view_of(controls: Controls, awake: str, file: str = "", most: int = 7) -> View:
+def view_of(controls: Controls, awake: str, most: int = 7) -> View:
     """The view of a run and its controls now."""
     run = controls.run
+    file = run.output.file if isinstance(run.output, FilesOutput) else ""
     step = run.step
     read = step.read if step else None
     ask = ""
@@ -131,6 +133,8 @@ def _countdown(run: LiveRun) -> str:
     if step is None or run.blacked_out or not step.settle:
         return ""
     left = run.settle_left
+    if run.waiting:
+        return "Enter once it is up"
     # tenths near the end, where the eye waits for it
     if left > 10:
         return f"Settling: {ceil(left)} s"
@@ -138,11 +142,22 @@ def _countdown(run: LiveRun) -> str:
 
 
 def _screen(run: LiveRun) -> str:
+    if run.elsewhere:
+        return _elsewhere(run)
     if run.finished:
         return "Black: nothing is left to read"
     if run.blacked_out:
         return "BLACKOUT"
     return "On screen, moving" if run.moving is not None else "On screen"
+
+
+def _elsewhere(run: LiveRun) -> str:
+    if run.finished:
+        return "Nothing is left to read"
+    if run.blacked_out:
+        return "TAKE THE PICTURE AWAY"
+    file = run.output.file if isinstance(run.output, FilesOutput) else ""
+    return "On the media player" if file else "NO FILE FOR THIS STEP"
 
 
 def _sentence(text: str) -> str:

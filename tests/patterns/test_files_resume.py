@@ -56,7 +56,9 @@ def written(monkeypatch) -> list[int]:
     numbers: list[int] = []
     real = FORMATS["png"].write
     monkeypatch.setattr(
-        FORMATS["png"], "write", lambda item, path: (numbers.append(item.number), real(item, path))[1]
+        FORMATS["png"],
+        "write",
+        lambda item, path: (numbers.append(item.number), real(item, path))[1],
     )
     return numbers
 
@@ -216,7 +218,7 @@ def test_killed_a_hundred_times_an_export_goes_on(tmp_path):
     assert verify(folder).good
 
 
-class Full(OSError):
+class FullError(OSError):
     """Stands for a disk that is full at one moment."""
 
     def __init__(self) -> None:
@@ -232,7 +234,7 @@ def test_a_disk_that_is_full_at_any_stage_leaves_what_is_whole(tmp_path, monkeyp
         nonlocal calls
         calls += 1
         if calls == stage + 1:
-            raise Full
+            raise FullError
         real(handle)
 
     with monkeypatch.context() as patch:
