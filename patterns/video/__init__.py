@@ -6,9 +6,9 @@ PyAV is imported when a clip is made, not before.
 from __future__ import annotations
 
 from patterns.video.carried import Carried, carried
-from patterns.video.clip import Clip, VideoError, clip
 from patterns.video.content import light_over
 from patterns.video.levels import UNLIMITED
+from patterns.video.making import Clip, VideoError, clip
 from patterns.video.mp4 import Start
 from patterns.video.planes import planes_of
 from patterns.video.rates import RATES, frames_in, parse_rate

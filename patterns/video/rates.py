@@ -26,7 +26,7 @@ def parse_rate(text: str) -> Fraction:
     """A frame rate by its name; PatternError where players have no such rate."""
     try:
         rate = parse_refresh(text.strip())
-    except ValueError:
+    except (ValueError, ZeroDivisionError):
         rate = Fraction(0)
     return require_rate(rate, text.strip())
 

@@ -1,0 +1,114 @@
+"""What the tests of clips share: expected samples by exact fractions, and two decoders."""
+
+import json
+import os
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from patterns.frame import Frame
+from patterns.ycbcr import MATRICES
+
+
+def expected(frame: Frame, matrix: str, chroma: str = "4:2:0") -> list[np.ndarray]:
+    """Y', C'B, C'R of a frame, colour by colour in fractions; at 4:2:0 the top left of each four.
+
+    Not by the code under test: one distinct colour at a time, then row by row.
+    """
+    packed = frame.rows.astype(np.int64) @ (1 << 32, 1 << 16, 1)
+    colours, places = np.unique(packed, return_inverse=True)
+    quantiser = frame.signal.quantiser
+    codes = []
+    for each in colours.tolist():
+        rgb = (each >> 32, each >> 16 & 0xFFFF, each & 0xFFFF)
+        codes.append(MATRICES[matrix].codes(tuple(map(quantiser.signal, rgb)), quantiser))
+    whole = np.array(codes, np.uint16)[places.reshape(packed.shape)][frame.order]
+    every = 2 if chroma == "4:2:0" else 1
+    return [whole[..., 0], whole[::every, ::every, 1], whole[::every, ::every, 2]]
+
+
+def decode_pyav(path: Path) -> list[list[np.ndarray]]:
+    """All frames of a clip as Y', C'B, C'R."""
+    import av
+
+    frames = []
+    with av.open(str(path)) as container:
+        for image in container.decode(video=0):
+            kind = np.uint8 if image.format.components[0].bits == 8 else np.uint16
+            planes = []
+            for plane in image.planes:
+                samples = np.frombuffer(plane, kind).reshape(plane.height, -1)
+                planes.append(samples[:, : plane.width].copy())
+            frames.append(planes)
+    return frames
+
+
+def decode_ffmpeg(program: str, path: Path) -> list[list[np.ndarray]]:
+    """The same by the ffmpeg of the system, as raw video."""
+    stream = probe(program.replace("ffmpeg", "ffprobe"), path)["streams"][0]
+    wide, high, form = stream["width"], stream["height"], stream["pix_fmt"]
+    raw = subprocess.run(
+        [program, "-v", "error", "-i", path, "-map", "0:v", "-f", "rawvideo", "-"],
+        check=True,
+        capture_output=True,
+    ).stdout
+    across = 2 if "420" in form else 1
+    sizes = [(high, wide), *[(high // across, wide // across)] * 2]
+    samples = np.frombuffer(raw, np.uint16 if form.endswith("le") else np.uint8)
+    parts = samples.reshape(-1, sum(a * b for a, b in sizes))
+    ends = np.cumsum([a * b for a, b in sizes])[:-1]
+    return [
+        [part.reshape(size) for part, size in zip(np.split(frame, ends), sizes, strict=True)]
+        for frame in parts
+    ]
+
+
+def probe(program: str, path: Path) -> dict:
+    """What ffprobe says of streams, chapters, and the first frame."""
+    wanted = ["-show_streams", "-show_chapters", "-show_frames", "-read_intervals", "%+#1"]
+    done = subprocess.run(
+        [program, "-v", "error", "-of", "json", *wanted, "-select_streams", "v", path],
+        check=True,
+        capture_output=True,
+    )
+    return json.loads(done.stdout)
+
+
+def same(one: list[np.ndarray], other: list[np.ndarray]) -> bool:
+    """Whether two pictures have the same samples in all three planes."""
+    return all(np.array_equal(a, b) for a, b in zip(one, other, strict=True))
+
+
+def _program(name: str) -> str:
+    found = shutil.which(name)
+    if found is None:
+        reason = f"{name} is not installed, and this test decodes with it"
+        if os.environ.get("CI"):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    return found
+
+
+@pytest.fixture(scope="session")
+def reading() -> SimpleNamespace:
+    """Give the helpers above that need no program."""
+    return SimpleNamespace(expected=expected, decode=decode_pyav, same=same)
+
+
+@pytest.fixture(scope="session")
+def ffmpeg() -> Callable[[Path], list[list[np.ndarray]]]:
+    """Give the system's ffmpeg as a decoder; skips without it, and fails in CI."""
+    program = _program("ffmpeg")
+    return lambda path: decode_ffmpeg(program, path)
+
+
+@pytest.fixture(scope="session")
+def ffprobe() -> Callable[[Path], dict]:
+    """Give the system's ffprobe; skips without it, and fails in CI."""
+    program = _program("ffprobe")
+    return lambda path: probe(program, path)
