@@ -226,8 +226,10 @@ def _line(row: Mapping[str, str]) -> Line:
 
 
 def _refresh(text: str) -> Fraction:
-    # 59.94 and its kin are whole numbers over 1001, and six digits are enough to tell them
-    return Fraction(text).limit_denominator(1001)
+    """Hz as written, with six digits; 59.94 and its kin are meant as whole thousands over 1001."""
+    written = Fraction(text)
+    drop = Fraction(1000 * round(written * 1001 / 1000), 1001)
+    return drop if _number(drop) == text else written
 
 
 def _inks(frame: Frame) -> tuple[str, str, str]:

@@ -1,0 +1,223 @@
+"""``litfield export``: what is asked, what is written, and a set read again."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+from fractions import Fraction
+from pathlib import Path
+
+import av
+import pytest
+
+import sequences
+from patterns.canvas import Canvas
+from player.cli import run
+from player.exporting import Pictures
+
+TEXT = """
+title: "Größe & Контраст: Wand"
+signal: pq10
+hold: 2 s
+steps:
+  - show: {field: {level: 0 %}}
+    label: Schwarz
+  - show: {window: {level: 1000 cd/m2, area: 10 %}}
+    label: 10 % Fläche
+  - show: {window: {level: 1000 cd/m2, area: 10 %}}
+    label: the same again
+  - show: {window: {level: 200 cd/m2, area: 50 %}}
+    label: "Яркость: 200?"
+    hold: 500 ms
+"""
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "lobby wall ü.yaml"
+    path.write_text(TEXT, "utf-8")
+    return path
+
+
+def export(file: Path, *options: str) -> tuple[int, Path]:
+    target = file.parent / "USB Größe"
+    return run(["export", str(file), "--to", str(target), "--size", "128x72@50", *options]), target
+
+
+def rows(folder: Path) -> list[dict[str, str]]:
+    with (folder / "manifest.csv").open(encoding="utf-8", newline="") as manifest:
+        return list(csv.DictReader(manifest))
+
+
+def test_titles_and_folders_with_spaces_and_other_alphabets_make_plain_names(file: Path) -> None:
+    code, folder = export(file, "--as", "png", "--as", "hevc-film")
+    assert code == 0
+    assert sorted(each.name for each in folder.iterdir()) == [
+        "000-grosse-and-kontrast-wand.mp4",
+        "001-schwarz.png",
+        "002-10-percent-flache.png",
+        "004-yarkost-200.png",
+        "SHA256SUMS",
+        "manifest.csv",
+        "overview.pdf",
+        "overview.png",
+    ]
+    assert {row["label"] for row in rows(folder)} == {"Schwarz", "10 % Fläche", "Яркость: 200?"}
+
+
+def test_every_file_states_the_light_of_the_set(
+    file: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    _, folder = export(file, "--as", "png", "--as", "exr")
+    # 1004.1919 cd/m2 is code 723, the nearest to 1000: BT.2100-3 Tables 4 and 9, computed;
+    # MaxFALL is that of 200 cd/m2 on half of the picture or of 1000 on a tenth: about 100
+    assert "Every file states MaxCLL 1004.19 and MaxFALL 1" in capfd.readouterr().out
+    for row in rows(folder):
+        stated = "1004.19" if row["file"].endswith(".png") else ""
+        assert row["stated_max_cll_cd_m2"] == stated
+    data = (folder / "001-schwarz.png").read_bytes()
+    content = data[data.index(b"cLLI") + 4 :][:4]
+    assert int.from_bytes(content, "big") == 10_041_919
+
+
+def test_each_file_states_its_own_where_that_is_asked(file: Path) -> None:
+    _, folder = export(file, "--metadata", "file")
+    stated = [row["stated_max_cll_cd_m2"] for row in rows(folder)]
+    assert stated[0] == ""  # black has no light, and 0 would read as unknown
+    assert stated[1] == "1004.19"
+    assert 195 < float(stated[2]) < 205
+    assert b"cLLI" not in (folder / "001-schwarz.png").read_bytes()
+
+
+def test_other_numbers_may_be_stated(file: Path) -> None:
+    _, folder = export(file, "--metadata", "4000,400")
+    assert {row["stated_max_cll_cd_m2"] for row in rows(folder)} == {"4000"}
+    assert {row["stated_max_fall_cd_m2"] for row in rows(folder)} == {"400"}
+
+
+def test_clips_hold_as_long_as_the_sequence_says(file: Path) -> None:
+    _, folder = export(file, "--as", "hevc", "--as", "hevc-film")
+    single = [row for row in rows(folder) if not row["file"].startswith("000")]
+    film = [row for row in rows(folder) if row["file"].startswith("000")]
+    assert [row["hold_s"] for row in single] == ["2", "2", "0.5"]
+    assert [row["start_s"] for row in single] == ["0", "0", "0"]
+    assert [row["start_s"] for row in film] == ["0", "2", "4"]
+    with av.open(str(folder / "004-yarkost-200.mp4")) as clip:
+        pictures = list(clip.decode(video=0))
+    assert len(pictures) == 25
+    # 200 cd/m2 is code 571: BT.2100-3 Tables 4 and 9, computed
+    assert int(pictures[24].to_ndarray(format="yuv420p10le")[36, 64]) == 571
+
+
+def test_hold_and_rate_of_the_command_line_go_before(file: Path) -> None:
+    _, folder = export(file, "--as", "hevc", "--hold", "200 ms", "--rate", "23.976")
+    assert {row["refresh_hz"] for row in rows(folder)} == {"23.976"}
+    with av.open(str(folder / "001-schwarz.mp4")) as clip:
+        assert clip.streams.video[0].average_rate == Fraction(24_000, 1001)
+        assert len(list(clip.decode(video=0))) == 5
+
+
+def test_without_a_hold_a_picture_lasts_a_minute() -> None:
+    text = "title: x\nsignal: sdr8\nsteps:\n  - show: {field: {}}\n"
+    pictures = Pictures(sequences.load_text(text, "f"), Canvas(64, 64))
+    assert [item.hold for item in pictures] == [60]
+    assert pictures.frames == 3600
+
+
+def test_a_clip_gets_a_twin_of_capped_bit_rate_whose_largest_error_is_told(file: Path) -> None:
+    _, folder = export(file, "--as", "hevc", "--compat", "--hold", "1 s")
+    told = {row["file"]: row["coding"] for row in rows(folder)}
+    assert len(told) == 6
+    for name, coding in told.items():
+        found = re.fullmatch(r"Main 10, level [\d.]+ Main; largest error (\d+) (\d+) (\d+)", coding)
+        assert found, coding
+        if not name.endswith("-compat.mp4"):
+            assert found.groups() == ("0", "0", "0")
+
+
+def test_the_conversion_error_of_a_flat_colour_is_in_the_manifest(file: Path) -> None:
+    file.write_text(
+        "title: x\nsignal: pq10\nhold: 1 s\nsteps:\n"
+        "  - show: {field: {level: {r: 100 %, g: 0 %, b: 0 %}}}\n"
+    )
+    _, folder = export(file, "--as", "hevc", "--as", "png")
+    still, clip = sorted(rows(folder), key=lambda row: row["file"].endswith("mp4"))
+    assert still["conversion_error"] == ""
+    # Y' 294, C'B 387, C'R 960 by BT.2100-3 Tables 6 and 9; back to R'G'B' by hand
+    assert clip["conversion_error"] == "level: -0.125 -0.143 +0.074 (-0.1365 %)"
+
+
+def test_what_hevc_cannot_carry_is_told_by_line_before_the_first_file(
+    file: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    file.write_text(
+        "title: x\nsignal: pq10\nhold: 1 s\nsteps:\n"
+        "  - show: {field: {}}\n  - show: {chroma-lines: {}}\n"
+    )
+    code, folder = export(file, "--as", "hevc")
+    assert code == 2
+    error = capfd.readouterr().err.splitlines()[-1]
+    assert error.startswith(
+        f"{file}:6:5: found step 2: At 4:2:0 two by two pixels share one chroma"
+    )
+    assert error.endswith("expected what HEVC 4:2:0 can carry")
+    assert not folder.exists()
+    assert export(file, "--as", "hevc", "--chroma", "4:4:4")[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (
+            ["--as", "gif"],
+            "There is no format 'gif'; there are png, tiff, exr, dpx, hevc, hevc-film.",
+        ),
+        (["--hold", "0 s"], "--hold: expected more than 0 s, and at most 24 hours, not 0 s."),
+        (["--hold", "5"], "--hold: '5' has no unit; expected s, min or ms, such as 20 s."),
+        (["--metadata", "1000"], "--metadata is set, file, or MaxCLL and MaxFALL such as 1000,400"),
+        (["--metadata", "400,1000"], "MaxCLL 400 and MaxFALL 1000 cannot be stated"),
+        (["--rate", "48"], "A clip has 23.976, 24, 25"),
+        (["--verify", "x"], "--verify takes a folder only, and writes nothing."),
+        (["--json"], "--json goes with --verify; an export writes manifest.csv."),
+        (["--as", "hevc", "--signal", "pq16"], "HEVC carries 8, 10 or 12 bits, not 16."),
+    ],
+)
+def test_what_is_asked_wrongly_is_told_before_anything_is_written(
+    file: Path, capfd: pytest.CaptureFixture[str], options: list[str], told: str
+) -> None:
+    code, folder = export(file, *options)
+    assert code == 2
+    assert capfd.readouterr().err.splitlines()[-1].startswith(told)
+    assert not folder.exists()
+
+
+def test_an_export_needs_a_sequence_and_a_folder(capfd: pytest.CaptureFixture[str]) -> None:
+    assert run(["export"]) == 2
+    assert capfd.readouterr().err == "An export needs a SEQUENCE and a folder: --to DIR.\n"
+
+
+def test_a_copied_set_is_read_again(file: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    _, folder = export(file)
+    assert run(["export", "--verify", str(folder)]) == 0
+    assert capfd.readouterr().out.endswith("All 6 files are as they were written.\n")
+    data = bytearray((folder / "001-schwarz.png").read_bytes())
+    data[len(data) // 2] ^= 1
+    (folder / "001-schwarz.png").write_bytes(data)
+    (folder / "004-yarkost-200.png").unlink()
+    (folder / "other.txt").write_text("x")
+    assert run(["export", "--verify", str(folder)]) == 1
+    assert capfd.readouterr().out.splitlines() == [
+        "differs: 001-schwarz.png (its content is not what was written)",
+        "missing: 004-yarkost-200.png",
+        "extra: other.txt (in no list)",
+        "4 files are as they were written; 3 are not.",
+    ]
+    assert run(["export", "--verify", str(folder), "--json"]) == 1
+    told = json.loads(capfd.readouterr().out)
+    assert (told["good"], told["missing"]) == (False, ["004-yarkost-200.png"])
+
+
+def test_a_folder_without_a_set_is_told(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    assert run(["export", "--verify", str(tmp_path)]) == 2
+    assert "has no SHA256SUMS" in capfd.readouterr().err
