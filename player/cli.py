@@ -11,6 +11,8 @@ from typing import Any
 
 import click
 
+from player.outcome import BAD_INPUT, NOT_FINISHED, CommandError
+
 COMMANDS = {
     "patterns": "the catalogue of pattern kinds, and one kind's parameters",
     "check": "validate sequences; list their steps, time and cautions",
@@ -22,16 +24,6 @@ COMMANDS = {
     "schema": "JSON Schema of a sequence, for editors",
 }
 """Name and one line each; the module of the same name holds the command as ``command``."""
-
-BAD_INPUT, NOT_FINISHED = 2, 1
-
-
-class CommandError(Exception):
-    """What a command says when it stops: sentences for stderr, and the exit code."""
-
-    def __init__(self, message: str, code: int = BAD_INPUT) -> None:
-        super().__init__(message)
-        self.code = code
 
 
 class Lazy(click.Group):

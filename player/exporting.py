@@ -10,8 +10,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from player.cli import CommandError
 from player.commands.common import canvas_of, progress, require_drawable
+from player.outcome import CommandError
 
 if TYPE_CHECKING:
     from patterns.canvas import Canvas

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.cli import CommandError
 from player.commands.common import (
     as_time,
     canvas_of,
@@ -16,6 +15,7 @@ from player.commands.common import (
     signal_option,
     size_option,
 )
+from player.outcome import CommandError
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.cli import CommandError
+from player.outcome import CommandError
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.cli import CommandError
 from player.commands.common import console, folder_to_write, progress
+from player.outcome import CommandError
 
 if TYPE_CHECKING:
     from player.simulated import SimulatedDisplay

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from player.cli import CommandError
 from player.commands.common import json_option, load_sequence, signal_option, size_option
+from player.outcome import CommandError
 
 if TYPE_CHECKING:
     from player.exporting import Wanted

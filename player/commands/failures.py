@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from patterns.errors import PatternError
 from patterns.files.export import ExportError
-from player.cli import BAD_INPUT, NOT_FINISHED, CommandError
 from player.meters.base import MeterError
+from player.outcome import BAD_INPUT, NOT_FINISHED, CommandError
 from player.outputs.base import OutputError
 from player.simulated.files import SimulatedError
 from readings.findings import FindingError

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import click
 
-from player.cli import CommandError
 from player.commands.common import console, json_option
+from player.outcome import CommandError
 
 
 @click.command()

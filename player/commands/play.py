@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from player.cli import BAD_INPUT, NOT_FINISHED, CommandError
 from player.commands.common import (
     canvas_of,
     console,
@@ -19,6 +18,7 @@ from player.commands.common import (
     signal_option,
     size_option,
 )
+from player.outcome import BAD_INPUT, NOT_FINISHED, CommandError
 
 if TYPE_CHECKING:
     from patterns.canvas import Canvas

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from player.cli import NOT_FINISHED
 from player.commands.common import progress
+from player.outcome import NOT_FINISHED
 
 
 def verify_set(folder: Path, *, as_json: bool) -> int:
