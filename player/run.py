@@ -12,7 +12,8 @@ from patterns.kinds import CrawlingPattern, Pattern
 from patterns.signal import Signal
 from player.entry import EntryError, expected, parse_entry
 from player.outputs.base import Guard, Output
-from readings.records import PlannedRun, PlannedStep, Reading, Showing, Shown, Value
+from player.record import goes_on, planned_run, planned_step, shown_record
+from readings.records import Reading, Showing, Value
 from readings.visit import Visit
 from sequences.model import READING_TAKES, Sequence, Step
 
@@ -83,38 +84,20 @@ class LiveRun:
 
     def _start(self) -> int:
         """Resume the run that was left, where nothing has changed, or start a new one."""
-        asked, shown = self.sequence.signal.describe(), self.signal.describe()
-        canvas = (self.output.canvas.width, self.output.canvas.height)
+        plan = planned_run(self.sequence, self.output, self.signal, self.condition, self._overrides)
         left = self.visit.unfinished_run(self.sequence.sha256, self.condition)
+        if left is not None and goes_on(left, plan):
+            self.visit.resume_run(left.id, guards=plan.guards)
+            self._recall(left.id)
+            self.message = f"Run {left.id} goes on where it was left."
+            return left.id
         if left is not None:
-            same = (left.canvas, left.signal_shown, left.overrides) == (
-                canvas,
-                shown,
-                self._overrides,
-            )
-            if same and left.output == self.output.name:
-                self.visit.resume_run(left.id, guards=self.output.about())
-                self._recall(left.id)
-                self.message = f"Run {left.id} goes on where it was left."
-                return left.id
             self.message = (
                 f"Run {left.id} was left unfinished on another canvas, signal or output; "
                 "this is a new run."
             )
-        plan = PlannedRun(
-            sequence_title=self.sequence.title,
-            sequence_text=self.sequence.text,
-            sequence_source=self.sequence.source,
-            condition=self.condition,
-            signal_asked=asked,
-            signal_shown=shown,
-            canvas=canvas,
-            refresh_hz=float(self.output.canvas.refresh),
-            output=self.output.name,
-            guards=self.output.about(),
-            overrides=self._overrides,
-        )
-        return self.visit.start_run(plan, [_planned(step) for step in self.sequence.steps]).id
+        steps = [planned_step(step) for step in self.sequence.steps]
+        return self.visit.start_run(plan, steps).id
 
     def _recall(self, run: int) -> None:
         labels = {step.number: step.label for step in self.sequence.steps}
@@ -370,40 +353,6 @@ class LiveRun:
         if self.showing is None:
             if self.frame is None:
                 raise EntryError("Nothing is on screen.")
-            shown = _shown(self.frame, self.guard)
+            shown = shown_record(self.frame, self.guard)
             self.showing = self.visit.keep_showing(self.record, self.number, shown)
         return self.showing
-
-
-def facts_of(frame: Frame) -> dict[str, object]:
-    """What is kept of a frame besides its codes and hash."""
-    facts: dict[str, object] = dict(frame.facts)
-    facts["mean_level_percent"] = frame.mean_level
-    facts["lit_area_percent"] = frame.lit_area
-    if frame.signal.transfer.name != "bt1886":
-        facts |= {"max_cll_cd_m2": frame.max_cll, "max_fall_cd_m2": frame.max_fall}
-    return facts
-
-
-def _shown(frame: Frame, guard: Guard) -> Shown:
-    return Shown(
-        inks=frame.inks,
-        frame_sha256=frame.sha256,
-        facts=facts_of(frame),
-        guard=guard.state,
-        guard_why=guard.why,
-    )
-
-
-def _planned(step: Step) -> PlannedStep:
-    read = step.read
-    return PlannedStep(
-        label=step.label,
-        kind=step.pattern.kind,
-        parameters=step.pattern.parameters(),
-        quantity=read.quantity if read else None,
-        role=step.role or None,
-        read_of=(read.of or None) if read else None,
-        settle_s=float(step.settle),
-        variables=step.variables,
-    )
