@@ -4,6 +4,7 @@ Four bands of 7/12, 1/12, 1/12 and 3/12 of the height; widths d = W/8 at both si
 c = 3/4 W/7 between. Where c is not a whole number of pixels, an edge in the left half is rounded
 down and the right half mirrors it: at 1920 that gives the widths seen, 205, 206, 206, 206, 206,
 206, 205 (rounding each edge to the nearest would not), and edges that belong together meet.
+Widths that are a multiple of 1920 have those edges, times the multiple.
 """
 
 from __future__ import annotations
@@ -128,7 +129,9 @@ class BarsRp219(Pattern):
         ]  # fmt: skip
         layout: Layout = {}
         for (names, widths), top, bottom in zip(bands, downs, downs[1:], strict=False):
-            layout |= row(top, bottom, _edges(canvas.width, widths), names)
+            times = canvas.width // 1920 if canvas.width % 1920 == 0 else 1
+            edges = [times * edge for edge in _edges(canvas.width // times, widths)]
+            layout |= row(top, bottom, edges, names)
         return layout
 
     def _colours(self, ink: Ink) -> dict[str, Codes]:

@@ -105,10 +105,12 @@ class WholeChart(Pattern):
         # a side of 8 and gaps of 1 eighth: columns of them, and a gap at either edge
         side = min(8 * canvas.width // (9 * columns + 1), 8 * canvas.height // (9 * rows + 1))
         gap = max(1, side // 8)
+        if side >= 16:  # edges on even pixels, for 4:2:0 to carry the colours
+            side, gap = side // 2 * 2, gap // 2 * 2
         across, down = columns * (side + gap) - gap, rows * (side + gap) - gap
         if across > canvas.width or down > canvas.height:
             raise PatternError(f"{self.chart} patches do not fit on a canvas of {canvas}.")
-        left, top = (canvas.width - across) // 2, (canvas.height - down) // 2
+        left, top = (canvas.width - across) // 4 * 2, (canvas.height - down) // 4 * 2
         return [
             Box(left + column * (side + gap), top + row * (side + gap), side, side)
             for row in range(rows)

@@ -72,6 +72,7 @@ class Highlights(Pattern):
         rows = -(-self.count // columns)
         share = self.area.exact / 100 / self.count
         side, _ = nearest_rectangle(canvas, share, "square")
+        side = (side + 1) // 2 * 2  # edges on even pixels: 4:2:0 carries them in colours too
         xs, ys = split(canvas.width, columns), split(canvas.height, rows)
         room = min(canvas.width // columns, canvas.height // rows)
         # an eighth for the gap, and as much for the tick
@@ -82,8 +83,10 @@ class Highlights(Pattern):
         boxes = []
         for number in range(self.count):
             row, column = divmod(number, columns)
-            x = (xs[column] + xs[column + 1] - side) // 2
-            boxes.append(Box(x, (ys[row] + ys[row + 1] - side) // 2, side, side))
+            x, y = (
+                (a + b - side) // 4 * 2 for a, b in (xs[column : column + 2], ys[row : row + 2])
+            )
+            boxes.append(Box(x, y, side, side))
         return boxes
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
@@ -97,8 +100,8 @@ class Highlights(Pattern):
         self._require_steps(ink, levels, codes)
         sheet = Sheet(canvas, ink("background", self.background))
         for number, square in enumerate(squares, 1):
-            half = square.width // 2
-            start = (square.width - half) // 2
+            half = square.width // 4 * 2
+            start = (square.width - half) // 4 * 2
             sheet.box(square, codes[number - 1])
             sheet.box(Box(square.x + start, square.y + start, half, half), codes[number])
         if self.ticks:

@@ -55,8 +55,9 @@ class PatchPattern(Pattern):
         return self
 
     def box(self, canvas: Canvas) -> Box:
-        """The patch in whole pixels."""
-        return Window(area=self.area, size=self.size, shape=self.shape, at=self.at).box(canvas)
+        """The patch in whole pixels; by its area on even ones, for 4:2:0 to carry its colour."""
+        box = Window(area=self.area, size=self.size, shape=self.shape, at=self.at).box(canvas)
+        return box if self.size is not None else box.on_even_pixels()
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
         return {"patch": Spot.middle_of(self.box(canvas))}

@@ -74,14 +74,15 @@ def test_every_patch_stands_in_a_square_one_step_below_it():
     codes = [frame.inks["surround of patch 1"], *(frame.inks[f"patch {n}"] for n in range(1, 8))]
     for box, (below, above) in zip(pattern.squares(HD), pairwise(codes), strict=True):
         expected[box.y : box.bottom, box.x : box.right] = below
-        quarter, half = (box.width - box.width // 2) // 2, box.width // 2
+        half = box.width // 4 * 2  # all edges on even pixels, for 4:2:0
+        quarter = (box.width - half) // 4 * 2
         rows = slice(box.y + quarter, box.y + quarter + half)
         expected[rows, box.x + quarter : box.x + quarter + half] = above
     assert (frame.pixels() == expected).all()
     assert all(below < above for below, above in pairwise(codes))
     lit = sum(box.width * box.height for box in pattern.squares(HD))
     assert frame.facts["area_percent"] == 100 * lit / (1920 * 1080)
-    assert abs(frame.facts["area_percent"] - 10) < 0.1
+    assert abs(frame.facts["area_percent"] - 10) < 0.12
 
 
 def test_ticks_stand_below_every_fifth_square_and_longer_below_the_middle_one():
