@@ -4,7 +4,7 @@ import json
 import os
 import shutil
 import subprocess
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -13,6 +13,8 @@ import pytest
 
 from patterns.frame import Frame
 from patterns.ycbcr import MATRICES
+
+Picture = list[np.ndarray]
 
 
 def expected(frame: Frame, matrix: str, chroma: str = "4:2:0") -> list[np.ndarray]:
@@ -32,11 +34,10 @@ def expected(frame: Frame, matrix: str, chroma: str = "4:2:0") -> list[np.ndarra
     return [whole[..., 0], whole[::every, ::every, 1], whole[::every, ::every, 2]]
 
 
-def decode_pyav(path: Path) -> list[list[np.ndarray]]:
-    """All frames of a clip as Y', C'B, C'R."""
+def frames_pyav(path: Path) -> Iterator[Picture]:
+    """The frames of a clip as Y', C'B, C'R, by the decoder that comes with PyAV."""
     import av
 
-    frames = []
     with av.open(str(path)) as container:
         for image in container.decode(video=0):
             kind = np.uint8 if image.format.components[0].bits == 8 else np.uint16
@@ -44,28 +45,24 @@ def decode_pyav(path: Path) -> list[list[np.ndarray]]:
             for plane in image.planes:
                 samples = np.frombuffer(plane, kind).reshape(plane.height, -1)
                 planes.append(samples[:, : plane.width].copy())
-            frames.append(planes)
-    return frames
+            yield planes
 
 
-def decode_ffmpeg(program: str, path: Path) -> list[list[np.ndarray]]:
+def frames_ffmpeg(program: str, path: Path) -> Iterator[Picture]:
     """The same by the ffmpeg of the system, as raw video."""
     stream = probe(program.replace("ffmpeg", "ffprobe"), path)["streams"][0]
     wide, high, form = stream["width"], stream["height"], stream["pix_fmt"]
-    raw = subprocess.run(
-        [program, "-v", "error", "-i", path, "-map", "0:v", "-f", "rawvideo", "-"],
-        check=True,
-        capture_output=True,
-    ).stdout
     across = 2 if "420" in form else 1
+    kind = np.dtype(np.uint16 if form.endswith("le") else np.uint8)
     sizes = [(high, wide), *[(high // across, wide // across)] * 2]
-    samples = np.frombuffer(raw, np.uint16 if form.endswith("le") else np.uint8)
-    parts = samples.reshape(-1, sum(a * b for a, b in sizes))
+    whole = kind.itemsize * sum(a * b for a, b in sizes)
     ends = np.cumsum([a * b for a, b in sizes])[:-1]
-    return [
-        [part.reshape(size) for part, size in zip(np.split(frame, ends), sizes, strict=True)]
-        for frame in parts
-    ]
+    command = [program, "-v", "error", "-i", path, "-map", "0:v", "-f", "rawvideo", "-"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE) as decoder:
+        while raw := decoder.stdout.read(whole):
+            parts = np.split(np.frombuffer(raw, kind), ends)
+            yield [part.reshape(size) for part, size in zip(parts, sizes, strict=True)]
+    assert decoder.returncode == 0
 
 
 def probe(program: str, path: Path) -> dict:
@@ -97,14 +94,22 @@ def _program(name: str) -> str:
 @pytest.fixture(scope="session")
 def reading() -> SimpleNamespace:
     """Give the helpers above that need no program."""
-    return SimpleNamespace(expected=expected, decode=decode_pyav, same=same)
+    return SimpleNamespace(
+        expected=expected,
+        frames=frames_pyav,
+        decode=lambda path: list(frames_pyav(path)),
+        same=same,
+    )
 
 
 @pytest.fixture(scope="session")
-def ffmpeg() -> Callable[[Path], list[list[np.ndarray]]]:
+def ffmpeg() -> SimpleNamespace:
     """Give the system's ffmpeg as a decoder; skips without it, and fails in CI."""
     program = _program("ffmpeg")
-    return lambda path: decode_ffmpeg(program, path)
+    return SimpleNamespace(
+        frames=lambda path: frames_ffmpeg(program, path),
+        decode=lambda path: list(frames_ffmpeg(program, path)),
+    )
 
 
 @pytest.fixture(scope="session")

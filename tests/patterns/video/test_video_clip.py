@@ -72,7 +72,7 @@ def test_every_sample_is_the_code_meant_by_two_decoders(name, reading, ffmpeg, t
     made = clip(pictures(signal), tmp_path / "clip.mp4", settings)
     assert (made.frames, made.largest_errors) == (68, (0, 0, 0))
     wanted = meant(pictures(signal), settings, reading)
-    for decode in (reading.decode, ffmpeg):
+    for decode in (reading.decode, ffmpeg.decode):
         shown = decode(tmp_path / "clip.mp4")
         assert len(shown) == 68
         wrong = [n for n, pair in enumerate(zip(shown, wanted, strict=True))
@@ -85,7 +85,7 @@ def test_444_carries_lines_of_one_pixel_in_any_colour(reading, ffmpeg, tmp_path)
     settings = Settings(CANVAS, RATE, signal, "4:4:4")
     shown = [Picture(KINDS["chroma-lines"](), 9)]
     clip(shown, tmp_path / "clip.mp4", settings)
-    for decode in (reading.decode, ffmpeg):
+    for decode in (reading.decode, ffmpeg.decode):
         found = decode(tmp_path / "clip.mp4")
         assert all(map(reading.same, found, meant(shown, settings, reading)))
 
@@ -113,14 +113,14 @@ def test_a_repeated_still_decodes_as_one_that_is_coded_frame_by_frame(reading, f
     assert len(repeated) == 600
     assert len(plain) == 600
     assert all(map(reading.same, repeated, plain))
-    assert all(map(reading.same, repeated, ffmpeg(tmp_path / "repeated.mp4")))
+    assert all(map(reading.same, repeated, ffmpeg.decode(tmp_path / "repeated.mp4")))
 
 
 def test_a_capped_still_does_not_drift(reading, ffmpeg, tmp_path):
     signal = SIGNALS["pq10"]
     settings = Settings(CANVAS, RATE, signal, compat=True)
     clip([Picture(noise(signal), 300)], tmp_path / "clip.mp4", settings)
-    for decode in (reading.decode, ffmpeg):
+    for decode in (reading.decode, ffmpeg.decode):
         found = decode(tmp_path / "clip.mp4")
         assert len(found) == 300
         assert all(reading.same(each, found[0]) for each in found)
@@ -214,7 +214,7 @@ def test_sizes_that_are_no_whole_blocks_are_cut_to_size(size, reading, ffmpeg, t
     signal = SIGNALS["sdr10"]
     shown = [Picture(noise(signal, canvas=canvas), 3)]
     clip(shown, tmp_path / "clip.mp4", Settings(canvas, RATE, signal))
-    for decode in (reading.decode, ffmpeg):
+    for decode in (reading.decode, ffmpeg.decode):
         found = decode(tmp_path / "clip.mp4")
         wanted = reading.expected(shown[0].shows, "bt709")
         assert len(found) == 3
@@ -239,7 +239,7 @@ def test_a_capped_clip_tells_its_largest_error_exactly(name, reading, ffmpeg, tm
     settings = Settings(CANVAS, RATE, signal, compat=True)
     made = clip(pictures(signal), tmp_path / "clip.mp4", settings)
     wanted = meant(pictures(signal), settings, reading)
-    for decode in (reading.decode, ffmpeg):
+    for decode in (reading.decode, ffmpeg.decode):
         gaps = [
             [int(np.abs(a.astype(int) - b.astype(int)).max()) for a, b in zip(*pair, strict=True)]
             for pair in zip(decode(tmp_path / "clip.mp4"), wanted, strict=True)
