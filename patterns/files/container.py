@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.errors import PatternError
-from patterns.frame import Frame
+from patterns.frame import Frame, Rows
 from patterns.quantise import Quantiser
 from patterns.signal import Codes, Signal
 
@@ -25,12 +25,8 @@ def container16(frame: Frame) -> Frame:
     Raises:
         PatternError: a code of the frame is larger than its bit depth holds.
     """
+    require_depth(frame)
     signal = frame.signal
-    if int(frame.rows.max()) >> signal.bits:
-        raise PatternError(
-            f"The frame holds code {int(frame.rows.max())}, and {signal.bits} bits end at "
-            f"{(1 << signal.bits) - 1}."
-        )
     if signal.bits == 16:
         return frame
     table = codes16(signal.quantiser)
@@ -41,11 +37,25 @@ def container16(frame: Frame) -> Frame:
 
     inks = {name: carried(codes) for name, codes in frame.inks.items()}
     wide = signal.shown_at(16, signal.range)
+    return Frame(rows16(frame.rows, signal), frame.order, wide, inks, frame.facts)
+
+
+def rows16(rows: Rows, signal: Signal) -> Rows:
+    """Rows of the signal's codes in 16 bits, of the same shape."""
+    if signal.bits == 16:
+        return rows
     if signal.range == "narrow":  # what the table says, in an eighth of the time
-        rows = np.left_shift(frame.rows, np.uint16(16 - signal.bits))
-    else:
-        rows = table[frame.rows]
-    return Frame(rows, frame.order, wide, inks, frame.facts)
+        return np.left_shift(rows, np.uint16(16 - signal.bits))
+    return codes16(signal.quantiser)[rows]
+
+
+def require_depth(frame: Frame) -> None:
+    """PatternError where a code of the frame is larger than its bit depth holds."""
+    largest, bits = int(frame.rows.max()), frame.signal.bits
+    if largest >> bits:
+        raise PatternError(
+            f"The frame holds code {largest}, and {bits} bits end at {(1 << bits) - 1}."
+        )
 
 
 def container_rule(signal: Signal) -> str:

@@ -80,9 +80,14 @@ def short_piece(data: bytes) -> Piece:
 
 def zlib_stream(pieces: Iterable[Piece]) -> bytes:
     """The whole stream with zlib's header and Adler-32 (RFC 1950)."""
+    return b"".join(zlib_parts(pieces))
+
+
+def zlib_parts(pieces: Iterable[Piece]) -> list[bytes]:
+    """The same stream in parts, for one that is too long to be copied."""
     adler = 1
     parts = [ZLIB_HEADER]
     for piece in pieces:
         parts.append(piece.body)
         adler = adler32_combine(adler, piece.adler, piece.length)
-    return b"".join([*parts, LAST_BLOCK, adler.to_bytes(4, "big")])
+    return [*parts, LAST_BLOCK, adler.to_bytes(4, "big")]

@@ -15,9 +15,8 @@ from typing import BinaryIO
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.errors import PatternError
 from patterns.files.base import Item
-from patterns.files.container import container_text
+from patterns.files.container import container_text, require_depth
 from patterns.files.names import ascii_letters
 from patterns.frame import Frame
 from patterns.signal import Signal
@@ -55,11 +54,7 @@ def write_dpx(frame: Frame, file: BinaryIO, title: str = "") -> None:
     Raises:
         PatternError: a code of the frame is larger than its bit depth holds.
     """
-    if int(frame.rows.max()) >> frame.signal.bits:
-        raise PatternError(
-            f"The frame holds code {int(frame.rows.max())}, and {frame.signal.bits} bits end at "
-            f"{(1 << frame.signal.bits) - 1}."
-        )
+    require_depth(frame)
     file.write(_header(frame, title))
     for top in range(0, frame.height, AT_ONCE):
         used, lines = np.unique(frame.order[top : top + AT_ONCE], return_inverse=True)

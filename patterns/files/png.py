@@ -16,10 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.files.base import Item, sampled_room
-from patterns.files.container import container16, container_rule, container_text
-from patterns.files.deflate import Piece, quick_piece, run_length_piece, short_piece, zlib_stream
+from patterns.files.container import container_rule, container_text, require_depth, rows16
+from patterns.files.deflate import Piece, quick_piece, run_length_piece, short_piece, zlib_parts
 from patterns.files.light import Light, Stated, chromaticity_units, light_of
-from patterns.frame import Frame
+from patterns.frame import Frame, Rows
 from patterns.signal import Signal
 
 SIGNATURE = b"\x89PNG\r\n\x1a\n"
@@ -52,7 +52,8 @@ class PngFormat:
         return sampled_room(item.frame)
 
     def write(self, item: Item, path: Path) -> None:
-        path.write_bytes(png_bytes(item.frame, item.label, item.light))
+        with path.open("xb") as file:
+            file.writelines(png_parts(item.frame, item.label, item.light))
 
 
 def png_bytes(frame: Frame, title: str = "", light: Stated = "file") -> bytes:
@@ -66,6 +67,12 @@ def png_bytes(frame: Frame, title: str = "", light: Stated = "file") -> bytes:
     Raises:
         PatternError: a code of the frame is larger than its bit depth holds.
     """
+    return b"".join(png_parts(frame, title, light))
+
+
+def png_parts(frame: Frame, title: str = "", light: Stated = "file") -> list[bytes]:
+    """The same file in parts, since a copy of a large one takes room and time."""
+    require_depth(frame)
     signal = frame.signal
     # colour type 2 (truecolour), deflate, adaptive filters, not interlaced: clause 11.2.1
     header = struct.pack(">IIBBBBB", frame.width, frame.height, 16, 2, 0, 0, 0)
@@ -81,15 +88,21 @@ def png_bytes(frame: Frame, title: str = "", light: Stated = "file") -> bytes:
         parts.append(_text("Title", title))
     parts.append(_text("Description", container_text(signal)))
     parts.append(_text("Software", "Litfield"))
-    parts.append(chunk(b"IDAT", _image(container16(frame))))
+    parts += _chunk_parts(b"IDAT", _image(frame))
     parts.append(chunk(b"IEND", b""))
-    return b"".join(parts)
+    return parts
 
 
 def chunk(name: bytes, data: bytes) -> bytes:
     """Length, name, data and CRC of one chunk: clause 5.3."""
-    check = zlib.crc32(data, zlib.crc32(name))
-    return struct.pack(">I", len(data)) + name + data + struct.pack(">I", check)
+    return b"".join(_chunk_parts(name, [data]))
+
+
+def _chunk_parts(name: bytes, data: list[bytes]) -> list[bytes]:
+    check = zlib.crc32(name)
+    for each in data:
+        check = zlib.crc32(each, check)
+    return [struct.pack(">I", sum(map(len, data))) + name, *data, struct.pack(">I", check)]
 
 
 def cicp(signal: Signal) -> bytes:
@@ -120,17 +133,20 @@ def _text(keyword: str, text: str) -> bytes:
         return chunk(b"iTXt", keyword.encode("latin-1") + bytes(5) + text.encode("utf-8"))
 
 
-def _image(frame: Frame) -> bytes:
-    """The zlib stream of the filtered rows of a 16-bit frame."""
-    samples = frame.rows.astype(">u2").view(np.uint8).reshape(len(frame.rows), -1)
+def _image(frame: Frame) -> list[bytes]:
+    """The zlib stream of the filtered rows, in 16-bit codes; in parts."""
     plan = _plan(frame)
     batches = list(dict.fromkeys(each for each in plan if isinstance(each, tuple)))
 
     plain = {each for each in batches if each[0] == PLAIN}
     batches = [each for each in batches if each not in plain]
 
+    def samples(rows: Rows) -> NDArray[np.uint8]:
+        wide = np.ascontiguousarray(rows16(rows, frame.signal).astype(">u2"))
+        return wide.view(np.uint8).reshape(len(rows), -1)
+
     def packed(batch: tuple[int, ...]) -> Piece:
-        return quick_piece(filtered(samples[list(batch)]))
+        return quick_piece(filtered(samples(frame.rows[list(batch)])))
 
     if sum(map(len, batches)) < AT_ONCE:
         pieces = dict(zip(batches, map(packed, batches), strict=True))
@@ -141,7 +157,7 @@ def _image(frame: Frame) -> bytes:
             pieces = dict(zip(batches, pool.map(packed, batches), strict=True))
     for mark in plain:
         # one colour: filter Sub leaves nothing of the other pixels
-        pieces[mark] = short_piece(bytes([SUB]) + samples[mark[1], :PIXEL].tobytes())
+        pieces[mark] = short_piece(bytes([SUB]) + samples(frame.rows[mark[1] :][:1, :1]).tobytes())
     rest_of_row = _zeros((frame.width - 1) * PIXEL)
     stream: list[Piece] = []
     for each in plan:
@@ -155,7 +171,7 @@ def _image(frame: Frame) -> bytes:
                 stream.append(_same_as_above(frame.width, UNIT).times(units))
             if rest:
                 stream.append(_same_as_above(frame.width, 1).times(rest))
-    return zlib_stream(stream)
+    return zlib_parts(stream)
 
 
 def _plan(frame: Frame) -> list[tuple[int, ...] | int]:
