@@ -24,9 +24,7 @@ CANVASES = [
 ]
 NAMES = [f"{family}{bits}" for family in ("sdr", "pq", "hlg") for bits in (8, 10, 12, 16)]
 SIGNALS = [
-    replace(named_signal(name), range=range_)
-    for name in NAMES
-    for range_ in ("narrow", "full")
+    replace(named_signal(name), range=range_) for name in NAMES for range_ in ("narrow", "full")
 ]
 
 OTHERWISE = {

@@ -159,3 +159,17 @@ def test_a_hold_is_the_nearest_number_of_frames_and_one_at_least():
 def test_sixteen_bits_are_refused():
     with pytest.raises(PatternError, match="HEVC carries 8, 10 or 12 bits, not 16"):
         settings(named_signal("pq16"))
+
+
+def test_a_patch_by_area_has_even_edges_and_one_by_size_is_as_asked():
+    pattern = KINDS["patch"].model_validate({"colour": "red", "at": {"x": "31 px", "y": "23 px"}})
+    box = pattern.box(CANVAS)
+    assert (box.x % 2, box.y % 2, box.right % 2, box.bottom % 2) == (0, 0, 0, 0)
+    # 10 % of 128 x 64 is 40 x 20 pixels and a bit; about 31, 23 that is 11 to 51 and 13 to 33
+    assert str(box) == "42x22 at 10,12"
+    planes_of(pattern.frame(CANVAS, PQ10), settings())
+    size = {"width": "9 px", "height": "9 px"}
+    asked = KINDS["patch"].model_validate({"colour": "red", "size": size})
+    assert (asked.box(CANVAS).width, asked.box(CANVAS).height) == (9, 9)
+    with pytest.raises(PatternError, match="4:4:4 carries it"):
+        planes_of(asked.frame(CANVAS, PQ10), settings())
