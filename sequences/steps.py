@@ -58,9 +58,7 @@ def parameter_names(kind: type[Pattern]) -> list[str]:
     return sorted(public_names(kind))
 
 
-def steps_of(
-    node: Node, times: Times, first: int, collector: Collector
-) -> tuple[list[Step], int]:
+def steps_of(node: Node, times: Times, first: int, collector: Collector) -> tuple[list[Step], int]:
     """The steps of one entry, numbered from ``first``, and how many it asks for.
 
     Every problem of the entry goes to the collector; the steps are of use only where there is none.
