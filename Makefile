@@ -61,10 +61,11 @@ clean: ## remove all that was made
 	rm -rf $(ENV) dist $(RESULTS) .hypothesis .mypy_cache .pytest_cache .ruff_cache
 	find $(ROOMS) tests -name __pycache__ -prune -exec rm -rf {} +
 
-# An X server and OpenGL in software. Without them the tests that need them say so, and fail in CI.
+# An X server, OpenGL in software, a second decoder of clips. Without them the tests that need them
+# say so, and fail in CI.
 screen:
-	@tools/apt.sh "the tests with windows" \
-	    xvfb xdotool x11-xserver-utils libgl1 libgl1-mesa-dri libegl1 || [ "$$CI" != true ]
+	@tools/apt.sh "the tests with windows and clips" \
+	    xvfb xdotool x11-xserver-utils libgl1 libgl1-mesa-dri libegl1 ffmpeg || [ "$$CI" != true ]
 
 $(ENV)/made: constraints.txt tools/environment.sh
 	@PYTHON=$(PYTHON) tools/environment.sh $(ENV)
