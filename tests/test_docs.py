@@ -201,6 +201,8 @@ def test_the_limits_on_the_page_are_those_of_the_grammar():
         2,
         reads.MOST_CHOICES,
         grammar.LONGEST_SETTLE // 3600,
+        0,
+        grammar.LONGEST_HOLD // 3600,
         problems.MOST_TOLD,
     ]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Literal
 
 from patterns.errors import PatternError
 from patterns.files.base import Item, sampled_room
@@ -73,7 +73,11 @@ class _Hevc:
         from patterns.files.light import Light
         from patterns.video import Settings
 
-        stated = item.metadata if isinstance(item.metadata, Light) else None
+        stated: Light | Literal["nothing"] | None
+        if item.metadata is None:
+            stated = "nothing"  # a set without light, such as one of black alone
+        else:
+            stated = item.metadata if isinstance(item.metadata, Light) else None
         return Settings(
             item.canvas, item.refresh, item.frame.signal, self.chroma, self.compat, stated
         )
