@@ -106,15 +106,20 @@ def _more_than_none(measure: Measure) -> None:
         raise ValueError(f"expected more than 0, not {measure}")
 
 
+def _whole(number: Decimal) -> bool:
+    # not by the remainder: the decimal context has no digits for that of a very long number
+    return number == number.to_integral_value()
+
+
 def _whole_pixels(measure: Measure) -> None:
     _not_negative(measure)
-    if measure.unit == "px" and measure.number % 1:
+    if measure.unit == "px" and not _whole(measure.number):
         raise ValueError(f"pixels are whole, not {measure}")
 
 
 def whole_codes(measure: Measure) -> None:
     """A ValueError where a code is not a whole number."""
-    if measure.unit == "code" and measure.number % 1:
+    if measure.unit == "code" and not _whole(measure.number):
         raise ValueError(f"codes are whole numbers, not {measure}")
 
 

@@ -123,6 +123,7 @@ def test_carried_codes_come_back_as_they_were_written():
     ("signal", "level", "said"),
     [
         ("sdr10", "101 cd/m2", "101 cd/m2 is out of reach: sdr10 goes from 0 to 100 cd/m2"),
+        ("sdr8", f"code {'9' * 40}", f"code {'9' * 40} is out of reach: 8-bit full range holds"),
         ("pq10", "10000.1 cd/m2", "10000.1 cd/m2 is out of reach: pq10 goes from 0 to 10000"),
         ("hlg12", "-1 cd/m2", "-1 cd/m2 is out of reach: hlg12 goes from 0 to 1000 cd/m2"),
         ("sdr8", "100.3 %", "100.3 % is out of reach: sdr8 holds 0 % to 100 %"),

@@ -1,0 +1,74 @@
+"""Whatever a parameter is given, a kind draws its frame or says in one sentence why not."""
+
+import json
+from random import Random
+
+import pytest
+from pydantic import ValidationError
+
+from patterns.canvas import Canvas
+from patterns.errors import PatternError
+from patterns.kinds import KINDS
+from patterns.signal import named_signal
+
+NUMBERS = ["0", "1", "-1", "7", "25", "99.99", "100", "100.01", "1023", "65535", "16384"]
+NUMBERS += ["0.0001", ".5", "-0", "9" * 30, f"0.{'0' * 30}1"]
+UNITS = ["%", "cd/m2", "px", "px/s", "px/frame", "s/screen", "Hz", "s", "ms", "dots/Mpx", "nits"]
+WORDS = ["", " ", "lit", "top", "white", "square", "none", "100/0/75/0", "0/0/0/1", "[red]", "\x00"]
+PLAIN = [0, 1, 2, 9, 24, 255, 16384, 10**6, -1, 10**12, 0.5, 1e300, float("nan"), float("inf")]
+PLAIN += [None, True, "x" * 3000]
+CANVASES = [Canvas(64, 64), Canvas(64, 2048), Canvas(2048, 64), Canvas(642, 360)]
+SIGNALS = ["sdr8", "sdr10", "pq10", "pq16", "hlg10"]
+
+
+def measure(random: Random) -> str:
+    number = random.choice(NUMBERS)
+    return f"code {number}" if random.random() < 0.2 else f"{number} {random.choice(UNITS)}"
+
+
+def anything(random: Random) -> object:
+    draw = random.random()
+    if draw < 0.5:
+        return measure(random)
+    if draw < 0.8:
+        return random.choice(PLAIN)
+    if draw < 0.9:
+        return random.choice(WORDS)
+    keys = random.choice(
+        [("x", "y"), ("width", "height"), ("r", "g", "b"), ("x", "y", "luminance")]
+    )
+    made = {key: measure(random) for key in keys}
+    return made if draw < 0.97 else list(made.values())
+
+
+def draw(kind: str, random: Random) -> None:
+    model = KINDS[kind]
+    names = [field.alias or name for name, field in model.model_fields.items()]
+    given = {name: anything(random) for name in random.sample(names, min(len(names), 2))}
+    given |= {"clip": True} if random.random() < 0.4 else {}
+    try:
+        pattern = model.model_validate(given)
+    except ValidationError:
+        return
+    json.dumps(pattern.parameters(), allow_nan=False)
+    try:
+        frame = pattern.frame(random.choice(CANVASES), named_signal(random.choice(SIGNALS)))
+    except PatternError:
+        return
+    assert -7 <= frame.mean_level <= 110
+    assert 0 <= frame.max_fall <= frame.max_cll
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_odd_parameters_are_drawn_or_refused(kind):
+    random = Random(kind)  # noqa: S311 - odd values are no secrets
+    for _ in range(40):
+        draw(kind, random)
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_great_many_odd_parameters_are_drawn_or_refused(kind):
+    random = Random(f"{kind}, at length")  # noqa: S311 - odd values are no secrets
+    for _ in range(2000):
+        draw(kind, random)
