@@ -128,6 +128,8 @@ def _expected(each: ErrorDetails, model: type[BaseModel], found: str) -> tuple[s
         expected = f"a mapping{keys}"
     elif kind == "too_short":
         expected = f"{context['min_length']} or more"
+    elif kind == "too_long":
+        expected = f"{context['max_length']} or fewer"
     return note, expected
 
 

@@ -241,6 +241,13 @@ def test_a_rule_between_parameters_is_told_at_the_kind():
     )
 
 
+def test_a_list_that_is_too_long_is_told_in_plain_words():
+    distances = ", ".join(["1 %"] * 21)
+    assert step_problems(f"show: {{halo: {{distances: [{distances}]}}}}") == [
+        "f:4:28: found distances: a list; expected 20 or fewer"
+    ]
+
+
 @pytest.mark.parametrize(
     ("extra", "problem"),
     [
