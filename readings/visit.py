@@ -46,6 +46,7 @@ class Visit(VisitKeeping):
             "place": columns.to_text(place, "the place"),
             "created_at": columns.to_time(at),
         }
+        visit_disk.refuse_lost_link(path)
         with _lock_for(path) as lock, sentences(path):
             _refuse_existing(path)
             visit_disk.refuse_leftovers(path)

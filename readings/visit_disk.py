@@ -57,6 +57,12 @@ def look(path: Path) -> None:
         raise VisitError(f"{path} is empty, so it is not a visit file")
 
 
+def refuse_lost_link(path: Path) -> None:
+    """A link to nothing, or to itself, is no place for a new visit."""
+    if path.is_symlink() and not path.exists():
+        raise VisitError(f"{path} is a link that leads nowhere; name the file itself")
+
+
 def refuse_leftovers(path: Path) -> None:
     """SQLite would play a journal that an earlier file left behind into a new one."""
     for suffix in ("-journal", "-wal"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import re
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -17,6 +18,9 @@ def from_database(error: sqlite3.Error, path: Path) -> VisitError:
     """The sentence for what SQLite reported about the visit at `path`."""
     code: int | None = getattr(error, "sqlite_errorcode", None)
     if code is None:
+        column = re.match(r"Could not decode to UTF-8 column '(\w+)'", str(error))
+        if column is not None:
+            return VisitError(f"{path} is damaged: its {column[1]} is not text")
         return VisitError(f"{path} cannot be used: {error}")
     primary = code & 0xFF  # the upper bits only detail it
     if primary == sqlite3.SQLITE_CONSTRAINT:
@@ -73,5 +77,8 @@ def sentences(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise from_database(error, path) from error
+    except UnicodeDecodeError as error:
+        # SQLite's own complaint named something in the file that is no longer text.
+        raise VisitError(f"{path} is damaged or cut short; use a copy of it") from error
     except OSError as error:
         raise from_system(error, path) from error

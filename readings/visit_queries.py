@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from pathlib import Path
 from types import TracebackType
@@ -121,7 +120,7 @@ class VisitQueries:
                 id=row["id"],
                 from_instrument=row["from_instrument"],
                 to_instrument=row["to_instrument"],
-                matrix=tuple(json.loads(row["matrix"])),
+                matrix=rows.matrix(row),
                 method=row["method"],
                 made_at=rows.time(row, "made_at"),
             )

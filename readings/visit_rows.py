@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import sqlite3
 from dataclasses import fields
 from datetime import datetime
@@ -28,22 +29,52 @@ def optional_time(row: sqlite3.Row, column: str) -> datetime | None:
 def mapping(row: sqlite3.Row, column: str) -> dict[str, Any]:
     """A JSON object as kept."""
     try:
-        return dict(json.loads(row[column]))
+        return dict(_json(row[column]))
     except (TypeError, ValueError):
         raise _damage(row, column) from None
 
 
 def inks(row: sqlite3.Row) -> dict[str, Codes]:
     """The codes of each ink."""
+    found = mapping(row, "inks")
+    for codes in found.values():
+        if not isinstance(codes, list) or [type(code) for code in codes] != [int] * 3:
+            raise _damage(row, "inks")
+    return {name: (r, g, b) for name, (r, g, b) in found.items()}
+
+
+def matrix(row: sqlite3.Row) -> tuple[float, ...]:
+    """The nine numbers of a correction."""
     try:
-        return {name: (r, g, b) for name, (r, g, b) in mapping(row, "inks").items()}
-    except (TypeError, ValueError):
-        raise _damage(row, "inks") from None
+        numbers = _json(row["matrix"])
+    except ValueError:
+        raise _damage(row, "matrix") from None
+    if not all(_is_number(number) for number in numbers):
+        raise _damage(row, "matrix")
+    return tuple(numbers)
+
+
+def _json(text: str) -> Any:
+    """JSON as a visit keeps it: every number is finite."""
+    return json.loads(text, parse_float=_finite, parse_constant=_finite)
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    if not math.isfinite(number):
+        raise ValueError(f"{text} is not a finite number")
+    return number
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
 def _damage(row: sqlite3.Row, column: str) -> VisitError:
     # The file passed SQLite's own checks, so only the content has changed.
-    return VisitError(f"the visit is damaged: its {column} reads {row[column]!a}")
+    text = ascii(row[column])
+    text = text if len(text) <= 80 else f"{text[:77]}..."
+    return VisitError(f"the visit is damaged: its {column} reads {text}")
 
 
 def tristimulus(row: sqlite3.Row) -> Triple | None:
@@ -57,6 +88,8 @@ def specification(row: sqlite3.Row) -> Specification:
     """What is known here of an instrument's specification."""
     known = {field.name for field in fields(Specification)}
     given = mapping(row, "specification")
+    if not all(_is_number(value) and value > 0 for value in given.values()):
+        raise _damage(row, "specification")
     return Specification(**{name: value for name, value in given.items() if name in known})
 
 

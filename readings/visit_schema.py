@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
@@ -61,6 +63,26 @@ def recognise(connection: sqlite3.Connection, path: Path) -> None:
     tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master")}
     if not tables.issuperset(TABLES) or not connection.execute("SELECT 1 FROM visit").fetchone():
         raise VisitError(f"{path} is damaged: part of the visit is missing")
+    # The quick check looks at each row by itself, and at no name of a column.
+    if _columns(connection) != _own_columns():
+        raise VisitError(f"{path} is damaged: its columns are not those of a visit")
+    lost = connection.execute("PRAGMA foreign_key_check").fetchone()
+    if lost is not None:
+        raise VisitError(f"{path} is damaged: a row of {lost[0]} refers to a row that is missing")
+
+
+def _columns(connection: sqlite3.Connection) -> dict[str, list[str]]:
+    return {
+        table: [row[1] for row in connection.execute(f"PRAGMA table_info({table})")]
+        for table in TABLES
+    }
+
+
+@cache
+def _own_columns() -> dict[str, list[str]]:
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as connection:
+        make(connection)
+        return _columns(connection)
 
 
 def _pragma(connection: sqlite3.Connection, name: str) -> object:
