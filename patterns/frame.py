@@ -72,7 +72,9 @@ class Frame:
         are joined in picture order and hashed again. So the hash belongs to the pixels alone, and
         rows that are alike are hashed once.
         """
-        digests = [hashlib.sha256(row.tobytes()).digest() for row in self.rows.astype("<u2")]
+        digests = [
+            hashlib.sha256(row.astype("<u2", copy=False).tobytes()).digest() for row in self.rows
+        ]
         return hashlib.sha256(b"".join([digests[row] for row in self.order.tolist()])).hexdigest()
 
     def runs(self) -> list[tuple[int, int, int]]:

@@ -8,7 +8,7 @@ follows from those of the pieces by arithmetic, without the bytes.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 ADLER_BASE = 65_521
@@ -83,11 +83,11 @@ def zlib_stream(pieces: Iterable[Piece]) -> bytes:
     return b"".join(zlib_parts(pieces))
 
 
-def zlib_parts(pieces: Iterable[Piece]) -> list[bytes]:
-    """The same stream in parts, for one that is too long to be copied."""
+def zlib_parts(pieces: Iterable[Piece]) -> Iterator[bytes]:
+    """The same stream in parts, for one that is too long to be in memory as a whole."""
     adler = 1
-    parts = [ZLIB_HEADER]
+    yield ZLIB_HEADER
     for piece in pieces:
-        parts.append(piece.body)
+        yield piece.body
         adler = adler32_combine(adler, piece.adler, piece.length)
-    return [*parts, LAST_BLOCK, adler.to_bytes(4, "big")]
+    yield LAST_BLOCK + adler.to_bytes(4, "big")

@@ -34,6 +34,8 @@ GAP, COLUMNS, TEXT = 28, 5, 15
 CAPTION = 2 * TEXT + 14
 PAPER, LINE, NUMBER, WORDS = "#14161a", "#4a4f58", "#8fa3bf", "#d6d9de"
 REFERENCE_WHITE = 203.0
+AT_ONCE = 64
+"""Rows of a frame that are summed up together."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,11 @@ def thumbnail(frame: Frame, side: int = SIDE) -> Picture:
     height = max(1, frame.height * side // longest)
     columns, spans = _bins(frame.width, width)
     # (k, width, 3): first along the distinct rows, then down by how often each is used
-    across = np.add.reduceat(frame.rows, columns, axis=1, dtype=np.uint32) / spans[:, None]
+    across = np.empty((len(frame.rows), width, 3))
+    for top in range(0, len(frame.rows), AT_ONCE):  # the sums need the rows at twice their size
+        part = frame.rows[top : top + AT_ONCE]
+        across[top : top + AT_ONCE] = np.add.reduceat(part, columns, axis=1, dtype=np.uint32)
+    across /= spans[:, None]
     _, depths = _bins(frame.height, height)
     uses = np.zeros((height, len(frame.rows)))
     np.add.at(uses, (np.repeat(np.arange(height), depths), frame.order), 1)

@@ -7,8 +7,11 @@ compressed once for each width. The time hardly depends on the height, then.
 
 from __future__ import annotations
 
+import os
 import struct
 import zlib
+from collections import Counter, deque
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from pathlib import Path
 
@@ -34,6 +37,9 @@ UNIT = 16
 """Rows "same as above" that make one piece."""
 AT_ONCE = 256
 """Rows to compress from which on several processors are worth their start."""
+IDAT = 1 << 20
+"""Bytes from which on image data goes into another chunk."""
+MOST_THREADS = 8
 PLAIN = -1
 """Marks a row of one colour in the plan; no row has this number."""
 
@@ -70,39 +76,42 @@ def png_bytes(frame: Frame, title: str = "", light: Stated = "file") -> bytes:
     return b"".join(png_parts(frame, title, light))
 
 
-def png_parts(frame: Frame, title: str = "", light: Stated = "file") -> list[bytes]:
-    """The same file in parts, since a copy of a large one takes room and time."""
+def png_parts(frame: Frame, title: str = "", light: Stated = "file") -> Iterator[bytes]:
+    """The same file in parts, so that a large one is never in memory as a whole."""
     require_depth(frame)
     signal = frame.signal
     # colour type 2 (truecolour), deflate, adaptive filters, not interlaced: clause 11.2.1
     header = struct.pack(">IIBBBBB", frame.width, frame.height, 16, 2, 0, 0, 0)
-    parts = [
-        SIGNATURE,
-        chunk(b"IHDR", header),
-        cicp(signal),
-        *_light(light_of(frame) if light == "file" else light),
-    ]
+    yield SIGNATURE + chunk(b"IHDR", header) + cicp(signal)
+    yield from _light(light_of(frame) if light == "file" else light)
     if signal.bits < 16:
-        parts.append(chunk(b"sBIT", bytes([signal.bits] * 3)))
+        yield chunk(b"sBIT", bytes([signal.bits] * 3))
     if title:
-        parts.append(_text("Title", title))
-    parts.append(_text("Description", container_text(signal)))
-    parts.append(_text("Software", "Litfield"))
-    parts += _chunk_parts(b"IDAT", _image(frame))
-    parts.append(chunk(b"IEND", b""))
-    return parts
+        yield _text("Title", title)
+    yield _text("Description", container_text(signal)) + _text("Software", "Litfield")
+    for data in gathered(zlib_parts(_image(frame)), IDAT):
+        yield chunk(b"IDAT", data)
+    yield chunk(b"IEND", b"")
 
 
 def chunk(name: bytes, data: bytes) -> bytes:
     """Length, name, data and CRC of one chunk: clause 5.3."""
-    return b"".join(_chunk_parts(name, [data]))
+    check = zlib.crc32(data, zlib.crc32(name))
+    return struct.pack(">I", len(data)) + name + data + struct.pack(">I", check)
 
 
-def _chunk_parts(name: bytes, data: list[bytes]) -> list[bytes]:
-    check = zlib.crc32(name)
-    for each in data:
-        check = zlib.crc32(each, check)
-    return [struct.pack(">I", sum(map(len, data))) + name, *data, struct.pack(">I", check)]
+def gathered(parts: Iterable[bytes], size: int) -> Iterator[bytes]:
+    """The bytes of parts in stretches of ``size`` or a little more; the last may be shorter."""
+    waiting: list[bytes] = []
+    length = 0
+    for part in parts:
+        waiting.append(part)
+        length += len(part)
+        if length >= size:
+            yield b"".join(waiting)
+            waiting, length = [], 0
+    if waiting:
+        yield b"".join(waiting)
 
 
 def cicp(signal: Signal) -> bytes:
@@ -133,45 +142,61 @@ def _text(keyword: str, text: str) -> bytes:
         return chunk(b"iTXt", keyword.encode("latin-1") + bytes(5) + text.encode("utf-8"))
 
 
-def _image(frame: Frame) -> list[bytes]:
-    """The zlib stream of the filtered rows, in 16-bit codes; in parts."""
+def _image(frame: Frame) -> Iterator[Piece]:
+    """The filtered rows in 16-bit codes, from the top; each piece is let go once it is taken."""
     plan = _plan(frame)
-    batches = list(dict.fromkeys(each for each in plan if isinstance(each, tuple)))
-
-    plain = {each for each in batches if each[0] == PLAIN}
-    batches = [each for each in batches if each not in plain]
-
-    def samples(rows: Rows) -> NDArray[np.uint8]:
-        wide = np.ascontiguousarray(rows16(rows, frame.signal).astype(">u2"))
-        return wide.view(np.uint8).reshape(len(rows), -1)
-
-    def packed(batch: tuple[int, ...]) -> Piece:
-        return quick_piece(filtered(samples(frame.rows[list(batch)])))
-
-    if sum(map(len, batches)) < AT_ONCE:
-        pieces = dict(zip(batches, map(packed, batches), strict=True))
-    else:
-        from concurrent.futures import ThreadPoolExecutor
-
-        with ThreadPoolExecutor() as pool:  # isal and most of numpy run beside each other
-            pieces = dict(zip(batches, pool.map(packed, batches), strict=True))
-    for mark in plain:
-        # one colour: filter Sub leaves nothing of the other pixels
-        pieces[mark] = short_piece(bytes([SUB]) + samples(frame.rows[mark[1] :][:1, :1]).tobytes())
+    uses = Counter(each for each in plan if isinstance(each, tuple) and each[0] != PLAIN)
+    packed = _packed(frame, list(uses))
+    kept: dict[tuple[int, ...], Piece] = {}
     rest_of_row = _zeros((frame.width - 1) * PIXEL)
-    stream: list[Piece] = []
     for each in plan:
-        if isinstance(each, tuple):
-            stream.append(pieces[each])
-            if each[0] == PLAIN:
-                stream.append(rest_of_row)
-        else:
+        if isinstance(each, int):
             units, rest = divmod(each, UNIT)
             if units:
-                stream.append(_same_as_above(frame.width, UNIT).times(units))
+                yield _same_as_above(frame.width, UNIT).times(units)
             if rest:
-                stream.append(_same_as_above(frame.width, 1).times(rest))
-    return zlib_parts(stream)
+                yield _same_as_above(frame.width, 1).times(rest)
+        elif each[0] == PLAIN:
+            # one colour: filter Sub leaves nothing of the other pixels
+            first = _samples(frame.rows[each[1] :][:1, :1], frame.signal)
+            yield short_piece(bytes([SUB]) + first.tobytes())
+            yield rest_of_row
+        else:
+            # those that come again are kept for as long as they do
+            piece = kept.pop(each) if each in kept else next(packed)
+            uses[each] -= 1
+            if uses[each]:
+                kept[each] = piece
+            yield piece
+
+
+def _samples(rows: Rows, signal: Signal) -> NDArray[np.uint8]:
+    """Rows of codes as the bytes of their samples in 16 bits, (n, 6 * width)."""
+    wide = np.ascontiguousarray(rows16(rows, signal).astype(">u2"))
+    return wide.view(np.uint8).reshape(len(rows), -1)
+
+
+def _packed(frame: Frame, batches: list[tuple[int, ...]]) -> Iterator[Piece]:
+    """Batches of rows, compressed; on several processors where that is worth their start."""
+
+    def packed(batch: tuple[int, ...]) -> Piece:
+        return quick_piece(filtered(_samples(frame.rows[list(batch)], frame.signal)))
+
+    if sum(map(len, batches)) < AT_ONCE:
+        yield from map(packed, batches)
+        return
+    from concurrent.futures import Future, ThreadPoolExecutor
+
+    # isal and most of numpy run beside each other; more threads would only take memory
+    workers = min(os.cpu_count() or 1, MOST_THREADS)
+    with ThreadPoolExecutor(workers) as pool:
+        waiting: deque[Future[Piece]] = deque()
+        for batch in batches:
+            waiting.append(pool.submit(packed, batch))
+            if len(waiting) > 2 * workers:
+                yield waiting.popleft().result()
+        while waiting:
+            yield waiting.popleft().result()
 
 
 def _plan(frame: Frame) -> list[tuple[int, ...] | int]:
@@ -182,7 +207,7 @@ def _plan(frame: Frame) -> list[tuple[int, ...] | int]:
     """
     plan: list[tuple[int, ...] | int] = []
     waiting: list[int] = []
-    plain = (frame.rows[:, 1:] == frame.rows[:, :-1]).all(axis=(1, 2)).tolist()
+    plain = [bool((row[1:] == row[:-1]).all()) for row in frame.rows]
 
     def flush() -> None:
         plan.extend(tuple(waiting[at : at + BATCH]) for at in range(0, len(waiting), BATCH))
