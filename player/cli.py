@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import importlib
+import io
 import os
+import signal
 import sys
 from collections.abc import Sequence
 from typing import Any
@@ -62,19 +64,37 @@ def group() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit code; never a traceback."""
+    _stop_like_the_keyboard()
+    for stream in (sys.stdout, sys.stderr):
+        # an old terminal without some of our characters is no reason to stop
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     sys.exit(run(arguments))
+
+
+def _stop_like_the_keyboard() -> None:
+    """Let a closed terminal and a polite kill clean up as Ctrl-C does, unless they are ignored."""
+
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, stop)
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; the exit code: 0 done, 2 bad input, 1 could not finish."""
     try:
         result: Any = group.main(arguments, prog_name="litfield", standalone_mode=False)
-        sys.stdout.flush()
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except BaseException as error:  # noqa: BLE001 - whatever it is, it ends in a sentence
         message, code = _told(error)
     else:
         return result if isinstance(result, int) else 0
-    if message:
+    if message and sys.stderr is not None:
         with contextlib.suppress(OSError):
             sys.stderr.write(message.rstrip("\n") + "\n")
     return code

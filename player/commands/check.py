@@ -10,6 +10,7 @@ from player.commands.common import (
     as_time,
     canvas_of,
     console,
+    count,
     json_option,
     load_sequence,
     signal_option,
@@ -82,6 +83,7 @@ def _list_shipped(*, as_json: bool) -> None:
     from rich.table import Table
 
     table = Table("name", "title", "signal", "steps", "time", box=None, pad_edge=False)
+    table.columns[0].no_wrap = True  # it is there to be typed
     for name, sequence in shipped.items():
         steps = str(len(sequence.steps))
         table.add_row(
@@ -99,7 +101,7 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     screen.print(f"{escape(sequence.title)}  ({escape(sequence.source)})")
     cautions = ", ".join(sequence.cautions) or "none"
     screen.print(
-        f"signal {sequence.signal.name}, {len(sequence.steps)} steps, "
+        f"signal {sequence.signal.name}, {count(len(sequence.steps), 'step')}, "
         f"about {as_time(float(sequence.seconds))}, cautions: {cautions}\n"
     )
     for flashing in flashing_steps(sequence, canvas):

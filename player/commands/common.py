@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from patterns.signal import Signal
     from sequences.model import Problem, Sequence
 
+LONGEST_TEXT = 500
+"""Characters of a condition, a name, a place or settings on the command line."""
+_NO_TEXT = "\u2028\u2029"
+
 signal_option = click.option(
     "--signal", "signal_name", metavar="S", help="play or write it as this signal, such as pq10"
 )
@@ -26,6 +30,28 @@ size_option = click.option(
     "--size", metavar="WxH", default="3840x2160", show_default=True, help="canvas in pixels"
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="for a machine to read")
+
+
+def one_line(_: click.Context, parameter: click.Parameter, value: str) -> str:
+    """An option's text as a visit keeps it and a report prints it: one line of plain text."""
+    if len(value) > LONGEST_TEXT:
+        raise CommandError(f"{parameter.opts[0]} takes at most {LONGEST_TEXT} characters.")
+    for character in value:
+        if ord(character) < 32 or 0x7F <= ord(character) < 0xA0 or character in _NO_TEXT:
+            raise CommandError(
+                f"{parameter.opts[0]} takes one line of plain text, without the character "
+                f"U+{ord(character):04X}."
+            )
+    if any(0xD800 <= ord(character) < 0xE000 for character in value):
+        raise CommandError(f"{parameter.opts[0]} has characters that are not Unicode.")
+    return value
+
+
+def seed_of(_: click.Context, parameter: click.Parameter, value: int) -> int:
+    """A seed: 0 or more, as the generators of noise want it."""
+    if value < 0:
+        raise CommandError(f"{parameter.opts[0]} is a whole number of 0 or more, not {value}.")
+    return value
 
 
 def load_sequence(source: str, signal_name: str | None = None) -> Sequence:
@@ -97,12 +123,26 @@ def progress(title: str, total: int) -> Iterator[Callable[[int], None]]:
         yield lambda done: bar.update(task, completed=done)
 
 
+def count(number: int, thing: str) -> str:
+    """A number of things: ``1 step``, ``2 steps``."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
 def as_time(seconds: float) -> str:
     """Seconds as minutes and seconds: ``4 min 05 s``."""
     minutes, rest = divmod(round(seconds), 60)
     if minutes >= 60:
         return f"{minutes // 60} h {minutes % 60:02d} min"
     return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
+
+
+def require_file(path: Path) -> None:
+    """Refuse a target whose place is taken by something that a file must not replace."""
+    if not path.name:
+        raise CommandError("--to names the file to write.")
+    if path.exists() and not path.is_file():
+        what = "a folder" if path.is_dir() else "no ordinary file"
+        raise CommandError(f"{path} is {what}; --to names a file.")
 
 
 def folder_to_write(path: str) -> Path:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.commands.common import console, folder_to_write, progress
+from player.commands.common import console, folder_to_write, progress, seed_of
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
@@ -27,7 +27,14 @@ FILES = "black-and-contrast"
 @click.command()
 @click.option("--to", "target", metavar="DIR", required=True, help="where the results go")
 @click.option("--display", metavar="FILE", help="description of the display to simulate")
-@click.option("--seed", type=int, default=1, show_default=True, help="of the meter's noise")
+@click.option(
+    "--seed",
+    type=int,
+    default=1,
+    show_default=True,
+    callback=seed_of,
+    help="of the meter's noise",
+)
 def command(target: str, display: str | None, seed: int) -> None:
     """A whole visit on a simulated display: pattern files, readings, findings. No window needed."""
     from player.simulated_play import simulated_display

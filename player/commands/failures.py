@@ -20,7 +20,8 @@ def told(error: BaseException) -> tuple[str, int]:
     if isinstance(error, CommandError):
         return str(error), error.code
     if isinstance(error, (PatternError, SequenceError, SimulatedError, TableError, FindingError)):
-        return str(error), BAD_INPUT
+        listed = isinstance(error, SequenceError)  # its lines are a list, not sentences
+        return str(error) if listed else _sentence(str(error)), BAD_INPUT
     if isinstance(error, (VisitError, ExportError, MeterError, OutputError, ReportError)):
         return _sentence(str(error)), NOT_FINISHED
     if isinstance(error, OSError):
@@ -35,6 +36,10 @@ def told(error: BaseException) -> tuple[str, int]:
     )
 
 
+_OPENERS = ("a ", "another ", "ink ", "not ", "that ", "the ", "there ")
+
+
 def _sentence(text: str) -> str:
-    whole = text[:1].upper() + text[1:]
+    # a name of a file stays as it is
+    whole = text[:1].upper() + text[1:] if text.startswith(_OPENERS) else text
     return whole if whole.endswith((".", "?", "!")) else whole + "."

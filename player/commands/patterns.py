@@ -61,6 +61,8 @@ def _plain(default: object) -> str:
         return "-"
     if isinstance(default, bool):
         return "yes" if default else "no"
+    if isinstance(default, list | tuple):
+        return ", ".join(_plain(each) for each in default) or "none"
     if isinstance(default, BaseModel):
         inside = ", ".join(f"{name}: {value}" for name, value in default)
         return "{" + inside + "}"

@@ -13,8 +13,10 @@ from player.commands.common import (
     canvas_of,
     console,
     load_sequence,
+    one_line,
     progress,
     require_drawable,
+    seed_of,
     signal_option,
     size_option,
 )
@@ -34,7 +36,13 @@ if TYPE_CHECKING:
 @click.argument("source", metavar="SEQUENCE")
 @click.option("--visit", "visit_path", metavar="FILE", required=True, help="kept there")
 @click.option("--screen", type=int, metavar="N", help="show on this screen, counted from 1")
-@click.option("--condition", default="", metavar="TEXT", help="such as 'local dimming off'")
+@click.option(
+    "--condition",
+    default="",
+    metavar="TEXT",
+    callback=one_line,
+    help="such as 'local dimming off'",
+)
 @click.option("--meter", "meter_name", metavar="M", help="command:PROGRAM, or simulated")
 @click.option("--unattended", is_flag=True, help="read every step through the meter, no key")
 @click.option(
@@ -60,11 +68,33 @@ if TYPE_CHECKING:
     is_flag=True,
     help="you have made sure that nobody at risk sees patterns that flash; kept with the run",
 )
-@click.option("--display", "display_name", default="", metavar="TEXT", help="name for a new visit")
-@click.option("--settings", default="", metavar="TEXT", help="how the display is set")
-@click.option("--place", default="", metavar="TEXT", help="where it hangs")
+@click.option(
+    "--display",
+    "display_name",
+    default="",
+    metavar="TEXT",
+    callback=one_line,
+    help="the display's name, for a new visit",
+)
+@click.option(
+    "--settings",
+    default="",
+    metavar="TEXT",
+    callback=one_line,
+    help="how the display is set, for a new visit",
+)
+@click.option(
+    "--place", default="", metavar="TEXT", callback=one_line, help="where it hangs, for a new visit"
+)
 @click.option("--model", metavar="FILE", help="with simulated: the display's description")
-@click.option("--seed", type=int, default=1, show_default=True, help="with simulated: its noise")
+@click.option(
+    "--seed",
+    type=int,
+    default=1,
+    show_default=True,
+    callback=seed_of,
+    help="with simulated: its noise",
+)
 @signal_option
 @size_option
 def command(**options: Any) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from player.commands.common import count
+
 
 @click.command()
 @click.argument("visit")
@@ -15,5 +17,5 @@ def command(visit: str, target: str) -> None:
 
     with Visit.open(visit, write=False) as opened:
         write_table(opened, target)
-        count = len(opened.readings())
-    click.echo(f"{count} readings written to {target}.")
+        number = len(opened.readings(replaced=True))
+    click.echo(f"{count(number, 'reading')} written to {target}.")

@@ -6,6 +6,9 @@ from pathlib import Path
 
 import click
 
+from player.commands.common import require_file
+from player.outcome import NOT_FINISHED, CommandError
+
 
 @click.command()
 @click.option("--to", "target", metavar="FILE", help="write it there instead of printing it")
@@ -14,11 +17,16 @@ def command(target: str | None) -> None:
     import json
 
     import sequences
-    from patterns.files.atomic import atomic_write
+    from patterns.files.atomic import atomic_write, why
 
+    if target is not None:
+        require_file(Path(target))
     text = json.dumps(sequences.schema(), indent=2) + "\n"
     if target is None:
         click.echo(text, nl=False)
         return
-    with atomic_write(Path(target)) as file:
-        file.write(text.encode())
+    try:
+        with atomic_write(Path(target)) as file:
+            file.write(text.encode())
+    except OSError as error:
+        raise CommandError(f"{target} cannot be written: {why(error)}.", NOT_FINISHED) from error
