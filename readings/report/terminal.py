@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -27,20 +28,30 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
         console.print(Text("No findings: no reading speaks to any."), width=width)
     for finding in findings:
         title = Text(finding.title, style="bold")
-        title.append(f"\nrun {finding.run}, {finding.condition or 'no condition named'}", "dim")
+        condition = _plain(finding.condition) or "no condition named"
+        title.append(f"\nrun {finding.run}, {condition}", "dim")
         console.print(title, width=width)
         table = Table.grid(padding=(0, 2, 0, 0))
         table.add_column(overflow="fold")
         table.add_column(overflow="fold", justify="right")
         for number, value in enumerate(finding.values):
             style = "" if number else "bold"
-            table.add_row(Text(value.label, style), Text(_result(value), style))
+            table.add_row(Text(_plain(value.label), style), Text(_result(value), style))
         console.print(Padding(table, (0, 0, 0, 2)), width=width)
         for warning in finding.warnings:
-            console.print(Padding(Text(f"Warning: {warning}", "yellow"), (0, 0, 0, 2)), width=width)
+            told = Text(f"Warning: {_plain(warning)}", "yellow")
+            console.print(Padding(told, (0, 0, 0, 2)), width=width)
         console.print()
     if findings:
         console.print(Text(LEGEND, "dim"), width=width)
+
+
+_STEERS = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
+
+
+def _plain(text: str) -> str:
+    """Text of a visit without what would steer a terminal: it may come from anywhere."""
+    return _STEERS.sub("\ufffd", text)
 
 
 def _result(value: Value) -> str:

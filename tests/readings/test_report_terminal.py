@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from dataclasses import replace
 from io import StringIO
 
 import pytest
@@ -44,6 +45,19 @@ def test_each_value_stands_with_its_uncertainty_and_each_warning_is_called_one()
 
 def test_operator_text_is_no_markup():
     assert "run 2, local dimming [bold]on[/bold] [/nonsense]" in printed([FINDING])
+
+
+def test_text_of_a_visit_does_not_steer_the_terminal():
+    steering = "on\x1b[31m\r\n\u202e"
+    finding = replace(
+        FINDING,
+        condition=steering,
+        values=(Value("full-white-luminance", steering, 102.6, "cd/m2", 1.0),),
+        warnings=(steering,),
+    )
+    text = printed([finding])
+    assert text.count("on\ufffd[31m\ufffd\ufffd\ufffd") == 3
+    assert not {"\x1b", "\r", "\u202e"} & set(text)
 
 
 @pytest.mark.parametrize("width", [20, 40, 80, 200])
