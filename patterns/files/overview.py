@@ -11,9 +11,10 @@ as bright as the peak. The curve of the screen is sRGB's, IEC 61966-2-1.
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,6 +46,32 @@ class Thumbnail:
     number: int
     label: str
     picture: Picture
+
+
+class Thumbnails(Sequence[Thumbnail]):
+    """Many thumbnails, each packed until it is looked at: hundreds of them would take 50 MB."""
+
+    def __init__(self) -> None:
+        self._packed: list[tuple[int, str, tuple[int, ...], bytes]] = []
+
+    def append(self, each: Thumbnail) -> None:
+        """Add one."""
+        packed = zlib.compress(each.picture.tobytes(), 1)
+        self._packed.append((each.number, each.label, each.picture.shape, packed))
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+    @overload
+    def __getitem__(self, place: int) -> Thumbnail: ...
+    @overload
+    def __getitem__(self, place: slice) -> list[Thumbnail]: ...
+    def __getitem__(self, place: int | slice) -> Thumbnail | list[Thumbnail]:
+        if isinstance(place, slice):
+            return [self[each] for each in range(*place.indices(len(self)))]
+        number, label, shape, packed = self._packed[place]
+        picture = np.frombuffer(zlib.decompress(packed), np.uint8).reshape(shape)
+        return Thumbnail(number, label, picture)
 
 
 def thumbnail(frame: Frame, side: int = SIDE) -> Picture:

@@ -39,7 +39,7 @@ AT_ONCE = 256
 """Rows to compress from which on several processors are worth their start."""
 IDAT = 1 << 20
 """Bytes from which on image data goes into another chunk."""
-MOST_THREADS = 8
+MOST_THREADS = 4
 PLAIN = -1
 """Marks a row of one colour in the plan; no row has this number."""
 

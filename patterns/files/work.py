@@ -27,7 +27,7 @@ from patterns.files.manifest import (
     whole_line,
 )
 from patterns.files.names import digits_for, file_name
-from patterns.files.overview import OVERVIEW, Thumbnail, overview, thumbnail
+from patterns.files.overview import OVERVIEW, Thumbnail, Thumbnails, overview, thumbnail
 from patterns.files.overview_pdf import OVERVIEW_PDF, overview_pdf
 from patterns.files.problems import ExportError
 from patterns.files.survey import Survey
@@ -62,7 +62,8 @@ class Work:
     kept: int = 0
     seen: Survey | None = None
     entries: list[Entry] = field(default_factory=list)
-    thumbnails: list[Thumbnail] = field(default_factory=list)
+    thumbnails: Thumbnails = field(default_factory=Thumbnails)
+    numbers: set[int] = field(default_factory=set)
     keys: list[str] = field(default_factory=list)
     lines: dict[str, list[tuple[str, ...]]] = field(default_factory=dict)
     start_s: Fraction = Fraction(0)
@@ -94,7 +95,7 @@ class Work:
 
     def add(self, item: Item) -> None:
         """Write one item in every format of single pictures."""
-        if any(each.number == item.number for each in self.thumbnails):
+        if item.number in self.numbers:
             raise ExportError(f"Two pictures have number {item.number}; each needs its own.")
         for format_ in self.formats:
             name = file_name(item.number, item.label, format_.suffix, self.digits)
@@ -117,6 +118,7 @@ class Work:
         if self.films:
             self.keys.append(_key(item))
             self.start_s += item.pictures / item.refresh
+        self.numbers.add(item.number)
         self.thumbnails.append(Thumbnail(item.number, item.label, thumbnail(item.frame)))
 
     def add_film(

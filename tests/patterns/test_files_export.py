@@ -7,6 +7,8 @@ import os
 import shutil
 import subprocess
 from contextlib import contextmanager
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import cv2
@@ -331,6 +333,27 @@ def test_a_disk_that_is_full_leaves_nothing_half_written(tmp_path, monkeypatch):
         for name in left:
             if name.startswith("00"):
                 assert cv2.imread(str(disk / name), cv2.IMREAD_UNCHANGED).shape == (40, 256, 3)
+
+
+@needs_root
+@pytest.mark.parametrize("size", ["300k", "400k", "700k", "1000k"])
+def test_a_disk_that_fills_up_within_a_clip_leaves_no_half_of_it(tmp_path, monkeypatch, size: str):
+    monkeypatch.setattr(Folder, "require_room", lambda *_: None)
+    rng = np.random.default_rng(2)
+
+    def noise():
+        for item in items("one", "two"):
+            grey = np.repeat(rng.integers(64, 940, (144, 256, 1), dtype=np.uint16), 3, axis=2)
+            frame = type(item.frame).from_pixels(grey, item.frame.signal)
+            yield replace(item, frame=frame, hold=Fraction(12))
+
+    with tiny_disk(tmp_path / "disk", size) as disk:
+        with pytest.raises(ExportError, match=r"could not be .*: the disk is full"):
+            export(noise(), disk, ("hevc",))
+        left = names(disk)
+        assert [name for name in left if name.startswith(".")] in ([], [JOURNAL])
+        if "SHA256SUMS" in left:
+            assert sums_hold(disk)
 
 
 def test_an_unknown_format_is_named_with_those_there_are(tmp_path):

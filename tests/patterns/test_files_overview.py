@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from patterns.canvas import Canvas
-from patterns.files.overview import Thumbnail, overview, thumbnail
+from patterns.files.overview import Thumbnail, Thumbnails, overview, thumbnail
 from patterns.frame import Frame
 from patterns.kinds.field import Field
 from patterns.kinds.window import Window
@@ -64,3 +64,20 @@ def test_every_thumbnail_has_a_frame_and_a_caption_within_its_place():
     assert (caption[:, 28:348] != paper).any()
     assert (caption[:, 348:376] == paper).all()
     assert (caption[:, 376:600] != paper).any()
+
+
+def test_packed_thumbnails_come_back_as_they_were():
+    rng = np.random.default_rng(3)
+    pictures = [rng.integers(0, 256, (18, 32, 3), dtype=np.uint8) for _ in range(3)]
+    packed = Thumbnails()
+    for number, picture in enumerate(pictures, 1):
+        packed.append(Thumbnail(number, f"no. {number}", picture))
+    assert [(each.number, each.label) for each in packed] == [
+        (1, "no. 1"),
+        (2, "no. 2"),
+        (3, "no. 3"),
+    ]
+    assert np.array_equal(packed[-1].picture, pictures[2])
+    assert [each.number for each in packed[1:]] == [2, 3]
+    with pytest.raises(IndexError):
+        packed[3]
