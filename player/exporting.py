@@ -206,6 +206,8 @@ def _metadata(wanted: Wanted, sequence: Sequence) -> Metadata:
 
     if isinstance(wanted.metadata, str):
         return wanted.metadata
+    if sequence.signal.transfer.name != "pq":
+        raise CommandError("--metadata with numbers is for PQ signals; others state none.")
     return light_by_hand(*wanted.metadata, sequence.signal.primaries)
 
 

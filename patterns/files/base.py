@@ -63,6 +63,19 @@ class Item:
         return max(1, round_half_away(self.hold * self.refresh))
 
 
+@dataclass(frozen=True)
+class Coded:
+    """What is known of a file once it is made, for the manifest.
+
+    Args:
+        words: how it was coded; empty where that is the same for every picture.
+        stated: MaxCLL and MaxFALL that a clip states, cd/m2; empty where it states none.
+    """
+
+    words: str = ""
+    stated: tuple[int, ...] = ()
+
+
 class Kind(Protocol):
     """What formats of single pictures and of whole sequences share."""
 
@@ -88,11 +101,10 @@ class Format(Kind, Protocol):
     def room(self, item: Item) -> int:
         """Bytes of disk that the file may need, rather too many than too few."""
 
-    def write(self, item: Item, path: Path) -> str | None:
+    def write(self, item: Item, path: Path) -> Coded | None:
         """Make the file at ``path``, which does not exist; the same bytes for the same item.
 
-        What it gives back is for the manifest: how the file was coded, where that depends on the
-        picture.
+        What it gives back is for the manifest; None where there is nothing to say.
 
         Raises:
             OSError: as the operating system has it.
@@ -112,7 +124,7 @@ class Film(Kind, Protocol):
         path: Path,
         title: str,
         progress: Callable[[int], None] | None = None,
-    ) -> str | None:
+    ) -> Coded | None:
         """Make the file from items in their order; ``progress`` is told the pictures done."""
 
 

@@ -114,7 +114,8 @@ def export(
     names = tuple(each.name for each in work.entries)
     known = {*names, *LISTS}
     left = tuple(n for n in work.folder.earlier if n not in known and (folder / n).exists())
-    return Export(folder, names, left, work.kept, light)
+    states = any(each.states_light for each in (*chosen, *films))
+    return Export(folder, names, left, work.kept, light if states else None)
 
 
 def _make(work: Work, items: Iterable[Item], played: Callable[[int], None] | None) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Literal
 
 from patterns.errors import PatternError
-from patterns.files.base import Item, sampled_room
+from patterns.files.base import Coded, Item, sampled_room
 from patterns.files.problems import ExportError
 from patterns.signal import Signal
 
@@ -101,7 +101,7 @@ class HevcFormat(_Hevc):
     def room(self, item: Item) -> int:
         return self._room(item)
 
-    def write(self, item: Item, path: Path) -> str:
+    def write(self, item: Item, path: Path) -> Coded:
         return _written(self._settings(item), [_picture(item)], path, item.label, None)
 
 
@@ -119,7 +119,7 @@ class HevcFilm(_Hevc):
         path: Path,
         title: str,
         progress: Callable[[int], None] | None = None,
-    ) -> str:
+    ) -> Coded:
         from patterns.video import Picture
 
         # patterns and not frames: a clip draws each picture when it comes to it
@@ -140,7 +140,7 @@ def _written(
     path: Path,
     title: str,
     progress: Callable[[int], None] | None,
-) -> str:
+) -> Coded:
     from patterns.video import VideoError, clip
 
     def tell(done: int, _total: int) -> None:
@@ -153,11 +153,15 @@ def _written(
         if isinstance(error.__cause__, OSError):
             raise error.__cause__ from error
         raise ExportError(str(error)) from error
-    return _said(made)
+    return _coded(made)
 
 
-def _said(made: Clip) -> str:
-    """Profile, level, and how far a decoded sample is off at most."""
+def _coded(made: Clip) -> Coded:
+    """Profile, level, how far a decoded sample is off at most, and what the clip states."""
+    from patterns.video.content import whole
+
     level = f"level {made.level}" if made.holds_a_level else "beyond the limits of every level"
     y, cb, cr = made.largest_errors
-    return f"{made.settings.profile}, {level}; largest error {y} {cb} {cr}"
+    words = f"{made.settings.profile}, {level}; largest error {y} {cb} {cr}"
+    light = made.light
+    return Coded(words, () if light is None else (whole(light.max_cll), whole(light.max_fall)))

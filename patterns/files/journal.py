@@ -11,14 +11,20 @@ import json
 import os
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any, BinaryIO
+
+from patterns.files.base import Coded
 
 JOURNAL = ".litfield-export"
 FIRST = {"export": "litfield", "journal": 1}
 PART = re.compile(r"\.part-[0-9a-f]{12}(\.\w+)?")
 """Names of files that are not whole yet (``patterns.files.atomic``)."""
+
+
+NOTHING = Coded()
 
 
 @dataclass(frozen=True)
@@ -27,7 +33,7 @@ class Made:
 
     key: str
     sha256: str
-    coding: str = ""
+    coded: Coded = NOTHING
 
 
 class JournalTakenError(Exception):
@@ -116,11 +122,14 @@ def read_journal(path: Path) -> dict[str, Made] | None:
         # cut off in its very first line, it says nothing yet
         return {} if len(lines) == 1 and json.dumps(FIRST).encode().startswith(lines[0]) else None
     for each in whole[1:]:
-        made[each["file"]] = Made(each["key"], each["sha256"], each["coding"])
+        # a line of another version says nothing, and its file is made anew
+        with suppress(KeyError, TypeError):
+            coded = Coded(each["coded"]["words"], tuple(each["coded"]["stated"]))
+            made[each["file"]] = Made(each["key"], each["sha256"], coded)
     return made
 
 
-def _parsed(line: bytes) -> dict[str, str]:
+def _parsed(line: bytes) -> dict[str, Any]:
     """A line of the journal; empty for one that was cut off."""
     try:
         found = json.loads(line)

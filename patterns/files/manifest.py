@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.files.atomic import why
-from patterns.files.base import Item, Kind
+from patterns.files.base import Coded, Item, Kind, Timed
 from patterns.files.light import UNIT
 from patterns.frame import Frame
 from patterns.signal import Signal, signal_from_parts
@@ -67,7 +67,7 @@ they stand in the file, and ``coding``, of a clip, its profile and level, and th
 decoded sample of Y', C'B and C'R."""
 
 
-CODING, FILE_SHA256 = "\0coding", "\0file_sha256"
+CODING, FILE_SHA256, CLL, FALL = "\0coding", "\0file_sha256", "\0max_cll", "\0max_fall"
 """Stand in a line for what is not known before the file is made; no label holds such a sign."""
 
 
@@ -92,10 +92,9 @@ def line(
         start: seconds into a clip; None where the file does not play.
         conversion: errors by Y'CbCr, in words.
     """
-    frame, light = item.frame, item.light if kind.states_light else None
+    frame = item.frame
     clipped = frame.facts.get("clipped", ())
     area = frame.facts.get("area_percent")
-    stated = ("", "") if light is None else (light.max_cll / UNIT, light.max_fall / UNIT)
     return (
         name,
         str(item.number),
@@ -115,7 +114,7 @@ def line(
         _number(frame.mean_level),
         _number(frame.max_cll),
         _number(frame.max_fall),
-        *("" if each == "" else _number(each) for each in stated),
+        *_stated(item, kind),
         kind.rule(frame.signal),
         CODING,
         "; ".join(map(str, clipped)) if isinstance(clipped, (list, tuple)) else str(clipped),
@@ -124,9 +123,22 @@ def line(
     )
 
 
-def whole_line(row: tuple[str, ...], sha256: str, coding: str) -> tuple[str, ...]:
+def whole_line(row: tuple[str, ...], sha256: str, coded: Coded) -> tuple[str, ...]:
     """A line with what is known once the file is made."""
-    return tuple({CODING: coding, FILE_SHA256: sha256}.get(each, each) for each in row)
+    cll, fall = map(str, coded.stated or ("", ""))
+    known = {CODING: coded.words, FILE_SHA256: sha256, CLL: cll, FALL: fall}
+    return tuple(known.get(each, each) for each in row)
+
+
+def _stated(item: Item, kind: Kind) -> tuple[str, str]:
+    if isinstance(kind, Timed):
+        return CLL, FALL  # of all frames, in whole cd/m2: the clip tells
+    light = item.light if kind.states_light else None
+    return ("", "") if light is None else (_units(light.max_cll), _units(light.max_fall))
+
+
+def _units(value: int) -> str:
+    return _number(value / UNIT)
 
 
 def _number(value: Any) -> str:

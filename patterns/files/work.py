@@ -13,7 +13,7 @@ from functools import partial
 from pathlib import Path
 
 from patterns.files.atomic import atomic_path, atomic_write, why
-from patterns.files.base import Film, Format, Item, Kind, Timed
+from patterns.files.base import Coded, Film, Format, Item, Kind, Timed
 from patterns.files.folder import Folder
 from patterns.files.journal import Made
 from patterns.files.manifest import (
@@ -139,7 +139,7 @@ class Work:
             self.made(0, name)
 
     def _enter(self, name: str, made: Made, rows: list[tuple[str, ...]]) -> None:
-        whole = tuple(whole_line(row, made.sha256, made.coding) for row in rows)
+        whole = tuple(whole_line(row, made.sha256, made.coded) for row in rows)
         self.entries.append(Entry(name, made.sha256, whole))
 
     def finish(self) -> None:
@@ -173,7 +173,7 @@ class Work:
             self.folder.drop(LISTS)
             raise
 
-    def _place(self, name: str, key: str, room: int, write: Callable[[Path], str | None]) -> Made:
+    def _place(self, name: str, key: str, room: int, write: Callable[[Path], Coded | None]) -> Made:
         """Make one file, or find it made."""
         journal = self.folder.journal
         assert journal is not None  # noqa: S101 - taken at the start
@@ -187,8 +187,8 @@ class Work:
         ours, taken = self.folder.ours(name), os.path.lexists(path)
         try:
             with atomic_path(path) as temporary:
-                coding = write(temporary) or ""
-                made = Made(key, file_sha256(temporary), coding)
+                coded = write(temporary) or Coded()
+                made = Made(key, file_sha256(temporary), coded)
                 if ours:
                     self.folder.drop(LISTS)  # they tell of the file that goes now
                 elif taken and not _same(path, made.sha256):

@@ -7,6 +7,8 @@ import signal
 import subprocess
 import sys
 import time
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -72,6 +74,30 @@ def test_what_was_made_is_kept_and_the_rest_is_written(tmp_path, monkeypatch):
     assert made.kept == 4
     export(items(6), tmp_path / "straight")
     assert contents(tmp_path / "cut") == contents(tmp_path / "straight")
+
+
+def test_clips_that_are_kept_are_told_of_as_if_they_were_made_now(tmp_path):
+    def clips():
+        return [replace(item, hold=Fraction(1, 5)) for item in items(3)]
+
+    def told(number: int, _name: str) -> None:
+        if number == 2:
+            raise Stop
+
+    with pytest.raises(Stop):
+        export(clips(), tmp_path / "cut", ("hevc",), told)
+    made = export(clips(), tmp_path / "cut", ("hevc",))
+    assert made.kept == 2
+    export(clips(), tmp_path / "straight", ("hevc",))
+    assert contents(tmp_path / "cut") == contents(tmp_path / "straight")
+
+
+@pytest.mark.parametrize("line", [b"{}", b"[]", b'{"file": "001-1-percent.png", "key": "x"}'])
+def test_a_line_of_another_version_is_passed_over(tmp_path, line: bytes):
+    cut_off(tmp_path, after=2)
+    with (tmp_path / JOURNAL).open("ab") as journal:
+        journal.write(line + b"\n")
+    assert export(items(3), tmp_path).kept == 2
 
 
 def test_a_kept_file_that_was_changed_is_not_taken_for_whole(tmp_path):

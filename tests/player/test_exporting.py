@@ -90,6 +90,13 @@ def test_each_file_states_its_own_where_that_is_asked(file: Path) -> None:
     assert b"cLLI" not in (folder / "001-schwarz.png").read_bytes()
 
 
+def test_a_clip_tells_what_it_states_itself(file: Path) -> None:
+    _, folder = export(file, "--as", "hevc-film", "--metadata", "file", "--hold", "200 ms")
+    # 1004.19 and 100.25 cd/m2, in the whole numbers of an SEI message, over all steps
+    stated = [(row["stated_max_cll_cd_m2"], row["stated_max_fall_cd_m2"]) for row in rows(folder)]
+    assert stated == [("1004", "100")] * 3
+
+
 def test_other_numbers_may_be_stated(file: Path) -> None:
     _, folder = export(file, "--metadata", "4000,400")
     assert {row["stated_max_cll_cd_m2"] for row in rows(folder)} == {"4000"}
@@ -177,6 +184,7 @@ def test_what_hevc_cannot_carry_is_told_by_line_before_the_first_file(
         (["--hold", "5"], "--hold: '5' has no unit; expected s, min or ms, such as 20 s."),
         (["--metadata", "1000"], "--metadata is set, file, or MaxCLL and MaxFALL such as 1000,400"),
         (["--metadata", "400,1000"], "MaxCLL 400 and MaxFALL 1000 cannot be stated"),
+        (["--metadata", "1000,400", "--signal", "hlg10"], "--metadata with numbers is for PQ"),
         (["--rate", "48"], "A clip has 23.976, 24, 25"),
         (["--verify", "x"], "--verify takes a folder only, and writes nothing."),
         (["--json"], "--json goes with --verify; an export writes manifest.csv."),
