@@ -65,9 +65,13 @@ def group() -> None:
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit code; never a traceback."""
     _stop_like_the_keyboard()
-    for stream in (sys.stdout, sys.stderr):
-        # an old terminal without some of our characters is no reason to stop
-        if isinstance(stream, io.TextIOWrapper):
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            # closed by whoever started us: no other file is to get its number, and its prints
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115
+        elif isinstance(stream, io.TextIOWrapper):
+            # an old terminal without some of our characters is no reason to stop
             stream.reconfigure(errors="replace")
     sys.exit(run(arguments))
 
@@ -88,13 +92,12 @@ def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; the exit code: 0 done, 2 bad input, 1 could not finish."""
     try:
         result: Any = group.main(arguments, prog_name="litfield", standalone_mode=False)
-        if sys.stdout is not None:
-            sys.stdout.flush()
+        sys.stdout.flush()
     except BaseException as error:  # noqa: BLE001 - whatever it is, it ends in a sentence
         message, code = _told(error)
     else:
         return result if isinstance(result, int) else 0
-    if message and sys.stderr is not None:
+    if message:
         with contextlib.suppress(OSError):
             sys.stderr.write(message.rstrip("\n") + "\n")
     return code
