@@ -64,7 +64,7 @@ def _load_all(
             problems = sequences.drawable(sequence, canvas)
             if problems:
                 raise SequenceError(problems)
-        except SequenceError as error:
+        except (SequenceError, CommandError) as error:
             wrong.append(str(error))
         else:
             loaded.append(sequence)

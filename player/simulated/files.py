@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from pydantic import ValidationError
+from pydantic_core import ErrorDetails
 
 from player.simulated.parameters import DisplayParameters
 
@@ -66,11 +67,23 @@ def parse_display(text: str, source: str) -> DisplayParameters:
         return DisplayParameters.model_validate(content)
     except ValidationError as error:
         problems = "; ".join(
-            f"{'.'.join(str(part) for part in each['loc']) or 'the whole'}: "
-            f"{each['msg'].removeprefix('Value error, ')}"
-            for each in error.errors(include_url=False, include_context=False, include_input=False)
+            f"{'.'.join(str(part) for part in each['loc']) or 'the whole'}: {_plain(each)}"
+            for each in error.errors(include_url=False, include_input=False)
         )
         raise SimulatedError(f"{source} does not describe a display: {problems}.") from error
+
+
+def _plain(error: ErrorDetails) -> str:
+    """What is wrong with one value, in the words of a description rather than of the code."""
+    if error["type"] == "missing":
+        return "is missing"
+    if error["type"] == "extra_forbidden":
+        return "is not known here"
+    if error["type"] == "union_tag_not_found":
+        return "needs its kind"
+    if error["type"] == "union_tag_invalid":
+        return f"kind should be one of {error['ctx']['expected_tags']}"
+    return error["msg"].removeprefix("Value error, ").removeprefix("Input ")
 
 
 def _refuse_traps(text: str, source: str) -> None:

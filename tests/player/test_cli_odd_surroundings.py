@@ -156,6 +156,16 @@ def test_a_demo_that_is_stopped_cleans_up_after_itself(lobby: Path, name: str) -
     assert [name for name in left if name.startswith(".part")] == []
 
 
+def test_a_finding_that_there_is_none_of_does_not_hide_the_other_sequences(
+    lobby: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    (lobby / "wrong.yaml").write_text(SEQUENCE.replace("contrast", "contrasts"))
+    assert run(["check", "wrong.yaml", "lobby.yaml"]) == 2
+    told_ = capfd.readouterr()
+    assert told_.err.startswith("wrong.yaml: there is no finding 'contrasts'")
+    assert "(lobby.yaml)" in told_.out
+
+
 def test_every_shipped_name_is_listed_in_full(capfd: pytest.CaptureFixture[str]) -> None:
     import sequences
 
