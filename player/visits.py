@@ -4,14 +4,37 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from player.outcome import CommandError
 from readings.visit import Visit
 
 
 def open_or_create(path: Path, *, display: str = "", settings: str = "", place: str = "") -> Visit:
     """The visit at ``path``, open for writing; a new one where there is none.
 
-    A new visit is named after its file unless a display's name is given. Raises VisitError.
+    A new visit is named after its file unless a display's name is given. What a visit is about
+    stays as it was kept, so words that differ from it are refused rather than lost.
+
+    Raises:
+        VisitError: the visit cannot be opened or made.
+        CommandError: the visit is there, and is about something else.
     """
-    if path.exists():
-        return Visit.open(path, write=True)
-    return Visit.create(path, display=display or path.stem, settings=settings, place=place)
+    if not path.exists():
+        return Visit.create(path, display=display or path.stem, settings=settings, place=place)
+    visit = Visit.open(path, write=True)
+    try:
+        _require_same(visit, {"display": display, "settings": settings, "place": place})
+    except BaseException:
+        visit.close()
+        raise
+    return visit
+
+
+def _require_same(visit: Visit, given: dict[str, str]) -> None:
+    about = visit.about()
+    for name, text in given.items():
+        kept = getattr(about, name)
+        if text and text != kept:
+            raise CommandError(
+                f"{visit.path} is there already, with the {name} {kept!r} and not {text!r}; "
+                f"leave --{name} out, or name another visit. A note keeps what has changed."
+            )

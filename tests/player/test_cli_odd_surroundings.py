@@ -60,6 +60,20 @@ def test_texts_of_other_alphabets_and_markup_are_kept_as_they_are(lobby: Path) -
     assert "Дым [red]é[/red] {x}" in (lobby / "a.csv").read_text("utf-8")
 
 
+def test_what_a_visit_is_about_is_not_changed_and_not_lost_without_a_word(
+    lobby: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    about = ["--display", "lobby wall", "--settings", "cinema mode"]
+    assert run([*PLAY, *about]) == 0
+    before = (lobby / "a.visit").read_bytes()
+    assert run([*PLAY, "--settings", "vivid mode"]) == 2
+    error = capfd.readouterr().err.splitlines()[-1]
+    assert error.startswith("a.visit is there already, with the settings 'cinema mode' and not")
+    assert (lobby / "a.visit").read_bytes() == before
+    assert run([*PLAY, *about]) == 0
+    assert not (lobby / "a.visit.lock").exists()
+
+
 def test_a_seed_below_0_is_refused_before_anything_is_made(
     lobby: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
