@@ -122,6 +122,7 @@ def _make(work: Work, items: Iterable[Item], played: Callable[[int], None] | Non
     try:
         for item in items:
             work.add(item)
+            del item  # a large picture is let go before the next one is drawn
         if not work.thumbnails:
             raise ExportError(f"There is nothing to export to {work.folder.path}.")
         if isinstance(items, Collection):

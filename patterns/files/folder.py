@@ -40,21 +40,24 @@ class Folder:
         # a list of sums that knows the manifest beside it is one of ours
         if manifest.is_file() and sums.get(MANIFEST) == file_sha256(manifest):
             self.earlier = sums
-        for name in lists:
-            if os.path.lexists(self.path / name) and not self.ours(name):
-                raise ExportError(self.taken(name))
         self.journal = Journal.open(self.path)
+        try:
+            if self.earlier:
+                sums_too = {SUMS: file_sha256(self.path / SUMS)}
+                self.journal.remember(self.earlier | sums_too)
+            for name in lists:
+                if os.path.lexists(self.path / name) and not self.ours(name):
+                    raise ExportError(self.taken(name))
+        except BaseException:
+            self.leave()
+            raise
 
     def ours(self, name: str) -> bool:
         """Whether a file there is one that an export made, unchanged since."""
         path = self.path / name
-        if name == SUMS:
-            return bool(self.earlier)
         if not path.is_file():
             return False
-        known = {self.earlier.get(name)}
-        if self.journal is not None:
-            known |= {self.journal.made[name].sha256} if name in self.journal.made else set()
+        known = self.journal.known.get(name, set()) if self.journal is not None else set()
         return file_sha256(path) in known
 
     def made_before(self, name: str, key: str) -> Made | None:
@@ -72,9 +75,8 @@ class Folder:
 
     def drop(self, lists: tuple[str, ...]) -> None:
         """Remove lists that will not be true in a moment; the journal knows what they told."""
-        if self.journal is not None:
-            self.journal.remember(self.earlier)
-        for name in lists:
+        # the sums first: they say that all the others are whole
+        for name in reversed(lists):
             (self.path / name).unlink(missing_ok=True)
 
     def require_room(self, room: int, what: str, so_far: str = "") -> None:
@@ -95,9 +97,5 @@ class Folder:
 
     def leave(self) -> None:
         """Let other exports in; the journal stays for the next, where it has anything to tell."""
-        if self.journal is None:
-            return
-        if self.journal.made:
-            self.journal.close()
-        else:
-            self.journal.finish()
+        if self.journal is not None:
+            self.journal.leave()

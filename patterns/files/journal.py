@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
@@ -53,7 +53,11 @@ class Journal:
 
     path: Path
     made: dict[str, Made] = field(default_factory=dict)
+    known: dict[str, set[str]] = field(default_factory=dict)
+    """Every SHA-256 that a name has had or was about to have: such a file is ours."""
     file: BinaryIO | None = None
+    worth_keeping: bool = False
+    """Whether it tells of more than a finished export that nobody has touched."""
 
     @classmethod
     def open(cls, folder: Path) -> Journal:
@@ -71,7 +75,7 @@ class Journal:
         try:
             _lock(file, folder)
             if file.tell() == 0:
-                _append(file, FIRST)
+                _append(file, [FIRST])
             else:
                 # a line that was cut off is to end before the next begins
                 file.write(b"\n")
@@ -81,22 +85,41 @@ class Journal:
         except BaseException:
             file.close()
             raise
-        return cls(path, found, file)
+        journal = cls(path, file=file, worth_keeping=bool(found))
+        for name, each in found:
+            journal._know({name: each})
+        return journal
 
     def note(self, name: str, made: Made) -> None:
         """Write down what will have this name in a moment."""
-        assert self.file is not None  # noqa: S101 - only an open journal is written to
-        _append(self.file, {"file": name, **asdict(made)})
-        self.made[name] = made
+        self._write({name: made})
+        self.worth_keeping = True
 
     def remember(self, earlier: Mapping[str, str]) -> None:
-        """Write down the files of a finished export, before its lists go."""
-        for name, sha256 in earlier.items():
-            if name not in self.made:
-                self.note(name, Made("", sha256))
+        """Write down the files of a finished export, whose lists may go: SHA-256 by name."""
+        self._write(
+            {name: Made("", each) for name, each in earlier.items() if name not in self.made}
+        )
+
+    def _write(self, made: Mapping[str, Made]) -> None:
+        assert self.file is not None  # noqa: S101 - only an open journal is written to
+        _append(self.file, [{"file": name, **asdict(each)} for name, each in made.items()])
+        self._know(made)
+
+    def _know(self, made: Mapping[str, Made]) -> None:
+        self.made |= made
+        for name, each in made.items():
+            self.known.setdefault(name, set()).add(each.sha256)
+
+    def leave(self) -> None:
+        """Keep it for the next export where it has anything to tell."""
+        if self.worth_keeping:
+            self.close()
+        else:
+            self.finish()
 
     def close(self) -> None:
-        """Leave it for the next export; a second call does nothing."""
+        """Let go of the file; a second call does nothing."""
         if self.file is not None:
             self.file.close()
             self.file = None
@@ -108,24 +131,24 @@ class Journal:
         self.path.unlink(missing_ok=True)
 
 
-def read_journal(path: Path) -> dict[str, Made] | None:
-    """What was made, by file name; None where there is such a file and it is not a journal."""
+def read_journal(path: Path) -> list[tuple[str, Made]] | None:
+    """Names and what was made, in order; None for a file that is no journal."""
     try:
         lines = path.read_bytes().splitlines()
     except FileNotFoundError:
-        return {}
+        return []
     except IsADirectoryError:
         return None
-    made: dict[str, Made] = {}
+    made: list[tuple[str, Made]] = []
     whole = [each for each in map(_parsed, lines) if each]
     if lines and (not whole or whole[0] != FIRST):
         # cut off in its very first line, it says nothing yet
-        return {} if len(lines) == 1 and json.dumps(FIRST).encode().startswith(lines[0]) else None
+        return [] if len(lines) == 1 and json.dumps(FIRST).encode().startswith(lines[0]) else None
     for each in whole[1:]:
         # a line of another version says nothing, and its file is made anew
         with suppress(KeyError, TypeError):
             coded = Coded(each["coded"]["words"], tuple(each["coded"]["stated"]))
-            made[each["file"]] = Made(each["key"], each["sha256"], coded)
+            made.append((str(each["file"]), Made(each["key"], each["sha256"], coded)))
     return made
 
 
@@ -138,8 +161,8 @@ def _parsed(line: bytes) -> dict[str, Any]:
     return found if isinstance(found, dict) else {}
 
 
-def _append(file: BinaryIO, line: Mapping[str, object]) -> None:
-    file.write(json.dumps(line).encode() + b"\n")
+def _append(file: BinaryIO, lines: Sequence[Mapping[str, object]]) -> None:
+    file.write(b"".join(json.dumps(line).encode() + b"\n" for line in lines))
     file.flush()
     os.fsync(file.fileno())
 

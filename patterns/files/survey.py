@@ -49,12 +49,14 @@ def survey(
     lights: list[Light | None] = []
     largest = 0
     plays = any(isinstance(each, Timed) for each in (*formats, *films))
-    for count, item in enumerate(items, 1):
+    # counted by hand, and let go by hand: a large picture is not to be there when the next is drawn
+    for item in items:
         largest = max(largest, item.number)
         lights.append(_light_of(item, plays=plays))
         rooms |= {(item.number, each.suffix): each.room(item) for each in formats}
         if seen is not None:
-            seen(count)
+            seen(len(lights))
+        del item
     film_rooms = {each.suffix: each.room(items) for each in films}
     return Survey(rooms, film_rooms, light_of_set(lights), largest, len(lights))
 
@@ -68,7 +70,10 @@ class Stating(Collection[Item]):
 
     def __iter__(self) -> Iterator[Item]:
         for each in self._items:
-            yield replace(each, metadata=self._light)
+            stating = replace(each, metadata=self._light)
+            del each  # a large picture is let go before the next one is drawn
+            yield stating
+            del stating
 
     def __len__(self) -> int:
         return len(self._items)

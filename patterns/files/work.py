@@ -10,6 +10,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import partial
+from io import BytesIO
 from pathlib import Path
 
 from patterns.files.atomic import atomic_path, atomic_write, why
@@ -159,19 +160,26 @@ class Work:
         """Write the manifest, the overviews and, last, the sums of everything; or no list."""
         path = self.folder.path
         try:
-            with atomic_write(path / MANIFEST) as file:
-                file.write(manifest_text(self.entries).encode())
-            with atomic_write(path / OVERVIEW) as file:
-                overview(self.thumbnails).save(file, "PNG")
-            with atomic_write(path / OVERVIEW_PDF) as file:
-                file.write(overview_pdf(self.thumbnails, self.title or "Overview"))
+            # without sums no list is believed, until all of them are new
+            (path / SUMS).unlink(missing_ok=True)
+            self._write_list(MANIFEST, manifest_text(self.entries).encode())
+            with BytesIO() as picture:
+                overview(self.thumbnails).save(picture, "PNG")
+                self._write_list(OVERVIEW, picture.getvalue())
+            pages = overview_pdf(self.thumbnails, self.title or "Overview")
+            self._write_list(OVERVIEW_PDF, pages)
             sums = {each.name: each.sha256 for each in self.entries}
             sums |= {name: file_sha256(path / name) for name in LISTS if name != SUMS}
-            with atomic_write(path / SUMS) as file:
-                file.write(sums_text(sums).encode())
+            self._write_list(SUMS, sums_text(sums).encode())
         except BaseException:
             self.folder.drop(LISTS)
             raise
+
+    def _write_list(self, name: str, data: bytes) -> None:
+        assert self.folder.journal is not None  # noqa: S101 - taken at the start
+        with atomic_write(self.folder.path / name) as file:
+            file.write(data)
+            self.folder.journal.note(name, Made("", hashlib.sha256(data).hexdigest()))
 
     def _place(self, name: str, key: str, room: int, write: Callable[[Path], Coded | None]) -> Made:
         """Make one file, or find it made."""

@@ -237,6 +237,72 @@ def test_killed_at_any_moment_an_export_goes_on(tmp_path):
     assert len(list(folder.glob("0*"))) == 60
 
 
+STAGES = """
+import os, sys
+from pathlib import Path
+from patterns.canvas import Canvas
+from patterns.files import Item
+from patterns.files.export import export
+from patterns.files.verify import verify
+from patterns.kinds.window import Window
+from patterns.signal import named_signal
+
+def make(folder, level):
+    def items():
+        for number in (1, 2):
+            pattern = Window(level=level, area=f"{number} %")
+            yield Item(number, "w", pattern, pattern.frame(Canvas(64, 64), named_signal("pq10")))
+    export(items(), folder)
+
+def deadly(call):
+    def counted(*args, **more):
+        global left
+        left -= 1
+        if left == 0:
+            os._exit(9)
+        result = call(*args, **more)
+        left -= 1
+        if left == 0:
+            os._exit(9)
+        return result
+    return counted
+
+make(Path(sys.argv[1]) / "imported", "1 %")
+kills, stage = 0, 0
+while True:
+    stage += 1
+    folder = Path(sys.argv[1]) / str(stage)
+    if sys.argv[2] == "again":
+        make(folder, "50 %")
+    child = os.fork()
+    if child == 0:
+        left = stage
+        os.fsync, Path.replace, Path.unlink = map(deadly, (os.fsync, Path.replace, Path.unlink))
+        make(folder, "100 %")
+        os._exit(0)
+    _, status = os.waitpid(child, 0)
+    if os.waitstatus_to_exitcode(status) == 0:
+        break
+    kills += 1
+    make(folder, "100 %")
+    assert verify(folder).good, (stage, verify(folder))
+print(kills)
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="only POSIX forks")
+@pytest.mark.parametrize("what", ["anew", "again"])
+def test_killed_before_and_after_every_step_on_the_disk_an_export_goes_on(tmp_path, what: str):
+    done = subprocess.run(
+        [sys.executable, "-c", STAGES, str(tmp_path), what],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert int(done.stdout) > 40
+
+
 @pytest.mark.campaign
 def test_killed_a_hundred_times_an_export_goes_on(tmp_path):
     folder = tmp_path / "stick"
