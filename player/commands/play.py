@@ -151,7 +151,8 @@ def play(asked: Options) -> None:
     for caution in sequence.cautions:
         click.echo(CAUTIONS[caution], err=True)
     canvas = canvas_of(asked.size) if output is None else output.canvas
-    if flashing := _confirmed_flashing(sequence, asked, canvas):
+    flashing = _confirmed_flashing(sequence, asked, canvas)
+    if flashing or asked.flashing_confirmed:
         overrides["flashing_confirmed"] = flashing
     path = Path(asked.visit_path)
     with open_or_create(

@@ -68,6 +68,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
     operator: OperatorWindow | None = None
     try:
         _tell_first(sequence, output, places, tell)
+        _require_no_flashing(sequence, output, overrides or {})
         if places.operator is not None:
             operator = OperatorWindow(places.operator)
         run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
@@ -187,6 +188,23 @@ def _screens() -> list[Any]:
         raise WindowError(
             "No display can be opened: start the player on the desktop of the computer."
         ) from error
+
+
+def _require_no_flashing(
+    sequence: Sequence, output: WindowOutput, overrides: Mapping[str, object]
+) -> None:
+    """Ask again on the real screen: what moves by the frame flashes more often on a faster one."""
+    from sequences.flashing import flashing_steps
+
+    if "flashing_confirmed" in overrides:
+        return
+    shown = sequence.signal.shown_at(output.bits, output.range)
+    found = flashing_steps(sequence, output.canvas, shown)
+    if found:
+        raise WindowError(
+            f"At {float(output.canvas.refresh):.6g} Hz {found[0]}; read docs/safety.md, and add "
+            "--flashing-confirmed where nobody at risk sees the display."
+        )
 
 
 def _tell_first(sequence: Sequence, output: WindowOutput, places: Places, tell: Tell) -> None:

@@ -283,6 +283,30 @@ def test_a_sequence_that_the_framebuffer_cannot_hold_is_refused_before_the_first
         assert kept.runs() == []
 
 
+@pytest.mark.parametrize("confirmed", [False, True])
+def test_flashing_is_judged_again_at_the_rate_of_the_real_screen(
+    screen_env: Environment, tmp_path: Path, confirmed: bool
+) -> None:
+    path = tmp_path / "fast.yaml"
+    path.write_text(
+        "{title: Fast, signal: sdr8, steps: "
+        "[{show: {flash: {on: 100 ms, period: 200 ms, fast: true}}, read: {text: delay}}]}"
+    )
+    visit = tmp_path / "visit.litfield"
+    options: dict[str, object] = {"sequence": str(path), "visit": str(visit)}
+    if confirmed:
+        options["overrides"] = {"flashing_confirmed": []}
+    with Playing(screen_env(WIDTH, HEIGHT, 24), tmp_path, **options) as player:
+        if confirmed:
+            player.shows(1)
+            return
+        assert player.ended() == 1
+        assert "WindowError: At 60 Hz step 1" in player.said()
+        assert "5 flashes a second" in player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert kept.runs() == []
+
+
 @pytest.mark.parametrize(
     ("screen", "display", "said"),
     [
