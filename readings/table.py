@@ -14,8 +14,8 @@ from collections import defaultdict
 from collections.abc import Callable
 from pathlib import Path
 
+from patterns.files.atomic import atomic_path
 from readings.records import Note, Reading, Run, Showing, Step
-from readings.visit_disk import whole_or_nothing
 from readings.visit_errors import from_system
 from readings.visit_queries import VisitQueries
 
@@ -174,7 +174,7 @@ def write_csv(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
         raise TableError(f"{path} is the visit itself; write the table to another name")
     try:
         with (
-            whole_or_nothing(path) as temporary,
+            atomic_path(path) as temporary,
             temporary.open("x", encoding="utf-8", newline="") as file,
         ):
             writer = csv.DictWriter(file, COLUMNS)

@@ -7,14 +7,13 @@ would drop the locks that SQLite holds on it in the same process.
 from __future__ import annotations
 
 import os
-import secrets
 import sqlite3
-import sys
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from pathlib import Path
 from urllib.parse import quote
 
+from patterns.files.atomic import atomic_path
 from readings import visit_schema
 from readings.visit_errors import VisitError
 
@@ -84,28 +83,9 @@ def copy(source: sqlite3.Connection, temporary: Path) -> None:
 
 @contextmanager
 def whole_or_nothing(path: Path) -> Iterator[Path]:
-    """A temporary name to write to; it becomes `path` at the end, or goes if anything fails."""
-    temporary = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
-    try:
-        yield temporary
-        descriptor = os.open(temporary, os.O_RDWR)
+    """`atomic_path` for a database: a journal beside the temporary name goes with it."""
+    with atomic_path(path) as temporary:
         try:
-            os.fsync(descriptor)
+            yield temporary
         finally:
-            os.close(descriptor)
-        temporary.replace(path)
-    finally:
-        temporary.unlink(missing_ok=True)
-        temporary.with_name(temporary.name + "-journal").unlink(missing_ok=True)
-    _sync_folder(path.parent)
-
-
-def _sync_folder(folder: Path) -> None:
-    # Windows cannot open a folder, and some file systems cannot sync one: the file is in place.
-    if sys.platform != "win32":
-        with suppress(OSError):
-            descriptor = os.open(folder, os.O_RDONLY)
-            try:
-                os.fsync(descriptor)
-            finally:
-                os.close(descriptor)
+            temporary.with_name(temporary.name + "-journal").unlink(missing_ok=True)

@@ -37,7 +37,8 @@ def atomic_path(path: Path, *, replace: bool = True) -> Iterator[Path]:
 
     The content is on the disk (fsync) before the name changes. Where the block fails, the
     temporary file is removed and ``path`` is as it was. For writers that open a file by its name;
-    the temporary name has the suffix of ``path``, since some of them look at it.
+    the temporary name has the suffix of ``path``, since some of them look at it. Where ``path`` is
+    a link, the file that it leads to is made.
 
     Args:
         path: where the file is to be; its folder exists.
@@ -49,6 +50,9 @@ def atomic_path(path: Path, *, replace: bool = True) -> Iterator[Path]:
     path = Path(path)
     if not replace:
         _require_free(path)
+    if path.is_symlink():
+        path = path.resolve()  # the file is replaced, and the link goes on leading to it
+    _require_file(path)
     temporary = path.with_name(f".part-{secrets.token_hex(6)}{path.suffix}")
     try:
         yield temporary
@@ -78,6 +82,12 @@ def atomic_write(path: Path, *, replace: bool = True) -> Iterator[BinaryIO]:
 def _require_free(path: Path) -> None:
     if os.path.lexists(path):
         raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path))
+
+
+def _require_file(path: Path) -> None:
+    """A device or a pipe would be replaced by a file, and gone."""
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise OSError(errno.EINVAL, "that is a device or a pipe, not a file", str(path))
 
 
 def _sync_folder(folder: Path) -> None:

@@ -102,3 +102,27 @@ def test_an_unusual_reason_is_the_systems_own():
     assert why(OSError(errno.ELOOP, "Too many levels of symbolic links.")) == (
         "too many levels of symbolic links"
     )
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="only POSIX has pipes with names")
+def test_a_pipe_is_not_replaced_by_a_file(tmp_path):
+    os.mkfifo(tmp_path / "pipe")
+    with (
+        pytest.raises(OSError, match="a device or a pipe") as told,
+        atomic_write(tmp_path / "pipe") as file,
+    ):
+        file.write(b"lost")
+    assert why(told.value) == "that is a device or a pipe, not a file"
+    assert (tmp_path / "pipe").is_fifo()
+    assert [path.name for path in tmp_path.iterdir()] == ["pipe"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links need rights on Windows")
+def test_a_link_goes_on_leading_to_the_file_that_is_replaced(tmp_path):
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "folder" / "kept.txt").write_bytes(b"old")
+    (tmp_path / "link.txt").symlink_to(tmp_path / "folder" / "kept.txt")
+    with atomic_write(tmp_path / "link.txt") as file:
+        file.write(b"new")
+    assert (tmp_path / "link.txt").is_symlink()
+    assert (tmp_path / "folder" / "kept.txt").read_bytes() == b"new"
