@@ -12,22 +12,31 @@ from patterns.exact import round_half_away
 Shape = Literal["picture", "square"]
 
 
-def nearest_rectangle(canvas: Canvas, share: Fraction, shape: Shape) -> tuple[int, int]:
+def nearest_rectangle(
+    canvas: Canvas, share: Fraction, shape: Shape, step: Literal[1, 2] = 1
+) -> tuple[int, int]:
     """Width and height whose area is nearest to ``share`` (0 to 1) of the canvas.
 
     A rectangle has the shape where both sides are within half a pixel of one and the same scale:
     width = Round(s W), height = Round(s H) for ``picture`` (W, H the canvas), s by s for
-    ``square``. Among equally near ones the smaller is taken.
+    ``square``. Among equally near ones the smaller is taken. With ``step`` 2 the sides are even:
+    pixels are then counted in pairs, as 4:2:0 shares chroma among them.
     """
-    target = share * canvas.pixels
+    # a canvas has even sides, so that pairs of pixels fill it
+    width, height = _nearest(canvas.width // step, canvas.height // step, share, shape)
+    return width * step, height * step
+
+
+def _nearest(width: int, height: int, share: Fraction, shape: Shape) -> tuple[int, int]:
+    target = share * width * height
     if shape == "square":
         side = isqrt(target.numerator // target.denominator)
-        largest = min(canvas.width, canvas.height)
+        largest = min(width, height)
         sides = {min(max(side + step, 1), largest) for step in (0, 1)}
         best = min(sides, key=lambda each: (abs(each * each - target), each))
         return best, best
-    wide = canvas.width >= canvas.height
-    long, short = (canvas.width, canvas.height) if wide else (canvas.height, canvas.width)
+    wide = width >= height
+    long, short = (width, height) if wide else (height, width)
     rough = isqrt(int(target * short / long))
     pairs: set[tuple[int, int]] = set()
     for low in range(max(1, rough - 2), min(short, rough + 3) + 1):

@@ -14,17 +14,15 @@ gives slightly other colours; it is not taken here.
 
 from __future__ import annotations
 
-import re
 import warnings
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 from types import ModuleType
-from typing import Literal
+from typing import Literal, SupportsFloat
 
 from patterns.colours import light_at, luminance_of
-from patterns.errors import PatternError
 from patterns.primaries import Matrix, Point, apply, invert
 from patterns.signal import Signal
 from patterns.transfer import Light, Pq
@@ -40,10 +38,9 @@ _DATA = {
 _MATRICES = {"bradford": "Bradford", "cat02": "CAT02"}
 NAMES = {"bradford": "Bradford", "cat02": "CAT02"}
 
-_SKIN_140 = tuple(f"{column}{row}" for row in (7, 8) for column in "DEFGHIJ")
-"""The two rows of skin tones in the middle of the 140 patches (which ones: from memory; all lie
-between red and yellow, at the chroma of skin)."""
-_SKIN_24 = ("light skin", "dark skin")
+_SKIN: dict[Size, tuple[int, ...]] = {24: (1, 2), 140: (*range(88, 95), *range(102, 109))}
+"""Patches with skin tones: of 140 seven each in the seventh and eighth row (which ones: from
+memory; all lie between red and yellow, at the chroma of skin)."""
 
 PQ_WHITE = Fraction(203)
 """HDR reference white in cd/m2: Report ITU-R BT.2408-9 (03/2026) Table 1, second-hand."""
@@ -60,14 +57,15 @@ class ChartPatch:
     chart: Size
     number: int
     """From 1, from left to right, then down."""
-    name: str
+    key: str
+    """How the data calls it; what is shown and kept calls it by its number."""
     x: Fraction
     y: Fraction
     luminance: Fraction
     """Y under the source's white; a perfect diffuser has 1."""
 
     def __str__(self) -> str:
-        return f"patch {self.number} ({self.name}) of the {self.chart}-patch chart"
+        return f"patch {self.number} of the {self.chart}-patch chart"
 
     @property
     def xyz(self) -> Xyz:
@@ -85,16 +83,6 @@ class Chart:
     white: Point
     """White that the data is for: the ICC's D50."""
     patches: tuple[ChartPatch, ...]
-
-    def patch(self, wanted: int | str) -> ChartPatch:
-        """A patch by its number or its name; a ValueError where there is none."""
-        for each in self.patches:
-            if wanted in (each.number, each.name):
-                return each
-        names = ", ".join(each.name for each in self.patches) if self.size == 24 else "A1 to N10"
-        raise ValueError(
-            f"the {self.size}-patch chart has patches 1 to {self.size} ({names}), not {wanted}"
-        )
 
 
 @cache
@@ -115,9 +103,7 @@ def chart(size: Size) -> Chart:
     patches = []
     for number, (key, values) in enumerate(data.data.items(), 1):
         x, y, luminance = (_fraction(value) for value in values)
-        # the densities that follow a grey's name say nothing of its colour
-        name = re.sub(r"\s*\(.*\)$", "", key)
-        patches.append(ChartPatch(size, number, name, x, y, luminance))
+        patches.append(ChartPatch(size, number, key, x, y, luminance))
     white = _fraction(data.illuminant[0]), _fraction(data.illuminant[1])
     return Chart(size, data.columns, data.rows, white, tuple(patches))
 
@@ -125,8 +111,9 @@ def chart(size: Size) -> Chart:
 @cache
 def skin_tones() -> tuple[ChartPatch, ...]:
     """Sixteen skin tones of the two charts, the lightest first."""
-    found = [chart(140).patch(name) for name in _SKIN_140]
-    found += [chart(24).patch(name) for name in _SKIN_24]
+    found = [
+        chart(size).patches[number - 1] for size, numbers in _SKIN.items() for number in numbers
+    ]
     return tuple(sorted(found, key=lambda each: -each.luminance))
 
 
@@ -187,17 +174,9 @@ def chart_facts(method: Adaptation, white: Fraction) -> dict[str, object]:
     }
 
 
-def find_patch(size: Size, wanted: int | str) -> ChartPatch:
-    """A patch of a chart; a PatternError where there is none."""
-    try:
-        return chart(size).patch(wanted)
-    except ValueError as error:
-        raise PatternError(f"{str(error)[0].upper()}{str(error)[1:]}.") from None
-
-
-def _fraction(value: object) -> Fraction:
+def _fraction(value: SupportsFloat) -> Fraction:
     """The shortest decimal that a float stands for, as printed in the data, exactly."""
-    return Fraction(Decimal(repr(float(value))))  # type: ignore[arg-type]
+    return Fraction(Decimal(repr(float(value))))
 
 
 def _xyz(point: Point, luminance: Fraction) -> Xyz:

@@ -122,7 +122,9 @@ class Frame:
     def max_fall(self) -> float:
         """Mean over the frame of max(R, G, B) in linear light, cd/m2 (MaxFALL)."""
         _, counts = self.census
-        return float(self._brightest_channel() @ counts) / (self.width * self.height)
+        brightest = self._brightest_channel()
+        mean = float(brightest @ counts) / (self.width * self.height)
+        return min(mean, float(brightest.max()))  # a sum of equals may end a hair above them
 
     def _brightest_channel(self) -> NDArray[np.float64]:
         colours, _ = self.census

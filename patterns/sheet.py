@@ -41,15 +41,6 @@ class Box:
         """First row below the box."""
         return self.y + self.height
 
-    def on_even_pixels(self) -> Box:
-        """The smallest box around this one with all edges on even pixels.
-
-        Two by two pixels share their chroma in 4:2:0 video. A canvas has even sides, so that the
-        box lies on it if this one does.
-        """
-        left, top = self.x // 2 * 2, self.y // 2 * 2
-        return Box(left, top, (self.right - left + 1) // 2 * 2, (self.bottom - top + 1) // 2 * 2)
-
     def lies_on(self, canvas: Canvas) -> bool:
         """Whether it has pixels, and all of them are the canvas's."""
         sides = self.width >= 1 and self.height >= 1 and self.x >= 0 and self.y >= 0

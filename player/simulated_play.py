@@ -33,7 +33,7 @@ def play_simulated(
     seed: int = 1,
     condition: str = "",
     overrides: Mapping[str, object] | None = None,
-    after: Callable[[LiveRun], None] = lambda _: None,
+    after: Callable[[int], None] = lambda _: None,
 ) -> LiveRun:
     """Play a sequence to its end; the meter is aimed at what each step asks for.
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from player.meters.base import Meter, MeterError, MeterReading
 from player.run import LiveRun
-from readings.records import Instrument, InstrumentRole, Specification, Value
+from readings.records import Instrument, InstrumentRole, Value
 from readings.visit import Visit
 from sequences.model import Step
 
@@ -16,18 +16,32 @@ TRIES = 3
 
 def instrument_of(visit: Visit, meter: Meter, role: InstrumentRole = "spot meter") -> Instrument:
     """The visit's record of this meter, added where it is new."""
-    known = {name: value for name, value in meter.specification.items() if value is not None}
     return visit.add_instrument(
         meter.name,
         kind=type(meter).__name__.removesuffix("Meter").lower(),
         role=role,
-        specification=Specification(**known),  # type: ignore[arg-type]  # checked by the visit
+        specification=meter.specification,
     )
+
+
+def by_meter(step: Step) -> bool:
+    """Whether a meter can read what a step asks."""
+    return step.read is not None and step.read.quantity in BY_METER
+
+
+def needs_an_eye(step: Step) -> str:
+    """Why a step is passed over that no meter can read; nothing where nothing is read there."""
+    return "" if step.read is None else f"{step.read.quantity} needs an eye"
+
+
+def gave_nothing(error: str) -> str:
+    """Why a step is passed over whose meter failed every time."""
+    return f"no reading in {TRIES} tries: {error}"
 
 
 def value_of(reading: MeterReading, step: Step) -> Value:
     """A meter's reading as the value that the step asks for, or MeterError."""
-    if step.read is None or step.read.quantity not in BY_METER:
+    if step.read is None or not by_meter(step):
         raise MeterError("A meter cannot answer what this step asks.")
     if reading.luminance is None:
         raise MeterError(f"The meter gave no luminance: {reading.raw!r}.")
@@ -49,27 +63,25 @@ def run_unattended(
     *,
     wait: Callable[[float], None],
     aim: Callable[[Step], None] = lambda _: None,
-    after: Callable[[LiveRun], None] = lambda _: None,
+    after: Callable[[int], None] = lambda _: None,
 ) -> None:
     """Play a run to its end through a meter; every step ends with a reading or a stated reason.
 
     Args:
         wait: lets seconds pass, for settling (a simulated display lets its own clock go on).
         aim: points the meter for a step.
-        after: called after each step, for progress.
+        after: called after each step with the number of those that are done.
     """
     instrument = instrument_of(live.visit, meter)
     live.begin()
     while (step := live.step) is not None:
         wait(max(live.settle_left, live.change_left))
-        if step.read is None:
-            live.go_on()
-        elif step.read.quantity not in BY_METER:
-            live.go_on(why=f"{step.read.quantity} needs an eye")
-        else:
+        if by_meter(step):
             aim(step)
             _read(live, meter, step, instrument.id)
-        after(live)
+        else:
+            live.go_on(why=needs_an_eye(step))
+        after(live.number - 1)
     live.leave()
 
 
@@ -83,4 +95,4 @@ def _read(live: LiveRun, meter: Meter, step: Step, instrument: int) -> None:
             continue
         live.take(value, instrument)
         return
-    live.go_on(why=f"no reading in {TRIES} tries: {why}")
+    live.go_on(why=gave_nothing(why))

@@ -2,7 +2,6 @@
 
 import importlib.util
 import os
-import shutil
 import subprocess
 import sysconfig
 from collections.abc import Callable, Iterator
@@ -12,6 +11,8 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from tests.needs import program
 
 ROOMS = ("patterns", "sequences", "readings", "player")
 
@@ -37,18 +38,13 @@ def pytest_sessionstart() -> None:
 
 @contextmanager
 def _x_server(width: int, height: int, depth: int) -> Iterator[str]:
-    program = shutil.which("Xvfb")
-    if program is None:
-        reason = "Xvfb is not installed, and this test needs an X server"
-        if os.environ.get("CI"):
-            pytest.fail(reason)
-        pytest.skip(reason)
+    server_program = program("Xvfb", "needs an X server")
     screen = f"{width}x{height}x{depth}"
     readable, writable = os.pipe()
     # The server itself finds a free display number, so that parallel workers do not collide.
     options = ["-displayfd", str(writable), "-screen", "0", screen, "-noreset", "-nolisten", "tcp"]
     quiet = dict.fromkeys(("stdin", "stdout", "stderr"), subprocess.DEVNULL)
-    server = subprocess.Popen([program, *options], pass_fds=[writable], **quiet)
+    server = subprocess.Popen([server_program, *options], pass_fds=[writable], **quiet)
     os.close(writable)
     try:
         with os.fdopen(readable) as answer:

@@ -1,7 +1,8 @@
 """HDR colour bars: Rec. ITU-R BT.2111-3 (05/2025), Table 1 (geometry), Tables 2 to 6 (levels).
 
-Seen second-hand, in transcriptions that agree. The three variants are those of the signal: HLG in
-narrow range, PQ in narrow range, PQ in full range; 10 and 12 bits, BT.2020 primaries.
+Seen second-hand, in general-purpose video programs that agree. The three variants are those of the
+signal: HLG in narrow range, PQ in narrow range, PQ in full range; 10 and 12 bits, BT.2020
+primaries.
 """
 
 from __future__ import annotations

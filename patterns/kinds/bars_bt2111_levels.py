@@ -1,9 +1,10 @@
 """Code values of Rec. ITU-R BT.2111-3 (05/2025), Tables 2 to 4, and its ramps, Tables 5 and 6.
 
-Seen second-hand, in three transcriptions that agree. The cyan and magenta of the BT.709 bars are
-computed: linear BT.709 to BT.2020, times the scene light of 75 % HLG, or 203.15 cd/m2 in PQ, which
-gives all the others too. In narrow range the Recommendation makes 12 bits out of 10 by two zero
-bits, so that they can differ from the formula of BT.2100 at 12 bits (58 % white: 2292, not 2291).
+Seen second-hand, in three general-purpose video programs that agree. The cyan and magenta of the
+BT.709 bars are computed: linear BT.709 to BT.2020, times the scene light of 75 % HLG, or
+203.15 cd/m2 in PQ, which gives all the others too. In narrow range the Recommendation makes 12
+bits out of 10 by two zero bits, so that they can differ from the formula of BT.2100 at 12 bits
+(58 % white: 2292, not 2291).
 """
 
 from __future__ import annotations
@@ -50,21 +51,21 @@ def _ramp(flat: int, codes: range, rest: int) -> NDArray[np.uint16]:
 NARROW_RAMP = _ramp(559, range(5, 1019), 107)
 """Code 64 falls on column 858, the left edge of green."""
 FULL_RAMP = _ramp(618, range(1, 1023), 40)
-"""Of edition -3; another transcription has 551 and 107 pixels, apparently from an earlier one."""
+"""Of edition -3; another program has 551 and 107 pixels, apparently from an earlier one."""
 FULL_RAMP_12 = np.array([round_ratio(4095 * code, 1023) for code in FULL_RAMP.tolist()], np.uint16)
 """Derived: the 10-bit ramp's levels at 12 bits."""
 STEPS = (4, 64, 152, 239, 327, 414, 502, 590, 677, 765, 852, 940, 1019)
 
 HLG_NARROW = Levels(
-    "HLG narrow range",
-    "Table 2",
-    64,
-    940,
-    721,
-    414,
-    STEPS,
-    (48, 80, 99),
-    {
+    variant="HLG narrow range",
+    table="Table 2",
+    black=64,
+    peak=940,
+    white=721,
+    grey=414,
+    steps=STEPS,
+    pluge=(48, 80, 99),
+    bt709={
         "yellow": (713, 719, 316),
         "cyan": (538, 709, 718),
         "green": (512, 706, 296),
@@ -72,18 +73,18 @@ HLG_NARROW = Levels(
         "red": (639, 269, 164),
         "blue": (227, 147, 702),
     },
-    NARROW_RAMP,
+    ramp=NARROW_RAMP,
 )
 PQ_NARROW = Levels(
-    "PQ narrow range",
-    "Table 3",
-    64,
-    940,
-    573,
-    414,
-    STEPS,
-    (48, 80, 99),
-    {
+    variant="PQ narrow range",
+    table="Table 3",
+    black=64,
+    peak=940,
+    white=573,
+    grey=414,
+    steps=STEPS,
+    pluge=(48, 80, 99),
+    bt709={
         "yellow": (569, 572, 381),
         "cyan": (485, 566, 571),
         "green": (474, 565, 368),
@@ -91,18 +92,18 @@ PQ_NARROW = Levels(
         "red": (531, 351, 257),
         "blue": (318, 236, 563),
     },
-    NARROW_RAMP,
+    ramp=NARROW_RAMP,
 )
 PQ_FULL = Levels(
-    "PQ full range",
-    "Table 4",
-    0,
-    1023,
-    594,
-    409,
-    (0, 0, 102, 205, 307, 409, 512, 614, 716, 818, 921, 1023, 1023),
-    (0, 19, 41),
-    {
+    variant="PQ full range",
+    table="Table 4",
+    black=0,
+    peak=1023,
+    white=594,
+    grey=409,
+    steps=(0, 0, 102, 205, 307, 409, 512, 614, 716, 818, 921, 1023, 1023),
+    pluge=(0, 19, 41),
+    bt709={
         "yellow": (589, 593, 370),
         "cyan": (491, 586, 592),
         "green": (479, 585, 355),
@@ -110,18 +111,18 @@ PQ_FULL = Levels(
         "red": (545, 335, 225),
         "blue": (296, 201, 582),
     },
-    FULL_RAMP,
+    ramp=FULL_RAMP,
 )
 PQ_FULL_12 = Levels(
-    "PQ full range",
-    "Table 4",
-    0,
-    4095,
-    2378,
-    1638,
-    (0, 0, 410, 819, 1229, 1638, 2048, 2457, 2867, 3276, 3686, 4095, 4095),
-    (0, 75, 164),
-    {
+    variant="PQ full range",
+    table="Table 4",
+    black=0,
+    peak=4095,
+    white=2378,
+    grey=1638,
+    steps=(0, 0, 410, 819, 1229, 1638, 2048, 2457, 2867, 3276, 3686, 4095, 4095),
+    pluge=(0, 75, 164),
+    bt709={
         "yellow": (2359, 2373, 1483),
         "cyan": (1967, 2348, 2371),
         "green": (1918, 2342, 1423),
@@ -129,7 +130,7 @@ PQ_FULL_12 = Levels(
         "red": (2181, 1339, 901),
         "blue": (1186, 806, 2331),
     },
-    FULL_RAMP_12,
+    ramp=FULL_RAMP_12,
 )
 
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import Field as Parameter
-from pydantic import PlainValidator, WithJsonSchema, model_validator
+from pydantic import model_validator
 
 from patterns.canvas import Canvas
 from patterns.charts import (
@@ -17,7 +17,6 @@ from patterns.charts import (
     chart,
     chart_facts,
     chart_light,
-    find_patch,
 )
 from patterns.errors import PatternError
 from patterns.frame import Frame
@@ -32,19 +31,6 @@ _SHAPES: dict[int, tuple[int, int]] = {24: (6, 4), 140: (14, 10)}
 """Columns and rows: known here, so that measuring places need no colour data."""
 
 
-def _number_or_name(value: object) -> int | str:
-    if isinstance(value, bool) or not isinstance(value, int | str):
-        raise ValueError(f"expected the number or the name of a patch, not {value!r}")
-    return value
-
-
-PatchName = Annotated[
-    int | str,
-    PlainValidator(_number_or_name),
-    WithJsonSchema({"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string"}]}),
-]
-
-
 class OneChartPatch(ChartPattern):
     """One patch of the 24- or 140-patch chart; refused where the signal cannot hold its colour."""
 
@@ -53,26 +39,24 @@ class OneChartPatch(ChartPattern):
     family: ClassVar[str] = "colour"
     examples: ClassVar[tuple[Mapping[str, Any], ...]] = (
         {"patch": 2},
-        {"chart": 140, "patch": "K3", "adaptation": "cat02"},
+        {"chart": 140, "patch": 39, "adaptation": "cat02"},
     )
 
     chart: Size = Parameter(24, description="patches of the chart: 24 or 140")
-    patch: PatchName = Parameter(
-        1,
-        description="number of the patch, from left to right, then down; or its name, such as "
-        "orange (of 24) or E4 (of 140: column E, row 4)",
+    patch: Annotated[int, Parameter(ge=1, le=140)] = Parameter(
+        1, description="number of the patch, from left to right, then down"
     )
 
     @model_validator(mode="after")
     def _on_the_chart(self) -> Self:
-        if isinstance(self.patch, int) and not 1 <= self.patch <= self.chart:
+        if self.patch > self.chart:
             raise ValueError(
                 f"a {self.chart}-patch chart has patches 1 to {self.chart}, not {self.patch}"
             )
         return self
 
     def patch_of(self) -> ChartPatch:
-        return find_patch(self.chart, self.patch)
+        return chart(self.chart).patches[self.patch - 1]
 
 
 class WholeChart(Pattern):
@@ -124,7 +108,7 @@ class WholeChart(Pattern):
         boxes = self.boxes(canvas)
         white = chart_white(ink, self.white)
         sheet = Sheet(canvas, ink("background", self.background))
-        outside = []
+        outside: list[int] = []
         for patch, box in zip(chart(self.chart).patches, boxes, strict=True):
             light, _, _ = chart_light(ink.signal, patch, self.adaptation, white)
             clipped = len(ink.clipped)
@@ -134,7 +118,7 @@ class WholeChart(Pattern):
             except PatternError:
                 held = False
             if not held:
-                outside.append(f"{patch.number} ({patch.name})")
+                outside.append(patch.number)
         facts: dict[str, object] = {"chart": f"{self.chart}-patch chart", "side": boxes[0].width}
         facts |= chart_facts(self.adaptation, white)
         if outside:

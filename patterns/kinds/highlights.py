@@ -71,8 +71,8 @@ class Highlights(Pattern):
         columns = min(self.columns, self.count)
         rows = -(-self.count // columns)
         share = self.area.exact / 100 / self.count
-        side, _ = nearest_rectangle(canvas, share, "square")
-        side = (side + 1) // 2 * 2  # edges on even pixels: 4:2:0 carries them in colours too
+        # edges on even pixels: 4:2:0 carries them in colours too
+        side, _ = nearest_rectangle(canvas, share, "square", step=2)
         xs, ys = split(canvas.width, columns), split(canvas.height, rows)
         room = min(canvas.width // columns, canvas.height // rows)
         # an eighth for the gap, and as much for the tick

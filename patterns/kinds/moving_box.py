@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 from math import floor
-from typing import Any, ClassVar, Literal, Self
+from typing import Any, ClassVar, Literal, Self, cast
 
 from pydantic import Field as Parameter
 from pydantic import model_validator
@@ -155,7 +155,7 @@ class MovingBox(CrawlingPattern):
             return 0
         if self.along in ("bottom", "right"):
             return length - side
-        place: Measure = self.place  # type: ignore[assignment]  # the validator saw to it
+        place = cast("Measure", self.place)  # a row or column has one: the validator sees to it
         start = Box.about(pixels(place, length), Fraction(0), side, side).x
         if not 0 <= start <= length - side:
             raise PatternError(f"A box of {side} pixels at {place} does not lie on {canvas}.")

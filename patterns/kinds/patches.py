@@ -9,7 +9,7 @@ from typing import ClassVar, Literal, Self
 from pydantic import Field as Parameter
 from pydantic import model_validator
 
-from patterns.areas import Shape
+from patterns.areas import Shape, nearest_rectangle
 from patterns.canvas import Canvas
 from patterns.charts import (
     Adaptation,
@@ -25,7 +25,7 @@ from patterns.frame import Frame
 from patterns.kinds.base import Pattern
 from patterns.kinds.window import Place, Size, Window
 from patterns.levels import Ink, Level
-from patterns.measures import Area, Grey, Luminance, Measure, percent
+from patterns.measures import Area, Grey, Luminance, Measure, percent, px
 from patterns.primaries import Point
 from patterns.sheet import Box, Sheet
 from patterns.spots import Spot
@@ -56,8 +56,12 @@ class PatchPattern(Pattern):
 
     def box(self, canvas: Canvas) -> Box:
         """The patch in whole pixels; by its area on even ones, for 4:2:0 to carry its colour."""
-        box = Window(area=self.area, size=self.size, shape=self.shape, at=self.at).box(canvas)
-        return box if self.size is not None else box.on_even_pixels()
+        if self.size is not None:
+            return Window(size=self.size, at=self.at).box(canvas)
+        share = (self.area or percent(10)).exact / 100
+        width, height = nearest_rectangle(canvas, share, self.shape, step=2)
+        box = Window(size=Size(width=px(width), height=px(height)), at=self.at).box(canvas)
+        return Box(box.x - box.x % 2, box.y - box.y % 2, width, height)
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
         return {"patch": Spot.middle_of(self.box(canvas))}

@@ -82,7 +82,7 @@ def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
                     canvas=canvas,
                     seed=seed,
                     condition=condition,
-                    after=lambda live, count=count: count(live.number - 1),  # type: ignore[misc]
+                    after=count,
                 )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -34,7 +35,13 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("source", metavar="SEQUENCE")
-@click.option("--visit", "visit_path", metavar="FILE", required=True, help="kept there")
+@click.option(
+    "--visit",
+    "visit_path",
+    metavar="FILE",
+    required=True,
+    help="the visit that keeps the readings; a new one where there is none",
+)
 @click.option("--screen", type=int, metavar="N", help="show on this screen, counted from 1")
 @click.option(
     "--condition",
@@ -69,8 +76,7 @@ if TYPE_CHECKING:
     help="you have made sure that nobody at risk sees patterns that flash; kept with the run",
 )
 @click.option(
-    "--display",
-    "display_name",
+    "--name",
     default="",
     metavar="TEXT",
     callback=one_line,
@@ -86,7 +92,7 @@ if TYPE_CHECKING:
 @click.option(
     "--place", default="", metavar="TEXT", callback=one_line, help="where it hangs, for a new visit"
 )
-@click.option("--model", metavar="FILE", help="with simulated: the display's description")
+@click.option("--display", metavar="FILE", help="with simulated: the display's description")
 @click.option(
     "--seed",
     type=int,
@@ -119,10 +125,10 @@ class Options:
     files: str | None
     range_name: Range
     flashing_confirmed: bool
-    display_name: str
+    name: str
     settings: str
     place: str
-    model: str | None
+    display: str | None
     seed: int
     signal_name: str | None
     size: str
@@ -142,7 +148,7 @@ def play(asked: Options) -> None:
     sequence = load_sequence(asked.source, asked.signal_name)
     if simulated:
         require_drawable(sequence, canvas_of(asked.size))
-        display = _display(asked.model)
+        display = _display(asked.display)
     output = _files(asked, sequence) if asked.files is not None else None
     meter = None if simulated else _meter(asked.meter_name)
     overrides: dict[str, object] = {}
@@ -155,16 +161,16 @@ def play(asked: Options) -> None:
     if flashing or asked.flashing_confirmed:
         overrides["flashing_confirmed"] = flashing
     path = Path(asked.visit_path)
-    with open_or_create(
-        path, display=asked.display_name, settings=asked.settings, place=asked.place
-    ) as visit:
-        if simulated:
+
+    def open_visit() -> Visit:
+        return open_or_create(path, name=asked.name, settings=asked.settings, place=asked.place)
+
+    if simulated:
+        with open_visit() as visit:
             _play_simulated(sequence, visit, asked, display, overrides)
-        elif output is not None:
-            _play_files(sequence, visit, asked, output, meter, overrides)
-        else:
-            _play_in_windows(sequence, visit, asked, meter, overrides)
-        _print_findings(visit, sequence)
+    else:
+        _play_in_windows(sequence, open_visit, asked, output, meter, overrides)
+    _print_findings(path, sequence)
 
 
 def _require_files(asked: Options) -> None:
@@ -212,61 +218,42 @@ def _meter(name: str | None) -> Meter | None:
         raise CommandError(str(error)) from error
 
 
-def _display(model: str | None) -> SimulatedDisplay:
+def _display(source: str | None) -> SimulatedDisplay:
     from player.simulated_play import simulated_display
 
-    return simulated_display(model)
+    return simulated_display(source)
 
 
 def _play_in_windows(
     sequence: Sequence,
-    visit: Visit,
+    open_visit: Callable[[], Visit],
     asked: Options,
+    output: FilesOutput | None,
     meter: Meter | None,
     overrides: dict[str, object],
 ) -> None:
+    """In the pattern window, or with ``output`` beside a media player."""
     from player.windows.errors import ScreenError, WindowError
-    from player.windows.loop import play_in_windows
+    from player.windows.loop import play_beside_media_player, play_in_windows
 
+    common: dict[str, Any] = {
+        "condition": asked.condition,
+        "screen": asked.screen,
+        "meter": meter,
+        "overrides": overrides,
+        "tell": lambda line: click.echo(line, err=True),
+    }
     try:
-        play_in_windows(
-            sequence,
-            visit,
-            condition=asked.condition,
-            screen=asked.screen,
-            range_=asked.range_name,
-            meter=meter,
-            unattended=asked.unattended,
-            overrides=overrides,
-            tell=lambda line: click.echo(line, err=True),
-        )
-    except WindowError as error:
-        code = BAD_INPUT if isinstance(error, ScreenError) else NOT_FINISHED
-        raise CommandError(str(error), code) from error
-
-
-def _play_files(
-    sequence: Sequence,
-    visit: Visit,
-    asked: Options,
-    output: FilesOutput,
-    meter: Meter | None,
-    overrides: dict[str, object],
-) -> None:
-    from player.windows.errors import ScreenError, WindowError
-    from player.windows.loop import play_beside_media_player
-
-    try:
-        play_beside_media_player(
-            sequence,
-            visit,
-            output,
-            condition=asked.condition,
-            screen=asked.screen,
-            meter=meter,
-            overrides=overrides,
-            tell=lambda line: click.echo(line, err=True),
-        )
+        if output is not None:
+            play_beside_media_player(sequence, open_visit, output, **common)
+        else:
+            play_in_windows(
+                sequence,
+                open_visit,
+                range_=asked.range_name,
+                unattended=asked.unattended,
+                **common,
+            )
     except WindowError as error:
         code = BAD_INPUT if isinstance(error, ScreenError) else NOT_FINISHED
         raise CommandError(str(error), code) from error
@@ -290,16 +277,18 @@ def _play_simulated(
             seed=asked.seed,
             condition=asked.condition,
             overrides=overrides,
-            after=lambda live: count(live.number - 1),
+            after=count,
         )
 
 
-def _print_findings(visit: Visit, sequence: Sequence) -> None:
+def _print_findings(path: Path, sequence: Sequence) -> None:
     from readings.findings import findings_of
     from readings.report import print_findings
+    from readings.visit import Visit
 
-    runs = visit.runs()
-    if runs and sequence.finds:
-        last = runs[-1].id
+    if not sequence.finds:
+        return
+    with Visit.open(path, write=False) as visit:
+        last = visit.runs()[-1].id
         found = [each for each in findings_of(visit) if each.run == last]
-        print_findings(found, console())
+    print_findings(found, console())

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Protocol
 
+from readings.records import Specification
+
 
 class MeterError(Exception):
     """The meter gave no usable reading; the text is one sentence for the operator."""
@@ -25,14 +27,11 @@ class MeterReading:
 class Meter(Protocol):
     """An instrument.
 
-    `specification` holds what its maker promises, by the names that a visit keeps it under
-    (`readings.records.Specification`): `luminance_relative_uncertainty` (k = 2, 0.02 is 2 %),
-    `luminance_floor` and `luminance_resolution` (cd/m2), `chromaticity_uncertainty` (k = 2) and
-    `chromaticity_resolution` (in x and y). What is not known is left out.
+    `specification` holds what its maker promises; what is not known stays None.
     """
 
     name: str
-    specification: dict[str, object]
+    specification: Specification
 
     def measure(self) -> MeterReading:
         """Take one reading of what the meter looks at now, or raise MeterError."""

@@ -15,6 +15,7 @@ from typing import IO
 
 from player.meters.base import MeterError, MeterReading
 from player.meters.text import ORDERS, Order, parse_reading
+from readings.records import Specification
 
 TIMEOUT = 60.0
 """Seconds; dark readings of a spectral meter take half a minute."""
@@ -35,7 +36,7 @@ class CommandMeter:
 
     def __init__(self, command: str, timeout: float = TIMEOUT) -> None:
         self.name = "command"
-        self.specification: dict[str, object] = {}
+        self.specification = Specification()
         self._order: Order | None = None
         command = command.strip()
         for order in ORDERS:

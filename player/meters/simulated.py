@@ -14,6 +14,7 @@ from patterns.kinds.base import Pattern
 from patterns.spots import named_in
 from player.meters.base import MeterError, MeterReading
 from player.simulated import SimulatedDisplay, SimulatedError
+from readings.records import Specification
 
 Matrix = tuple[tuple[float, float, float], ...]
 UNCHANGED: Matrix = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
@@ -97,13 +98,13 @@ class SimulatedMeter:
         self, display: SimulatedDisplay, traits: MeterTraits = SPOT_METER, seed: int = 0
     ) -> None:
         self.name = traits.name
-        self.specification: dict[str, object] = {
-            "luminance_relative_uncertainty": traits.uncertainty,
-            "luminance_floor": traits.floor,
-            "luminance_resolution": traits.resolution,
-            "chromaticity_uncertainty": traits.xy_uncertainty,
-            "chromaticity_resolution": traits.xy_resolution,
-        }
+        self.specification = Specification(
+            luminance_relative_uncertainty=traits.uncertainty,
+            luminance_floor=traits.floor,
+            luminance_resolution=traits.resolution,
+            chromaticity_uncertainty=traits.xy_uncertainty,
+            chromaticity_resolution=traits.xy_resolution,
+        )
         self._display = display
         self._traits = traits
         self._errors = np.random.default_rng(seed)

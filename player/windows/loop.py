@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable, Mapping
+from contextlib import ExitStack
 from typing import Any
 
 from patterns.quantise import Range
@@ -31,7 +32,7 @@ Tell = Callable[[str], object]
 
 def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by its name
     sequence: Sequence,
-    visit: Visit,
+    open_visit: Callable[[], Visit],
     *,
     condition: str = "",
     screen: int | None = None,
@@ -45,7 +46,8 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
 
     Args:
         sequence: what to play.
-        visit: open for writing; every reading is in it before the operator is told so.
+        open_visit: gives the visit, open for writing, once the windows stand; every reading is in
+            it before the operator is told so, and it is closed at the end.
         condition: what the run is taken under, such as "local dimming off".
         screen: the screen of the pattern window, from 1; the last one where None.
         range_: the range that the link to the display is set to.
@@ -62,39 +64,25 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
     if unattended and meter is None:
         raise WindowError("Without a meter nothing can be read unattended.")
     places = choose(_screens(), screen)
-    # first of all windows: made second, it takes the size of the first on X11
-    pattern = PatternWindow(places.pattern, sequence.signal.bits)
-    output = WindowOutput(pattern, range_)
-    operator: OperatorWindow | None = None
-    try:
+    with ExitStack() as stack:
+        # first of all windows: made second, it takes the size of the first on X11
+        output = WindowOutput(PatternWindow(places.pattern, sequence.signal.bits), range_)
+        stack.callback(output.close)
         _tell_first(sequence, output, places, tell)
         _require_no_flashing(sequence, output, overrides or {})
+        operator = None
         if places.operator is not None:
             operator = OperatorWindow(places.operator)
+            stack.callback(operator.close)
+        visit = stack.enter_context(open_visit())
         run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
-        if run.message:
-            tell(run.message)
-        measuring = None
-        if meter is not None:
-            measuring = Measuring(run, meter, instrument_of(visit, meter).id)
-        controls = Controls(run, measuring)
-        with Awake() as awake:
-            player = Player(controls, output, operator, awake.saying, unattended=unattended)
-            player.play()
-        if unattended and controls.refusal is not None:
-            raise controls.refusal
-        if controls.alert:
-            tell(controls.alert)
-    finally:
-        if operator is not None:
-            operator.close()
-        output.close()
+        _play(run, output, operator, meter, tell, unattended=unattended)
     return run
 
 
 def play_beside_media_player(
     sequence: Sequence,
-    visit: Visit,
+    open_visit: Callable[[], Visit],
     output: FilesOutput,
     *,
     condition: str = "",
@@ -107,7 +95,7 @@ def play_beside_media_player(
 
     Args:
         sequence: what is read; its codes are those of the files.
-        visit: open for writing.
+        open_visit: gives the visit, open for writing, once the window stands.
         output: the set of files.
         condition: what the run is taken under.
         screen: the screen of the operator window, from 1; the first one where None.
@@ -122,22 +110,37 @@ def play_beside_media_player(
     """
     places = choose(_screens(), screen or 1)
     _tell_files(sequence, output, tell)
-    operator = OperatorWindow(places.pattern)
-    try:
+    with ExitStack() as stack:
+        operator = OperatorWindow(places.pattern)
+        stack.callback(operator.close)
+        visit = stack.enter_context(open_visit())
         run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
-        if run.message:
-            tell(run.message)
-        measuring = None
-        if meter is not None:
-            measuring = Measuring(run, meter, instrument_of(visit, meter).id)
-        controls = Controls(run, measuring)
-        with Awake() as awake:
-            Player(controls, output, operator, awake.saying).play()
-        if controls.alert:
-            tell(controls.alert)
-    finally:
-        operator.close()
+        _play(run, output, operator, meter, tell)
     return run
+
+
+def _play(
+    run: LiveRun,
+    output: WindowOutput | FilesOutput,
+    operator: OperatorWindow | None,
+    meter: Meter | None,
+    tell: Tell,
+    *,
+    unattended: bool = False,
+) -> None:
+    """Play until the operator leaves."""
+    if run.message:
+        tell(run.message)
+    measuring = None
+    if meter is not None:
+        measuring = Measuring(run, meter, instrument_of(run.visit, meter).id)
+    controls = Controls(run, measuring)
+    with Awake() as awake:
+        Player(controls, output, operator, awake.saying, unattended=unattended).play()
+    if unattended and controls.refusal is not None:
+        raise controls.refusal
+    if controls.alert:
+        tell(controls.alert)
 
 
 def _tell_files(sequence: Sequence, output: FilesOutput, tell: Tell) -> None:
@@ -180,11 +183,13 @@ def _screens() -> list[Any]:
         raise WindowError(
             f"OpenGL is missing on this computer, so there can be no windows ({error})."
         ) from error
+    # the exception for it is known only where there is an X server to be missed
+    missing: tuple[type[Exception], ...] = ()
+    if pyglet.compat_platform == "linux":
+        missing = (importlib.import_module("pyglet.display.xlib").NoSuchDisplayException,)
     try:
         return list(pyglet.display.get_display().get_screens())
-    except Exception as error:
-        if type(error).__name__ != "NoSuchDisplayException":
-            raise
+    except missing as error:
         raise WindowError(
             "No display can be opened: start the player on the desktop of the computer."
         ) from error

@@ -8,7 +8,7 @@ from typing import Any
 from player.keys import Action
 from player.outputs.files import FilesOutput
 from player.outputs.window import WindowOutput
-from player.unattended import BY_METER, TRIES
+from player.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
 from player.windows.controls import Controls
 from player.windows.errors import WindowError
 from player.windows.operator import OperatorWindow
@@ -174,12 +174,10 @@ class Player:
             self.controls.end()
         elif self.run.settle_left > 0 or self.run.change_left > 0:
             return
-        elif step.read is None:
-            self._on_by_itself("")
-        elif step.read.quantity not in BY_METER:
-            self._on_by_itself(f"{step.read.quantity} needs an eye")
+        elif not by_meter(step):
+            self._on_by_itself(needs_an_eye(step))
         elif measuring.failed and self._tries >= TRIES:
-            self._on_by_itself(f"no reading in {TRIES} tries: {measuring.failed}")
+            self._on_by_itself(gave_nothing(measuring.failed))
         else:
             self._tries = self._tries + 1 if measuring.failed else 1
             measuring.start()

@@ -27,6 +27,7 @@ from patterns.kinds import KINDS
 from patterns.kinds.moving_box import MovingBox
 from patterns.kinds.window import Window
 from patterns.signal import named_signal
+from tests.disks import needs_root, tiny_disk
 
 SMALL = Canvas(256, 144)
 LISTS = ["SHA256SUMS", "manifest.csv", "overview.pdf", "overview.png"]
@@ -276,28 +277,6 @@ def test_too_little_room_is_told_before_anything_is_written(tmp_path, monkeypatc
     with pytest.raises(ExportError, match=r"has 0\.1 MB free, and the lists may need 0\.1 MB\.$"):
         export(items(), tmp_path)
     assert names(tmp_path) == []
-
-
-@contextmanager
-def tiny_disk(folder: Path, size: str):
-    folder.mkdir()
-    done = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", f"size={size}", "tmpfs", str(folder)],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    if done.returncode:
-        pytest.skip(f"a small disk cannot be mounted here: {done.stderr.strip()}")
-    try:
-        yield folder
-    finally:
-        subprocess.run(["umount", str(folder)], check=True)
-
-
-needs_root = pytest.mark.skipif(
-    not hasattr(os, "geteuid") or os.geteuid() != 0, reason="only root mounts a small disk"
-)
 
 
 @needs_root

@@ -68,8 +68,10 @@ def test_adaptation_matrices_are_the_published_ones(vectors, agrees, method):
 def test_patches_are_at_d65_what_the_table_says(vectors, agrees):
     rows = vectors("chart24_d65")
     assert len(rows) == 16
+    # the table leaves out the densities that the data writes behind a grey's name
+    patches = {patch.key.split(" (")[0]: patch for patch in charts.chart(24).patches}
     for row in rows:
-        patch = charts.chart(24).patch(row["patch"])
+        patch = patches[row["patch"]]
         source = (patch.x, patch.y, patch.luminance)
         for value, key in zip(source, ("sx", "sy", "sY"), strict=True):
             assert agrees(float(value), row[key]), (row["patch"], key)
@@ -136,10 +138,10 @@ def test_a_perfect_diffuser_has_the_reference_white_of_the_signal(signal, cd_m2,
 
 
 def test_cyan_is_outside_bt709_and_refused_until_it_may_be_clipped():
-    with pytest.raises(PatternError, match=r"patch 18 \(cyan\) .* outside what sdr10 can hold"):
+    with pytest.raises(PatternError, match=r"patch 18 .* outside what sdr10 can hold"):
         draw("chart-patch", patch=18)
-    clipped = draw("chart-patch", patch="cyan", clip=True)
-    assert clipped.facts["clipped"] == ["level: patch 18 (cyan) of the 24-patch chart"]
+    clipped = draw("chart-patch", patch=18, clip=True)
+    assert clipped.facts["clipped"] == ["level: patch 18 of the 24-patch chart"]
     assert clipped.inks["level"][0] == 64
     held = draw("chart-patch", "pq10", patch=18)
     assert "clipped" not in held.facts
@@ -148,13 +150,13 @@ def test_cyan_is_outside_bt709_and_refused_until_it_may_be_clipped():
 
 def test_a_whole_chart_leaves_out_what_the_signal_cannot_hold_and_says_so():
     frame = draw("chart", background="20 %")
-    assert frame.facts["outside"] == ["18 (cyan)"]
+    assert frame.facts["outside"] == [18]
     assert "clipped" not in frame.facts
     place = KINDS["chart"]().spots(HD)["patch 18"]
     assert frame.pixels()[int(place.y), int(place.x)].tolist() == list(frame.inks["background"])
     clipped = draw("chart", background="20 %", clip=True)
-    assert clipped.facts["outside"] == ["18 (cyan)"]
-    assert clipped.facts["clipped"] == ["patch 18: patch 18 (cyan) of the 24-patch chart"]
+    assert clipped.facts["outside"] == [18]
+    assert clipped.facts["clipped"] == ["patch 18: patch 18 of the 24-patch chart"]
     assert "outside" not in draw("chart", "hlg10").facts
     assert "outside" not in draw("chart", "pq10", chart=140).facts
     assert len(draw("chart", chart=140).facts["outside"]) == 21
@@ -178,17 +180,18 @@ def test_each_patch_lies_at_its_place_alone(size, canvas):
 def test_the_charts_are_counted_row_by_row():
     small, large = charts.chart(24), charts.chart(140)
     assert (small.columns, small.rows, large.columns, large.rows) == (6, 4, 14, 10)
-    names = [patch.name for patch in small.patches]
-    assert (names[0], names[5], names[6], names[18]) == (
+    keys = [patch.key for patch in small.patches]
+    assert (keys[0], keys[5], keys[6], keys[18]) == (
         "dark skin",
         "bluish green",
         "orange",
-        "white 9.5",
+        "white 9.5 (.05 D)",
     )
-    first = [patch.name for patch in large.patches[:15]]
+    first = [patch.key for patch in large.patches[:15]]
     assert first == [*(f"{column}1" for column in "ABCDEFGHIJKLMN"), "A2"]
-    assert large.patch("E4").number == 47
-    assert draw("chart-patch", patch=2).sha256 == draw("chart-patch", patch="light skin").sha256
+    assert large.patches[46].key == "E4"
+    for chart in (small, large):
+        assert [patch.number for patch in chart.patches] == list(range(1, chart.size + 1))
 
 
 def test_luminance_follows_the_white_that_is_asked():
@@ -205,7 +208,7 @@ def test_skin_tones_run_from_light_to_dark_and_all_lie_in_bt709():
     light = [tone.luminance for tone in tones]
     assert len(set(tones)) == 16
     assert light == sorted(light, reverse=True)
-    assert {tone.name for tone in tones} == {
+    assert {tone.key for tone in tones} == {
         *(f"{column}{row}" for row in (7, 8) for column in "DEFGHIJ"),
         "light skin",
         "dark skin",
@@ -233,11 +236,12 @@ def test_colour_data_is_loaded_only_when_a_chart_is_drawn():
     ("parameters", "said"),
     [
         ({"patch": 25}, "patches 1 to 24, not 25"),
-        ({"patch": 0}, "patches 1 to 24, not 0"),
-        ({"chart": 140, "patch": 141}, "patches 1 to 140"),
+        ({"patch": 0}, "greater than or equal to 1"),
+        ({"chart": 140, "patch": 141}, "less than or equal to 140"),
         ({"chart": 30}, "24 or 140"),
-        ({"patch": 1.5}, "number or the name of a patch"),
-        ({"patch": True}, "number or the name of a patch"),
+        ({"patch": 1.5}, "valid integer"),
+        ({"patch": True}, "valid integer"),
+        ({"patch": "orange"}, "valid integer"),
         ({"adaptation": "linear"}, "bradford"),
         ({"white": "50 %"}, "cd/m2"),
         ({"area": "5 %", "size": {"width": "9 px", "height": "9 px"}}, "not both"),
@@ -246,13 +250,6 @@ def test_colour_data_is_loaded_only_when_a_chart_is_drawn():
 def test_a_patch_that_is_on_no_chart_is_refused(parameters, said):
     with pytest.raises(ValidationError, match=said):
         KINDS["chart-patch"].model_validate(parameters)
-
-
-def test_a_name_that_is_on_no_chart_is_refused_when_it_is_drawn():
-    with pytest.raises(PatternError, match=r"The 24-patch chart has .*dark skin.*, not mauve\."):
-        draw("chart-patch", patch="mauve")
-    with pytest.raises(PatternError, match=r"\(A1 to N10\), not P3\."):
-        draw("chart-patch", chart=140, patch="P3")
 
 
 def test_a_chart_too_large_for_the_canvas_is_refused():

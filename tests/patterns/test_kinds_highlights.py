@@ -82,7 +82,8 @@ def test_every_patch_stands_in_a_square_one_step_below_it():
     assert all(below < above for below, above in pairwise(codes))
     lit = sum(box.width * box.height for box in pattern.squares(HD))
     assert frame.facts["area_percent"] == 100 * lit / (1920 * 1080)
-    assert abs(frame.facts["area_percent"] - 10) < 0.12
+    side = pattern.squares(HD)[0].width
+    assert side == min(range(2, 1080, 2), key=lambda each: abs(7 * each * each - 207_360))
 
 
 def test_ticks_stand_below_every_fifth_square_and_longer_below_the_middle_one():

@@ -54,6 +54,23 @@ def misses(canvas, shape, thousandths):
 
 @pytest.mark.parametrize("shape", ["picture", "square"])
 @pytest.mark.parametrize("size", SMALL)
+def test_no_rectangle_of_even_sides_is_nearer_where_they_are_asked(size, shape):
+    """Even sides are whole sides of a canvas half as wide and high."""
+    width, height = size
+    canvas = Canvas(2 * width, 2 * height)
+    halves = every_rectangle(Canvas(width, height), shape)
+    areas = sorted({4 * w * h for w, h in halves})
+    for share in range(1, 1001, 7):
+        w, h = nearest_rectangle(canvas, Fraction(share, 1000), shape, step=2)
+        assert (w % 2, h % 2) == (0, 0)
+        assert (w // 2, h // 2) in halves
+        assert w * h == min(
+            areas, key=lambda area: (abs(1000 * area - share * canvas.pixels), area)
+        )
+
+
+@pytest.mark.parametrize("shape", ["picture", "square"])
+@pytest.mark.parametrize("size", SMALL)
 def test_no_rectangle_of_the_shape_is_nearer_to_the_area(size, shape):
     """Areas of 0.1 to 100 % in steps of 0.1 %, against all rectangles of the canvas."""
     assert not misses(Canvas(*size), shape, range(1, 1001))

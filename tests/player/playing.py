@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import subprocess
 import sys
 import time
@@ -12,12 +11,12 @@ from pathlib import Path
 from typing import Self, cast
 
 import numpy as np
-import pytest
 from numpy.typing import NDArray
 
 from patterns.frame import Frame
 from player.run import CHANGE_GAP
 from readings.visit import Visit, VisitError
+from tests.needs import program
 from tests.player.x_picture import ask_to_close, picture
 
 DRIVER = Path(__file__).with_name("window_driver.py")
@@ -38,8 +37,6 @@ class Playing:
     """One start of the player on an X display."""
 
     def __init__(self, env: dict[str, str], folder: Path, **options: object) -> None:
-        if shutil.which("xdotool") is None:
-            pytest.skip("xdotool is not installed, and this test presses keys")
         """Start the player.
 
         Args:
@@ -47,6 +44,7 @@ class Playing:
             folder: takes what the player says.
             options: those of `window_driver.py`; with `arguments`, the command line instead.
         """
+        program("xdotool", "presses keys")
         self.env = env
         self.visit_path = Path(str(options["visit"]))
         self.log = folder / f"player-{time.monotonic_ns()}.log"

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import json
-import os
-import shutil
 import sqlite3
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -15,6 +14,7 @@ import pytest
 from patterns.kinds import KINDS
 from player.cli import COMMANDS, run
 from readings.visit import Visit
+from tests.disks import needs_root, tiny_disk
 
 HEAD = "title: Lobby wall\nsignal: sdr8\nsteps:\n"
 
@@ -204,21 +204,14 @@ def test_a_target_that_cannot_be_written_is_told(
 
 
 @pytest.fixture
-def tiny_disk(tmp_path: Path) -> Path:
-    folder = tmp_path / "tiny"
-    folder.mkdir()
-    mount, unmount = shutil.which("mount"), shutil.which("umount")
-    if sys.platform != "linux" or os.geteuid() != 0 or mount is None or unmount is None:
-        pytest.skip("a disk of 300 kB is mounted by root only")
-    made = subprocess.run([mount, "-t", "tmpfs", "-o", "size=300k", "tmpfs", folder], check=False)
-    if made.returncode:
-        pytest.skip("this machine does not let a small disk be mounted")
-    yield folder  # type: ignore[misc]
-    subprocess.run([unmount, folder], check=True)
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    with tiny_disk(tmp_path / "tiny", "300k") as disk:
+        yield disk
 
 
+@needs_root
 def test_a_disk_that_fills_up_during_a_run_loses_nothing_that_was_kept(
-    tiny_disk: Path, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+    small_disk: Path, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
     sequence = tmp_path / "many.yaml"
     sequence.write_text(
@@ -226,10 +219,10 @@ def test_a_disk_that_fills_up_during_a_run_loses_nothing_that_was_kept(
         + "  - each: {level: {from: 0 %, to: 100 %, step: 0.1 %}}\n"
         + "    show: {field: {}}\n    read: luminance\n"
     )
-    path = tiny_disk / "lobby.visit"
+    path = small_disk / "lobby.visit"
     arguments = ["play", str(sequence), "--visit", str(path), "--output", "simulated"]
     arguments += ["--unattended", "--size", "640x360"]
-    (tiny_disk / "ballast").write_bytes(b"\0" * 60_000)
+    (small_disk / "ballast").write_bytes(b"\0" * 60_000)
     assert run(arguments) == 1
     last = capfd.readouterr().err.splitlines()[-1]
     assert "full" in last
@@ -238,19 +231,20 @@ def test_a_disk_that_fills_up_during_a_run_loses_nothing_that_was_kept(
         with Visit.open(path, write=False) as visit:
             runs = visit.runs()
             kept = len(visit.readings(runs[0].id)) if runs else 0
-    (tiny_disk / "ballast").unlink()
+    (small_disk / "ballast").unlink()
     assert run(arguments) == 1, "1,001 readings do not fit on this disk either"
     with Visit.open(path, write=False) as visit:
         assert len(visit.readings(1)) > kept
 
 
+@needs_root
 def test_a_disk_that_is_full_stops_an_export_with_nothing_half_written(
-    tiny_disk: Path, capfd: pytest.CaptureFixture[str]
+    small_disk: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    (tiny_disk / "ballast").write_bytes(b"\0" * 250_000)
-    assert run(["export", "greyscale-21", "--to", str(tiny_disk / "set")]) == 1
+    (small_disk / "ballast").write_bytes(b"\0" * 250_000)
+    assert run(["export", "greyscale-21", "--to", str(small_disk / "set")]) == 1
     assert len(capfd.readouterr().err.splitlines()[-1:]) == 1
-    left = [path.name for path in (tiny_disk / "set").rglob("*")] if tiny_disk.exists() else []
+    left = [path.name for path in (small_disk / "set").rglob("*")] if small_disk.exists() else []
     assert [name for name in left if name.startswith(".part")] == []
 
 

@@ -42,7 +42,7 @@ PLAY = ["play", "lobby.yaml", "--visit", "a.visit", "--output", "simulated", "--
 PLAY += ["--size", "640x360"]
 
 
-@pytest.mark.parametrize("option", ["--condition", "--display", "--settings", "--place"])
+@pytest.mark.parametrize("option", ["--condition", "--name", "--settings", "--place"])
 @pytest.mark.parametrize("text", ["two\nlines", "\x1b[31mred", "\udc80", "\x85", "x" * 501])
 def test_a_text_that_no_report_can_show_is_refused_before_the_visit_is_made(
     option: str, text: str, lobby: Path, capfd: pytest.CaptureFixture[str]
@@ -63,7 +63,7 @@ def test_texts_of_other_alphabets_and_markup_are_kept_as_they_are(lobby: Path) -
 def test_what_a_visit_is_about_is_not_changed_and_not_lost_without_a_word(
     lobby: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    about = ["--display", "lobby wall", "--settings", "cinema mode"]
+    about = ["--name", "lobby wall", "--settings", "cinema mode"]
     assert run([*PLAY, *about]) == 0
     before = (lobby / "a.visit").read_bytes()
     assert run([*PLAY, "--settings", "vivid mode"]) == 2

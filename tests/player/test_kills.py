@@ -29,7 +29,7 @@ class Unseen:
 
 text = open(sys.argv[1]).read()
 from pathlib import Path
-with open_or_create(Path(sys.argv[2]), display="lobby wall") as visit:
+with open_or_create(Path(sys.argv[2]), name="lobby wall") as visit:
     sequence = sequences.load_text(text, "kills.yaml")
     live = LiveRun(sequence, visit, Unseen(), clock=itertools.count().__next__)
     live.begin()

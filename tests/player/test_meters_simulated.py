@@ -19,7 +19,6 @@ from player.meters.simulated import (
 from player.meters.text import parse_reading
 from player.outputs.simulated import SimulatedOutput
 from player.simulated import DisplayParameters, SimulatedDisplay
-from readings.records import Specification
 
 CANVAS = Canvas(640, 360)
 PQ = named_signal("pq10")
@@ -188,8 +187,8 @@ def test_any_other_pattern_is_read_in_the_middle_of_the_screen():
 @pytest.mark.parametrize("name", TRAITS)
 def test_what_its_maker_promises_fits_a_visit(name: str):
     meter: Meter = SimulatedMeter(display(), TRAITS[name])
-    specification = Specification(**meter.specification)  # type: ignore[arg-type]
-    assert specification.luminance_floor == TRAITS[name].floor
+    assert meter.specification.luminance_floor == TRAITS[name].floor
+    assert meter.specification.luminance_relative_uncertainty == TRAITS[name].uncertainty
     assert meter.name == name
 
 

@@ -39,7 +39,7 @@ def play(made: Path, *options: str) -> list[str]:
         str(made / "lobby.yaml"),
         "--visit",
         str(made / "lobby.visit"),
-        "--display",
+        "--name",
         "lobby wall",
         "--output",
         "files",

@@ -15,6 +15,7 @@ from player.unattended import instrument_of
 from player.windows.controls import ASK_TO_LEAVE, Controls
 from player.windows.measuring import Measuring
 from player.windows.view import view_of
+from readings.records import Specification
 from readings.visit import Visit, VisitError
 from tests.player.recording import RecordingOutput
 
@@ -257,7 +258,7 @@ class Meter:
     name = "spot meter"
 
     def __init__(self, answer: MeterReading | Exception) -> None:
-        self.specification: dict[str, object] = {}
+        self.specification = Specification()
         self.answer = answer
         self.let = threading.Event()
 

@@ -16,6 +16,7 @@ import sequences
 from player.meters.base import MeterError, MeterReading
 from player.visits import open_or_create
 from player.windows import loop
+from readings.records import Specification
 
 
 class Meter:
@@ -25,7 +26,7 @@ class Meter:
 
     def __init__(self, numbers: list[float | None]) -> None:
         self.numbers = list(numbers)
-        self.specification: dict[str, object] = {}
+        self.specification = Specification()
 
     def measure(self) -> MeterReading:
         time.sleep(0.3)
@@ -67,9 +68,11 @@ def main() -> None:
         options["meter"] = Meter(options.pop("meter"))
     sequence = sequences.load(options.pop("sequence"))
     try:
-        with open_or_create(Path(options.pop("visit")), display="lobby wall") as visit:
-            run = loop.play_in_windows(sequence, visit, tell=tell, **options)
-            tell(f"left at {run.number}")
+        path = Path(options.pop("visit"))
+        run = loop.play_in_windows(
+            sequence, lambda: open_or_create(path, name="lobby wall"), tell=tell, **options
+        )
+        tell(f"left at {run.number}")
     except loop.WindowError as error:
         tell(f"WindowError: {error}")
         sys.exit(1)

@@ -1,8 +1,6 @@
 """What the tests of clips share: expected samples by exact fractions, and two decoders."""
 
 import json
-import os
-import shutil
 import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -13,6 +11,7 @@ import pytest
 
 from patterns.frame import Frame
 from patterns.ycbcr import MATRICES
+from tests.needs import program
 
 Picture = list[np.ndarray]
 
@@ -81,16 +80,6 @@ def same(one: list[np.ndarray], other: list[np.ndarray]) -> bool:
     return all(np.array_equal(a, b) for a, b in zip(one, other, strict=True))
 
 
-def _program(name: str) -> str:
-    found = shutil.which(name)
-    if found is None:
-        reason = f"{name} is not installed, and this test decodes with it"
-        if os.environ.get("CI"):
-            pytest.fail(reason)
-        pytest.skip(reason)
-    return found
-
-
 @pytest.fixture(scope="session")
 def reading() -> SimpleNamespace:
     """Give the helpers above that need no program."""
@@ -105,15 +94,15 @@ def reading() -> SimpleNamespace:
 @pytest.fixture(scope="session")
 def ffmpeg() -> SimpleNamespace:
     """Give the system's ffmpeg as a decoder; skips without it, and fails in CI."""
-    program = _program("ffmpeg")
+    decoder = program("ffmpeg", "decodes with it")
     return SimpleNamespace(
-        frames=lambda path: frames_ffmpeg(program, path),
-        decode=lambda path: list(frames_ffmpeg(program, path)),
+        frames=lambda path: frames_ffmpeg(decoder, path),
+        decode=lambda path: list(frames_ffmpeg(decoder, path)),
     )
 
 
 @pytest.fixture(scope="session")
 def ffprobe() -> Callable[[Path], dict]:
     """Give the system's ffprobe; skips without it, and fails in CI."""
-    program = _program("ffprobe")
-    return lambda path: probe(program, path)
+    prober = program("ffprobe", "decodes with it")
+    return lambda path: probe(prober, path)
