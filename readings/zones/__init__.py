@@ -1,0 +1,20 @@
+"""How many dimming zones a backlight has, from presses, combs of boxes and meter traces.
+
+Nothing here knows a database, a window or a file, but for the tables of tallies made elsewhere.
+"""
+
+from readings.zones.comb import CombAnswer
+from readings.zones.combine import CLAIM, AxisCount, ZoneCount, count_axis, zone_count
+from readings.zones.crawl import MOST, Belief, Pass
+
+__all__ = [
+    "CLAIM",
+    "MOST",
+    "AxisCount",
+    "Belief",
+    "CombAnswer",
+    "Pass",
+    "ZoneCount",
+    "count_axis",
+    "zone_count",
+]
