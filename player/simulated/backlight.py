@@ -14,8 +14,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from player.simulated.grid import Grid
-from player.simulated.parameters import Zoned
+from player.simulated.grid import Cells, Grid, zone_edges
+from player.simulated.zoned import Zoned
 
 Floats = NDArray[np.float64]
 Halos = list[tuple[float, Floats, Floats]]
@@ -30,19 +30,18 @@ class Backlight:
     zoned: Zoned
     grid: Grid
 
-    def drive(self, means: Floats, peaks: Floats, headroom: float) -> Floats:
+    def drive(self, cells: Cells, headroom: float) -> Floats:
         """Drive (zone rows, zone columns), 0 to `headroom`; 1 is the mode's white when all are on.
 
         Args:
-            means: light asked of each cell, mean over its pixels and largest of its channels
-                (rows, columns), 0 to 1.
-            peaks: the same of the brightest pixel.
+            cells: light asked of each cell, 0 to 1.
             headroom: 1 or more; what the LEDs can give above the mode's white.
         """
         if not self.zoned.dimming:
             return np.ones((self.zoned.rows, self.zoned.columns))
-        most, mean = self._by_zone(means, peaks)
+        most, mean = self._by_zone(cells)
         content = self.zoned.brightest * most + (1 - self.zoned.brightest) * mean
+        content[content < self.zoned.threshold] = 0.0
         drive = np.maximum(np.power(content, self.zoned.lift), self.zoned.lowest)
         for _ in range(ROUNDS):
             arriving = spread(drive, self._to_zones)
@@ -55,40 +54,60 @@ class Backlight:
         """Light behind the panel (rows, columns) of cells; linear in `drive`."""
         return spread(drive, self._to_cells)
 
-    def _by_zone(self, means: Floats, peaks: Floats) -> tuple[Floats, Floats]:
-        """Largest and mean (zone rows, zone columns) of cells (rows, columns)."""
-        across, down = self.grid.zone_xs[:-1], self.grid.zone_ys[:-1]
-        most = np.maximum.reduceat(np.maximum.reduceat(peaks, across, axis=1), down, axis=0)
-        sizes = np.multiply.outer(self.grid.heights, self.grid.widths).astype(np.float64)
-        light = np.add.reduceat(np.add.reduceat(means * sizes, across, axis=1), down, axis=0)
-        size = np.add.reduceat(np.add.reduceat(sizes, across, axis=1), down, axis=0)
+    def mean(self, drive: Floats) -> float:
+        """Mean drive over the area of the screen: a narrower zone counts for less."""
+        return float(np.diff(self._down) @ drive @ np.diff(self._across))
+
+    def _by_zone(self, cells: Cells) -> tuple[Floats, Floats]:
+        """Largest and mean (zone rows, zone columns) of the cells' largest channels."""
+        grid = self.grid
+        across, down = grid.zone_xs[:-1], grid.zone_ys[:-1]
+        peaks = np.maximum.reduceat(cells.peaks, across, axis=1)
+        most = np.maximum.reduceat(peaks[cells.order], down, axis=0)
+        sums = np.add.reduceat(cells.means.max(axis=2) * grid.widths, across, axis=1)
+        light = np.add.reduceat(sums[cells.order] * grid.heights[:, np.newaxis], down, axis=0)
+        size = np.multiply.outer(
+            np.add.reduceat(grid.heights, down), np.add.reduceat(grid.widths, across)
+        )
         return most, light / size
 
     @cached_property
-    def _centres(self) -> tuple[Floats, Floats]:
-        """x and y of the zones' centres, in picture heights."""
-        aspect = self.grid.width / self.grid.height
-        across = (np.arange(self.zoned.columns) + 0.5) / self.zoned.columns * aspect
-        return across, (np.arange(self.zoned.rows) + 0.5) / self.zoned.rows
+    def _across(self) -> Floats:
+        """Edges of the columns, shares of the width."""
+        return zone_edges(self.zoned.columns, self.zoned.across)
+
+    @cached_property
+    def _down(self) -> Floats:
+        """Edges of the rows, shares of the height."""
+        return zone_edges(self.zoned.rows, self.zoned.down)
 
     @cached_property
     def _to_zones(self) -> Halos:
-        return self._halos(*self._centres)
+        return self._halos(_middles(self._across) * self._aspect, _middles(self._down))
 
     @cached_property
     def _to_cells(self) -> Halos:
         return self._halos(*self.grid.centres)
 
+    @property
+    def _aspect(self) -> float:
+        return self.grid.width / self.grid.height
+
     def _halos(self, xs: Floats, ys: Floats) -> Halos:
-        across, down = self._centres
+        """How the zones' light arrives at places, in picture heights."""
+        across = self._across * self._aspect
         return [
             (
                 halo.share,
-                _kernel(ys, down, halo.radius / 100),
+                _kernel(ys, self._down, halo.radius / 100),
                 _kernel(xs, across, halo.radius / 100),
             )
             for halo in self.zoned.halos
         ]
+
+
+def _middles(edges: Floats) -> Floats:
+    return (edges[:-1] + edges[1:]) / 2
 
 
 def spread(drive: Floats, halos: Halos) -> Floats:
@@ -98,10 +117,10 @@ def spread(drive: Floats, halos: Halos) -> Floats:
     return total
 
 
-def _kernel(places: Floats, sources: Floats, radius: float) -> Floats:
-    """(places, sources) shares of light; each row sums to 1."""
-    squares = ((places[:, np.newaxis] - sources) / radius) ** 2
+def _kernel(places: Floats, edges: Floats, radius: float) -> Floats:
+    """(places, zones) shares of light; each row sums to 1. A narrower zone has fewer LEDs."""
+    squares = ((places[:, np.newaxis] - _middles(edges)) / radius) ** 2
     # the nearest source counts as 1: a narrow halo far from all sources is not 0 / 0
-    shares = np.exp(-(squares - squares.min(axis=1, keepdims=True)) / 2)
+    shares = np.exp(-(squares - squares.min(axis=1, keepdims=True)) / 2) * np.diff(edges)
     normal: Floats = shares / shares.sum(axis=1, keepdims=True)
     return normal

@@ -9,7 +9,6 @@ Time is a clock that only `wait` moves: nothing sleeps.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from math import exp
 
@@ -20,74 +19,15 @@ from patterns.frame import Frame
 from patterns.primaries import PRIMARIES
 from patterns.signal import Signal
 from patterns.transfer import Bt1886
-from player.simulated.backlight import Backlight
+from player.simulated.fading import NOTHING, Afterglow, Showing, lagged
 from player.simulated.files import SimulatedError
-from player.simulated.grid import Grid, cells_of, grid_for
-from player.simulated.parameters import DisplayParameters, Emissive, Zoned
-from player.simulated.response import asked_by
+from player.simulated.grid import Grid
+from player.simulated.parameters import DisplayParameters
+from player.simulated.picture import Maker, Picture
+from player.simulated.zoned import Zoned
 
 Floats = NDArray[np.float64]
 SDR = Signal(Bt1886(), PRIMARIES["bt709"], 8, "full")
-
-
-@dataclass(frozen=True, eq=False)
-class Picture:
-    """The settled light of one frame."""
-
-    grid: Grid
-    xyz: Floats
-    """(rows, columns, 3) of cells, Y in cd/m2, without the room's light."""
-    white: float
-    """What the power limit left of the mode's white, cd/m2."""
-
-
-def picture_of(parameters: DisplayParameters, frame: Frame) -> Picture:
-    """The settled light of a frame on a warm display. Raises SimulatedError."""
-    source = parameters.light
-    zones = (source.columns, source.rows) if isinstance(source, Zoned) else (0, 0)
-    if frame.width < zones[0] or frame.height < zones[1]:
-        raise SimulatedError(
-            f"A picture of {frame.width}x{frame.height} pixels is too small for a display of "
-            f"{zones[0]} x {zones[1]} zones."
-        )
-    grid = grid_for(frame.width, frame.height, *zones)
-    asked = asked_by(parameters, frame.signal)
-    means, peaks = cells_of(frame, grid, asked)
-    mode = asked.response.white
-    if isinstance(source, Zoned):
-        channels, white = _through_panel(parameters, source, grid, mode, means, peaks)
-    else:
-        channels, white = _emitted(parameters, source, grid, mode, means)
-    return Picture(grid, channels @ parameters.gamut.to_xyz.T, white)
-
-
-def _emitted(
-    parameters: DisplayParameters, source: Emissive, grid: Grid, mode: float, means: Floats
-) -> tuple[Floats, float]:
-    lit = float(parameters.gamut.to_xyz[1] @ grid.mean(means)) * mode / parameters.peak
-    white = min(mode, parameters.power_limit(lit))
-    return source.leakage + white * means, white
-
-
-def _through_panel(
-    parameters: DisplayParameters,
-    source: Zoned,
-    grid: Grid,
-    mode: float,
-    means: Floats,
-    peaks: Floats,
-) -> tuple[Floats, float]:
-    backlight = Backlight(source, grid)
-    drive = backlight.drive(means.max(axis=2), peaks, parameters.peak / mode)
-    lit = float(drive.mean()) * mode / parameters.peak
-    white = min(mode, parameters.power_limit(lit))
-    behind = backlight.behind(drive)[:, :, np.newaxis] * (white / mode)
-    # the panel opens as far as the light behind it needs; where that is too weak, fully
-    wanted = np.divide(means, behind, out=np.zeros_like(means), where=behind > 0)
-    opened = np.minimum(wanted, 1.0)
-    closed = 1 / source.contrast
-    tint = np.array(source.tint) / (parameters.gamut.to_xyz[1] @ np.array(source.tint))
-    return mode * behind * (closed * tint + (1 - closed) * opened), white
 
 
 class SimulatedDisplay:
@@ -102,9 +42,11 @@ class SimulatedDisplay:
         self._parameters = parameters
         self._seconds_on = seconds_on
         self._since_change = 0.0
+        self._maker = Maker(parameters)
         self._frame: Frame | None = None
-        self._before: Picture | None = None
         self._now: Picture | None = None
+        self._before = Afterglow()
+        self._drive_before: Floats | None = None
 
     @property
     def name(self) -> str:
@@ -125,6 +67,7 @@ class SimulatedDisplay:
             raise SimulatedError(f"The display {self.name!r} has no zones to dim.")
         light = source.model_copy(update={"dimming": wanted})
         self._parameters = self._parameters.model_copy(update={"light": light})
+        self._maker = Maker(self._parameters)
         frame, self._frame = self._frame, None
         if frame is not None:
             self.show(frame)
@@ -136,11 +79,15 @@ class SimulatedDisplay:
         """
         if frame is self._frame and self._now is not None:
             return  # the same picture again changes nothing on the screen
-        picture = picture_of(self._parameters, frame)
-        before = self._settled_so_far()
-        if before is not None and before.grid is not picture.grid:
-            before = None  # another picture size: the link drops out, and the screen was dark
-        self._before, self._now, self._frame = before, picture, frame
+        picture = self._maker.picture(frame)
+        if self._now is not None and self._now.grid is picture.grid:
+            showing = Showing(self._now, self._drive(self._now))
+            self._before.give_way(showing, self._left)
+            self._drive_before = showing.drive
+        else:
+            # another picture size: the link drops out, and the screen was dark
+            self._before, self._drive_before = Afterglow(), None
+        self._now, self._frame = picture, frame
         self._since_change = 0.0
 
     def blackout(self) -> None:
@@ -167,18 +114,36 @@ class SimulatedDisplay:
         """
         if not (0 <= x <= 1 and 0 <= y <= 1):
             raise SimulatedError(f"A spot at {x}, {y} does not lie on the screen (0 to 1).")
-        now = self._settled_so_far()
-        if now is None:
+        if self._now is None:
             return self._room
-        weights = _spot(now.grid, x, y, diameter / 100)
-        return np.tensordot(weights, now.xyz, axes=2) * self._warmth + self._room
+        weights = _spot(self._now.grid, x, y, diameter / 100)
+        return np.tensordot(weights, self._light(self._now), axes=2) * self._warmth + self._room
 
     def mean_light(self) -> Floats:
         """Mean XYZ (3,) of the whole screen now, cd/m2."""
-        now = self._settled_so_far()
-        if now is None:
+        if self._now is None:
             return self._room
-        return now.grid.mean(now.xyz) * self._warmth + self._room
+        return self._now.grid.mean(self._light(self._now)) * self._warmth + self._room
+
+    def zone_light(self) -> Floats:
+        """How hard each zone of the backlight is driven now: what an eye sees light up behind.
+
+        With the zones' lag (`rise`, `fall`), without the panel's settling, the warm-up and the
+        power limit. For long crawls of a box: it does not work out the light of the screen.
+
+        Returns:
+            (rows, columns) float64, the top left zone first: 0 is dark, 1 the picture mode's
+            white when all zones are on, and up to `peak` / `white` of the mode for small bright
+            parts. All 0 before anything is shown. A copy.
+
+        Raises:
+            SimulatedError: the display has no zones (`emissive`).
+        """
+        source = self._parameters.light
+        if not isinstance(source, Zoned):
+            raise SimulatedError(f"The display {self.name!r} has no zones.")
+        drive = None if self._now is None else self._drive(self._now)
+        return np.zeros((source.rows, source.columns)) if drive is None else drive.copy()
 
     @cached_property
     def _room(self) -> Floats:
@@ -190,18 +155,27 @@ class SimulatedDisplay:
         time = self._parameters.time
         return 1 - (1 - time.cold) * exp(-self._seconds_on / time.warm_up)
 
-    def _settled_so_far(self) -> Picture | None:
-        """The light now: the new picture, with what is left of the one before."""
-        if self._now is None:
-            return None
+    @property
+    def _left(self) -> float:
+        """Share of the light at the change of picture that is still there."""
         settle = self._parameters.time.settle
-        left = exp(-self._since_change / settle) if settle else 0.0
-        if left < 1e-9:
-            return self._now
-        before = self._before.xyz if self._before else 0.0
-        return Picture(
-            self._now.grid, self._now.xyz + left * (before - self._now.xyz), self._now.white
-        )
+        return exp(-self._since_change / settle) if settle else 0.0
+
+    def _drive(self, now: Picture) -> Floats | None:
+        """How hard the zones are driven now, (rows, columns); None without zones."""
+        source = self._parameters.light
+        if now.wanted is None or not isinstance(source, Zoned):
+            return None
+        return lagged(self._drive_before, now.wanted, self._since_change, source.rise, source.fall)
+
+    def _light(self, now: Picture) -> Floats:
+        """XYZ (rows, columns, 3) now: the new picture, with what is left of those before."""
+        light = Showing(now, self._drive(now)).light
+        left = self._left
+        if left < NOTHING:
+            return light
+        before = self._before.light()
+        return light + left * ((0.0 if before is None else before) - light)
 
 
 def _spot(grid: Grid, x: float, y: float, diameter: float) -> Floats:

@@ -17,6 +17,8 @@ from patterns.areas import split
 from patterns.frame import Frame
 
 MOST_COLUMNS, MOST_ROWS = 480, 270
+EVEN = (1.0, 1.0)
+"""Widths of the first and the last zone of an axis where all are alike."""
 AT_ONCE = 2_000_000
 """Pixels worked through at a time, to bound the memory."""
 
@@ -69,22 +71,59 @@ class Grid:
         return mean
 
 
+@dataclass(frozen=True, eq=False)
+class Cells:
+    """What a frame asks of the cells of a grid, each distinct row of cells kept once."""
+
+    means: Floats
+    """(k, columns, 3) means of the channels' light, 0 to 1."""
+    peaks: Floats
+    """(k, columns) largest channel of the brightest pixel, 0 to 1."""
+    order: NDArray[np.intp]
+    """(rows,) index of each row of cells into these."""
+
+
 @lru_cache(maxsize=16)
-def grid_for(width: int, height: int, columns: int = 0, rows: int = 0) -> Grid:
-    """The grid of a picture in pixels, with a backlight of columns x rows zones or none."""
-    xs, zone_xs = _edges(width, MOST_COLUMNS, columns)
-    ys, zone_ys = _edges(height, MOST_ROWS, rows)
+def grid_for(
+    width: int,
+    height: int,
+    columns: int = 0,
+    rows: int = 0,
+    across: tuple[float, float] = EVEN,
+    down: tuple[float, float] = EVEN,
+) -> Grid:
+    """The grid of a picture in pixels, with a backlight of columns x rows zones or none.
+
+    `across` and `down` are the widths of the first and the last zone of their axis, in zones of
+    the usual pitch.
+    """
+    xs, zone_xs = _edges(width, MOST_COLUMNS, columns, across)
+    ys, zone_ys = _edges(height, MOST_ROWS, rows, down)
     return Grid(width, height, xs, ys, zone_xs, zone_ys)
 
 
-def _edges(side: int, most: int, zones: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    between = split(side, zones) if zones else []
+def zone_edges(zones: int, ends: tuple[float, float] = EVEN) -> Floats:
+    """Edges (zones + 1,) of the zones of an axis, as shares of its length, rising from 0 to 1."""
+    widths = np.ones(zones)
+    if zones > 1:
+        widths[0], widths[-1] = ends
+    edges: Floats = np.concatenate(([0.0], np.cumsum(widths))) / widths.sum()
+    return edges
+
+
+def _edges(
+    side: int, most: int, zones: int, ends: tuple[float, float]
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    if not zones or ends == EVEN:
+        between = split(side, zones) if zones else []
+    else:
+        between = np.floor(zone_edges(zones, ends) * side + 0.5).astype(int).tolist()
     edges = np.unique([*split(side, min(side, most)), *between]).astype(np.intp)
     return edges, np.searchsorted(edges, between).astype(np.intp)
 
 
-def cells_of(frame: Frame, grid: Grid, light: Light) -> tuple[Floats, Floats]:
-    """Means (rows, columns, 3) and largest channel (rows, columns) of each cell."""
+def cells_of(frame: Frame, grid: Grid, light: Light) -> Cells:
+    """What a frame asks of each cell."""
     sums, peaks = _across(frame.rows, grid.xs, light)
     sums = sums / grid.widths[:, np.newaxis]
     # picture rows that are alike within one row of cells count as one, with its height as weight
@@ -94,9 +133,17 @@ def cells_of(frame: Frame, grid: Grid, light: Light) -> tuple[Floats, Floats]:
     tops = np.flatnonzero(starts)
     lengths = np.diff(tops, append=grid.height)
     first = np.searchsorted(tops, grid.ys[:-1])
-    weighted = sums[order[tops]] * lengths[:, np.newaxis, np.newaxis]
-    means = np.add.reduceat(weighted, first, axis=0) / grid.heights[:, np.newaxis, np.newaxis]
-    return means, np.maximum.reduceat(peaks[order[tops]], first, axis=0)
+    counts = np.diff(first, append=len(tops))
+    # most rows of cells hold one row of the frame throughout, many of them the same one
+    keys = np.where(counts == 1, order[tops[first]], len(frame.rows) + np.arange(len(first)))
+    _, chosen, places = np.unique(keys, return_index=True, return_inverse=True)
+    counts = counts[chosen]
+    begin = np.cumsum(counts) - counts
+    parts = np.repeat(first[chosen] - begin, counts) + np.arange(counts.sum())
+    rows = order[tops[parts]]
+    weighted = sums[rows] * lengths[parts, np.newaxis, np.newaxis]
+    means = np.add.reduceat(weighted, begin, axis=0) / grid.heights[chosen, np.newaxis, np.newaxis]
+    return Cells(means, np.maximum.reduceat(peaks[rows], begin, axis=0), places)
 
 
 def _across(rows: NDArray[np.uint16], xs: NDArray[np.intp], light: Light) -> tuple[Floats, Floats]:

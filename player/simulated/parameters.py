@@ -13,16 +13,16 @@ from typing import Annotated, Literal, Self
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic import Field as Parameter
+from pydantic import model_validator
 
 from patterns.primaries import D65, Primaries
+from player.simulated.parts import Part, Share
+from player.simulated.zoned import Zoned
 
-Share = Annotated[float, Parameter(ge=0, le=1)]
 Luminance = Annotated[float, Parameter(gt=0, le=100_000)]
 Gain = Annotated[float, Parameter(ge=0, le=2)]
 Offset = Annotated[float, Parameter(ge=-0.5, le=0.5)]
-Tint = Annotated[float, Parameter(ge=0, le=10)]
 # YAML has lists and no tuples: strict inside, not about the brackets
 Point = Annotated[
     tuple[
@@ -33,15 +33,6 @@ Point = Annotated[
 ]
 Gains = Annotated[tuple[Gain, Gain, Gain], Parameter(strict=False)]
 Offsets = Annotated[tuple[Offset, Offset, Offset], Parameter(strict=False)]
-Tints = Annotated[tuple[Tint, Tint, Tint], Parameter(strict=False)]
-
-
-class Part(BaseModel):
-    """A part of the description: nothing extra, no guessing of types."""
-
-    model_config = ConfigDict(
-        extra="forbid", frozen=True, strict=True, allow_inf_nan=False, hide_input_in_errors=True
-    )
 
 
 class Link(Part):
@@ -138,45 +129,6 @@ class Responses(Part):
         return name, known[name]
 
 
-class Halo(Part):
-    """One part of the light that a zone's LEDs throw: round, Gaussian."""
-
-    radius: Annotated[float, Parameter(gt=0, le=1000)]
-    """Standard deviation, percent of the picture's height."""
-    share: Annotated[float, Parameter(gt=0, le=1)]
-    """Share of the zone's light; the shares of all halos make 1."""
-
-
-class Zoned(Part):
-    """A backlight of zones behind a panel that never closes altogether."""
-
-    kind: Literal["zoned"]
-    contrast: Annotated[float, Parameter(gt=1, le=10_000_000)]
-    """Of the panel alone: open to closed, the same light behind it."""
-    tint: Tints = (1.0, 1.0, 1.0)
-    """Of what leaks through the closed panel, red, green, blue; only their ratio counts."""
-    columns: Annotated[int, Parameter(ge=1, le=256)]
-    rows: Annotated[int, Parameter(ge=1, le=256)]
-    dimming: bool = True
-    """Whether the zones follow the picture; otherwise all are fully on."""
-    halos: Annotated[list[Halo], Parameter(min_length=1, max_length=6)]
-    brightest: Share = 0.7
-    """How much a zone heeds its brightest pixel; the rest is its mean."""
-    lift: Annotated[float, Parameter(gt=0, le=1)] = 0.5
-    """A zone's LEDs are driven by its content to this power: below 1, dim content gets more
-    light than it needs."""
-    lowest: Share = 0.0
-    """Drive of a zone with nothing to show, share of fully on."""
-
-    @model_validator(mode="after")
-    def _whole(self) -> Self:
-        if abs(sum(halo.share for halo in self.halos) - 1) > 1e-6:
-            raise ValueError("the shares of the halos do not make 1")
-        if max(self.tint) == 0:
-            raise ValueError("a tint needs one channel above 0")
-        return self
-
-
 class Emissive(Part):
     """Pixels that make their own light."""
 
@@ -216,7 +168,7 @@ class DisplayParameters(Part):
     gamut: Gamut = Gamut()
     responses: Responses
     light: Annotated[Zoned | Emissive, Parameter(discriminator="kind")]
-    power: Annotated[list[PowerPoint], Parameter(max_length=32)] = []
+    power: list[PowerPoint] = Parameter([], max_length=32)
     """Straight lines between the points, `lit` rising and `white` not; level outside them."""
     reflected: Annotated[float, Parameter(ge=0, le=100)] = 0.0
     """Light of the room that the screen throws back, cd/m2."""

@@ -10,14 +10,13 @@ from player.simulated.parameters import (
     DisplayParameters,
     Emissive,
     Gamut,
-    Halo,
     Link,
     PowerPoint,
     Response,
     Responses,
     Time,
-    Zoned,
 )
+from player.simulated.zoned import Ends, Halo, Zoned
 
 GOOD = """
 name: plain
@@ -135,7 +134,7 @@ def test_deep_nesting_is_refused_at_once():
 def test_every_parameter_is_explained():
     page = Path(__file__).parents[2] / "docs" / "simulated-display.md"
     explained = set(re.findall(r"`(?:\w+\.)?(?:\*\.)?(\w+)`", page.read_text("utf-8")))
-    parts = (DisplayParameters, Link, Gamut, Response, Responses, Zoned, Emissive, Halo, Time)
+    parts = (DisplayParameters, Link, Gamut, Response, Responses, Zoned, Emissive, Halo, Ends, Time)
     fields = {field for part in (*parts, PowerPoint) for field in part.model_fields}
     groups = {"link", "gamut", "responses", "light", "time"}
     assert fields - groups - explained == set()

@@ -1,0 +1,119 @@
+"""What a display makes of a frame: how hard the zones are driven, and the settled light.
+
+Both are worked out when they are asked for. The zones' drive comes from the few distinct rows of
+cells; the light needs all of them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.frame import Frame
+from patterns.signal import Signal
+from player.simulated.backlight import Backlight
+from player.simulated.files import SimulatedError
+from player.simulated.grid import Cells, Grid, cells_of, grid_for
+from player.simulated.parameters import DisplayParameters, Emissive
+from player.simulated.response import Asked, asked_by
+from player.simulated.zoned import Zoned
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """One frame on a warm display."""
+
+    parameters: DisplayParameters
+    grid: Grid
+    cells: Cells
+    mode: float
+    """White of the picture mode, cd/m2."""
+    backlight: Backlight | None
+
+    @cached_property
+    def wanted(self) -> Floats | None:
+        """Drive (rows, columns) that the zones go to; 1 is the mode's white. None without zones."""
+        if self.backlight is None:
+            return None
+        return self.backlight.drive(self.cells, self.parameters.peak / self.mode)
+
+    @cached_property
+    def settled(self) -> Floats:
+        """XYZ (rows, columns, 3) of the grid's cells, cd/m2, without the room's light."""
+        return self.light(self.wanted)
+
+    def light(self, drive: Floats | None) -> Floats:
+        """XYZ (rows, columns, 3) with the zones driven so, and the panel opened to match."""
+        if self.backlight is None or drive is None:
+            channels = self._emitted()
+        else:
+            channels = self._through_panel(self.backlight, drive)
+        light: Floats = channels @ self.parameters.gamut.to_xyz.T
+        return light
+
+    def _emitted(self) -> Floats:
+        parameters, means = self.parameters, self.cells.means[self.cells.order]
+        source = parameters.light
+        leakage = source.leakage if isinstance(source, Emissive) else 0.0
+        lit = float(parameters.gamut.to_xyz[1] @ self.grid.mean(means))
+        return leakage + self._white(lit) * means
+
+    def _through_panel(self, backlight: Backlight, drive: Floats) -> Floats:
+        white = self._white(backlight.mean(drive))
+        behind = backlight.behind(drive)[:, :, np.newaxis] * (white / self.mode)
+        # the panel opens as far as the light behind it needs; where that is too weak, fully
+        passing = np.minimum(self.cells.means[self.cells.order], behind)
+        closed = 1 / backlight.zoned.contrast
+        tint = np.array(backlight.zoned.tint)
+        tint /= self.parameters.gamut.to_xyz[1] @ tint
+        light: Floats = behind * (self.mode * closed * tint) + self.mode * (1 - closed) * passing
+        return light
+
+    def _white(self, lit: float) -> float:
+        """What the power limit leaves of the mode's white, cd/m2; `lit` in shares of that white."""
+        return min(self.mode, self.parameters.power_limit(lit * self.mode / self.parameters.peak))
+
+
+class Maker:
+    """Makes pictures of frames; keeps what does not depend on the frame from one to the next."""
+
+    def __init__(self, parameters: DisplayParameters) -> None:
+        self._parameters = parameters
+        self._answer: tuple[Signal, Asked] | None = None
+        self._backlight: Backlight | None = None
+
+    def picture(self, frame: Frame) -> Picture:
+        """Raises SimulatedError where the frame has fewer pixels than the backlight zones."""
+        source = self._parameters.light
+        grid = _grid(frame, source)
+        if isinstance(source, Zoned) and (
+            self._backlight is None or self._backlight.grid is not grid
+        ):
+            self._backlight = Backlight(source, grid)
+        asked = self._asked(frame.signal)
+        cells = cells_of(frame, grid, asked)
+        return Picture(self._parameters, grid, cells, asked.response.white, self._backlight)
+
+    def _asked(self, signal: Signal) -> Asked:
+        if self._answer is None or self._answer[0] is not signal:
+            self._answer = signal, asked_by(self._parameters, signal)
+        return self._answer[1]
+
+
+def _grid(frame: Frame, source: Zoned | Emissive) -> Grid:
+    if isinstance(source, Emissive):
+        return grid_for(frame.width, frame.height)
+    columns, rows = source.columns, source.rows
+    if frame.width >= columns and frame.height >= rows:
+        grid = grid_for(frame.width, frame.height, columns, rows, source.across, source.down)
+        if (np.diff(grid.zone_xs) > 0).all() and (np.diff(grid.zone_ys) > 0).all():
+            return grid
+    raise SimulatedError(
+        f"A picture of {frame.width}x{frame.height} pixels is too small for a display of "
+        f"{columns} x {rows} zones."
+    )
