@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from player.simulated.grid import Cells, Grid, zone_edges
+from player.simulated.spot import EVERYTHING, Window
 from player.simulated.zoned import Zoned
 
 Floats = NDArray[np.float64]
@@ -50,9 +51,12 @@ class Backlight:
             drive = np.minimum(drive * np.maximum(short, 1.0), headroom)
         return drive
 
-    def behind(self, drive: Floats) -> Floats:
-        """Light behind the panel (rows, columns) of cells; linear in `drive`."""
-        return spread(drive, self._to_cells)
+    def behind(self, drive: Floats, window: Window = EVERYTHING) -> Floats:
+        """Light behind the panel (rows, columns) of a window's cells; linear in `drive`."""
+        rows, columns = window
+        return spread(
+            drive, [(share, down[rows], across[columns]) for share, down, across in self._to_cells]
+        )
 
     def mean(self, drive: Floats) -> float:
         """Mean drive over the area of the screen: a narrower zone counts for less."""

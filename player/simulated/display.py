@@ -21,9 +21,9 @@ from patterns.signal import Signal
 from patterns.transfer import Bt1886
 from player.simulated.fading import NOTHING, Afterglow, Showing, lagged
 from player.simulated.files import SimulatedError
-from player.simulated.grid import Grid
 from player.simulated.parameters import DisplayParameters
 from player.simulated.picture import Maker, Picture
+from player.simulated.spot import EVERYTHING, Window, spot_on
 from player.simulated.zoned import Zoned
 
 Floats = NDArray[np.float64]
@@ -116,8 +116,9 @@ class SimulatedDisplay:
             raise SimulatedError(f"A spot at {x}, {y} does not lie on the screen (0 to 1).")
         if self._now is None:
             return self._room
-        weights = _spot(self._now.grid, x, y, diameter / 100)
-        return np.tensordot(weights, self._light(self._now), axes=2) * self._warmth + self._room
+        spot = spot_on(self._now.grid, x, y, diameter / 100)
+        light = self._light(self._now, spot.window)
+        return np.tensordot(spot.weights, light, axes=2) * self._warmth + self._room
 
     def mean_light(self) -> Floats:
         """Mean XYZ (3,) of the whole screen now, cd/m2."""
@@ -168,26 +169,11 @@ class SimulatedDisplay:
             return None
         return lagged(self._drive_before, now.wanted, self._since_change, source.rise, source.fall)
 
-    def _light(self, now: Picture) -> Floats:
+    def _light(self, now: Picture, window: Window = EVERYTHING) -> Floats:
         """XYZ (rows, columns, 3) now: the new picture, with what is left of those before."""
-        light = Showing(now, self._drive(now)).light
+        light = Showing(now, self._drive(now)).light(window)
         left = self._left
         if left < NOTHING:
             return light
-        before = self._before.light()
+        before = self._before.light(window)
         return light + left * ((0.0 if before is None else before) - light)
-
-
-def _spot(grid: Grid, x: float, y: float, diameter: float) -> Floats:
-    """Weights (rows, columns) of a round spot with an edge one cell soft; they sum to 1."""
-    xs, ys = grid.centres
-    across = xs - x * grid.width / grid.height
-    down = ys - y
-    distance = np.hypot(across, down[:, np.newaxis])
-    cell = 1 / grid.shape[0]
-    weights = np.clip((diameter / 2 - distance) / cell + 0.5, 0.0, 1.0)
-    if not weights.any():
-        weights[np.unravel_index(distance.argmin(), distance.shape)] = 1.0
-    weights *= np.multiply.outer(grid.heights, grid.widths)
-    normal: Floats = weights / weights.sum()
-    return normal

@@ -14,12 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from player.simulated.picture import Picture
+from player.simulated.spot import EVERYTHING, Window
 
 Floats = NDArray[np.float64]
 NOTHING = 1e-9
 """A share of light below this is none."""
 MOST_ROWS = 4_000
 """Rows of cells of earlier pictures that are kept, about 50 MB, before they are summed up."""
+FEW = 32
+"""Earlier pictures that a spot is worked out for one by one; more are summed up first."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,12 +32,9 @@ class Showing:
     picture: Picture
     drive: Floats | None
 
-    @property
-    def light(self) -> Floats:
-        """XYZ (rows, columns, 3) of cells, cd/m2."""
-        if self.drive is self.picture.wanted:
-            return self.picture.settled
-        return self.picture.light(self.drive)
+    def light(self, window: Window = EVERYTHING) -> Floats:
+        """XYZ (rows, columns, 3) of cells, cd/m2, without the room's light."""
+        return self.picture.light(self.drive, window)
 
 
 class Afterglow:
@@ -55,13 +55,18 @@ class Afterglow:
         if sum(len(earlier.picture.cells.means) for _, earlier in self._parts) > MOST_ROWS:
             self.light()
 
-    def light(self) -> Floats | None:
-        """XYZ (rows, columns, 3) at that change, summed up; None where the screen was dark."""
+    def light(self, window: Window = EVERYTHING) -> Floats | None:
+        """XYZ (rows, columns, 3) of a window's cells at that change; None where it was dark."""
+        if window is EVERYTHING or len(self._parts) > FEW:
+            self._rest, self._parts = self._sum(EVERYTHING), []
+        return self._sum(window)
+
+    def _sum(self, window: Window) -> Floats | None:
+        total = None if self._rest is None else self._rest[window]
         for share, earlier in self._parts:
-            part = share * earlier.light
-            self._rest = part if self._rest is None else self._rest + part
-        self._parts = []
-        return self._rest
+            part = share * earlier.light(window)
+            total = part if total is None else total + part
+        return total
 
 
 def lagged(

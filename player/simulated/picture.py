@@ -19,6 +19,7 @@ from player.simulated.files import SimulatedError
 from player.simulated.grid import Cells, Grid, cells_of, grid_for
 from player.simulated.parameters import DisplayParameters, Emissive
 from player.simulated.response import Asked, asked_by
+from player.simulated.spot import EVERYTHING, Window
 from player.simulated.zoned import Zoned
 
 Floats = NDArray[np.float64]
@@ -42,32 +43,33 @@ class Picture:
             return None
         return self.backlight.drive(self.cells, self.parameters.peak / self.mode)
 
-    @cached_property
-    def settled(self) -> Floats:
-        """XYZ (rows, columns, 3) of the grid's cells, cd/m2, without the room's light."""
-        return self.light(self.wanted)
+    def light(self, drive: Floats | None, window: Window = EVERYTHING) -> Floats:
+        """The light with the zones driven so, and the panel opened to match.
 
-    def light(self, drive: Floats | None) -> Floats:
-        """XYZ (rows, columns, 3) with the zones driven so, and the panel opened to match."""
+        Returns:
+            XYZ (rows, columns, 3) of the window's cells, cd/m2, without the room's light.
+        """
+        means = self.cells.means[self.cells.order[window[0]], window[1]]
         if self.backlight is None or drive is None:
-            channels = self._emitted()
+            channels = self._emitted(means)
         else:
-            channels = self._through_panel(self.backlight, drive)
+            channels = self._through_panel(means, self.backlight, drive, window)
         light: Floats = channels @ self.parameters.gamut.to_xyz.T
         return light
 
-    def _emitted(self) -> Floats:
-        parameters, means = self.parameters, self.cells.means[self.cells.order]
-        source = parameters.light
+    def _emitted(self, means: Floats) -> Floats:
+        source = self.parameters.light
         leakage = source.leakage if isinstance(source, Emissive) else 0.0
-        lit = float(parameters.gamut.to_xyz[1] @ self.grid.mean(means))
-        return leakage + self._white(lit) * means
+        every = self.grid.mean(self.cells.means[self.cells.order])
+        return leakage + self._white(float(self.parameters.gamut.to_xyz[1] @ every)) * means
 
-    def _through_panel(self, backlight: Backlight, drive: Floats) -> Floats:
+    def _through_panel(
+        self, means: Floats, backlight: Backlight, drive: Floats, window: Window
+    ) -> Floats:
         white = self._white(backlight.mean(drive))
-        behind = backlight.behind(drive)[:, :, np.newaxis] * (white / self.mode)
+        behind = backlight.behind(drive, window)[:, :, np.newaxis] * (white / self.mode)
         # the panel opens as far as the light behind it needs; where that is too weak, fully
-        passing = np.minimum(self.cells.means[self.cells.order], behind)
+        passing = np.minimum(means, behind)
         closed = 1 / backlight.zoned.contrast
         tint = np.array(backlight.zoned.tint)
         tint /= self.parameters.gamut.to_xyz[1] @ tint
