@@ -37,6 +37,8 @@ class SimulatedOperator:
     """Share of comb answers that are one group off."""
     unsure: float = 0.05
     """Share of combs where the operator can't tell."""
+    few: float = 0.3
+    """Share of combs of two or three boxes where the operator can't tell."""
 
     def crawl(
         self, edges: Floats, size: float, *, forward: bool, chance: np.random.Generator
@@ -72,7 +74,10 @@ class SimulatedOperator:
         A box within a quarter of a zone of an edge looks doubled. A group is counted where it
         begins, so one that is cut by both ends of the screen counts once.
         """
-        if chance.random() < self.unsure:
+        boxes = len(range(0, zones, spacing))
+        if spacing < 2 or boxes < 2:
+            return None
+        if chance.random() < (self.few if boxes < 4 else self.unsure):
             return None
         seen = _groups(edges, size, zones, spacing)
         if seen > 6:
@@ -91,18 +96,14 @@ def _groups(edges: Floats, size: float, zones: int, spacing: int) -> float:
 
     The eye completes the part of the screen that the boxes do not reach.
     """
-    steps = np.arange(0, zones, spacing)
-    if len(steps) < 2:
+    if not len(edges):
         return 0.0
+    steps = np.arange(0, zones, spacing)
     pitch = float(np.median(np.diff(edges))) if len(edges) > 1 else size / 2
     total = 0.0
     for phase in (np.arange(24) + 0.5) / 24:
         places = (steps + phase) * size / zones
-        apart = (
-            np.abs(places[:, None] - edges[None, :]).min(axis=1)
-            if len(edges)
-            else np.full(len(places), size)
-        )
+        apart = np.abs(places[:, None] - edges[None, :]).min(axis=1)
         doubled = apart < 0.25 * pitch
         total += float(np.count_nonzero(doubled[1:] & ~doubled[:-1]))
     return total / 24 * zones / (spacing * (len(steps) - 1))

@@ -13,14 +13,28 @@ from readings.zones.lattice import Floats
 
 TOO_MANY = 6
 """Groups beyond this are not counted reliably by eye."""
-WRONG = 0.03
-"""Share of answers that are plainly wrong."""
-BLUR = 0.28
-"""Spread of an answer about the expected groups, where that is no whole number."""
 ANSWERS = TOO_MANY + 3
 """None, 1 .. TOO_MANY + 1 groups, and "can't tell", the last."""
+BLUR = 0.28
+"""Spread of an answer about the expected groups, where that is no whole number."""
+WRONG = 0.03
+"""Share of answers that are plainly wrong; more where there are few boxes."""
+CANNOT = 0.08
+"""Share of "can't tell" where the groups are a whole number that is easily counted."""
+FEW_STEPS = 3
+"""Steps from box to box below which groups are hard to tell."""
+NEAREST = 2
+"""Spacing below which every zone is lit, and a comb shows nothing."""
+TOO_FEW = 4
+"""Zones below which combs say nothing: most ends of zones are those of the screen."""
+ALIAS = 0.5
+"""How far what is seen in an alias is trusted: the halos are uneven there."""
 AGAIN = 0.5
 """Weight of a second answer to the same comb: the same eye may err the same way."""
+FEW_ZONES = 12
+"""Zones below which boxes three zones apart would be too few."""
+TRIED = 24
+"""Supposed counts among which the next comb is looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,23 +67,23 @@ def expected_groups(zones: int, spacing: int, pitches: Floats) -> Floats:
 
 def answer_chances(zones: int, spacing: int, pitches: Floats) -> Floats:
     """Probability (s, ANSWERS) of each answer to a comb; the last is "can't tell"."""
+    steps = len(range(0, zones, spacing)) - 1
+    if spacing < NEAREST or steps < 1:
+        return np.full((len(pitches), ANSWERS), 1 / ANSWERS)
     groups = expected_groups(zones, spacing, pitches)
-    steps = max(len(range(0, zones, spacing)) - 1, 0)
-    whole = np.arange(ANSWERS - 1)
-    # few boxes make groups hard to see: the blur grows as they become scarce
-    blur = BLUR + 0.25 * groups / max(steps, 1)
-    kernel = np.exp(-0.5 * ((whole - groups[:, None]) / blur[:, None]) ** 2)
-    kernel /= kernel.sum(axis=1, keepdims=True) + 1e-300
-    half = 1 - 2 * np.abs(groups - np.rint(groups) + 0.0)
-    unsure = 0.06 + 0.3 * (1 - half) + 0.6 * np.clip(groups - TOO_MANY + 1, 0, 1)
-    unsure = np.where(steps < 2, 0.5, np.clip(unsure, 0, 0.95))
-    blind = 0.5 if steps < 2 else 2.5 / (steps + 8)
-    wrong = max(WRONG, blind * 0.25)
-    told = (1 - wrong) * kernel + wrong / (ANSWERS - 1)
-    chances = np.concatenate([told * (1 - unsure)[:, None], unsure[:, None]], axis=1)
-    # beyond half a turn from box to box what is seen is an alias, and nothing is built on it
+    between = np.abs(groups - np.rint(groups))
+    cannot = CANNOT + 0.5 * between + 0.6 * np.clip(groups - TOO_MANY + 1, 0, 1)
+    cannot = np.clip(cannot + 0.3 * (steps < FEW_STEPS), 0, 0.95)[:, None]
+    # few boxes make groups hard to count: the blur grows as they become scarce
+    blur = (BLUR + 0.25 * groups / steps)[:, None]
+    told = np.exp(-0.5 * ((np.arange(ANSWERS - 1) - groups[:, None]) / blur) ** 2)
+    told /= told.sum(axis=1, keepdims=True)
+    wrong = WRONG + 0.1 / (steps + 1)
+    told = (1 - wrong) * told + wrong / (ANSWERS - 1)
+    chances = np.concatenate([told * (1 - cannot), cannot], axis=1)
+    # beyond half a turn from box to box what is seen is an alias, and little is built on it
     alias = np.abs(spacing * (pitches / zones - 1)) > 0.5
-    chances[alias] = 1 / ANSWERS
+    chances[alias] = ALIAS * chances[alias] + (1 - ALIAS) / ANSWERS
     return chances
 
 
@@ -88,8 +102,20 @@ def with_combs(belief: Belief, answers: Sequence[CombAnswer]) -> Belief:
         key = answer.zones, answer.spacing
         times = seen.get(key, 0)
         seen[key] = times + 1
-        belief = belief.times(comb_likelihood(answer, belief.pitches) ** (AGAIN**times))
+        likelihood = comb_likelihood(answer, belief.pitches) ** (AGAIN**times)
+        belief = belief.times(_silent(likelihood, belief))
     return belief
+
+
+def _silent(values: Floats, belief: Belief) -> Floats:
+    """Those values (s,), and their mean where there are so few zones that combs say nothing.
+
+    So those counts keep the probability that they have together.
+    """
+    told = belief.pitches > TOO_FEW - 1
+    weight = belief.weights[told].sum()
+    mean = (belief.weights[told] @ values[told]) / weight if weight > 0 else 1.0
+    return np.where(told, values, mean)
 
 
 def next_comb(belief: Belief, answers: Sequence[CombAnswer] = ()) -> tuple[int, int] | None:
@@ -102,18 +128,21 @@ def next_comb(belief: Belief, answers: Sequence[CombAnswer] = ()) -> tuple[int, 
     likely = np.flatnonzero(counts > 2e-3)
     if len(likely) < 2 and counts.max() > 1 - 1e-4:
         return None
+    if counts[:TOO_FEW].sum() > 0.5:
+        return None
     shown = {(answer.zones, answer.spacing) for answer in answers}
     tries = np.unique(np.clip((likely[:, None] + np.arange(-3, 4)).ravel(), 2, MOST))
     best, most = None, 1e-6
     kept = belief.weights > 1e-7
     index, pitches, weights = (
-        belief.zones[kept].astype(int),
+        belief.zones[kept],
         belief.pitches[kept],
         belief.weights[kept],
     )
-    for zones in tries[np.argsort(-counts[tries], kind="stable")][:24]:
-        for spacing in (3, 4) if zones >= 12 else (1, 2, 3):
-            if (int(zones), spacing) in shown:
+    for zones in tries[np.argsort(-counts[tries], kind="stable")][:TRIED]:
+        for spacing in (3, 4) if zones >= FEW_ZONES else (2, 3):
+            few = len(range(0, int(zones), spacing)) <= FEW_STEPS
+            if few or (int(zones), spacing) in shown:
                 continue
             chances = answer_chances(int(zones), spacing, pitches) * weights[:, None]
             told = _information(chances, index)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from readings.zones import saying
 from readings.zones.comb import CombAnswer, next_comb, with_combs
-from readings.zones.crawl import MOST, Pass, crawl_belief
+from readings.zones.crawl import MOST, Belief, Pass, crawl_belief
 from readings.zones.lattice import Floats
 
 if TYPE_CHECKING:
@@ -21,9 +22,12 @@ CLAIM = 0.995
 
 Simulated operators that the model was not made for were never counted wrong above it.
 """
-FEWEST = 0.25
-"""Presses for each edge below which nothing is claimed, however sharp the belief: what rests on
-presses that were not made is no certainty."""
+SUSPECT = 0.5
+"""Prior share of panels with a narrower end zone that a claim has to withstand."""
+FEWEST = 6
+"""Presses that a claim rests on at least: what rests on presses not made is no certainty."""
+SPARSE = 0.25
+"""Presses for each edge that a claim rests on at least."""
 SHARE = 0.95
 """Probability that the set of counts holds the truth."""
 
@@ -49,6 +53,8 @@ class AxisCount:
     """Whether a meter trace was used."""
     uneven: float
     """Probability that an end zone is narrower than the others."""
+    sure: float
+    """Probability of the likeliest count if a narrower end zone were as likely as none."""
     next_comb: tuple[int, int] | None
     """Supposed count and spacing of the comb that would tell most; None where none would."""
 
@@ -131,28 +137,31 @@ def count_axis(
         ValueError: a size below 1, a press beyond the axis, a comb of no zones; one sentence.
     """
     _check(passes, size, combs)
-    belief = crawl_belief(passes, size)
+    belief = _crawl(tuple(passes), size)
     if traces:
         from readings.zones.trace import trace_likelihood
     for trace in traces:
-        belief = belief.times(trace_likelihood(trace, size)[belief.zones.astype(int)])
+        belief = belief.times(trace_likelihood(trace, size)[belief.zones])
     belief = with_combs(belief, combs)
     chances = belief.counts()
     best = int(chances.argmax())
     presses = sum(len(each.positions) for each in passes)
-    seen = bool(traces) or (0 < presses >= FEWEST * (best - 1) * len(passes))
+    seen = bool(traces) or presses >= max(FEWEST, SPARSE * (best - 1) * len(passes))
+    wary = belief.suspecting(SUSPECT)
+    sure = min(float(chances[best]), float(wary.counts()[best]))
     return AxisCount(
         size=size,
         chances=chances,
         best=best,
-        count=best if seen and chances[best] >= CLAIM else None,
+        count=best if seen and sure >= CLAIM else None,
         set95=smallest_set(chances),
         presses=presses,
         passes=len(passes),
         combs=len(combs),
         traced=bool(traces),
         uneven=belief.uneven(),
-        next_comb=next_comb(belief, combs) if presses or traces else None,
+        sure=sure,
+        next_comb=next_comb(wary, combs) if presses or traces else None,
     )
 
 
@@ -166,6 +175,12 @@ def smallest_set(chances: Floats) -> tuple[int, ...]:
     falling = np.argsort(-chances, kind="stable")
     needed = int(np.searchsorted(np.cumsum(chances[falling]), SHARE * chances.sum())) + 1
     return tuple(sorted(int(count) for count in falling[:needed]))
+
+
+@lru_cache(maxsize=16)
+def _crawl(passes: tuple[Pass, ...], size: int) -> Belief:
+    """The belief of the crawl alone, kept while combs are answered one after the other."""
+    return crawl_belief(passes, size)
 
 
 def _check(passes: Sequence[Pass], size: int, combs: Sequence[CombAnswer]) -> None:

@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
 
 from readings.records import Direction
-from readings.zones.lattice import STEP, Floats, pass_likelihood
+from readings.zones.lattice import MOST, STEP, STRAYS, Counts, Floats, pass_likelihood
 
-MOST = 200
-"""Largest number of zones along an axis that is considered."""
 NARROW = np.arange(2, 8) * STEP
 """Widths of a narrower end zone, in zones: 0.25 to 0.875."""
 UNEVEN = 0.04
 """Prior share of panels whose end zones are narrower than the others."""
+ONE_END = 0.75
+"""Share of those where only one end is."""
 LAGS = np.arange(14) * STEP
 """Lag of a press behind its edge, zones: 0 to 1.625, at about a zone a second."""
 DRIFTS = np.arange(-8, 9) * STEP
 """Change of the lag from the beginning to the end of a pass, zones."""
+BLIND = 0.1
+"""Probability that nobody saw the hops that there were, where no hop at all was pressed."""
 CANDIDATES = 8
 """Counts that a coarse look leaves to be looked at closely, and their neighbours."""
 
@@ -38,25 +40,32 @@ class Pass:
 class Belief:
     """Probabilities of (count, left end zone, right end zone); they sum to 1."""
 
-    zones: Floats
+    zones: Counts
     """(s,) counts n."""
     pitches: Floats
     """(s,) v = size / pitch: n where all zones are alike."""
+    narrow: Counts
+    """(s,) how many of the two end zones are narrower: 0, 1 or 2."""
     weights: Floats
     """(s,) probabilities."""
 
     def counts(self) -> Floats:
         """Probability of each count, (MOST + 1,); index n, and 0 at index 0."""
-        return np.bincount(self.zones.astype(int), self.weights, MOST + 1)
+        return np.bincount(self.zones, self.weights, MOST + 1)
 
     def uneven(self) -> float:
         """Probability that an end zone is narrower than the others."""
-        return float(self.weights[self.pitches != self.zones].sum())
+        return float(self.weights[self.narrow > 0].sum())
+
+    def suspecting(self, share: float) -> Belief:
+        """This belief if so large a prior share of panels had one end zone narrower."""
+        odds = share / (1 - share) / (UNEVEN * ONE_END / (1 - UNEVEN))
+        return self.times(np.where(self.narrow == 1, odds, 1.0))
 
     def times(self, likelihood: Floats) -> Belief:
         """This belief after more has been seen, of the given likelihood (s,)."""
         weights = self.weights * likelihood
-        return Belief(self.zones, self.pitches, weights / weights.sum())
+        return replace(self, weights=weights / weights.sum())
 
 
 @cache
@@ -65,9 +74,9 @@ def _ends() -> tuple[Floats, Floats, Floats]:
     left = [1.0, *NARROW, *(1.0 for _ in NARROW), *NARROW]
     right = [1.0, *(1.0 for _ in NARROW), *NARROW, *NARROW]
     # the narrower an end zone, the rarer
-    prior = np.array(left) * np.array(right)
-    prior *= UNEVEN / prior[1:].sum()
-    prior[0] = 1 - UNEVEN
+    rarer = NARROW / NARROW.sum()
+    one, both = ONE_END / 2 * rarer, (1 - ONE_END) * rarer
+    prior = np.concatenate([[1 - UNEVEN], UNEVEN * one, UNEVEN * one, UNEVEN * both])
     return np.array(left), np.array(right), np.log(prior)
 
 
@@ -101,42 +110,43 @@ def crawl_belief(passes: Sequence[Pass], size: int) -> Belief:
     places = [_places(each, size) for each in passes]
     counts = _promising(places) if any(len(each) for each in places) else np.arange(1, MOST + 1)
     left, right, prior = _ends()
-    zones, pitches, logs = [], [], []
+    narrow = (left < 1).astype(int) + (right < 1)
+    parts = []
     for n in counts:
-        if n < 3:
-            # one edge, or none, tells nothing of the widths of the ends
-            kept = slice(0, 1)
-        else:
-            kept = slice(None)
-        total = _lag_prior()[None, :] + np.zeros((len(left[kept]), 1))
+        # one edge, or none, tells nothing of the widths of the ends
+        kept = slice(0, 1) if n < 3 else slice(None)
+        total = np.broadcast_to(_lag_prior(), (len(left[kept]), len(LAGS)))
         for each, own in zip(passes, places, strict=True):
             begin, end = (left, right) if each.direction == "forward" else (right, left)
             total = total + _one_pass(own, int(n), begin[kept], end[kept])
-        logs.append(np.logaddexp.reduce(total, axis=1) + prior[kept])
-        zones.append(np.full(len(logs[-1]), float(n)))
-        pitches.append(n - 2 + left[kept] + right[kept])
-    log = np.concatenate(logs)
+        logs = np.logaddexp.reduce(total, axis=1) + prior[kept]
+        zones = np.full(len(logs), n)
+        parts.append((zones, n - 2 + left[kept] + right[kept], narrow[kept], logs))
+    zones, pitches, ends, log = (np.concatenate(part) for part in zip(*parts, strict=True))
     weights = np.exp(log - log.max())
-    return Belief(np.concatenate(zones), np.concatenate(pitches), weights / weights.sum())
+    weights /= weights.sum()
+    if passes and not any(map(len, places)):
+        weights = (1 - BLIND) * weights + BLIND * (ends == 0) / len(counts)
+    return Belief(zones, pitches, ends, weights)
 
 
 def _places(each: Pass, size: int) -> Floats:
-    """Presses as shares of the axis from the end where the box began."""
+    """Presses as shares of the axis from the end where the box began, rising."""
     share = np.array(each.positions, dtype=np.float64) / size
-    return share if each.direction == "forward" else 1 - share
+    return np.sort(share if each.direction == "forward" else 1 - share)
 
 
 def _one_pass(places: Floats, zones: int, begin: Floats, end: Floats) -> Floats:
     """Log likelihood (ends, lags) of a pass, its drift and its own lag summed out."""
+    if zones == 1:
+        return np.full((len(begin), len(LAGS)), len(places) * np.log(STRAYS))
     low = zones - 1.5 - 1.0
     pitches = np.arange(low, zones + 1 + STEP / 2, STEP)
-    positive = np.maximum(pitches, 0.25)
+    positive = np.maximum(pitches, 0.25)[None, :]
     shifts = np.arange(-0.25, LAGS[-1] + 1.5 + STEP / 4, STEP / 2)
+    grid = pass_likelihood(places, np.array([zones]), positive, shifts)[0]
     if not len(places):
-        return np.full(
-            (len(begin), len(LAGS)), pass_likelihood(places, zones, positive, shifts)[0, 0]
-        )
-    grid = pass_likelihood(places, zones, positive, shifts)
+        return np.full((len(begin), len(LAGS)), grid[0, 0])
     pitch = (zones - 2 + begin + end)[:, None] - DRIFTS
     row = np.rint((pitch - low) / STEP).astype(int)
     shift = begin[:, None, None] + LAGS - DRIFTS[None, :, None] / 2
@@ -150,13 +160,14 @@ def _one_pass(places: Floats, zones: int, begin: Floats, end: Floats) -> Floats:
 def _promising(places: Sequence[Floats]) -> Floats:
     """Counts that a coarse look at lattices of even zones does not rule out."""
     shifts = np.arange(0.5, 2.5, 0.2)
-    scores = np.zeros(MOST + 1)
-    scores[0] = -np.inf
-    for n in range(1, MOST + 1):
-        for own in places:
-            if len(own):
-                near = np.maximum(n + np.array([-0.5, 0.0]), 0.25)
-                scores[n] += pass_likelihood(own, n, near, shifts, spreads=slice(1, 4, 2)).max()
+    counts = np.arange(2, MOST + 1)
+    near = np.stack([counts - 0.5, counts], axis=1)
+    scores = np.full(MOST + 1, -np.inf)
+    scores[1] = sum(map(len, places)) * np.log(STRAYS)
+    scores[2:] = 0
+    for own in places:
+        close = pass_likelihood(own, counts, near, shifts, spreads=slice(1, 4, 2))
+        scores[2:] += close.max(axis=(1, 2))
     best = np.argsort(scores)[::-1][:CANDIDATES]
     best = best[scores[best] > scores.max() - 16]
     around = (best[:2, None] + np.arange(-2, 3)).ravel()

@@ -20,20 +20,35 @@ import numpy as np
 import numpy.typing as npt
 
 Floats = npt.NDArray[np.float64]
+Counts = npt.NDArray[np.int_]
 Table = npt.NDArray[np.float32]
 
+MOST = 200
+"""Largest number of zones along an axis that is considered."""
 STEP = 0.125
 """Step of the grids of pitch, drift, lag and narrow zones, in zones."""
 SPREADS = (0.10, 0.16, 0.24, 0.38)
 """Standard deviation of a press about its edge, zones."""
 SPREAD_WEIGHTS = (0.2, 0.35, 0.3, 0.15)
-RATES = np.array([0.2, 0.4, 0.6, 0.75, 0.85, 0.95, 1.05, 1.2])
-"""Presses per edge: below 1 where presses are missed."""
-RATE_WEIGHTS = np.array([0.03, 0.06, 0.11, 0.15, 0.2, 0.25, 0.15, 0.05])
+MISSED = np.array([0.03, 0.08, 0.15, 0.25, 0.4, 0.6])
+"""Share of edges without a press, here and there."""
+MISSED_WEIGHTS = np.array([0.2, 0.3, 0.23, 0.15, 0.09, 0.03])
+LOST = 0.1
+"""Share of passes in which attention is lost once, over several edges in a row."""
+LONGEST = 10
+"""Most edges in a row that are lost so."""
+AGAIN = 0.06
+"""Chance of one press more at an edge that has one: doubled, stray, or its neighbour's."""
 STRAYS = 0.04
 """Share of presses that have nothing to do with an edge."""
 DOUBLES = 0.05
 """Share of presses that come once more, shortly after."""
+LAST_SPREAD = 0.2
+"""Spread of the press at the last edge, zones."""
+BEYOND = 0.3
+"""Share of presses that are kept though the box has come to the end of the axis."""
+USUAL_MISSED = 0.1
+"""Share of edges without a press that the last edge is compared with."""
 _FINE = 100
 _REACH = 3.0
 
@@ -63,35 +78,86 @@ def _normal(r: Floats, spread: float) -> Floats:
 
 
 def pass_likelihood(
-    places: Floats, zones: int, pitches: Floats, shifts: Floats, *, spreads: slice = slice(None)
+    places: Floats,
+    zones: Counts,
+    pitches: Floats,
+    shifts: Floats,
+    *,
+    spreads: slice = slice(None),
 ) -> Floats:
-    """Log likelihood of one pass for each lattice, spread and rate of presses summed out.
+    """Log likelihood of one pass for each lattice, spread and share of misses summed out.
 
     Args:
-        places: the presses as shares of the axis, 0 to 1, from the end where the box began.
-        zones: n; there are n - 1 edges.
-        pitches: (a,) apparent zones along the axis, v - drift.
+        places: (p,) the presses as shares of the axis, 0 to 1, rising, from where the box began.
+        zones: (k,) counts n, 2 or more; there are n - 1 edges.
+        pitches: (k, a) apparent zones along the axis, v - drift.
         shifts: (b,) where the first edge seems to lie, zones.
         spreads: which of SPREADS to sum over.
 
     Returns:
-        (a, b), natural logarithm, but for a constant that is the same for every lattice.
+        (k, a, b), natural logarithm, but for a constant that is the same for every lattice.
     """
-    count = len(places)
-    rates = np.log(RATE_WEIGHTS) + count * np.log(RATES) - RATES * (zones - 1 + STRAYS)
-    rate = np.logaddexp.reduce(rates)
+    count, edges = len(places), zones - 1
     if not count:
-        return np.full((len(pitches), len(shifts)), rate)
-    u = np.asarray(
-        np.multiply.outer(pitches, places)[:, None, :] - shifts[None, :, None], dtype=np.float32
-    )
-    if zones > 1:
-        r = u - np.clip(np.rint(u), 0, zones - 2)
-        bins = np.clip((r + np.float32(_REACH)) * _FINE + np.float32(0.5), 0, 2 * _REACH * _FINE)
-        index = bins.astype(np.int16)
-        logs = np.stack([table[index].sum(axis=2) for table in spread_tables()[spreads]])
-    else:
-        logs = np.full((1, len(pitches), len(shifts)), count * np.log(STRAYS))
-    weights = np.log(np.array(SPREAD_WEIGHTS)[spreads])[: len(logs), None, None]
+        none = _pressed()[edges, np.minimum(edges, LONGEST), 0]
+        return np.broadcast_to(none[:, None, None], (*pitches.shape, len(shifts)))
+    u = np.multiply.outer(pitches, places).astype(np.float32)[:, :, None, :]
+    u = u - shifts.astype(np.float32)[:, None]
+    nearest = np.rint(u)
+    np.clip(nearest, 0, (edges - 1)[:, None, None, None], out=nearest)
+    steps = np.diff(nearest, axis=-1)
+    held = 1 + np.count_nonzero(steps, axis=-1)
+    gap = np.maximum(nearest[..., 0], (edges - 1)[:, None, None] - nearest[..., -1])
+    if count > 1:
+        gap = np.maximum(gap, steps.max(axis=-1) - 1)
+    u -= nearest
+    u += np.float32(_REACH + 0.5 / _FINE)
+    u *= np.float32(_FINE)
+    bins = np.clip(u, 0, 2 * _REACH * _FINE, out=u).astype(np.int16)
+    logs = np.stack([table[bins].sum(axis=-1) for table in spread_tables()[spreads]])
+    weights = np.log(np.array(SPREAD_WEIGHTS)[spreads])[:, None, None, None]
     summed: Floats = np.logaddexp.reduce(logs.astype(np.float64) + weights, axis=0)
-    return summed + count * np.log(pitches)[:, None] + rate
+    room = pitches[:, :, None] - shifts - (edges - 1)[:, None, None]
+    last = nearest[..., -1] == (edges - 1)[:, None, None]
+    summed += _last_edge(room, last)
+    gap = np.minimum(gap, LONGEST).astype(np.intp)
+    rates = _pressed()[edges[:, None, None], gap, held] + (count - held) * np.log(AGAIN)
+    return summed + rates + count * np.log(pitches)[:, :, None]
+
+
+def _last_edge(room: Floats, held: npt.NDArray[np.bool_]) -> Floats:
+    """Log factor for the last edge, whose press may come when the box has left the axis.
+
+    Args:
+        room: zones from where the last press is due to the end of the axis; below 0 beyond it.
+        held: whether a press lies there.
+    """
+    seen = np.clip(_normal_share(room / LAST_SPREAD), BEYOND, 1.0)
+    missed = (1 - (1 - USUAL_MISSED) * seen) / USUAL_MISSED
+    factor: Floats = np.log(np.where(held, seen, missed))
+    return factor
+
+
+def _normal_share(z: Floats) -> Floats:
+    """Share of a normal distribution below z, to 0.02 (a logistic curve)."""
+    share: Floats = 1 / (1 + np.exp(-1.702 * np.clip(z, -20, 20)))
+    return share
+
+
+@cache
+def _pressed() -> Floats:
+    """Log probability (MOST, LONGEST + 1, MOST) of which edges have a press.
+
+    By how many edges there are, by the longest row of them without a press (longer ones count as
+    LONGEST), and by how many have one. Some are missed here and there; once in a while one row of
+    them is lost on top.
+    """
+    many = np.arange(MOST)
+    missed = np.array(MISSED)
+    here_and_there = (missed ** many[:, None] * MISSED_WEIGHTS) @ (1 - missed[:, None]) ** many
+    edges, gap, held = np.ix_(many, np.arange(LONGEST + 1), many)
+    without = np.maximum(edges - held, 0)
+    on_top = here_and_there[np.maximum(without - gap, 0), held]
+    begin = LONGEST * np.maximum(edges, 1)
+    log: Floats = np.log((1 - LOST) * here_and_there[without, held] + LOST / begin * on_top)
+    return log
