@@ -12,13 +12,15 @@ from sequences.model import Read
 UNITS = {
     "luminance": "cd/m2",
     "colour": "Y x y  (cd/m2, CIE 1931)",
-    "count": "a whole number",
+    "count": "a whole number, or ? where you can't tell",
     "milliseconds": "ms",
     "choice": "one of the choices",
     "text": "a few words",
     "tally": "presses of the space bar",
 }
 
+CANNOT_TELL = "can't tell"
+"""What is kept of a count that the operator cannot give."""
 LONGEST = 2000
 _SUFFIXES = re.compile(r"\s*(cd/m2|cd/m²|ms)\s*$")
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
@@ -76,6 +78,8 @@ def _colour(text: str, plain: str, _: Read) -> Value:
 
 
 def _count(text: str, plain: str, _: Read) -> Value:
+    if plain.casefold() in ("?", CANNOT_TELL):
+        return Value(quantity="count", raw=text, text=CANNOT_TELL)
     return Value(quantity="count", raw=text, number=_whole(plain, "A count"))
 
 

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from enum import Enum, auto
 
+from player.adjusting import Change
+
 
 class Action(Enum):
     """What a key asks for."""
@@ -24,6 +26,7 @@ class Action(Enum):
     STRIP = auto()
     HELP = auto()
     LEAVE = auto()
+    PAUSE = auto()
 
 
 KEYS: dict[str, Action] = {
@@ -45,6 +48,22 @@ KEYS: dict[str, Action] = {
 }
 """Keys that mean the same at every step. Backspace repeats while held, so the windows send it
 as ERASE themselves."""
+
+COUNTING_KEYS: dict[str, Change] = {
+    "UP": Change.UP,
+    "DOWN": Change.DOWN,
+    "HOME": Change.BACK,
+    "END": Change.ON,
+}
+"""Keys that change the picture by hand while zones are counted."""
+COUNTING_LETTERS: dict[str, Change] = {
+    "+": Change.LARGER,
+    "-": Change.SMALLER,
+    "r": Change.TURN,
+    "s": Change.SPACING,
+}
+"""The same as typed on an empty line."""
+PAUSE_LETTER = "p"
 
 BLACKOUT_LETTER = "b"
 CLICKER_POINT = "."
@@ -70,6 +89,38 @@ HELP: tuple[tuple[str, str], ...] = (
     ("Escape, twice", "leave; the run can be resumed"),
 )
 """What the operator window lists on F1."""
+
+
+CRAWL_HELP: tuple[tuple[str, str], ...] = (
+    ("Space", "press at each hop of the light to the next zone"),
+    ("Delete on an empty line", "take the last press back"),
+    ("P", "pause the box, and let it go on"),
+    ("Up, Down", "faster, slower"),
+    ("Home, End", "stop, and go one pixel left or right, up or down"),
+    ("R", "turn round"),
+    ("+, -", "larger, smaller box"),
+    ("Enter", "end the pass and go on"),
+)
+"""What comes first in the list while a box crawls."""
+COMB_HELP: tuple[tuple[str, str], ...] = (
+    ("a number, Enter", "groups of brighter, doubled boxes; 0 where all look alike"),
+    ("?, Enter", "you can't tell"),
+    ("Up, Down", "one zone more, one zone fewer"),
+    ("Home, End", "boxes a sixteenth of a zone to one side, to the other"),
+    ("S", "boxes further apart; after 6 zones, at each zone"),
+    ("+, -", "larger, smaller boxes"),
+    ("F2", "answer the last comb again"),
+)
+"""What comes first in the list while combs are shown."""
+OF_COUNTING = ("Enter", "Space", "F2", "F6", "Backspace, Delete")
+"""Lines of the usual list that these stand for."""
+
+
+def help_for(special: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
+    """The list of keys on a step with keys of its own: those first."""
+    if not special:
+        return HELP
+    return special + tuple(line for line in HELP if line[0] not in OF_COUNTING)
 
 
 def action_of(key: str) -> Action | None:

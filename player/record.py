@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from types import MappingProxyType
 
 from patterns.frame import Frame
 from patterns.signal import Signal
@@ -59,12 +60,14 @@ def planned_step(step: Step) -> PlannedStep:
     )
 
 
-def shown_record(frame: Frame, guard: Guard) -> Shown:
-    """The record of a frame on screen: its codes, its hash, what is true of it."""
+def shown_record(
+    frame: Frame, guard: Guard, more: Mapping[str, object] = MappingProxyType({})
+) -> Shown:
+    """The record of a frame on screen: its codes, its hash, what is true of it, and `more`."""
     return Shown(
         inks=frame.inks,
         frame_sha256=frame.sha256,
-        facts=facts_of(frame),
+        facts={**facts_of(frame), **more},
         guard=guard.state,
         guard_why=guard.why,
     )

@@ -5,24 +5,22 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
-from patterns.frame import Frame
-from patterns.kinds import CrawlingPattern, Pattern
-from patterns.signal import Signal
+from patterns.kinds import Pattern
+from patterns.kinds.comb import Comb
+from player.adjusting import with_comb
 from player.entry import EntryError, expected, parse_entry
-from player.outputs.base import Guard, Output
-from player.record import goes_on, planned_run, planned_step, shown_record
-from readings.records import Reading, Showing, Value
+from player.outputs.base import Output
+from player.record import goes_on, planned_run, planned_step
+from player.run_screen import CHANGE_GAP, TOO_SOON
+from player.run_zones import RunZones
+from player.zone_count import is_comb
+from readings.records import Reading, Value
 from readings.visit import Visit
-from sequences.model import READING_TAKES, Sequence, Step
+from sequences.model import READING_TAKES, Sequence
 
-CHANGE_GAP = 0.36
-"""Seconds between two changes of the picture by a key: a key held down must not make it flash.
+__all__ = ["CHANGE_GAP", "DARK", "DARK_ELSEWHERE", "REST", "TOO_SOON", "Kept", "LiveRun"]
 
-Rec. ITU-R BT.1702-3 has leading edges of flashes at least 360 ms apart at 50 Hz, 334 ms at 60 Hz.
-"""
-TOO_SOON = "Slower, please: the picture changes at most about three times a second."
 DARK = "Blackout. The same key brings the step back."
 DARK_ELSEWHERE = "Take the picture away on the media player. The same key names the file again."
 REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
@@ -37,7 +35,7 @@ class Kept:
     text: str
 
 
-class LiveRun:
+class LiveRun(RunZones):
     """One pass through a sequence on one output, kept in a visit as it goes.
 
     Every method that keeps something returns after the visit's commit. ``message`` is what the
@@ -54,28 +52,12 @@ class LiveRun:
         overrides: Mapping[str, object] | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        self.sequence = sequence
-        self.visit = visit
-        self.output = output
+        super().__init__(sequence, visit, output, clock)
         self.condition = condition
-        self.signal: Signal = sequence.signal.shown_at(output.bits, output.range)
         self._overrides = dict(overrides or {})
-        self._clock = clock
-        self.number = 0
-        """Number of the step on screen; 0 before the first, steps + 1 when all are read."""
-        self.frame: Frame | None = None
-        self.guard = Guard("unknown", "nothing has been shown yet")
-        self.showing: Showing | None = None
-        self.blacked_out = False
-        self.message = ""
         self.kept: list[Kept] = []
-        self.tallies = 0
-        self.elsewhere = output.name == "files"
-        """Whether the picture is put up by hand, on a media player."""
         self.waiting = False
         """Whether a picture that has to settle is not known to be up yet."""
-        self._shown_at = float("-inf")
-        self._ticks = 0
         self._ended = False
         self._current: dict[int, Reading] = {}
         self.record = self._start()
@@ -126,13 +108,6 @@ class LiveRun:
         return self.number > len(self.sequence.steps)
 
     @property
-    def step(self) -> Step | None:
-        """The step on screen; None before the first and when nothing is left to read."""
-        if 1 <= self.number <= len(self.sequence.steps):
-            return self.sequence.steps[self.number - 1]
-        return None
-
-    @property
     def settle_left(self) -> float:
         """Seconds until the step has settled; 0 when it has."""
         if self.step is None:
@@ -140,17 +115,6 @@ class LiveRun:
         if self.waiting:
             return float(self.step.settle)
         return max(0.0, float(self.step.settle) - (self._clock() - self._shown_at))
-
-    @property
-    def change_left(self) -> float:
-        """Seconds until the picture may be changed again; 0 when it may."""
-        return max(0.0, CHANGE_GAP - (self._clock() - self._shown_at))
-
-    def _too_soon(self) -> bool:
-        if self.change_left:
-            self.message = TOO_SOON
-            return True
-        return False
 
     @property
     def seconds_left(self) -> float:
@@ -169,51 +133,6 @@ class LiveRun:
         """The reading that this step already has."""
         return self._current.get(self.number)
 
-    # ---- what moves
-
-    @property
-    def moving(self) -> Pattern | None:
-        """The pattern on screen where its frames differ with time, as far as it moves here."""
-        if self.elsewhere:
-            return None
-        pattern = self.step.pattern if self.step else None
-        return pattern if pattern is not None and pattern.moves else None
-
-    @property
-    def time(self) -> Fraction:
-        """Pattern time of the frame on screen: whole refreshes since it began, in seconds."""
-        return Fraction(self._ticks) / self.output.canvas.refresh
-
-    def tick(self, refreshes: int = 1) -> Frame | None:
-        """Go on by whole refreshes of a moving pattern; the frame that is now due, or None."""
-        if self.moving is None or self.blacked_out:
-            return None
-        self._ticks += refreshes
-        self.frame = self.moving.frame(self.output.canvas, self.signal, self.time)
-        return self.frame
-
-    def tally(self) -> None:
-        """Keep where the moving box is now: the operator saw the light hop to the next zone."""
-        pattern = self.moving
-        if self.elsewhere:
-            self.message = "The media player's clock is not known here: count, and type the number."
-            return
-        if not isinstance(pattern, CrawlingPattern):
-            self.message = "There is nothing to tally on this step."
-            return
-        if not pattern.countable:
-            self.message = "Zones are not counted along a diagonal."
-            return
-        showing = self._kept_showing()
-        self.visit.keep_tally(
-            showing.id,
-            position_px=float(pattern.middle(self.output.canvas, self.time)),
-            axis="horizontal" if pattern.across else "vertical",
-            direction=pattern.heading(self.output.canvas, self.time),
-        )
-        self.tallies += 1
-        self.message = f"Press {self.tallies} kept."
-
     # ---- what the operator does
 
     def up(self) -> None:
@@ -228,7 +147,7 @@ class LiveRun:
         if step is None:
             self.message = REST
             return False
-        if self._too_soon():
+        if self.too_soon():
             return False
         if step.read is None:
             self.go_on()
@@ -251,24 +170,36 @@ class LiveRun:
         step = self.step
         if step is None:
             raise EntryError("Nothing is on screen to be read.")
-        showing = self._kept_showing()
-        before = self.current_reading()
-        reading = self.visit.keep_reading(
-            showing.id, value, instrument=instrument, replaces=before.id if before else None
-        )
+        showing = self.kept_showing()
+        # each comb is a question of its own: its answer takes the place of no other's
+        before = self._retaking if is_comb(step) else self._id_of(self.current_reading())
+        reading = self.visit.keep_reading(showing.id, value, instrument=instrument, replaces=before)
         self._current[step.number] = reading
-        self.kept = [each for each in self.kept if each.number != step.number]
+        if before is not None or not is_comb(step):
+            self._forget(step.number, last_only=is_comb(step))
         self.kept.append(Kept(step.number, step.label, value.raw))
-        again = " in place of the earlier one" if before else ""
-        self._go(self.visit.next_step(self.record))
+        again = " in place of the earlier one" if before is not None else ""
+        self._retaking = None
+        if not self.go_to_next_comb(step):
+            self._go(self.visit.next_step(self.record))
         if not self.finished:
             self.message = f"Kept {value.raw.strip()} for step {step.number}{again}."
         return reading
 
+    @staticmethod
+    def _id_of(reading: Reading | None) -> int | None:
+        return reading.id if reading else None
+
+    def _forget(self, number: int, *, last_only: bool) -> None:
+        """Take what a step gave before off the list of the last readings."""
+        places = [place for place, each in enumerate(self.kept) if each.number == number]
+        for place in reversed(places[-1:] if last_only else places):
+            del self.kept[place]
+
     def go_on(self, why: str = "") -> None:
         """Go to the next step; one that has nothing read is kept as skipped."""
         step = self.step
-        if step is None or self._too_soon():
+        if step is None or self.too_soon():
             return
         unread = step.read is not None and self.current_reading() is None
         if unread:
@@ -282,7 +213,7 @@ class LiveRun:
         if self.number <= 1:
             self.message = "This is the first step."
             return
-        if self._too_soon():
+        if self.too_soon():
             return
         self._go(self.number - 1)
 
@@ -291,9 +222,13 @@ class LiveRun:
         if not self.kept:
             self.message = "Nothing has been read yet."
             return
-        if self._too_soon():
+        if self.too_soon():
             return
-        self._go(self.kept[-1].number)
+        number = self.kept[-1].number
+        reading = self._current.get(number)
+        comb = None if reading is None else self._comb_of(reading)
+        self._go(number, comb)
+        self._retaking = reading.id if reading is not None and comb is not None else None
         self.message = f"Step {self.number} again: the new reading takes the earlier one's place."
 
     def note(self, text: str) -> None:
@@ -301,13 +236,13 @@ class LiveRun:
         if not text.strip():
             self.message = "An empty note was not kept."
             return
-        showing = self._kept_showing().id if self.step else None
+        showing = self.kept_showing().id if self.step else None
         self.visit.keep_note(text.strip(), run=self.record, showing=showing)
         self.message = "Note kept."
 
     def blackout(self) -> None:
         """Black until asked again; then the step is shown and settles anew."""
-        if self._too_soon():
+        if self.too_soon():
             return
         if self.blacked_out:
             self._go(self.number)
@@ -319,40 +254,36 @@ class LiveRun:
 
     # ---- showing
 
-    def _go(self, number: int | None) -> None:
+    def _comb_of(self, reading: Reading) -> Comb | None:
+        """The comb that a reading is the answer to; None for readings of other things."""
+        step = self.sequence.steps[reading.step - 1]
+        if not is_comb(step) or not isinstance(step.pattern, Comb):
+            return None
+        facts = self.visit.showing(reading.showing).facts
+        return with_comb(
+            step.pattern, int(facts["zones"]), int(facts["spacing"]), float(facts["phase"])
+        )
+
+    def _go(self, number: int | None, pattern: Pattern | None = None) -> None:
+        """Show a step, or another picture for it."""
         last = len(self.sequence.steps)
         self.blacked_out = False
         if number is None or number > last:
             self.number = last + 1
-            self.frame = None
+            self.pattern = self.frame = None
             self.showing = None
             self.output.blackout()
             self._shown_at = self._clock()
             self.message = REST
             return
-        frame = self._frame_of(number)
+        pattern = pattern or self.pattern_of(number)
+        frame = self.frame_of(pattern)
         self.guard = self.output.show(frame)
-        self.number, self.frame = number, frame
-        self._ticks, self.tallies = 0, 0
+        self.number, self.pattern, self.frame = number, pattern, frame
+        self._ticks, self.paused = 0, False
+        self._tallies, self._began, self._retaking = [], None, None
         self.waiting = self.elsewhere and self.sequence.steps[number - 1].settle > 0
         self._shown_at = self._clock()
         self.message = ""
         self.showing = None
-        self._kept_showing()
-
-    def _frame_of(self, number: int) -> Frame:
-        """The frame of a step at its start; the one on screen where it is the same picture."""
-        pattern, before = self.sequence.steps[number - 1].pattern, self.step
-        same = before is not None and pattern == before.pattern and not pattern.moves
-        if self.frame is not None and same:
-            return self.frame
-        return pattern.frame(self.output.canvas, self.signal)
-
-    def _kept_showing(self) -> Showing:
-        """The record of what is on screen; kept now where an earlier attempt failed."""
-        if self.showing is None:
-            if self.frame is None:
-                raise EntryError("Nothing is on screen.")
-            shown = shown_record(self.frame, self.guard)
-            self.showing = self.visit.keep_showing(self.record, self.number, shown)
-        return self.showing
+        self.kept_showing()

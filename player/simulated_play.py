@@ -12,6 +12,8 @@ from player.outputs.simulated import SimulatedOutput
 from player.run import LiveRun
 from player.simulated import SimulatedDisplay
 from player.simulated.files import load_display
+from player.simulated.operator import SimulatedOperator
+from player.simulated_eye import SimulatedEye
 from player.unattended import run_unattended
 from readings.visit import Visit
 from sequences.model import Sequence, Step
@@ -63,5 +65,6 @@ def play_simulated(
         if isinstance(meter, SimulatedMeter) and step.read is not None:
             meter.aim(*aim_for(step.read.of, step.pattern, canvas))
 
-    run_unattended(live, meter, wait=wait, aim=aim, after=after)
+    eye = SimulatedEye(live, display, wait, SimulatedOperator(), seed + live.record)
+    run_unattended(live, meter, wait=wait, aim=aim, eye=eye.answers, after=after)
     return live

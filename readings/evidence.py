@@ -5,12 +5,15 @@ Findings take a list of `Measured` and know no database.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from readings.records import (
+    Axis,
     Codes,
+    Direction,
     GuardState,
     Instrument,
     Json,
@@ -20,10 +23,24 @@ from readings.records import (
     Showing,
     Specification,
     Step,
+    Tally,
 )
 
 if TYPE_CHECKING:  # findings know no database
     from readings.visit import Visit
+
+GOES_ON_FROM = "goes_on_from"
+"""The fact that names the showing which the operator changed by hand into this one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """One press of the tally key."""
+
+    position_px: float
+    """Middle of the box, pixels from the left or the top."""
+    axis: Axis
+    direction: Direction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +75,8 @@ class Measured:
     """What was true of the frame, such as `area_percent`."""
     signal: Json
     """The signal really shown, as `Signal.describe` gives it."""
+    canvas: tuple[int, int]
+    """Width and height, pixels."""
     guard: GuardState
     guard_why: str
     instrument: int | None
@@ -71,6 +90,8 @@ class Measured:
     y: float | None = None
     number: float | None = None
     text: str | None = None
+    presses: tuple[Press, ...] = ()
+    """Of a tally: where the box was at each press that was not taken back, in their order."""
     taken_at: datetime
 
 
@@ -86,6 +107,7 @@ def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
     readings = visit.readings(run)
     runs = [visit.run(run)] if run is not None else visit.runs()
     instruments = {known.id: known for known in visit.instruments()}
+    tallies = visit.tallies(run)
     showings = {shown.id: shown for shown in visit.showings(run)}
     found = []
     for played in runs:
@@ -94,12 +116,38 @@ def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
         for reading in sorted(mine, key=lambda reading: (reading.step, reading.id)):
             meter = instruments.get(reading.instrument) if reading.instrument else None
             showing = showings[reading.showing]
-            found.append(_measured(played, steps[reading.step], showing, reading, meter))
+            presses: tuple[Press, ...] = ()
+            if reading.quantity == "tally":
+                presses = presses_of(showing, tallies, showings)
+            found.append(_measured(played, steps[reading.step], showing, reading, meter, presses))
     return found
 
 
+def presses_of(
+    showing: Showing, tallies: Iterable[Tally], showings: Mapping[int, Showing]
+) -> tuple[Press, ...]:
+    """The presses that belong to a showing, and to those that it goes on from."""
+    attempt = attempt_of(showing)
+    return tuple(
+        Press(tally.position_px, tally.axis, tally.direction)
+        for tally in tallies
+        if tally.showing in showings and attempt_of(showings[tally.showing]) == attempt
+    )
+
+
+def attempt_of(showing: Showing) -> int:
+    """The showing that an attempt at a step began with: changes made by hand make new ones."""
+    began = showing.facts.get(GOES_ON_FROM)
+    return began if isinstance(began, int) else showing.id
+
+
 def _measured(
-    run: Run, step: Step, showing: Showing, reading: Reading, meter: Instrument | None
+    run: Run,
+    step: Step,
+    showing: Showing,
+    reading: Reading,
+    meter: Instrument | None,
+    presses: tuple[Press, ...],
 ) -> Measured:
     return Measured(
         reading=reading.id,
@@ -117,6 +165,7 @@ def _measured(
         inks=dict(showing.inks),
         facts=showing.facts,
         signal=run.signal_shown,
+        canvas=run.canvas,
         guard=showing.guard,
         guard_why=showing.guard_why,
         instrument=reading.instrument,
@@ -128,5 +177,6 @@ def _measured(
         y=reading.y,
         number=reading.number,
         text=reading.text,
+        presses=presses,
         taken_at=reading.taken_at,
     )

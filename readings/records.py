@@ -201,9 +201,9 @@ class Value:
     """CIE 1931 X Y Z with Y in cd/m2, where the meter gave them. A visit works out the
     luminance, x and y from them where those are None."""
     number: float | None = None
-    """A count or milliseconds, 0 or more."""
+    """A count or milliseconds, 0 or more; None of a count where it cannot be told."""
     text: str | None = None
-    """What was chosen or written."""
+    """What was chosen or written; of a count without a number, why there is none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,3 +250,5 @@ class Tally:
     direction: Direction
     """`forward`: rightwards or downwards."""
     at: datetime
+    withdrawn: bool
+    """Whether the operator took it back."""

@@ -245,8 +245,14 @@ class VisitKeeping(VisitQueries):
             "at": columns.to_time(at),
         }
         with self._writing():
-            number = self._add("tallies", row)
-            return next(tally for tally in self.tallies() if tally.id == number)
+            return self.tally(self._add("tallies", row))
+
+    def withdraw_tally(self, tally: int, *, at: datetime | None = None) -> Tally:
+        """Take a press back; it stays in the visit, marked as withdrawn."""
+        row: dict[str, columns.Cell] = {"tally": tally, "at": columns.to_time(at)}
+        with self._writing():
+            self._add("withdrawals", row)
+            return self.tally(tally)
 
 
 def insert(table: str, row: Mapping[str, columns.Cell]) -> str:

@@ -51,9 +51,11 @@ AND (?3 IS NULL OR readings.id = ?3)
 ORDER BY showings.run, showings.step, readings.id
 """
 _TALLIES = """
-SELECT tallies.*, showings.run, showings.step FROM tallies
+SELECT tallies.*, showings.run, showings.step, withdrawals.id IS NOT NULL AS withdrawn FROM tallies
 JOIN showings ON showings.id = tallies.showing
-WHERE ?1 IS NULL OR showings.run = ?1 ORDER BY tallies.id
+LEFT JOIN withdrawals ON withdrawals.tally = tallies.id
+WHERE (?1 IS NULL OR showings.run = ?1) AND (?2 OR withdrawals.id IS NULL)
+AND (?3 IS NULL OR tallies.id = ?3) ORDER BY tallies.id
 """
 
 
@@ -228,18 +230,13 @@ class VisitQueries:
             for row in self._all(sql, run)
         ]
 
-    def tallies(self, run: int | None = None) -> list[Tally]:
-        """The tallies of one run, or of all, in the order in which they were made."""
-        return [
-            Tally(
-                id=row["id"],
-                run=row["run"],
-                step=row["step"],
-                showing=row["showing"],
-                position_px=row["position_px"],
-                axis=row["axis"],
-                direction=row["direction"],
-                at=rows.time(row, "at"),
-            )
-            for row in self._all(_TALLIES, run)
-        ]
+    def tallies(self, run: int | None = None, *, withdrawn: bool = False) -> list[Tally]:
+        """The tallies of one run, or of all, in their order; withdrawn ones too on request."""
+        return [rows.tally(row) for row in self._all(_TALLIES, run, withdrawn, None)]
+
+    def tally(self, tally: int) -> Tally:
+        """One tally, withdrawn or not."""
+        found = self._all(_TALLIES, None, True, tally)
+        if not found:
+            raise VisitError(f"{self.path} has no tally {tally}")
+        return rows.tally(found[0])

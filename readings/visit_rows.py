@@ -9,7 +9,7 @@ from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
-from readings.records import Codes, Reading, Run, Showing, Specification, Triple
+from readings.records import Codes, Reading, Run, Showing, Specification, Tally, Triple
 from readings.visit_errors import VisitError
 
 
@@ -151,4 +151,19 @@ def reading(row: sqlite3.Row) -> Reading:
         taken_at=time(row, "taken_at"),
         replaces=row["replaces"],
         replaced_by=row["replaced_by"],
+    )
+
+
+def tally(row: sqlite3.Row) -> Tally:
+    """One row of tallies with its run, step and whether it was withdrawn."""
+    return Tally(
+        id=row["id"],
+        run=row["run"],
+        step=row["step"],
+        showing=row["showing"],
+        position_px=row["position_px"],
+        axis=row["axis"],
+        direction=row["direction"],
+        at=time(row, "at"),
+        withdrawn=bool(row["withdrawn"]),
     )

@@ -24,6 +24,7 @@ TABLES = (
     "readings",
     "notes",
     "tallies",
+    "withdrawals",
 )
 
 # The third trigger is for INSERT OR REPLACE, which deletes a row without asking the second.

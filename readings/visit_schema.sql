@@ -152,8 +152,11 @@ CREATE TABLE readings (
     CONSTRAINT "X, Y and Z come together" CHECK (
         (tristimulus_x IS NULL) = (tristimulus_y IS NULL)
         AND (tristimulus_y IS NULL) = (tristimulus_z IS NULL)),
-    CONSTRAINT "a count or milliseconds reading has a number"
-        CHECK (quantity NOT IN ('count', 'milliseconds') OR number IS NOT NULL),
+    CONSTRAINT "a milliseconds reading has a number"
+        CHECK (quantity <> 'milliseconds' OR number IS NOT NULL),
+    CONSTRAINT "a count reading has a number, or says in words why not"
+        CHECK (quantity <> 'count' OR number IS NOT NULL
+            OR (text IS NOT NULL AND trim(text) <> '')),
     CONSTRAINT "a count is a whole number"
         CHECK (quantity NOT IN ('count', 'tally') OR number IS NULL OR number = round(number)),
     CONSTRAINT "a choice or text reading has a text"
@@ -199,3 +202,13 @@ CREATE TABLE tallies (
     at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
 ) STRICT;
 CREATE INDEX tallies_of_a_showing ON tallies (showing);
+
+CREATE TABLE withdrawals (
+    id INTEGER PRIMARY KEY,
+    tally INTEGER NOT NULL REFERENCES tallies (id),
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
+) STRICT;
+CREATE TRIGGER tallies_are_withdrawn_once BEFORE INSERT ON withdrawals
+WHEN EXISTS (SELECT 1 FROM withdrawals WHERE tally = NEW.tally)
+BEGIN SELECT RAISE(ABORT, 'that tally has been withdrawn already'); END;
+CREATE INDEX withdrawals_of_a_tally ON withdrawals (tally);

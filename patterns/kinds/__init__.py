@@ -35,6 +35,7 @@ from patterns.kinds.ramp import Ramp
 from patterns.kinds.range_check import RangeCheck
 from patterns.kinds.saturation import Saturation
 from patterns.kinds.scroll import Scroll
+from patterns.kinds.single_box import SingleBox
 from patterns.kinds.skin import Skin
 from patterns.kinds.stars import MovingStars, Stars
 from patterns.kinds.stripes import Stripes
@@ -70,6 +71,7 @@ KINDS: dict[str, type[Pattern]] = {
         RangeCheck,
         CodeRamp,
         Comb,
+        SingleBox,
         Halo,
         Stars,
         MovingStars,

@@ -107,6 +107,10 @@ class Comb(Pattern):
             ink,
             {
                 "method": "comb of boxes, Litfield's own",
+                "along": self.along,
+                "zones": self.zones,
+                "spacing": self.spacing,
+                "phase": self.phase,
                 "boxes": len(boxes),
                 "box_px": boxes[0].width,
                 "first_box": str(boxes[0]),

@@ -57,6 +57,10 @@ class MovingBox(CrawlingPattern):
     direction: Literal["forward", "backward"] = Parameter(
         "forward", description="forward is to the right or down"
     )
+    start: Length | None = Parameter(
+        None, description="where it begins: its left or upper side, of the side it goes along; "
+        "the end of its way where nothing is said",
+    )  # fmt: skip
     ends: Literal["turn", "restart", "stop"] = Parameter(
         "turn", description="what it does at the end of its way"
     )
@@ -70,6 +74,8 @@ class MovingBox(CrawlingPattern):
                 raise ValueError(f"a box along a {self.along} needs its place, such as place: 50 %")
         elif self.place is not None:
             raise ValueError(f"place goes with along: row or column, not with {self.along}")
+        if self.start is not None and self._slanted:
+            raise ValueError("start goes with an edge, a row or a column, not with a diagonal")
         return self
 
     @property
@@ -88,11 +94,14 @@ class MovingBox(CrawlingPattern):
             raise PatternError(f"A box of {side} pixels does not lie on a canvas of {canvas}.")
         return side
 
-    def travelled(self, canvas: Canvas, time: Fraction) -> int:
-        """Pixels gone in ``time`` seconds, before any turn."""
+    def pixels_a_second(self, canvas: Canvas) -> Fraction:
+        """Its speed on this canvas."""
         along_x = canvas.width >= canvas.height if self._slanted else self.across
-        side = canvas.width if along_x else canvas.height
-        return floor(a_second(self.speed, canvas, side) * time)
+        return a_second(self.speed, canvas, canvas.width if along_x else canvas.height)
+
+    def travelled(self, canvas: Canvas, time: Fraction) -> int:
+        """Pixels from the end that it leaves, ``time`` seconds after it began, before any turn."""
+        return self._begun(canvas) + floor(self.pixels_a_second(canvas) * time)
 
     def heading(self, canvas: Canvas, time: Fraction) -> Literal["forward", "backward"]:
         """Which way the box goes at this time."""
@@ -147,6 +156,19 @@ class MovingBox(CrawlingPattern):
         if self._slanted:
             return max(canvas.width, canvas.height) - self.box_side(canvas)
         return (canvas.width if self.across else canvas.height) - self.box_side(canvas)
+
+    def _begun(self, canvas: Canvas) -> int:
+        """Pixels from the end that it leaves when it begins."""
+        if self.start is None:
+            return 0
+        way = self._way(canvas)
+        start = round_half_away(pixels(self.start, canvas.width if self.across else canvas.height))
+        if not 0 <= start <= way:
+            raise PatternError(
+                f"A box of {self.box_side(canvas)} pixels that starts at {self.start} does not lie "
+                f"on a canvas of {canvas}."
+            )
+        return start if self.direction == "forward" else way - start
 
     def _fixed(self, canvas: Canvas) -> int:
         side = self.box_side(canvas)

@@ -6,9 +6,11 @@ import time
 from collections.abc import Callable
 
 from player import keys
+from player.adjusting import Change
 from player.entry import EntryError
 from player.keys import Action
 from player.run import REST, LiveRun
+from player.windows.counting import Counting
 from player.windows.measuring import Measuring
 from readings.visit import VisitError
 
@@ -42,6 +44,7 @@ class Controls:
         """Whether the operator strip was called by its key."""
         self.alert = ""
         """What went wrong last, until the next key."""
+        self.counting = Counting(run)
         self.refusal: VisitError | None = None
         """What the visit refused last, for whoever plays without an operator."""
         self.left = False
@@ -61,6 +64,7 @@ class Controls:
             Action.STRIP: self._toggle_strip,
             Action.HELP: self._toggle_help,
             Action.LEAVE: self._leave,
+            Action.PAUSE: self.run.pause,
         }
 
     # ---- what the windows send
@@ -82,6 +86,9 @@ class Controls:
         if name == "SPACE" and self._tallies:
             self.press(Action.TALLY)
             return True
+        if self._counts and name in keys.COUNTING_KEYS:
+            self._change(keys.COUNTING_KEYS[name])
+            return True
         action = keys.action_of(name)
         if action is None:
             return False
@@ -101,8 +108,7 @@ class Controls:
             return
         if self.run.finished:
             return
-        if not self.line and self._numeric and plain.casefold() == keys.BLACKOUT_LETTER:
-            self.press(Action.BLACKOUT)
+        if not self.line and self._by_letter(plain.casefold()):
             return
         if not self.line and self._numeric and plain == keys.CLICKER_POINT:
             self._point_at = self._clock()
@@ -124,6 +130,7 @@ class Controls:
                 self.press(Action.BLACKOUT)
         if self._asked_at is not None and now - self._asked_at > LEAVE_WITHIN:
             self._asked_at = None
+        self.attempt(self.counting.look)
         if self.measuring is not None and self.measuring.busy:
             measuring = self.measuring
             self.attempt(measuring.beat)
@@ -173,7 +180,30 @@ class Controls:
         read = step.read if step else None
         return not self.noting and read is not None and read.quantity == "tally"
 
+    @property
+    def _counts(self) -> bool:
+        """Whether keys change the picture by hand on this step."""
+        return not self.noting and self.run.counting is not None
+
     # ---- what keys do
+
+    def _change(self, change: Change) -> None:
+        self._asked_at = None
+        self.alert = ""
+        self._point_at = None
+        self.attempt(lambda: self.run.adjust(change))
+
+    def _by_letter(self, letter: str) -> bool:
+        """Take a letter that means a key on an empty line; False for any other."""
+        if self._counts and letter == keys.PAUSE_LETTER:
+            self.press(Action.PAUSE)
+        elif self._counts and letter in keys.COUNTING_LETTERS:
+            self._change(keys.COUNTING_LETTERS[letter])
+        elif self._numeric and letter == keys.BLACKOUT_LETTER:
+            self.press(Action.BLACKOUT)
+        else:
+            return False
+        return True
 
     def attempt(self, what: Callable[[], object]) -> bool:
         """Do something that the visit may refuse; the refusal is told and nothing typed is lost."""
@@ -248,6 +278,8 @@ class Controls:
     def _clear(self) -> None:
         if self.noting:
             self.note = ""
+        elif not self.line and self._tallies:
+            self.run.untally()
         else:
             self.line = ""
 

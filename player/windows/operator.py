@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.frame import Frame
-from player import keys
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, SUNK, TEXT, Board, Tone, font_name
 from player.windows.context import clear, framebuffer
+from player.windows.count_bars import draw_count
 from player.windows.marks import marked, marks_of
 from player.windows.thumbnail import thumbnail
 from player.windows.view import WORDS, View
@@ -103,10 +103,11 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     condition = view.condition or "no condition named"
     board.text(f"Condition: {condition}", MARGIN, y, 30, FAINT, width=left)
     if view.helping:
-        _help(board)
+        _help(board, view)
         return
     _step(board, view, left)
     _entry(board, view, left)
+    board.text(view.counting, MARGIN, 752, 28, TEXT, width=left, lines=2)
     _side(board, view, picture)
     board.text("F1 keys", MARGIN, HEIGHT - 44, 26, FAINT)
 
@@ -175,7 +176,15 @@ def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     why = board.text(view.why, SIDE, y - 4, 24, TEXT, width=wide, lines=4)
     if view.guard and view.guard != WORDS["verified"]:
         board.box(SIDE - 26, 360, 10, why - 364, STRONG)
-    y = 540
+    if view.zones is not None:
+        draw_count(board, view.zones, SIDE, 540, wide)
+    else:
+        _last(board, view, 540, wide)
+    board.text(view.left, SIDE, HEIGHT - 124, 28, TEXT, width=wide)
+    board.text(view.awake, SIDE, HEIGHT - 84, 22, FAINT, width=wide, lines=2)
+
+
+def _last(board: Board, view: View, y: float, wide: float) -> None:
     board.text("Last readings", SIDE, y, 26, FAINT, width=wide)
     y += 40
     for number, label, text in view.last[:5]:
@@ -185,13 +194,12 @@ def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
         y += 38
     if not view.last:
         board.text("none yet", SIDE, y, 27, FAINT, width=wide)
-    y = board.text(view.left, SIDE, HEIGHT - 124, 28, TEXT, width=wide)
-    board.text(view.awake, SIDE, HEIGHT - 84, 22, FAINT, width=wide, lines=2)
 
 
-def _help(board: Board) -> None:
-    y = 150.0
-    for key, does in keys.HELP:
-        board.text(key, MARGIN, y, 34, STRONG, width=500)
-        board.text(does, MARGIN + 520, y, 34, TEXT, width=board.width - 2 * MARGIN - 520)
-        y += 57
+def _help(board: Board, view: View) -> None:
+    y, apart = 150.0, min(57.0, 700 / len(view.help))
+    size = apart * 0.6
+    for key, does in view.help:
+        board.text(key, MARGIN, y, size, STRONG, width=500)
+        board.text(does, MARGIN + 520, y, size, TEXT, width=board.width - 2 * MARGIN - 520)
+        y += apart

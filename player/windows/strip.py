@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from player import keys
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, font_name
 from player.windows.context import clear
 from player.windows.view import View
@@ -57,17 +56,19 @@ def _write(board: Board, view: View) -> None:
     room = board.width - 60
     top = 14.0
     if view.helping:
-        for key, does in keys.HELP:
-            board.text(key, 30, top, 24, STRONG, width=320)
-            board.text(does, 370, top, 24, TEXT, width=room - 340)
-            top += 35
+        apart = min(35.0, (HELP_HEIGHT - HEIGHT) / len(view.help))
+        for key, does in view.help:
+            board.text(key, 30, top, apart * 0.69, STRONG, width=320)
+            board.text(does, 370, top, apart * 0.69, TEXT, width=room - 340)
+            top += apart
         top = HELP_HEIGHT - HEIGHT + 14
     where = " · ".join(filter(None, (view.place, view.label, view.countdown)))
     board.text(where, 30, top, 30, TEXT, width=room * 0.7)
     # the guard speaks of the moment when the step came up; the strip lies over it now
     guard = f"{view.guard}, now covered" if view.guard else ""
     board.text(guard, 30 + room, top, 24, FAINT, width=room * 0.3, right=True)
-    name = "NOTE" if view.noting else " · ".join(filter(None, (view.ask, view.unit)))
+    count = view.zones.title if view.zones is not None else ""
+    name = "NOTE" if view.noting else " · ".join(filter(None, (count, view.ask, view.unit)))
     board.text(name, 30, top + 44, 26, FAINT, width=room)
     if not view.entry:
         board.text(view.saying, 30, top + 86, 28, TEXT, width=room, lines=2)

@@ -6,9 +6,12 @@ from dataclasses import dataclass, field
 from math import ceil
 
 from patterns.kinds import Pattern
+from player import keys
 from player.outputs.files import FilesOutput
 from player.run import LiveRun
 from player.windows.controls import Controls
+from player.windows.counting import ZonePicture
+from player.zone_count import is_comb
 
 WORDS = {"verified": "VERIFIED", "altered": "ALTERED", "unknown": "NOT CHECKED"}
 """Guard states as the operator reads them."""
@@ -60,6 +63,12 @@ class View:
     """With a media player: the file to put up."""
     aim: str | None
     """What the meter reads, as the sequence names it; None where no meter is asked."""
+    help: tuple[tuple[str, str], ...]
+    """The keys of this step, listed on F1."""
+    zones: ZonePicture | None
+    """The count of zones as it stands, where the step serves one."""
+    counting: str
+    """What is to be known of the count beside its picture: the comb on screen, or what to do."""
     pattern: Pattern | None = field(compare=False)
     """What is on the screen, where a meter is asked: it knows the measuring places."""
 
@@ -105,8 +114,24 @@ def view_of(controls: Controls, awake: str, most: int = 7) -> View:
         helping=controls.helping,
         file=file,
         aim=read.of if read and metered else None,
-        pattern=step.pattern if step and metered else None,
+        help=keys.help_for(_special_keys(run)),
+        zones=controls.counting.picture if run.counting else None,
+        counting=_counting(controls),
+        pattern=run.pattern if step and metered else None,
     )
+
+
+def _counting(controls: Controls) -> str:
+    if controls.run.counting is None:
+        return ""
+    picture = controls.counting.picture
+    return controls.run.comb_shown or (picture.said if picture is not None else "")
+
+
+def _special_keys(run: LiveRun) -> tuple[tuple[str, str], ...]:
+    if run.counting is None:
+        return ()
+    return keys.COMB_HELP if is_comb(run.step) else keys.CRAWL_HELP
 
 
 def _place(run: LiveRun) -> str:
@@ -148,6 +173,8 @@ def _screen(run: LiveRun) -> str:
         return "Black: nothing is left to read"
     if run.blacked_out:
         return "BLACKOUT"
+    if run.paused:
+        return "On screen, standing still"
     return "On screen, moving" if run.moving is not None else "On screen"
 
 

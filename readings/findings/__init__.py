@@ -9,6 +9,7 @@ from readings.evidence import Measured, evidence
 from readings.findings.base import Finding, FindingError, Value, settle
 from readings.findings.contrast import contrast
 from readings.findings.window_peak import window_peak
+from readings.findings.zones import zones
 
 if TYPE_CHECKING:  # findings know no database
     from readings.visit import Visit
@@ -26,6 +27,7 @@ __all__ = [
 FINDINGS: dict[str, Callable[[list[Measured]], list[Finding]]] = {
     "contrast": contrast,
     "window-peak": window_peak,
+    "zones": zones,
 }
 """Every finding by the name that sequences, reports and files use."""
 

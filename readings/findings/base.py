@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from readings.uncertainty import COVERAGE, digits, written
+from readings.zones.saying import written as written_count
 
 Bound = Literal["lower", "upper"]
 
@@ -26,16 +27,21 @@ class Value:
     value: float | None
     """None where it is not defined; never infinite."""
     unit: str
-    """`cd/m2`, `%`, or `:1`."""
+    """`cd/m2`, `%`, `:1`, or nothing for a count."""
     uncertainty: float | None = None
     """Expanded (k = 2), in the same unit; None where it is not known."""
     bound: Bound | None = None
     """`lower`: the truth is at least this; `upper`: at most."""
     where: Mapping[str, object] = field(default_factory=dict)
     """What it belongs to, such as `area_percent`."""
+    among: tuple[int, ...] = ()
+    """Of a count: the smallest set of counts that holds the truth with 95 %, rising. Where the
+    count is not claimed, `value` is None and this says what it may be."""
 
     def written(self) -> str:
         """As people read it: `1140:1 ± 73`, `at most 0.01 cd/m2`, `undefined`."""
+        if self.among:
+            return written_count(None if self.value is None else int(self.value), self.among)
         if self.value is None:
             return "undefined"
         number, spread = written(self.value, self.uncertainty)
@@ -47,6 +53,8 @@ class Value:
 
     def settled(self) -> dict[str, object]:
         """As plain values, with no more digits than the uncertainty allows."""
+        if self.among:
+            return self._counted()
         value, spread = (None, None) if self.value is None else digits(self.value, self.uncertainty)
         return {
             "name": self.name,
@@ -56,6 +64,20 @@ class Value:
             "uncertainty": None if spread is None else float(spread),
             "coverage_factor": None if spread is None else COVERAGE,
             "bound": self.bound,
+            "where": dict(sorted(self.where.items())),
+        }
+
+    def _counted(self) -> dict[str, object]:
+        """A count as plain values: whole, with the set that stands for an uncertainty."""
+        return {
+            "name": self.name,
+            "label": self.label,
+            "value": None if self.value is None else int(self.value),
+            "unit": self.unit,
+            "uncertainty": None,
+            "coverage_factor": None,
+            "bound": None,
+            "set95": list(self.among),
             "where": dict(sorted(self.where.items())),
         }
 

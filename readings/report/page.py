@@ -140,6 +140,8 @@ def cell(value: Value) -> Cell:
     """A value with the digits that its uncertainty allows."""
     step = str(value.where.get("step", ""))
     step = "" if step in value.label else step
+    if value.among:
+        return Cell(value.written(), "", "", "", step)
     if value.value is None:
         return Cell("undefined", "", "", "", step)
     number, spread = written(value.value, value.uncertainty)

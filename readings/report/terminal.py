@@ -56,5 +56,5 @@ def _plain(text: str) -> str:
 
 def _result(value: Value) -> str:
     text = value.written()
-    known = value.value is None or value.bound or value.uncertainty is not None
+    known = value.value is None or value.bound or value.among or value.uncertainty is not None
     return text if known else f"{text} ± ?"

@@ -124,6 +124,10 @@ def test_a_comb_of_forty_on_3840_pixels_has_these_places():
     assert pattern.spots(UHD)["box 2"].x == 336
     assert pattern.frame(UHD, SDR).facts == {
         "method": "comb of boxes, Litfield's own",
+        "along": "columns",
+        "zones": 40,
+        "spacing": 3,
+        "phase": 0.5,
         "boxes": 14,
         "box_px": 22,
         "first_box": "22x22 at 37,1069",
@@ -287,3 +291,32 @@ def test_a_halo_that_cannot_be_measured_is_refused(parameters, said):
 def test_a_halo_that_makes_no_sense_is_refused(parameters, said):
     with pytest.raises(ValidationError, match=said):
         make("halo", **parameters)
+
+
+# ---- single box
+
+
+@pytest.mark.parametrize(
+    ("parameters", "box"),
+    [
+        ({}, "43x43 at 1899,1059"),
+        ({"at": "1 %"}, "43x43 at 17,1059"),
+        ({"along": "column", "at": "98.5 %", "place": "40 %"}, "43x43 at 1515,2106"),
+        ({"at": "1 px", "place": "1 px", "side": "1 px"}, "1x1 at 1,1"),
+    ],
+)
+def test_a_single_box_lies_about_its_place_to_the_nearest_pixel(parameters, box):
+    """Round(place - side / 2), worked out by hand for 3840x2160."""
+    frame = make("single-box", **parameters).frame(UHD, SDR)
+    assert frame.facts == {"box": box}
+    size, at = box.split(" at ")
+    side, (x, y) = int(size.split("x")[0]), map(int, at.split(","))
+    lit = frame.pixels()[:, :, 1] == 255
+    assert lit.sum() == side * side
+    assert lit[y : y + side, x : x + side].all()
+
+
+@pytest.mark.parametrize("parameters", [{"at": "0 %"}, {"place": "100 %"}, {"side": "101 %"}])
+def test_a_single_box_that_does_not_lie_whole_on_the_canvas_is_refused(parameters):
+    with pytest.raises(PatternError, match="does not lie on 3840x2160"):
+        make("single-box", **parameters).frame(UHD, SDR)

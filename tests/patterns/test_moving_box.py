@@ -168,3 +168,51 @@ def test_a_box_that_is_not_one_is_refused(parameters, said):
 def test_a_box_that_does_not_lie_on_the_canvas_is_refused(parameters):
     with pytest.raises(PatternError, match="does not lie on"):
         box(**parameters).frame(HD, named_signal("pq10"))
+
+
+@pytest.mark.parametrize(
+    ("direction", "times"),
+    [
+        # 22 pixels have 1898 to go
+        ("forward", [(0, 500), (1, 620), ("11.65", 1898), (12, 1856), (28, 64)]),
+        ("backward", [(0, 500), (1, 380), ("4.1", 8), (5, 100)]),
+    ],
+)
+def test_a_box_may_begin_anywhere_on_its_way(direction, times):
+    pattern = box(start="500 px", direction=direction)
+    assert [(time, place(pattern, time)) for time, _ in times] == times
+
+
+def test_a_box_that_begins_where_another_is_goes_on_like_it():
+    """What a change by hand relies on: nothing jumps."""
+    whole = box(along="row", place="50 %", speed="96 px/s", ends="stop")
+    for frames in (0, 1, 37, 600):
+        at = place(whole, Fraction(frames, 60))
+        rest = box(along="row", place="50 %", speed="96 px/s", ends="stop", start=f"{at} px")
+        gone = [place(rest, Fraction(n, 60)) - at for n in range(120)]
+        assert gone == [96 * n // 60 for n in range(120)]
+
+
+@pytest.mark.parametrize(
+    ("parameters", "said"),
+    [({"start": "1899 px"}, "starts at 1899 px does not lie"), ({"start": "100 %"}, "starts at")],
+)
+def test_a_box_that_would_begin_beyond_its_way_is_refused(parameters, said):
+    with pytest.raises(PatternError, match=said):
+        box(**parameters).frame(HD, named_signal("sdr8"))
+
+
+def test_a_box_on_a_diagonal_has_no_start():
+    with pytest.raises(ValidationError, match="start goes with an edge"):
+        box(along="diagonal", start="5 px")
+
+
+@pytest.mark.parametrize("canvas", [Canvas(3840, 2160), Canvas(7680, 4320)])
+@pytest.mark.parametrize("along", ["row", "column"])
+def test_a_crawl_at_60_hz_is_exact_at_every_refresh(canvas, along):
+    """40 s a screen: W / 2400 pixels a refresh, floored, on the canvas's own side."""
+    pattern = box(along=along, place="51.5 %", speed="40 s/screen", ends="stop")
+    side = canvas.width if along == "row" else canvas.height
+    way = side - pattern.box_side(canvas)
+    found = [place(pattern, Fraction(n, 60), canvas) for n in range(2500)]
+    assert found == [min(side * n // 2400, way) for n in range(2500)]

@@ -51,6 +51,7 @@ def measured(number, place, luminance, meter):
         inks={"level": (64, 64, 64) if role == "black" else (940, 940, 940)},
         facts={"area_percent": 10.0} if kind == "window" else {},
         signal={"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"},
+        canvas=(1920, 1080),
         guard="unknown",
         guard_why="",
         instrument=None if METERS[meter] is None else meter,

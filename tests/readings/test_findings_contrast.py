@@ -33,6 +33,7 @@ def reading(luminance, role, number=1, **changes):
         "inks": {"level": (code, code, code)},
         "facts": {},
         "signal": {"transfer": "bt1886"},
+        "canvas": (1920, 1080),
         "guard": "verified",
         "guard_why": "",
         "instrument": 1,

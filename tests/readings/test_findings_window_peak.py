@@ -32,6 +32,7 @@ def window(luminance, area, number, **changes):
         "inks": {"level": (940, 940, 940), "background": (64, 64, 64)},
         "facts": {"area_percent": float(area)},
         "signal": PQ,
+        "canvas": (1920, 1080),
         "guard": "verified",
         "guard_why": "",
         "instrument": 1,

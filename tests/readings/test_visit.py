@@ -6,6 +6,7 @@ from __future__ import annotations
 import math
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
@@ -298,6 +299,30 @@ def test_tallies_are_given_back_in_their_order(visit: Visit, showing: int) -> No
     assert visit.tallies(2) == []
 
 
+def test_a_tally_that_is_taken_back_stays_in_the_visit_but_does_not_count(
+    visit: Visit, showing: int
+) -> None:
+    kept, back = (
+        visit.keep_tally(showing, position_px=px, axis="horizontal", direction="forward")
+        for px in (100.0, 180.0)
+    )
+    withdrawn = visit.withdraw_tally(back.id, at=NOON)
+    assert withdrawn == replace(back, withdrawn=True)
+    assert visit.tallies() == [kept]
+    assert visit.tallies(withdrawn=True) == [kept, withdrawn]
+    with pytest.raises(VisitError, match="that tally has been withdrawn already"):
+        visit.withdraw_tally(back.id)
+    with pytest.raises(VisitError, match="tally"):
+        visit.withdraw_tally(99)
+
+
+def test_a_count_may_say_in_words_that_it_cannot_be_told(visit: Visit, showing: int) -> None:
+    reading = visit.keep_reading(showing, Value(quantity="count", raw="?", text="can't tell"))
+    assert (reading.number, reading.text) == (None, "can't tell")
+    with pytest.raises(VisitError, match="a count reading has a number, or says in words why not"):
+        visit.keep_reading(showing, Value(quantity="count", raw=""))
+
+
 def test_a_reading_can_be_seen_by_another_reader_once_the_call_returns(
     visit: Visit, path: Path, showing: int
 ) -> None:
@@ -326,7 +351,8 @@ def fill(visit: Visit) -> None:
     shown = visit.keep_showing(run, 1, SHOWN)
     visit.keep_reading(shown.id, luminance(1.0))
     visit.keep_note("fans loud")
-    visit.keep_tally(shown.id, position_px=1, axis="vertical", direction="forward")
+    tally = visit.keep_tally(shown.id, position_px=1, axis="vertical", direction="forward")
+    visit.withdraw_tally(tally.id)
     meters = [
         visit.add_instrument(role, kind="typed", role=role, specification=Specification())
         for role in ("spot meter", "reference")

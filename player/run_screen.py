@@ -1,0 +1,135 @@
+"""What a run has on screen: a step's picture, or what the operator made of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from patterns.frame import Frame
+from patterns.kinds import Pattern
+from patterns.signal import Signal
+from player.adjusting import changes
+from player.entry import EntryError
+from player.outputs.base import Guard, Output
+from player.record import shown_record
+from readings.evidence import GOES_ON_FROM
+from readings.records import Showing
+from readings.visit import Visit
+from sequences.model import Sequence, Step
+
+CHANGE_GAP = 0.36
+"""Seconds between two changes of the picture by a key: a key held down must not make it flash.
+
+Rec. ITU-R BT.1702-3 has leading edges of flashes at least 360 ms apart at 50 Hz, 334 ms at 60 Hz.
+"""
+TOO_SOON = "Slower, please: the picture changes at most about three times a second."
+
+
+class RunScreen:
+    """The picture of a run, when it came up, and its record in the visit.
+
+    ``message`` is what the operator is told last; it never stands for something that was not done.
+    """
+
+    record: int
+    """The run's number in its visit; whoever plays sets it when the run begins."""
+
+    def __init__(
+        self, sequence: Sequence, visit: Visit, output: Output, clock: Callable[[], float]
+    ) -> None:
+        self.sequence = sequence
+        self.visit = visit
+        self.output = output
+        self.signal: Signal = sequence.signal.shown_at(output.bits, output.range)
+        self._clock = clock
+        self.number = 0
+        """Number of the step on screen; 0 before the first, steps + 1 when all are read."""
+        self.frame: Frame | None = None
+        self.pattern: Pattern | None = None
+        """What is on screen: the step's pattern, or what the operator made of it."""
+        self.guard = Guard("unknown", "nothing has been shown yet")
+        self.showing: Showing | None = None
+        self.paused = False
+        """Whether a moving pattern was stopped by hand."""
+        self.blacked_out = False
+        self.message = ""
+        self.elsewhere = output.name == "files"
+        """Whether the picture is put up by hand, on a media player."""
+        self._shown_at = float("-inf")
+        self._ticks = 0
+        self._began: int | None = None
+
+    @property
+    def step(self) -> Step | None:
+        """The step on screen; None before the first and when nothing is left to read."""
+        if 1 <= self.number <= len(self.sequence.steps):
+            return self.sequence.steps[self.number - 1]
+        return None
+
+    @property
+    def change_left(self) -> float:
+        """Seconds until the picture may be changed again; 0 when it may."""
+        return max(0.0, CHANGE_GAP - (self._clock() - self._shown_at))
+
+    def too_soon(self) -> bool:
+        """Whether the picture may not be changed yet; the operator is told."""
+        if self.change_left:
+            self.message = TOO_SOON
+            return True
+        return False
+
+    @property
+    def moving(self) -> Pattern | None:
+        """The pattern on screen where its frames differ with time, as far as it moves here."""
+        if self.elsewhere or self.paused:
+            return None
+        pattern = self.pattern
+        return pattern if pattern is not None and pattern.moves else None
+
+    @property
+    def time(self) -> Fraction:
+        """Pattern time of the frame on screen: whole refreshes since it began, in seconds."""
+        return Fraction(self._ticks) / self.output.canvas.refresh
+
+    def tick(self, refreshes: int = 1) -> Frame | None:
+        """Go on by whole refreshes of a moving pattern; the frame that is now due, or None."""
+        if self.moving is None or self.blacked_out:
+            return None
+        self._ticks += refreshes
+        self.frame = self.moving.frame(self.output.canvas, self.signal, self.time)
+        return self.frame
+
+    def frame_of(self, pattern: Pattern) -> Frame:
+        """The frame of a pattern at its start; the one on screen where it is the same picture."""
+        if self.frame is not None and pattern == self.pattern and not pattern.moves:
+            return self.frame
+        return pattern.frame(self.output.canvas, self.signal)
+
+    def put(self, pattern: Pattern) -> None:
+        """Show a picture changed by hand; it is kept with what is read or pressed there."""
+        frame = pattern.frame(self.output.canvas, self.signal)
+        self.guard = self.output.show(frame)
+        self.pattern, self.frame = pattern, frame
+        self._ticks = 0
+        self.showing = None
+
+    def kept_showing(self) -> Showing:
+        """The record of what is on screen; kept now where an earlier attempt failed."""
+        if self.showing is None:
+            if self.frame is None:
+                raise EntryError("Nothing is on screen.")
+            shown = shown_record(self.frame, self.guard, self._by_hand())
+            self.showing = self.visit.keep_showing(self.record, self.number, shown)
+            if self._began is None:
+                self._began = self.showing.id
+        return self.showing
+
+    def _by_hand(self) -> dict[str, object]:
+        """What is to be kept of a picture that is not its step's own."""
+        found: dict[str, object] = {}
+        if self.step is not None and self.pattern is not None:
+            changed = changes(self.step.pattern, self.pattern)
+            found |= {"changed": changed} if changed else {}
+        if self._began is not None:
+            found[GOES_ON_FROM] = self._began
+        return found

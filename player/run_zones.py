@@ -1,0 +1,180 @@
+"""What the operator of a run does to count dimming zones: presses, changes by hand, combs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from patterns.errors import PatternError
+from patterns.kinds import CrawlingPattern, Pattern
+from patterns.kinds.comb import Comb
+from player.adjusting import Change, adjustable, adjusted, changes, with_comb
+from player.outputs.base import Output
+from player.run_screen import RunScreen
+from player.zone_count import MOST_COMBS, ZoneCounter, is_comb, way_of_step
+from readings.evidence import Press
+from readings.records import Tally
+from readings.visit import Visit
+from readings.zones.gather import Way
+from sequences.model import Sequence, Step
+
+
+class RunZones(RunScreen):
+    """A run's screen with what is needed to count zones on it."""
+
+    def __init__(
+        self, sequence: Sequence, visit: Visit, output: Output, clock: Callable[[], float]
+    ) -> None:
+        super().__init__(sequence, visit, output, clock)
+        self._tallies: list[Tally] = []
+        self._retaking: int | None = None
+        """The answer to a comb that the next one takes the place of."""
+
+    @property
+    def zones(self) -> ZoneCounter:
+        """What the run holds of the display's zones."""
+        return ZoneCounter(self.visit, self.record, self.output.canvas)
+
+    @property
+    def tallies(self) -> int:
+        """Presses kept since the step came up, those taken back not counted."""
+        return len(self._tallies)
+
+    @property
+    def presses(self) -> tuple[Press, ...]:
+        """The same with the places of the box."""
+        return tuple(Press(each.position_px, each.axis, each.direction) for each in self._tallies)
+
+    @property
+    def counting(self) -> Way | None:
+        """Which zones are being counted on this step."""
+        return None if self.elsewhere else way_of_step(self.step)
+
+    def tally(self) -> None:
+        """Keep where the moving box is now: the operator saw the light hop to the next zone."""
+        pattern = self.pattern
+        if self.elsewhere:
+            self.message = "The media player's clock is not known here: count, and type the number."
+            return
+        if not isinstance(pattern, CrawlingPattern):
+            self.message = "There is nothing to tally on this step."
+            return
+        if not pattern.countable:
+            self.message = "Zones are not counted along a diagonal."
+            return
+        showing = self.kept_showing()
+        kept = self.visit.keep_tally(
+            showing.id,
+            position_px=float(pattern.middle(self.output.canvas, self.time)),
+            axis="horizontal" if pattern.across else "vertical",
+            direction=pattern.heading(self.output.canvas, self.time),
+        )
+        self._tallies.append(kept)
+        self.message = f"Press {self.tallies} kept."
+
+    def untally(self) -> None:
+        """Take the last press back; the visit keeps it, marked as withdrawn."""
+        if not self._tallies:
+            self.message = "There is no press to take back."
+            return
+        self.visit.withdraw_tally(self._tallies[-1].id)
+        self._tallies.pop()
+        self.message = f"The last press was taken back; {self.tallies} are kept."
+
+    # ---- what the operator changes by hand
+
+    def adjust(self, change: Change) -> None:
+        """Change the picture while zones are counted; what cannot be done is told."""
+        pattern = self.pattern
+        if self.elsewhere or self.blacked_out or pattern is None or not adjustable(pattern):
+            self.message = "There is nothing to change by hand on this step."
+            return
+        # a box that only goes at another speed does not change the picture; all else must not flash
+        steady = pattern.moves and change in (Change.UP, Change.DOWN, Change.HERE)
+        if not steady and self.too_soon():
+            return
+        self._retaking = None  # another comb is another question
+        if change in (Change.BACK, Change.ON) and pattern.moves:
+            self.paused = True
+        try:
+            self.put(adjusted(pattern, change, self.output.canvas, self.time))
+        except PatternError as error:
+            self.message = str(error)
+            return
+        if not steady:
+            self._shown_at = self._clock()
+        self.message = self._what_is_shown()
+
+    @property
+    def comb_shown(self) -> str:
+        """Which comb is on screen, in a sentence; nothing where there is none."""
+        if not isinstance(self.pattern, Comb):
+            return ""
+        apart = self.pattern.spacing
+        every = "a box at each" if apart == 1 else f"a box every {apart}"
+        return f"This comb is for {self.pattern.zones} zones, {every}."
+
+    def pause(self) -> None:
+        """Stop a moving box where it is, or let it go on from there."""
+        if self.moving is not None:
+            self.paused = True
+            self.message = "The box stands still; P lets it go on."
+        elif self.paused:
+            self.paused = False
+            self.adjust(Change.HERE)
+        else:
+            self.message = "Nothing moves on this step."
+
+    def _what_is_shown(self) -> str:
+        facts = self.frame.facts if self.frame else {}
+        if isinstance(self.pattern, Comb):
+            at = f"at {self.pattern.phase:g} of a zone, boxes of {facts['box_px']} px"
+            return f"{self.comb_shown} {at[:1].upper()}{at[1:]}."
+        still = ", standing still" if self.paused else ""
+        changed = (
+            {}
+            if self.step is None or self.pattern is None
+            else changes(self.step.pattern, self.pattern)
+        )
+        told = [
+            f"{name} {changed[name]}" for name in ("speed", "side", "direction") if name in changed
+        ]
+        return f"The box: {', '.join([*told, str(facts.get('box', ''))])}{still}."
+
+    # ---- combs
+
+    def go_to_next_comb(self, step: Step) -> bool:
+        """Show the comb that tells most now; False where it is time to go on."""
+        way = way_of_step(step)
+        if not is_comb(step) or way is None or not isinstance(self.pattern, Comb):
+            return False
+        gathered = self.zones.gather(way)
+        if len(gathered.combs) >= MOST_COMBS:
+            return False
+        count = gathered.count()
+        if count.count is not None or count.next_comb is None:
+            return False
+        try:
+            self.put(with_comb(self.pattern, *count.next_comb, self._phase_of(step)))
+        except PatternError:
+            return False
+        return True
+
+    @staticmethod
+    def _phase_of(step: Step) -> float | None:
+        return step.pattern.phase if isinstance(step.pattern, Comb) else None
+
+    def pattern_of(self, number: int) -> Pattern:
+        """A step's pattern; of a step that asks for combs, the comb that tells most now."""
+        step = self.sequence.steps[number - 1]
+        way = way_of_step(step)
+        if not is_comb(step) or way is None or self.elsewhere:
+            return step.pattern
+        proposed = self.zones.first_comb(way)
+        if proposed is None or not isinstance(step.pattern, Comb):
+            return step.pattern
+        try:
+            comb = with_comb(step.pattern, *proposed)
+            comb.boxes(self.output.canvas)
+        except PatternError:
+            return step.pattern  # so many boxes would touch on this canvas
+        return comb

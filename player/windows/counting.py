@@ -1,0 +1,85 @@
+"""The zone count as it stands, for the operator window: worked out beside the event loop."""
+
+from __future__ import annotations
+
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
+
+from player.run import LiveRun
+from readings.zones.combine import AxisCount
+from readings.zones.gather import Way
+
+SEEN = 0.002
+"""Chance below which a count has no bar to be seen."""
+FEWEST_BARS = 11
+
+
+@dataclass(frozen=True)
+class ZonePicture:
+    """What is drawn of a count: bars, how they are named, and what to do next."""
+
+    title: str
+    """`Columns: 40 to 42`."""
+    bars: tuple[tuple[int, float], ...]
+    """Counts side by side, rising, each with its probability."""
+    held: tuple[int, ...]
+    """The counts of the 95 % set."""
+    said: str
+    """What to do next to be surer."""
+
+
+class Counting:
+    """Follows the count of the axis that the step on screen serves.
+
+    The likelihoods take a tenth of a second or two: too long between two refreshes of a moving
+    box, so they are worked out on another thread. Only this thread asks the visit.
+    """
+
+    def __init__(self, run: LiveRun) -> None:
+        self._run = run
+        self._pool = ThreadPoolExecutor(1, "zone count")
+        self._job: Future[AxisCount] | None = None
+        self._of: tuple[object, ...] = ()
+        self._way: Way | None = None
+        self.picture: ZonePicture | None = None
+
+    def look(self) -> None:
+        """Take up what has become ready, and begin anew where something was added.
+
+        Raises VisitError where the visit cannot be read.
+        """
+        run = self._run
+        if self._job is not None and self._job.done():
+            job, self._job = self._job, None
+            if self._way is not None:
+                self.picture = picture_of(self._way, job.result())
+        state = (run.counting, run.number, run.presses, len(run.kept), run.current_reading())
+        if self._job is not None or state == self._of:
+            return
+        self._of = state
+        if run.counting != self._way:
+            self._way, self.picture = run.counting, None
+        if self._way is not None:
+            gathered = run.zones.gather(self._way, run.presses, run.pattern)
+            self._job = self._pool.submit(gathered.count)
+
+    def close(self) -> None:
+        """Let the thread end."""
+        self._pool.shutdown(cancel_futures=True)
+
+
+def picture_of(way: Way, count: AxisCount) -> ZonePicture:
+    """The picture of a count: the bars that can be seen, and some on either side."""
+    likely = [n for n, chance in enumerate(count.chances) if chance >= SEEN]
+    low, high = min(likely, default=1), max(likely, default=len(count.chances) - 1)
+    more = max(FEWEST_BARS - (high - low + 1), 0)
+    low = max(low - more // 2, 1)
+    high = min(max(high, low + FEWEST_BARS - 1), len(count.chances) - 1)
+    seen = count.presses or count.combs or count.traced
+    said = count.advice() or "The count is certain."
+    return ZonePicture(
+        title=f"{way.capitalize()}: {count.written() if seen else 'nothing pressed yet'}",
+        bars=tuple((n, float(count.chances[n])) for n in range(low, high + 1)),
+        held=count.set95,
+        said=said,
+    )

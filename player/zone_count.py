@@ -1,0 +1,84 @@
+"""The zone count of a run as it grows: which axis a step serves, and which comb tells most next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from patterns.canvas import Canvas
+from patterns.kinds import Pattern
+from patterns.kinds.comb import Comb
+from patterns.kinds.moving_box import MovingBox
+from readings.evidence import Press, evidence
+from readings.visit import Visit
+from readings.zones.gather import AxisEvidence, Way, gathered, passes_of
+from sequences.model import Step
+
+USUAL_SPACING = 3
+"""Zones from box to box that keep most halos apart."""
+MOST_COMBS = 6
+"""Answers after which a comb step goes on by itself; whoever goes back may give more."""
+
+
+def is_comb(step: Step | None) -> bool:
+    """Whether a step asks for the groups in combs, again and again until the count is certain."""
+    return (
+        step is not None
+        and isinstance(step.pattern, Comb)
+        and step.read is not None
+        and step.read.quantity == "count"
+    )
+
+
+def is_crawl(step: Step | None) -> bool:
+    """Whether a step asks for a press at each hop of the light behind a crawling box."""
+    return (
+        step is not None
+        and isinstance(step.pattern, MovingBox)
+        and step.pattern.countable
+        and step.read is not None
+        and step.read.quantity == "tally"
+    )
+
+
+def way_of_step(step: Step | None) -> Way | None:
+    """Which count a step serves; None for steps that count no zones."""
+    if step is None or not (is_comb(step) or is_crawl(step)):
+        return None
+    pattern = step.pattern
+    if isinstance(pattern, Comb):
+        return pattern.along
+    return "columns" if isinstance(pattern, MovingBox) and pattern.across else "rows"
+
+
+@dataclass(frozen=True)
+class ZoneCounter:
+    """Gathers what one run holds of its zones, with the presses of a step that is not ended."""
+
+    visit: Visit
+    run: int
+    canvas: Canvas
+
+    def gather(
+        self, way: Way, presses: tuple[Press, ...] = (), pattern: Pattern | None = None
+    ) -> AxisEvidence:
+        """All that was seen along an axis, and the presses on the way now.
+
+        Raises VisitError where the visit cannot be read.
+        """
+        size = self.canvas.width if way == "columns" else self.canvas.height
+        found = gathered(evidence(self.visit, self.run)).get(way) or AxisEvidence(size)
+        if presses:
+            planned = pattern.direction if isinstance(pattern, MovingBox) else "forward"
+            found.passes += passes_of(presses, planned)
+        return found
+
+    def first_comb(self, way: Way) -> tuple[int, int] | None:
+        """Supposed count and spacing of the comb to begin with.
+
+        Of a count that is certain already it is the comb that confirms it. None where nothing was
+        pressed yet, so that nothing points to a comb.
+        """
+        count = self.gather(way).count()
+        if count.count is not None:
+            return count.count, USUAL_SPACING
+        return count.next_comb

@@ -1,0 +1,252 @@
+"""Counting zones in a run: presses, changes by hand, and one comb after another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import sequences
+from player.adjusting import Change
+from player.run import LiveRun
+from player.run_screen import TOO_SOON
+from readings.evidence import evidence
+from readings.findings import findings_of
+from readings.visit import Visit
+from tests.player.recording import RecordingOutput
+
+TEXT = """
+title: Zones of the lobby wall
+signal: sdr8
+steps:
+  - each: {direction: [forward, backward]}
+    show: {moving-box: {along: row, place: 50 %, speed: 96 px/s, ends: stop}}
+    read: {tally: hops}
+  - show: {comb: {zones: 20, spacing: 3}}
+    read: {count: groups}
+  - show: {field: {}}
+"""
+PITCH = 1920 / 16
+"""Zones of the lobby wall in this test: 16 columns on 1920 pixels."""
+
+
+class Clock:
+    """Stands still until it is told to go on."""
+
+    def __init__(self) -> None:
+        self.now = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def visit(tmp_path: Path) -> Iterator[Visit]:
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
+        yield made
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def live(visit: Visit, clock: Clock) -> LiveRun:
+    run = LiveRun(sequences.load_text(TEXT, "zones.yaml"), visit, RecordingOutput(), clock=clock)
+    run.begin()
+    clock.now += 1
+    return run
+
+
+def crawl(live: LiveRun, clock: Clock, late: int = 20) -> None:
+    """Press `late` refreshes after each hop of 16 columns, and end the pass."""
+    forward = live.number == 1
+    # the middle of the box starts at 11 px and goes 1.6 px a refresh
+    hops = [round((PITCH * n - 11) / 1.6) for n in range(1, 16)]
+    gone = 0
+    for hop in hops:
+        live.tick(hop + late - gone)
+        gone = hop + late
+        live.tally()
+    assert live.presses[0].direction == ("forward" if forward else "backward")
+    clock.now += 1
+    assert live.enter("")
+    clock.now += 1
+
+
+def shown(live: LiveRun) -> dict[str, object]:
+    return {name: live.visit.showings()[-1].facts.get(name) for name in ("zones", "spacing")}
+
+
+def test_presses_keep_the_middle_of_the_box_in_pixels(live: LiveRun) -> None:
+    for _ in range(3):
+        live.tick(100)
+        live.tally()
+    assert [press.position_px for press in live.presses] == [171.0, 331.0, 491.0]
+    assert live.message == "Press 3 kept."
+
+
+def test_the_last_press_is_taken_back_and_the_visit_remembers_it(live: LiveRun) -> None:
+    for _ in range(2):
+        live.tick(100)
+        live.tally()
+    live.untally()
+    assert live.tallies == 1
+    assert live.message == "The last press was taken back; 1 are kept."
+    assert [tally.withdrawn for tally in live.visit.tallies(withdrawn=True)] == [False, True]
+    live.untally()
+    live.untally()
+    assert live.message == "There is no press to take back."
+
+
+def test_presses_before_and_after_a_change_of_speed_belong_to_one_pass(live: LiveRun) -> None:
+    live.tick(100)
+    live.tally()
+    live.adjust(Change.UP)
+    assert live.message == "The box: speed 120 px/s, 22x22 at 160,529."
+    live.tick(60)
+    live.tally()
+    assert live.enter("")
+    (reading,) = evidence(live.visit)
+    assert [press.position_px for press in reading.presses] == [171.0, 291.0]
+    first, second, _ = live.visit.showings()
+    assert second.facts["changed"] == {"speed": "120 px/s", "start": "160 px"}
+    assert second.facts["goes_on_from"] == first.id
+
+
+def test_presses_of_an_attempt_that_was_given_up_do_not_count(live: LiveRun, clock: Clock) -> None:
+    live.tick(100)
+    live.tally()
+    live.blackout()
+    clock.now += 1
+    live.blackout()
+    assert live.tallies == 0
+    live.tick(200)
+    live.tally()
+    clock.now += 1
+    assert live.enter("")
+    (reading,) = evidence(live.visit)
+    assert [press.position_px for press in reading.presses] == [331.0]
+
+
+def test_a_paused_box_stands_still_and_goes_on_from_where_it_is(live: LiveRun) -> None:
+    live.tick(100)
+    live.pause()
+    assert live.moving is None
+    assert live.tick(100) is None
+    live.tally()
+    live.pause()
+    live.tick(10)
+    live.tally()
+    assert [press.position_px for press in live.presses] == [171.0, 187.0]
+
+
+def test_a_step_by_one_pixel_stops_the_box(live: LiveRun, clock: Clock) -> None:
+    live.tick(100)
+    live.adjust(Change.ON)
+    assert live.paused
+    clock.now += 1
+    live.adjust(Change.ON)
+    live.tally()
+    assert [press.position_px for press in live.presses] == [173.0]
+
+
+def test_a_box_that_turns_makes_its_presses_in_the_other_direction(live: LiveRun) -> None:
+    live.tick(100)
+    live.adjust(Change.TURN)
+    live.tick(50)
+    live.tally()
+    (press,) = live.presses
+    assert (press.position_px, press.direction) == (91.0, "backward")
+
+
+def test_hammering_on_a_key_does_not_make_the_screen_flash(live: LiveRun, clock: Clock) -> None:
+    live.adjust(Change.LARGER)
+    before = len(live.output.seen)  # type: ignore[attr-defined]
+    live.adjust(Change.SMALLER)
+    assert live.message == TOO_SOON
+    assert len(live.output.seen) == before  # type: ignore[attr-defined]
+    clock.now += 0.37
+    live.adjust(Change.SMALLER)
+    assert len(live.output.seen) == before + 1  # type: ignore[attr-defined]
+
+
+def test_nothing_is_changed_by_hand_on_a_step_that_counts_no_zones(
+    live: LiveRun, clock: Clock
+) -> None:
+    for _ in range(3):
+        live.go_on()
+        clock.now += 1
+    live.adjust(Change.UP)
+    assert live.message == "There is nothing to change by hand on this step."
+
+
+def test_combs_go_on_until_the_count_is_certain_and_each_answer_is_kept(
+    live: LiveRun, clock: Clock
+) -> None:
+    """The first comb is that of the crawl's own count; one off shows one group."""
+    crawl(live, clock)
+    crawl(live, clock)
+    asked = []
+    while live.number == 3:
+        facts = shown(live)
+        zones, spacing = int(str(facts["zones"])), int(str(facts["spacing"]))
+        asked.append(zones)
+        # boxes drift by 16 spacing / zones of a zone from one to the next, seen to the next whole
+        drift = 16 * spacing / zones
+        assert live.enter(str(round(abs(drift - round(drift)) * zones / spacing)))
+        clock.now += 1
+    assert asked[0] == 16
+    assert len(asked) <= 6
+    (found,) = findings_of(live.visit, ["zones"])
+    columns = found.value("zone-columns")
+    assert columns is not None
+    assert columns.among == (16,)
+    answers = [reading for reading in live.visit.readings() if reading.step == 3]
+    assert len(answers) == len(asked)
+    assert all(answer.replaces is None for answer in answers)
+
+
+def test_a_comb_stepped_by_hand_is_kept_with_its_own_count(live: LiveRun, clock: Clock) -> None:
+    live.go_on()
+    clock.now += 1
+    live.go_on()
+    clock.now += 1
+    assert shown(live) == {"zones": 20, "spacing": 3}, "nothing was pressed: the plan's comb"
+    live.adjust(Change.DOWN)
+    clock.now += 1
+    live.adjust(Change.SPACING)
+    clock.now += 1
+    assert live.enter("?")
+    facts = live.visit.showing(live.visit.readings()[-1].showing).facts
+    assert (facts["zones"], facts["spacing"]) == (19, 4)
+
+
+def test_the_last_comb_is_answered_again_in_place_of_the_first_answer(
+    live: LiveRun, clock: Clock
+) -> None:
+    crawl(live, clock)
+    crawl(live, clock)
+    first = shown(live)
+    assert live.enter("5")
+    clock.now += 1
+    live.again()
+    assert {name: shown(live)[name] for name in first} == first
+    clock.now += 1
+    assert live.enter("0")
+    answers = [each for each in live.visit.readings(replaced=True) if each.step == 3]
+    assert [answer.raw for answer in answers] == ["5", "0"]
+    assert answers[1].replaces == answers[0].id
+
+
+def test_on_a_media_player_nothing_is_changed_or_proposed(visit: Visit, clock: Clock) -> None:
+    output = RecordingOutput()
+    output.name = "files"
+    run = LiveRun(sequences.load_text(TEXT, "zones.yaml"), visit, output, clock=clock)
+    run.begin()
+    clock.now += 1
+    assert run.counting is None
+    run.adjust(Change.UP)
+    assert run.message == "There is nothing to change by hand on this step."
