@@ -151,13 +151,12 @@ def groups_seen(places: Floats, profile: Floats, spacing: int, zones: int) -> in
         return None
     n = len(profile)
     centres = (np.arange(n) + 0.5) / n
-    # where the light of each box lies: the middle of what is lit within a zone to either side
+    # the zone that lights up most for each box, of those within reach; where it lies in that zone
     near = np.abs(places[:, np.newaxis] - centres) < 1.01 / n
-    weights = near * profile
-    if (weights.sum(axis=1) <= UNSEEN).any():
+    seen = near * profile
+    if (seen.max(axis=1) <= UNSEEN).any():
         return None
-    light = (weights * centres).sum(axis=1) / weights.sum(axis=1)
-    offsets = (places - light) * n
+    offsets = (places - centres[seen.argmax(axis=1)]) * n
     steps = np.diff(offsets)
     steps -= np.rint(steps)
     if np.abs(steps).max() > FULL:

@@ -18,6 +18,7 @@ RUNS = (
     ("black-and-contrast", "local dimming on"),
     ("peak-by-area", "local dimming on"),
     ("greyscale-11", "local dimming on"),
+    ("zone-count", "local dimming on"),
 )
 """Sequence and condition of each run of the demo's visit."""
 FILES = "black-and-contrast"

@@ -46,9 +46,10 @@ def _finding(mine: Sequence[Measured], evidence: dict[Way, AxisEvidence]) -> Fin
             if sentence:
                 basis.warn(f"{way.capitalize()}: {sentence}")
         if evidence[way].typed:
+            typed = _many(len(evidence[way].typed), "number was", "numbers were")
             basis.warn(
-                f"{way.capitalize()}: {len(evidence[way].typed)} numbers were typed without "
-                "presses; where the box was is not known, so they do not count."
+                f"{way.capitalize()}: {typed} typed without presses; where the box was is not "
+                "known, so it does not count."
             )
     halo = with_light([reading for reading in mine if reading.role == HALO], basis)
     for repeats in grouped(halo, lambda reading: (reading.label, reading.of)).values():
