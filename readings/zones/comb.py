@@ -25,9 +25,9 @@ FEW_STEPS = 3
 """Steps from box to box below which groups are hard to tell."""
 NEAREST = 2
 """Spacing below which every zone is lit, and a comb shows nothing."""
-TOO_FEW = 4
+TOO_FEW = 6
 """Zones below which combs say nothing: most ends of zones are those of the screen."""
-ALIAS = 0.5
+ALIAS = 0.3
 """How far what is seen in an alias is trusted: the halos are uneven there."""
 AGAIN = 0.5
 """Weight of a second answer to the same comb: the same eye may err the same way."""
@@ -78,7 +78,7 @@ def answer_chances(zones: int, spacing: int, pitches: Floats) -> Floats:
     blur = (BLUR + 0.25 * groups / steps)[:, None]
     told = np.exp(-0.5 * ((np.arange(ANSWERS - 1) - groups[:, None]) / blur) ** 2)
     told /= told.sum(axis=1, keepdims=True)
-    wrong = WRONG + 0.1 / (steps + 1)
+    wrong = WRONG + 0.2 / (steps + 1)
     told = (1 - wrong) * told + wrong / (ANSWERS - 1)
     chances = np.concatenate([told * (1 - cannot), cannot], axis=1)
     # beyond half a turn from box to box what is seen is an alias, and little is built on it
@@ -131,7 +131,7 @@ def next_comb(belief: Belief, answers: Sequence[CombAnswer] = ()) -> tuple[int, 
     if counts[:TOO_FEW].sum() > 0.5:
         return None
     shown = {(answer.zones, answer.spacing) for answer in answers}
-    tries = np.unique(np.clip((likely[:, None] + np.arange(-3, 4)).ravel(), 2, MOST))
+    tries = np.unique(np.clip((likely[:, None] + np.arange(-2, 3)).ravel(), 2, MOST))
     best, most = None, 1e-6
     kept = belief.weights > 1e-7
     index, pitches, weights = (
@@ -141,7 +141,7 @@ def next_comb(belief: Belief, answers: Sequence[CombAnswer] = ()) -> tuple[int, 
     )
     for zones in tries[np.argsort(-counts[tries], kind="stable")][:TRIED]:
         for spacing in (3, 4) if zones >= FEW_ZONES else (2, 3):
-            few = len(range(0, int(zones), spacing)) <= FEW_STEPS
+            few = len(range(0, int(zones), spacing)) < FEW_STEPS
             if few or (int(zones), spacing) in shown:
                 continue
             chances = answer_chances(int(zones), spacing, pitches) * weights[:, None]

@@ -45,7 +45,7 @@ DOUBLES = 0.05
 """Share of presses that come once more, shortly after."""
 LAST_SPREAD = 0.2
 """Spread of the press at the last edge, zones."""
-BEYOND = 0.3
+BEYOND = 0.5
 """Share of presses that are kept though the box has come to the end of the axis."""
 USUAL_MISSED = 0.1
 """Share of edges without a press that the last edge is compared with."""
