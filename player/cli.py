@@ -22,6 +22,7 @@ COMMANDS = {
     "play": "show a sequence full screen and keep what is read",
     "readings": "write all readings of a visit as a table",
     "report": "say what the readings mean, as a page and as data",
+    "zones": "a count of dimming zones from presses made elsewhere",
     "demo": "a whole visit on the simulated display, no window needed",
     "schema": "JSON Schema of a sequence, for editors",
 }

@@ -6,8 +6,7 @@ usual pitch, at `pace` zones a second.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -118,11 +117,12 @@ class SimulatedPanel:
     left: float = 1.0
     """Width of the first zone, of the usual pitch."""
     right: float = 1.0
-    _: Sequence[float] = field(default=(), repr=False)
+    """Width of the last one."""
 
     def edges(self) -> Floats:
         """Places where one zone gives way to the next, (zones - 1,) pixels, rising."""
         if self.zones == 1:
             return np.zeros(0)
         pitch = self.size / (self.zones - 2 + self.left + self.right)
-        return (self.left + np.arange(self.zones - 1)) * pitch
+        edges: Floats = (self.left + np.arange(self.zones - 1, dtype=np.float64)) * pitch
+        return edges

@@ -3,9 +3,11 @@
 Nothing here knows a database, a window or a file, but for the tables of tallies made elsewhere.
 """
 
+from readings.zones.claims import CLAIM
 from readings.zones.comb import CombAnswer
-from readings.zones.combine import CLAIM, AxisCount, ZoneCount, count_axis, zone_count
-from readings.zones.crawl import MOST, Belief, Pass
+from readings.zones.combine import AxisCount, ZoneCount, count_axis, zone_count
+from readings.zones.crawl import Belief, Pass
+from readings.zones.lattice import MOST
 
 __all__ = [
     "CLAIM",

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from readings.zones.crawl import MOST, Belief
-from readings.zones.lattice import Floats
+from readings.zones.crawl import Belief
+from readings.zones.lattice import MOST, Floats
 
 TOO_MANY = 6
 """Groups beyond this are not counted reliably by eye."""
@@ -23,6 +23,8 @@ CANNOT = 0.08
 """Share of "can't tell" where the groups are a whole number that is easily counted."""
 FEW_STEPS = 3
 """Steps from box to box below which groups are hard to tell."""
+FEWEST_BOXES = 3
+"""Boxes that a comb has at least where it is proposed."""
 NEAREST = 2
 """Spacing below which every zone is lit, and a comb shows nothing."""
 TOO_FEW = 6
@@ -33,6 +35,10 @@ AGAIN = 0.5
 """Weight of a second answer to the same comb: the same eye may err the same way."""
 FEW_ZONES = 12
 """Zones below which boxes three zones apart would be too few."""
+LIKELY = 2e-3
+"""Probability from which the next comb is to tell a count from others."""
+SETTLED = 1 - 1e-4
+"""Probability of one count above which there is nothing left to tell."""
 TRIED = 24
 """Supposed counts among which the next comb is looked for."""
 
@@ -125,23 +131,19 @@ def next_comb(belief: Belief, answers: Sequence[CombAnswer] = ()) -> tuple[int, 
     already are left out.
     """
     counts = belief.counts()
-    likely = np.flatnonzero(counts > 2e-3)
-    if len(likely) < 2 and counts.max() > 1 - 1e-4:
-        return None
-    if counts[:TOO_FEW].sum() > 0.5:
+    likely = np.flatnonzero(counts > LIKELY)
+    settled = len(likely) < 2 and counts.max() > SETTLED
+    if settled or counts[:TOO_FEW].sum() > 0.5:
         return None
     shown = {(answer.zones, answer.spacing) for answer in answers}
     tries = np.unique(np.clip((likely[:, None] + np.arange(-2, 3)).ravel(), 2, MOST))
     best, most = None, 1e-6
     kept = belief.weights > 1e-7
-    index, pitches, weights = (
-        belief.zones[kept],
-        belief.pitches[kept],
-        belief.weights[kept],
-    )
+    index, pitches = belief.zones[kept], belief.pitches[kept]
+    weights = belief.weights[kept]
     for zones in tries[np.argsort(-counts[tries], kind="stable")][:TRIED]:
         for spacing in (3, 4) if zones >= FEW_ZONES else (2, 3):
-            few = len(range(0, int(zones), spacing)) < FEW_STEPS
+            few = len(range(0, int(zones), spacing)) < FEWEST_BOXES
             if few or (int(zones), spacing) in shown:
                 continue
             chances = answer_chances(int(zones), spacing, pitches) * weights[:, None]

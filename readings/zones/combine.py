@@ -10,26 +10,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from readings.zones import saying
+from readings.zones.claims import CLAIM, FEWEST, SHARE, SPARSE, SUSPECT
 from readings.zones.comb import CombAnswer, next_comb, with_combs
-from readings.zones.crawl import MOST, Belief, Pass, crawl_belief
-from readings.zones.lattice import Floats
+from readings.zones.crawl import Belief, Pass, crawl_belief
+from readings.zones.lattice import MOST, Floats
 
 if TYPE_CHECKING:
     from readings.zones.trace import Trace
-
-CLAIM = 0.995
-"""Probability from which a count is claimed: below it the count is said to be unsure.
-
-Simulated operators that the model was not made for were never counted wrong above it.
-"""
-SUSPECT = 0.5
-"""Prior share of panels with a narrower end zone that a claim has to withstand."""
-FEWEST = 6
-"""Presses that a claim rests on at least: what rests on presses not made is no certainty."""
-SPARSE = 0.25
-"""Presses for each edge that a claim rests on at least."""
-SHARE = 0.95
-"""Probability that the set of counts holds the truth."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +41,7 @@ class AxisCount:
     uneven: float
     """Probability that an end zone is narrower than the others."""
     sure: float
-    """Probability of the likeliest count if a narrower end zone were as likely as none."""
+    """Probability of the likeliest count if a narrower end zone were as common as SUSPECT says."""
     next_comb: tuple[int, int] | None
     """Supposed count and spacing of the comb that would tell most; None where none would."""
 

@@ -51,7 +51,8 @@ class Belief:
 
     def counts(self) -> Floats:
         """Probability of each count, (MOST + 1,); index n, and 0 at index 0."""
-        return np.bincount(self.zones, self.weights, MOST + 1)
+        counts: Floats = np.bincount(self.zones, self.weights, MOST + 1).astype(np.float64)
+        return counts
 
     def uneven(self) -> float:
         """Probability that an end zone is narrower than the others."""
@@ -84,14 +85,16 @@ def _ends() -> tuple[Floats, Floats, Floats]:
 def _lag_prior() -> Floats:
     """Log probability of the operator's usual lag: 0.2 to 0.9 zones, and seldom anything else."""
     weights = np.exp(-0.5 * (np.log((LAGS + 0.05) / 0.5) / 0.4) ** 2) + 0.004
-    return np.log(weights / weights.sum())
+    log: Floats = np.log(weights / weights.sum())
+    return log
 
 
 @cache
 def _drift_prior() -> Floats:
     weights = 0.55 * np.exp(-0.5 * (DRIFTS / 0.09) ** 2) / 0.09
     weights += 0.45 * np.exp(-0.5 * (DRIFTS / 0.4) ** 2) / 0.4
-    return np.log(weights / weights.sum())
+    log: Floats = np.log(weights / weights.sum())
+    return log
 
 
 @cache
@@ -99,7 +102,8 @@ def _lag_of_a_pass() -> Floats:
     """Log probability (lags, lags) of one pass's lag, given the operator's usual one."""
     apart = (LAGS[:, None] - LAGS[None, :]) / 0.1
     weights = np.exp(-0.5 * apart**2) + 0.005
-    return np.log(weights / weights.sum(axis=1, keepdims=True))
+    log: Floats = np.log(weights / weights.sum(axis=1, keepdims=True))
+    return log
 
 
 def crawl_belief(passes: Sequence[Pass], size: int) -> Belief:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
+
+from readings.zones.claims import CLAIM, FEWEST
 
 if TYPE_CHECKING:
     from readings.zones.combine import AxisCount, ZoneCount
@@ -34,26 +36,33 @@ def written(count: int | None, set95: Sequence[int]) -> str:
 
 def doubts(found: AxisCount) -> tuple[str, ...]:
     """What speaks against a count, in plain sentences."""
-    said = []
-    if not found.presses and not found.traced:
-        if not found.passes:
-            said.append("Nobody went along this axis.")
-        else:
-            said.append(
-                "No hop was pressed. That is one zone along this axis, or no dimming, "
-                "or hops that nobody saw: no press proves nothing."
-            )
-    elif not found.traced:
-        edges = (found.best - 1) * found.passes
-        if found.passes == 1:
-            said.append("There was one pass only: nothing shows whether it can be repeated.")
-        if edges and found.presses < FEW * edges:
-            said.append(f"{found.presses} presses for {edges} hops: many went by without a press.")
-        if found.presses > MANY * max(edges, 1):
-            said.append(f"{found.presses} presses for {edges} hops: many came without a hop.")
+    said = list(_of_presses(found))
     if found.uneven >= NARROW_END:
         said.append("A zone at an end seems narrower than the others.")
+    elif found.count is None and found.sure < CLAIM <= found.chances[found.best]:
+        said.append("A narrower zone at an end, and so another count, is not ruled out.")
     return tuple(said)
+
+
+def _of_presses(found: AxisCount) -> Iterator[str]:
+    edges = (found.best - 1) * found.passes
+    if not found.passes:
+        if not found.traced:
+            yield "Nobody went along this axis."
+    elif not found.presses:
+        yield (
+            "No hop was pressed. That is one zone along this axis, or no dimming, or hops that "
+            "nobody saw: what was not pressed proves nothing."
+        )
+    else:
+        if found.passes == 1:
+            yield "There was one pass only, and nothing to compare it with."
+        if found.presses < FEWEST and found.count is None:
+            yield f"A count is claimed from {FEWEST} presses on, not from {found.presses}."
+        if found.presses < FEW * edges:
+            yield f"{found.presses} presses for {edges} hops: many went by without a press."
+        if found.presses > MANY * edges:
+            yield f"{found.presses} presses for {edges} hops: many came without a hop."
 
 
 def advice(found: AxisCount) -> str:
@@ -64,37 +73,31 @@ def advice(found: AxisCount) -> str:
         return "Let the box go along this axis once in each direction, and press at each hop."
     if not found.presses and not found.traced:
         return (
-            "Go along again with a smaller box, more slowly, in a darker room. If the light still "
+            "Go along again more slowly, with a smaller box, in a darker room. If the light still "
             "never hops, look whether the whole screen dims together."
         )
     if found.next_comb is None:
         return "Go along the axis once more in each direction."
     zones, spacing = found.next_comb
-    again = (
-        "" if found.passes > 1 or found.traced else "Go along once more, the other way. Then show"
+    comb = (
+        f"the comb for {zones} zones, a box every {spacing}, and tell how many groups of "
+        "brighter, doubled boxes there are."
     )
-    return (
-        f"{again or 'Show'} the comb for {zones} zones, a box every {spacing}, and tell how many "
-        "groups of brighter, doubled boxes there are."
-    )
+    if found.passes == 1 and not found.traced:
+        return f"Go along once more, the other way. Then show {comb}"
+    return f"Show {comb}"
 
 
 def kind(found: ZoneCount) -> str:
     """What kind of backlight that is, in a plain sentence."""
     columns, rows = found.columns, found.rows
     if not columns or not rows:
-        missing = "columns" if not columns else "rows"
-        if not columns and not rows:
-            missing = "columns and rows"
-        return f"Nobody went along the {missing} yet."
-    still = {name for name, axis in (("columns", columns), ("rows", rows)) if _still(axis)}
-    if still == {"columns", "rows"}:
-        return "No dimming was seen: no hop was pressed along either axis."
-    if still or columns.best == 1 or rows.best == 1:
-        one, other = ("column", "rows") if columns.best == 1 else ("row", "columns")
-        return f"It looks edge-lit: one {one}, with zones along the {other} only."
-    return "Zones in columns and rows."
-
-
-def _still(axis: AxisCount) -> bool:
-    return axis.best == 1 and not axis.presses and not axis.traced
+        missing = [name for name, axis in (("columns", columns), ("rows", rows)) if not axis]
+        return f"Nothing was seen along the {' and the '.join(missing)}."
+    if columns.best == rows.best == 1:
+        return "No dimming was seen: no light hopped along either axis."
+    if rows.best == 1:
+        return f"It looks edge-lit: one row, columns {columns.written()}."
+    if columns.best == 1:
+        return f"It looks edge-lit: one column, rows {rows.written()}."
+    return "It has zones in columns and rows."
