@@ -67,7 +67,7 @@ def trace_likelihood(trace: Trace, size: int) -> Floats:
     box on the spot, or no steps in it. One zone alone gives no steps and can't be told from none
     seen. Counts finer than A_ZONE positions a zone are as likely as a trace without steps.
 
-    Takes 0.3 to 0.6 s once, more where zones all alike do not explain the trace; then it is kept.
+    Takes a second once; then it is kept.
 
     Returns:
         (MOST + 1,) read-only, index n, 0 at index 0; the sum is 1.
@@ -87,7 +87,7 @@ def _told(trace: Trace, size: int) -> Floats:
     if finest < 2:
         return flat
     logs = np.full(MOST + 1, -np.inf)
-    logs[2 : finest + 1], scatter = fits.counts(finest, BADLY)
+    logs[2 : finest + 1], scatter = fits.counts(finest)
     logs = np.logaddexp(logs + log(1 - BLIND), fits.smooth() + log(BLIND))
     logs[0] = -np.inf
     likelihood = np.exp(logs - logs.max())

@@ -10,6 +10,7 @@ import numpy as np
 
 from readings.zones.lattice import Floats
 from readings.zones.linear import Fit, fit
+from readings.zones.trace_edges import NARROWEST, Ends, likely_lattices
 
 SHARE = 0.01
 """Expected noise of a reading, share of the reading; the fit finds the real one."""
@@ -24,12 +25,9 @@ ROUGH: Curves = ((0.5, 1.0),)
 """The one that finds the counts worth a closer look."""
 CANDIDATES = 8
 """Counts that are looked at closely."""
-Ends = tuple[float, float]
 ALIKE: Ends = (1.0, 1.0)
-ENDS = (0.25, 0.5, 0.75, 1.0)
-"""Widths of end zones that are tried first, in zones of the usual pitch."""
-FINER = (0.12, 0.06, 0.03, 0.015)
-"""Steps by which they are made to fit."""
+FINER = (0.08, 0.04, 0.02, 0.01)
+"""Steps by which the widths of end zones are made to fit, in zones of the usual pitch."""
 UNEVEN = 0.04
 """Prior share of panels whose end zones are narrower than the others."""
 ENDS_PRICE = 7.0
@@ -62,24 +60,22 @@ class TraceFits:
         steps = np.diff(np.unique(self._places))
         return float(np.median(steps)) if len(steps) else float(self._size)
 
-    def counts(self, finest: int, badly: float) -> tuple[Floats, float]:
-        """Log evidence (finest - 1,) of the counts from 2, and the scatter about the best fit.
-
-        Zones at the ends may be narrower where zones all alike leave a scatter above `badly`.
-        """
-        counts = range(2, finest + 1)
-        rough = np.array([self._best(n).evidence for n in counts])
+    def counts(self, finest: int) -> tuple[Floats, float]:
+        """Log evidence (finest - 1,) of the counts from 2, and the scatter about the best fit."""
+        rough = np.array([self._best(n).evidence for n in range(2, finest + 1)])
         logs, scatter = rough + log(1 - UNEVEN), np.full(len(rough), np.inf)
-        for index in self._promising(rough):
-            told, scatter[index] = self._summed(counts[index], ALIKE)
-            logs[index] = told + log(1 - UNEVEN)
-        if scatter[logs.argmax()] > badly:
-            for n, ends in self._uneven(finest):
-                told, left = self._summed(n, ends)
-                told += log(UNEVEN) - ENDS_PRICE
-                if told > logs[n - 2]:
-                    scatter[n - 2] = left
-                logs[n - 2] = np.logaddexp(logs[n - 2], told)
+        likely = likely_lattices(
+            self._places, self._light, self._noise, self._side, self._size, finest, CANDIDATES
+        )
+        for n in self._promising(rough) | {n for n, _ in likely}:
+            told, scatter[n - 2] = self._summed(n, ALIKE)
+            logs[n - 2] = told + log(1 - UNEVEN)
+        for n, ends in likely:
+            told, left = self._summed(n, self._fitted(n, ends))
+            told += log(UNEVEN) - ENDS_PRICE
+            if told > logs[n - 2]:
+                scatter[n - 2] = left
+            logs[n - 2] = np.logaddexp(logs[n - 2], told)
         return logs, float(scatter[logs.argmax()])
 
     def smooth(self) -> float:
@@ -92,23 +88,11 @@ class TraceFits:
             fits.append(fit(design * self._light.max() / self._noise[:, None], self._target, 2))
         return max(each.evidence for each in fits)
 
-    def _promising(self, rough: Floats) -> list[int]:
-        """Indices of the best counts, and of the halves and the double of the first."""
-        best = np.argsort(-rough, kind="stable")[:CANDIDATES]
-        leading = int(best[0]) + 2
-        related = {leading // 2, (leading + 1) // 2, 2 * leading} - {0, 1}
-        return sorted({*best.tolist(), *(n - 2 for n in related if n - 2 < len(rough))})
-
-    def _uneven(self, finest: int) -> Iterator[tuple[int, Ends]]:
-        """The most promising counts with narrower ends, made to fit."""
-        pairs = [(a, b) for a in ENDS for b in ENDS if (a, b) != ALIKE]
-        tried = [
-            (self._best(n, each, rounds=0).evidence, n, each)
-            for n in range(3, finest + 1)
-            for each in pairs
-        ]
-        for _, n, ends in sorted(tried, reverse=True)[:CANDIDATES]:
-            yield n, self._fitted(n, ends)
+    def _promising(self, rough: Floats) -> set[int]:
+        """The best counts, and the halves and the double of the first."""
+        best = (np.argsort(-rough, kind="stable")[:CANDIDATES] + 2).tolist()
+        related = {best[0] // 2, (best[0] + 1) // 2, 2 * best[0]}
+        return {n for n in {*best, *related} if 2 <= n < len(rough) + 2}
 
     def _fitted(self, zones: int, ends: Ends) -> Ends:
         """Widths of the ends near these that explain the trace best."""
@@ -126,7 +110,7 @@ class TraceFits:
             ):
                 while True:
                     there = ends[0] + left * step, ends[1] + right * step
-                    if not (0.15 <= min(there) and max(there) <= 1.05):
+                    if not (NARROWEST - 0.05 <= min(there) and max(there) <= 1.05):
                         break
                     told = self._best(zones, there).evidence
                     if told <= most:
