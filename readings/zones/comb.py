@@ -82,6 +82,7 @@ def answer_chances(zones: int, spacing: int, pitches: Floats) -> Floats:
     cannot = np.clip(cannot + 0.3 * (steps < FEW_STEPS), 0, 0.95)[:, None]
     # few boxes make groups hard to count: the blur grows as they become scarce
     blur = (BLUR + 0.25 * groups / steps)[:, None]
+    groups = np.minimum(groups, TOO_MANY + 1)
     told = np.exp(-0.5 * ((np.arange(ANSWERS - 1) - groups[:, None]) / blur) ** 2)
     told /= told.sum(axis=1, keepdims=True)
     wrong = WRONG + 0.2 / (steps + 1)

@@ -118,13 +118,14 @@ def crawl_belief(passes: Sequence[Pass], size: int) -> Belief:
     narrow = (left < 1).astype(int) + (right < 1)
     parts = []
     for n in counts:
-        # one edge, or none, tells nothing of the widths of the ends
+        # one edge, or none, tells nothing of the widths of the ends: they count as alike
         kept = slice(0, 1) if n < 3 else slice(None)
+        share = prior[kept] - np.logaddexp.reduce(prior[kept])
         total = np.broadcast_to(_lag_prior(), (len(left[kept]), len(LAGS)))
         for each, own in zip(passes, places, strict=True):
             begin, end = (left, right) if each.direction == "forward" else (right, left)
             total = total + _one_pass(own, int(n), begin[kept], end[kept])
-        logs = np.logaddexp.reduce(total, axis=1) + prior[kept]
+        logs = np.logaddexp.reduce(total, axis=1) + share
         zones = np.full(len(logs), n)
         parts.append((zones, n - 2 + left[kept] + right[kept], narrow[kept], logs))
     zones, pitches, ends, log = (np.concatenate(part) for part in zip(*parts, strict=True))
