@@ -138,6 +138,7 @@ def _lines(source: _Source, header: tuple[str, ...]) -> Iterator[dict[str, str]]
             else:
                 yield dict(zip(found, cells, strict=True))
     except csv.Error as error:
+        source.line = max(reader.line_num, 1)
         source.say(f"the line cannot be read: {error}.")
     if not found:
         source.say(f"the file is empty; its first line is {','.join(header)}.")
