@@ -21,8 +21,8 @@ from readings.zones.trace_fits import TraceFits
 
 FEWEST = 40
 """Positions of the box below which a trace says nothing."""
-A_ZONE = 3
-"""Positions a zone needs to be seen as one; finer counts are left open."""
+A_ZONE = 4
+"""Positions a zone needs to be seen as one; with fewer, finer zones pass for coarser ones."""
 BLIND = 0.05
 """Share of traces that show nothing of the zones: the spot is too far, or too bright."""
 BADLY = 1.6
@@ -63,9 +63,9 @@ class Trace:
 def trace_likelihood(trace: Trace, size: int) -> Floats:
     """Likelihood of each count of zones along an axis of `size` pixels, in relation to the others.
 
-    Flat from 1 to MOST where the trace can't tell: fewer than FEWEST positions, no light of the
-    box on the spot, or no steps in it. One zone alone gives no steps and can't be told from none
-    seen. Counts finer than A_ZONE positions a zone are as likely as a trace without steps.
+    Flat from 1 to MOST where the trace can't tell: too few positions, no light of the box on the
+    spot, or no steps in it. One zone alone gives no steps and can't be told from none seen.
+    Counts finer than A_ZONE positions a zone are as likely as a trace without steps.
 
     Takes a second once; then it is kept.
 
@@ -84,7 +84,7 @@ def _told(trace: Trace, size: int) -> Floats:
         return flat
     fits = TraceFits(trace.positions, trace.luminances, trace.side, size)
     finest = min(MOST, int(size / (A_ZONE * fits.step)))
-    if finest < 2:
+    if finest < 2 or not fits.dense_enough:
         return flat
     logs = np.full(MOST + 1, -np.inf)
     logs[2 : finest + 1], scatter = fits.counts(finest)

@@ -23,6 +23,26 @@ MOST_WORTH = 6.0
 """A jump counts for no more than this: one bright edge is still one edge."""
 PLAIN = 4.0
 """Light of the zones, in standard deviations of a jump, above which none could be missed."""
+BRIGHT = 15.0
+"""Light of the zones, in standard deviations of a jump, from which readings are judged alone."""
+FEWEST_BRIGHT = 24
+"""Such readings below which nothing is known of how the trace goes up and down."""
+TURNS = 0.44
+"""Turns from up to down or back for each of them. A zone has two: above this it has fewer than
+five positions of the box, and finer zones pass for coarser ones, as a wheel in a film stands."""
+
+
+def dense_enough(light: Floats, noise: Floats) -> bool:
+    """Whether the box went in steps small enough for the zones that are there.
+
+    `light` and `noise` (n,) are in the order of the places, cd/m2.
+    """
+    scatter = np.hypot(noise[1:], noise[:-1])
+    jumps = np.diff(light) / scatter
+    bright = _above_dark(light) > BRIGHT * scatter
+    plain = np.sign(jumps[bright & (np.abs(jumps) > CHANCE + 1)])
+    turns = np.count_nonzero(np.diff(plain))
+    return bool(bright.sum() >= FEWEST_BRIGHT and turns <= TURNS * bright.sum())
 
 
 def likely_lattices(
@@ -56,8 +76,7 @@ def _worth(places: Floats, light: Floats, noise: Floats, side: float, size: int)
     """(size + 1,) how much speaks for an edge at each pixel of the axis; below 0, against one."""
     scatter = np.hypot(noise[1:], noise[:-1])
     jumps = np.abs(np.diff(light)) / scatter
-    above = np.minimum(light[1:], light[:-1]) - np.quantile(light, 0.05)
-    seen = np.clip(above / scatter / PLAIN, 0.0, 1.0)
+    seen = np.clip(_above_dark(light) / scatter / PLAIN, 0.0, 1.0)
     each = np.clip(jumps - CHANCE, -CHANCE, MOST_WORTH)
     each = np.where(each < 0, each * seen, each)
     pixels = np.arange(size + 1)
@@ -67,6 +86,12 @@ def _worth(places: Floats, light: Floats, noise: Floats, side: float, size: int)
         held = (between >= 0) & (between < len(each))
         total += np.where(held, each[np.clip(between, 0, len(each) - 1)], 0.0)
     return total
+
+
+def _above_dark(light: Floats) -> Floats:
+    """(n - 1,) how far both of two neighbouring readings are above the darkest, cd/m2."""
+    above: Floats = np.minimum(light[1:], light[:-1]) - np.quantile(light, 0.05)
+    return above
 
 
 def _ends(zones: int, positions: float) -> tuple[Floats, Floats]:

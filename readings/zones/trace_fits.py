@@ -10,7 +10,7 @@ import numpy as np
 
 from readings.zones.lattice import Floats
 from readings.zones.linear import Fit, fit
-from readings.zones.trace_edges import NARROWEST, Ends, likely_lattices
+from readings.zones.trace_edges import NARROWEST, Ends, dense_enough, likely_lattices
 
 SHARE = 0.01
 """Expected noise of a reading, share of the reading; the fit finds the real one."""
@@ -59,6 +59,11 @@ class TraceFits:
         """Usual distance from one position to the next, pixels."""
         steps = np.diff(np.unique(self._places))
         return float(np.median(steps)) if len(steps) else float(self._size)
+
+    @property
+    def dense_enough(self) -> bool:
+        """Whether the box went in steps small enough for the zones that are there."""
+        return dense_enough(self._light, self._noise)
 
     def counts(self, finest: int) -> tuple[Floats, float]:
         """Log evidence (finest - 1,) of the counts from 2, and the scatter about the best fit."""
