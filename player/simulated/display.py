@@ -21,6 +21,7 @@ from patterns.signal import Signal
 from patterns.transfer import Bt1886
 from player.simulated.fading import NOTHING, Afterglow, Showing, lagged
 from player.simulated.files import SimulatedError
+from player.simulated.grid import Grid
 from player.simulated.parameters import DisplayParameters
 from player.simulated.picture import Maker, Picture
 from player.simulated.spot import EVERYTHING, Window, spot_on
@@ -125,6 +126,17 @@ class SimulatedDisplay:
         if self._now is None:
             return self._room
         return self._now.grid.mean(self._light(self._now)) * self._warmth + self._room
+
+    def light_map(self) -> tuple[Grid, Floats]:
+        """The light of the whole screen now, for pictures of it.
+
+        Returns:
+            The grid of cells, at most 480 x 270 and the edges of the zones, and their XYZ
+            (rows, columns, 3) in cd/m2. Raises SimulatedError before anything is shown.
+        """
+        if self._now is None:
+            raise SimulatedError(f"Nothing has been shown on the display {self.name!r} yet.")
+        return self._now.grid, self._light(self._now) * self._warmth + self._room
 
     def zone_light(self) -> Floats:
         """How hard each zone of the backlight is driven now: what an eye sees light up behind.
