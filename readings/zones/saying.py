@@ -16,6 +16,8 @@ NARROW_END = 0.5
 """Probability from which a narrower end zone is spoken of."""
 FEW = 0.6
 """Presses for each edge below which the operator is told that hops went by without a press."""
+FEW_ZONES = 12
+"""Zones below which another pass takes less time than a comb, and tells more."""
 MANY = 1.3
 """Presses for each edge above which they are told that presses came without a hop."""
 
@@ -76,8 +78,15 @@ def advice(found: AxisCount) -> str:
             "Go along again more slowly, with a smaller box, in a darker room. If the light still "
             "never hops, look whether the whole screen dims together."
         )
+    return _next_step(found)
+
+
+def _next_step(found: AxisCount) -> str:
+    """Another pass, or the comb that would tell most."""
     if found.next_comb is None:
         return "Go along the axis once more in each direction."
+    if found.best < FEW_ZONES and found.passes and not found.traced:
+        return "Go along once more in each direction: with so few zones that beats a comb."
     zones, spacing = found.next_comb
     comb = (
         f"the comb for {zones} zones, a box every {spacing}, and tell how many groups of "

@@ -9,6 +9,8 @@ import pytest
 
 from player.cli import run
 
+ROOT = Path(__file__).parents[2]
+EXAMPLES = ROOT / "docs" / "examples"
 HEAD = "axis,pass,direction,position_px\n"
 COMBS = "axis,n,spacing,groups\n"
 
@@ -168,3 +170,26 @@ def test_what_is_no_text_or_not_there_is_one_sentence(
 )
 def test_a_missing_option_is_one_sentence(arguments: list[str], capfd: pytest.CaptureFixture[str]):
     assert len(errors_of(capfd, *arguments)) == 1
+
+
+@pytest.mark.parametrize(
+    ("mark", "options"),
+    [
+        ("presses alone", []),
+        ("with combs", ["--combs", str(EXAMPLES / "lobby-wall-combs.csv")]),
+        ("as JSON", ["--combs", str(EXAMPLES / "lobby-wall-combs.csv"), "--json"]),
+    ],
+)
+def test_the_worked_example_says_what_the_page_shows(
+    mark: str,
+    options: list[str],
+    capfd: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+):
+    monkeypatch.setenv("COLUMNS", "80")
+    page = (ROOT / "docs" / "zones.md").read_text("utf-8")
+    shown = page.partition(f"<!-- {mark} -->\n```\n")[2].partition("\n```")[0]
+    tallies_file = str(EXAMPLES / "lobby-wall-tallies.csv")
+    told = output_of(capfd, "--tallies", tallies_file, "--size", "3840x2160", *options)
+    assert shown
+    assert [line.rstrip() for line in told.rstrip().splitlines()] == shown.splitlines()
