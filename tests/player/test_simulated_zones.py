@@ -218,6 +218,20 @@ def test_the_light_on_the_screen_follows_the_zones():
     assert seen == pytest.approx([0, 1000 * (1 - exp(-1)), 1000 * (1 - exp(-2))], rel=1e-9)
 
 
+def test_a_picture_of_the_screen_holds_the_light_of_every_spot():
+    display = SimulatedDisplay(described(text=ZONED + "reflected: 0.5"))
+    with pytest.raises(SimulatedError, match="Nothing has been shown"):
+        display.light_map()
+    display.show(box(200, 150, 40))
+    grid, xyz = display.light_map()
+    assert xyz.shape == (*grid.shape, 3)
+    assert grid.mean(xyz) == pytest.approx(display.mean_light(), rel=1e-9)
+    column = int(np.searchsorted(grid.xs, 219)) - 1
+    row = int(np.searchsorted(grid.ys, 169)) - 1
+    x, y = grid.centres[0][column] * HEIGHT / WIDTH, grid.centres[1][row]
+    assert xyz[row, column] == pytest.approx(display.light_at(x, y, 0.001), rel=1e-9)
+
+
 @pytest.mark.parametrize("lines", [("rise: 0.1", "fall: 0.3"), ("rise: 0",)])
 def test_looking_at_the_light_on_the_way_changes_nothing(lines: tuple[str, ...]):
     parameters = described(*lines, text=ZONED.replace("settle: 0", "settle: 0.25"))
