@@ -8,6 +8,7 @@ from readings.zones.comb import CombAnswer
 from readings.zones.combine import AxisCount, ZoneCount, count_axis, zone_count
 from readings.zones.crawl import Belief, Pass
 from readings.zones.lattice import MOST
+from readings.zones.trace import Trace, trace_likelihood
 
 __all__ = [
     "CLAIM",
@@ -16,7 +17,9 @@ __all__ = [
     "Belief",
     "CombAnswer",
     "Pass",
+    "Trace",
     "ZoneCount",
     "count_axis",
+    "trace_likelihood",
     "zone_count",
 ]

@@ -12,5 +12,8 @@ FEWEST = 6
 """Presses that a claim rests on at least: what rests on presses not made is no certainty."""
 SPARSE = 0.25
 """Presses for each edge that a claim rests on at least."""
+CONTRADICTED = 0.1
+"""A trace that is so much less likely under what the presses say than under no knowledge at all
+contradicts them, and nothing is claimed."""
 SHARE = 0.95
 """Probability that the set of counts holds the truth."""

@@ -5,18 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from readings.zones import saying
-from readings.zones.claims import CLAIM, FEWEST, SHARE, SPARSE, SUSPECT
+from readings.zones.claims import CLAIM, CONTRADICTED, FEWEST, SHARE, SPARSE, SUSPECT
 from readings.zones.comb import CombAnswer, next_comb, with_combs
 from readings.zones.crawl import Belief, Pass, crawl_belief
 from readings.zones.lattice import MOST, Floats
-
-if TYPE_CHECKING:
-    from readings.zones.trace import Trace
+from readings.zones.trace import Trace, trace_likelihood
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +35,8 @@ class AxisCount:
     combs: int
     traced: bool
     """Whether a meter trace was used."""
+    contradicted: bool
+    """Whether a trace speaks against what presses, or other traces, say."""
     uneven: float
     """Probability that an end zone is narrower than the others."""
     sure: float
@@ -125,10 +124,11 @@ def count_axis(
     """
     _check(passes, size, combs)
     belief = _crawl(tuple(passes), size)
-    if traces:
-        from readings.zones.trace import trace_likelihood
+    contradicted = False
     for trace in traces:
-        belief = belief.times(trace_likelihood(trace, size)[belief.zones])
+        likelihood = trace_likelihood(trace, size)[belief.zones]
+        contradicted |= bool(belief.weights @ likelihood < CONTRADICTED / MOST)
+        belief = belief.times(likelihood)
     belief = with_combs(belief, combs)
     chances = belief.counts()
     best = int(chances.argmax())
@@ -140,12 +140,13 @@ def count_axis(
         size=size,
         chances=chances,
         best=best,
-        count=best if seen and sure >= CLAIM else None,
+        count=best if seen and sure >= CLAIM and not contradicted else None,
         set95=smallest_set(chances),
         presses=presses,
         passes=len(passes),
         combs=len(combs),
         traced=bool(traces),
+        contradicted=contradicted,
         uneven=belief.uneven(),
         sure=sure,
         next_comb=next_comb(wary, combs) if presses or traces else None,

@@ -39,6 +39,8 @@ def written(count: int | None, set95: Sequence[int]) -> str:
 def doubts(found: AxisCount) -> tuple[str, ...]:
     """What speaks against a count, in plain sentences."""
     said = list(_of_presses(found))
+    if found.contradicted:
+        said.append("The meter trace and the presses contradict one another.")
     if found.uneven >= NARROW_END:
         said.append("A zone at an end seems narrower than the others.")
     elif found.count is None and found.sure < CLAIM <= found.chances[found.best]:
@@ -83,6 +85,8 @@ def advice(found: AxisCount) -> str:
 
 def _next_step(found: AxisCount) -> str:
     """Another pass, or the comb that would tell most."""
+    if found.contradicted:
+        return "Go along the axis again, and take the meter trace again."
     if found.next_comb is None:
         return "Go along the axis once more in each direction."
     if found.best < FEW_ZONES and found.passes and not found.traced:
