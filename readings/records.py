@@ -82,6 +82,8 @@ class Correction:
     """Nine finite numbers, row by row: corrected XYZ = matrix times measured XYZ."""
     method: str
     made_at: datetime
+    fit: Json = field(default_factory=dict)
+    """What it was made of, and how well it fits: see `readings.correction.paired`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,12 +200,13 @@ class Value:
     y: float | None = None
     """CIE 1931 chromaticity; both or neither."""
     tristimulus: Triple | None = None
-    """CIE 1931 X Y Z with Y in cd/m2, where the meter gave them. A visit works out the
-    luminance, x and y from them where those are None."""
+    """CIE 1931 X Y Z with Y in cd/m2, where the meter gave them, as measured: before anything
+    was subtracted. A visit works out the luminance, x and y from them where those are None."""
     number: float | None = None
     """A count or milliseconds, 0 or more; None of a count where it cannot be told."""
     text: str | None = None
-    """What was chosen or written; of a count without a number, why there is none."""
+    """What was chosen or written; of a count without a number, why there is none; of a luminance
+    or colour, how it came from the raw text, as `readings.taking` says it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

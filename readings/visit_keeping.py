@@ -88,14 +88,20 @@ class VisitKeeping(VisitQueries):
         to_instrument: int,
         matrix: Iterable[float],
         method: str,
+        fit: Json | None = None,
         at: datetime | None = None,
     ) -> Correction:
-        """Add a correction matrix, nine numbers row by row, between two instruments."""
+        """Add a correction matrix, nine numbers row by row, between two instruments.
+
+        `fit` says what it was made of and how well it fits. The latest one from an instrument
+        counts for all of its readings.
+        """
         row: dict[str, columns.Cell] = {
             "from_instrument": from_instrument,
             "to_instrument": to_instrument,
             "matrix": columns.to_matrix(matrix),
             "method": columns.to_text(method, "the method"),
+            "fit": columns.to_object(fit or {}, "what it was made of"),
             "made_at": columns.to_time(at),
         }
         with self._writing():

@@ -125,6 +125,7 @@ class VisitQueries:
                 matrix=rows.matrix(row),
                 method=row["method"],
                 made_at=rows.time(row, "made_at"),
+                fit=rows.mapping(row, "fit"),
             )
             for row in self._all("SELECT * FROM corrections ORDER BY id")
         ]

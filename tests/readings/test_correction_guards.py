@@ -52,15 +52,15 @@ CASES = {
     "primaries on a line": (
         {"meter": changed(METER, **FLAT)},
         (
-            "Red, green and blue of the spot meter lie nearly on a line: their triangle in x, y has "
-            "an area of 0.0031, and 0.01 is the least."
+            "Red, green and blue of the spot meter lie nearly on a line: their triangle in x, y "
+            "has an area of 0.0031, and 0.01 is the least."
         ),
     ),
     "white outside": (
         {"reference": changed(REFERENCE, white=Light(100.0, 0.20, 0.40))},
         (
-            "White of the reference lies outside the triangle of its red, green and blue, beyond the "
-            "side across from red."
+            "White of the reference lies outside the triangle of its red, green and blue, beyond "
+            "the side across from red."
         ),
     ),
     "at the floor": (
@@ -73,8 +73,8 @@ CASES = {
     "drift": (
         {"meter": replace(METER, whites=(99.0, 96.0))},
         (
-            "White changed by 3.1 % while the spot meter read the colours; 2 % is the most: let the "
-            "display settle, and take the readings again."
+            "White changed by 3.1 % while the spot meter read the colours; 2 % is the most: let "
+            "the display settle, and take the readings again."
         ),
     ),
     "another place": (
@@ -91,8 +91,8 @@ CASES = {
             )
         },
         (
-            "Red differs by 0.335 in x or y between the instruments; 0.05 is the most: did both look "
-            "at the same colour?"
+            "Red differs by 0.335 in x or y between the instruments; 0.05 is the most: did both "
+            "look at the same colour?"
         ),
     ),
 }
@@ -130,8 +130,8 @@ NOTES = {
     "near the floor": (
         {"meter": replace(METER, floor=1.0)},
         (
-            "Blue of the spot meter is 7.6 cd/m2, less than 10 times the lowest luminance that it is "
-            "specified for."
+            "Blue of the spot meter is 7.6 cd/m2, less than 10 times the lowest luminance that it "
+            "is specified for."
         ),
     ),
 }

@@ -178,10 +178,11 @@ def test_instruments_and_corrections_are_given_back(visit: Visit) -> None:
         to_instrument=reference.id,
         matrix=matrix,
         method="four colours",
+        fit={"luminance": 0.012},
         at=NOON,
     )
     assert visit.corrections() == [made]
-    assert (made.matrix, made.made_at) == (matrix, NOON)
+    assert (made.matrix, made.made_at, made.fit) == (matrix, NOON, {"luminance": 0.012})
 
 
 def test_a_retake_points_at_what_it_replaces_and_both_stay(visit: Visit, showing: int) -> None:
