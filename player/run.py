@@ -16,6 +16,7 @@ from player.run_screen import CHANGE_GAP, TOO_SOON
 from player.run_zones import RunZones
 from player.zone_count import is_comb
 from readings.records import Reading, Value
+from readings.taking import taking_of
 from readings.visit import Visit
 from sequences.model import READING_TAKES, Sequence
 
@@ -84,7 +85,7 @@ class LiveRun(RunZones):
     def _recall(self, run: int) -> None:
         labels = {step.number: step.label for step in self.sequence.steps}
         for reading in self.visit.readings(run):
-            self.kept.append(Kept(reading.step, labels[reading.step], reading.raw))
+            self.kept.append(Kept(reading.step, labels[reading.step], _short(reading)))
             self._current[reading.step] = reading
 
     def begin(self) -> None:
@@ -177,13 +178,13 @@ class LiveRun(RunZones):
         self._current[step.number] = reading
         if before is not None or not is_comb(step):
             self._forget(step.number, last_only=is_comb(step))
-        self.kept.append(Kept(step.number, step.label, value.raw))
+        self.kept.append(Kept(step.number, step.label, _short(value)))
         again = " in place of the earlier one" if before is not None else ""
         self._retaking = None
         if not self.go_to_next_comb(step):
             self._go(self.visit.next_step(self.record))
         if not self.finished:
-            self.message = f"Kept {value.raw.strip()} for step {step.number}{again}."
+            self.message = f"Kept {_short(value).strip()} for step {step.number}{again}."
         return reading
 
     @staticmethod
@@ -287,3 +288,14 @@ class LiveRun(RunZones):
         self.message = ""
         self.showing = None
         self.kept_showing()
+
+
+def _short(value: Value) -> str:
+    """The text as typed or received; of a mean, or with the dark subtracted, what came of it."""
+    taking = taking_of(value.text) if value.quantity in ("luminance", "colour") else None
+    if taking is None or value.luminance is None:
+        return value.raw
+    colour = "" if value.x is None or value.y is None else f"  {value.x:.4f} {value.y:.4f}"
+    mean = f", mean of {taking.count}" if taking.count > 1 else ""
+    dark = ", dark subtracted" if taking.dark is not None else ""
+    return f"{value.luminance:.6g}{colour}{mean}{dark}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from player.meters.base import Meter, MeterError, MeterReading
+from player.meters.base import Meter, MeterError, MeterReading, innermost
 from player.run import LiveRun
 from readings.records import Instrument, InstrumentRole, Value
 from readings.visit import Visit
@@ -14,14 +14,20 @@ BY_METER = ("luminance", "colour")
 TRIES = 3
 
 
-def instrument_of(visit: Visit, meter: Meter, role: InstrumentRole = "spot meter") -> Instrument:
-    """The visit's record of this meter, added where it is new."""
+def instrument_of(visit: Visit, meter: Meter, role: InstrumentRole | None = None) -> Instrument:
+    """The visit's record of this meter, added where it is new; its own role unless one is given."""
+    instrument = innermost(meter)
     return visit.add_instrument(
         meter.name,
-        kind=type(meter).__name__.removesuffix("Meter").lower(),
-        role=role,
+        kind=type(instrument).__name__.removesuffix("Meter").lower(),
+        role=role or role_of(instrument),
         specification=meter.specification,
     )
+
+
+def role_of(meter: Meter) -> InstrumentRole:
+    """A spot meter, unless the meter says that it is a reference."""
+    return "reference" if getattr(meter, "role", "") == "reference" else "spot meter"
 
 
 def by_meter(step: Step) -> bool:
@@ -54,6 +60,9 @@ def value_of(reading: MeterReading, step: Step) -> Value:
         luminance=reading.luminance,
         x=reading.x,
         y=reading.y,
+        # without x and y the visit would work them out from what may be noise
+        tristimulus=None if reading.x is None else reading.tristimulus,
+        text=None if reading.taking is None else str(reading.taking),
     )
 
 

@@ -1,9 +1,12 @@
 """What the run asks of anything that measures light."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from typing import Protocol
 
-from readings.records import Specification
+from readings.records import Specification, Triple
+from readings.taking import Taking
 
 
 class MeterError(Exception):
@@ -22,12 +25,19 @@ class MeterReading:
     luminance: float | None
     x: float | None
     y: float | None
+    tristimulus: Triple | None = None
+    """CIE 1931 X Y Z as measured, Y in cd/m2, before anything was subtracted."""
+    taking: Taking | None = None
+    """How the values came from the raw text, where it holds more than the one number."""
 
 
 class Meter(Protocol):
     """An instrument.
 
-    `specification` holds what its maker promises; what is not known stays None.
+    `specification` holds what its maker promises; what is not known stays None. A meter may
+    also have a `role` (it is a spot meter without one), `give_up()`, which ends the measurement
+    under way in another thread, and `close()`, which lets go of the instrument. A meter that
+    makes more of another one's readings has that one as `inner`.
     """
 
     name: str
@@ -36,3 +46,50 @@ class Meter(Protocol):
     def measure(self) -> MeterReading:
         """Take one reading of what the meter looks at now, or raise MeterError."""
         ...
+
+
+def innermost(meter: Meter) -> Meter:
+    """The instrument itself, without what is made of its readings."""
+    while (inner := getattr(meter, "inner", None)) is not None:
+        meter = inner
+    return meter
+
+
+def give_up(meter: Meter) -> None:
+    """End the measurement under way, where the meter can."""
+    for each in _layers(meter):
+        ending = getattr(each, "give_up", None)
+        if ending is not None:
+            ending()
+
+
+def close(meter: Meter) -> None:
+    """Let go of the instrument, where it is held."""
+    ending = getattr(innermost(meter), "close", None)
+    if ending is not None:
+        ending()
+
+
+def _layers(meter: Meter) -> list[Meter]:
+    layers = [meter]
+    while (inner := getattr(layers[-1], "inner", None)) is not None:
+        layers.append(inner)
+    return layers
+
+
+def xyz_of(reading: MeterReading) -> Triple | None:
+    """X Y Z of a reading, given or from Y x y (CIE 15:2018, 7.3, from memory); None without."""
+    if reading.tristimulus is not None:
+        return reading.tristimulus
+    if reading.luminance is None or reading.x is None or not reading.y:
+        return None
+    share = reading.luminance / reading.y
+    return reading.x * share, reading.luminance, (1 - reading.x - reading.y) * share
+
+
+def xy_of(xyz: Triple) -> tuple[float, float] | None:
+    """x and y; None where X Y Z are not those of a light, as noise in the dark may make them."""
+    total = sum(xyz)
+    if total <= 0 or xyz[0] < 0 or xyz[1] <= 0 or xyz[2] < 0:
+        return None
+    return xyz[0] / total, xyz[1] / total

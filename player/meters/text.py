@@ -24,6 +24,7 @@ from math import isfinite
 from typing import Literal
 
 from player.meters.base import MeterError, MeterReading
+from readings.records import Triple
 
 Order = Literal["XYZ", "Yxy", "xyY"]
 DARK = 0.1
@@ -45,24 +46,24 @@ def parse_reading(text: str, order: Order | None = None) -> tuple[MeterReading, 
     if not lines:
         raise MeterError("The meter's program printed nothing.")
     if lines[0].startswith("{"):
-        return _from_names(_json(text), text), order
+        return reading_from(_json(text), text), order
     if lines[-1].startswith("{"):
-        return _from_names(_json(lines[-1]), text), order
+        return reading_from(_json(lines[-1]), text), order
     line = _UNIT.sub(" ", lines[-1]).strip()
     labelled = _LABELLED.fullmatch(line)
     numbers = _numbers(labelled[2]) if labelled else None
     if labelled and numbers is not None and len(numbers) == len(labelled[1]):
-        return _from_names(dict(zip(labelled[1], numbers, strict=True)), text), order
+        return reading_from(dict(zip(labelled[1], numbers, strict=True)), text), order
     named = _named(line)
     if named is not None:
-        return _from_names(named, text), order
+        return reading_from(named, text), order
     bare = _numbers(line)
     if bare is None or len(bare) not in (1, 3):
-        raise MeterError(f"The meter's program printed {_short(lines[-1])}, which is no reading.")
+        raise MeterError(f"The meter's program printed {short(lines[-1])}, which is no reading.")
     if len(bare) == 1:
-        return _from_names({"Y": bare[0]}, text), order
+        return reading_from({"Y": bare[0]}, text), order
     known = _order(bare, order, lines[-1])
-    return _from_names(dict(zip(known, bare, strict=True)), text), known
+    return reading_from(dict(zip(known, bare, strict=True)), text), known
 
 
 def _order(numbers: list[float], known: Order | None, line: str) -> Order:
@@ -70,7 +71,7 @@ def _order(numbers: list[float], known: Order | None, line: str) -> Order:
     if known is not None:
         if known == "XYZ" and not _possible(numbers, "XYZ") and _possible(numbers, "Yxy"):
             raise MeterError(
-                f"The meter's program printed {_short(line)}, which looks like Y x y after "
+                f"The meter's program printed {short(line)}, which looks like Y x y after "
                 "readings in X Y Z."
             )
         return known
@@ -78,9 +79,9 @@ def _order(numbers: list[float], known: Order | None, line: str) -> Order:
     if len(able) == 1:
         return able[0]
     if not able:
-        raise MeterError(f"The meter's program printed {_short(line)}, which is no reading.")
+        raise MeterError(f"The meter's program printed {short(line)}, which is no reading.")
     raise MeterError(
-        f"The meter's program printed {_short(line)}, which can be X Y Z or Y x y: let it print a "
+        f"The meter's program printed {short(line)}, which can be X Y Z or Y x y: let it print a "
         "label before the numbers, or write command:XYZ: or command:Yxy: before the program."
     )
 
@@ -104,29 +105,31 @@ def _visible(x: float, y: float) -> bool:
     return x >= 0.01 and 0.01 <= y <= 0.87 and x + y <= 1.0 and y >= 0.46 * x - 0.1
 
 
-def _from_names(named: dict[str, float], text: str) -> MeterReading:
-    """A reading from numbers by name: X Y Z, or Y with or without x y."""
+def reading_from(
+    named: dict[str, float], text: str, who: str = "The meter's program"
+) -> MeterReading:
+    """A reading from numbers by name: X Y Z, or Y with or without x y. Raises MeterError."""
     raw = text.strip()
     if (
         "Y" not in named
         or len(named.keys() & {"X", "Z"}) == 1
         or len(named.keys() & {"x", "y"}) == 1
     ):
-        raise MeterError(
-            f"The meter's program printed {_short(raw)}, which lacks a part of X Y Z or Y x y."
-        )
+        raise MeterError(f"{who} printed {short(raw)}, which lacks a part of X Y Z or Y x y.")
     luminance = named["Y"]
     x, y = named.get("x"), named.get("y")
+    tristimulus: Triple | None = None
     if x is not None and y is not None:
         if x < 0 or y <= 0 or x + y > 1:
             if luminance < DARK:
                 return MeterReading(raw, luminance, None, None)
-            raise MeterError(f"The meter's program gave x {x}, y {y}, which is no chromaticity.")
+            raise MeterError(f"{who} gave x {x}, y {y}, which is no chromaticity.")
     elif "X" in named:
-        total = named["X"] + luminance + named["Z"]
+        tristimulus = (named["X"], luminance, named["Z"])
+        total = sum(tristimulus)
         if total > 0 and named["X"] >= 0 and luminance > 0 and named["Z"] >= 0:
             x, y = named["X"] / total, luminance / total
-    return MeterReading(raw, luminance, x, y)
+    return MeterReading(raw, luminance, x, y, tristimulus)
 
 
 def _json(text: str) -> dict[str, float]:
@@ -134,14 +137,14 @@ def _json(text: str) -> dict[str, float]:
     try:
         content = json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise MeterError(f"The meter's program printed broken JSON: {_short(text)}.") from error
+        raise MeterError(f"The meter's program printed broken JSON: {short(text)}.") from error
     named = {}
     for name in "XYZxy":
         value = content.get(name)
         if value is None:
             continue
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise MeterError(f"The meter's program gave {name} as {_short(str(value))}: no number.")
+            raise MeterError(f"The meter's program gave {name} as {short(str(value))}: no number.")
         try:
             named[name] = _finite(float(value))
         except OverflowError as error:
@@ -157,7 +160,7 @@ def _named(line: str) -> dict[str, float] | None:
         found = _NAMED.match(line, at)
         if found is None or found[1] in named:
             return None
-        named[found[1]] = _number(found[2])
+        named[found[1]] = number_of(found[2])
         at = found.end()
     return named
 
@@ -170,10 +173,11 @@ def _numbers(text: str) -> list[float] | None:
     parts = re.split(r"[\s;]+", text.strip("; \t"))
     if not all(re.fullmatch(_NUMBER, part) for part in parts):
         return None
-    return [_number(part) for part in parts]
+    return [number_of(part) for part in parts]
 
 
-def _number(text: str) -> float:
+def number_of(text: str) -> float:
+    """A number with decimal point or comma. Raises ValueError, or MeterError where infinite."""
     return _finite(float(text.replace(",", ".")))
 
 
@@ -183,7 +187,7 @@ def _finite(value: float) -> float:
     return value
 
 
-def _short(text: str) -> str:
+def short(text: str) -> str:
     """At most 60 characters of it, printable, in quotes."""
     text = " ".join(text.split())
     return repr(text if len(text) <= 60 else f"{text[:57]}...")

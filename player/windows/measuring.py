@@ -5,7 +5,7 @@ from __future__ import annotations
 import queue
 import threading
 
-from player.meters.base import Meter, MeterError, MeterReading
+from player.meters.base import Meter, MeterError, MeterReading, give_up
 from player.run import LiveRun
 from player.unattended import BY_METER, value_of
 
@@ -53,6 +53,8 @@ class Measuring:
 
     def give_up(self) -> None:
         """Forget the measurement under way; what the meter still says is thrown away."""
+        if self._answers is not None:
+            give_up(self._meter)
         self._waiting = False
         self._answers = None
 
