@@ -23,7 +23,7 @@ MOST_WORTH = 6.0
 """A jump counts for no more than this: one bright edge is still one edge."""
 PLAIN = 4.0
 """Light of the zones, in standard deviations of a jump, above which none could be missed."""
-BRIGHT = 15.0
+BRIGHT = 6.0
 """Light of the zones, in standard deviations of a jump, from which readings are judged alone."""
 FEWEST_BRIGHT = 24
 """Such readings below which nothing is known of how the trace goes up and down."""
