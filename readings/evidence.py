@@ -6,10 +6,11 @@ Findings take a list of `Measured` and know no database.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from readings.correction.applied import AsRead, Corrected, Corrections
 from readings.records import (
     Axis,
     Codes,
@@ -47,7 +48,8 @@ class Press:
 class Measured:
     """One current reading, its step, what was on the display, and the meter.
 
-    Luminance is in cd/m2; None means unknown or not there, never zero.
+    Luminance is in cd/m2; None means unknown or not there, never zero. Where the meter has a
+    correction, `luminance`, `x`, `y` and `specification` are the corrected ones.
     """
 
     reading: int
@@ -92,13 +94,18 @@ class Measured:
     text: str | None = None
     presses: tuple[Press, ...] = ()
     """Of a tally: where the box was at each press that was not taken back, in their order."""
+    as_read: AsRead | None = None
+    """What the meter gave, where the reading is corrected; None where it stands as read."""
+    uncorrected: str = ""
+    """Why it stands as read though its meter has a correction; empty otherwise."""
     taken_at: datetime
 
 
 def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
     """The current readings of one run, or of all, by run, step and reading.
 
-    A reading that was retaken is left out; its retake stands for it.
+    A reading that was retaken is left out; its retake stands for it. Readings of a meter that has
+    a correction are corrected by the latest one, and keep what was read beside it.
 
     Raises:
         VisitError: the visit has no such run, or cannot be read.
@@ -107,6 +114,7 @@ def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
     readings = visit.readings(run)
     runs = [visit.run(run)] if run is not None else visit.runs()
     instruments = {known.id: known for known in visit.instruments()}
+    corrections = Corrections(visit.corrections(), instruments.values())
     tallies = visit.tallies(run)
     showings = {shown.id: shown for shown in visit.showings(run)}
     found = []
@@ -119,8 +127,22 @@ def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
             presses: tuple[Press, ...] = ()
             if reading.quantity == "tally":
                 presses = presses_of(showing, tallies, showings)
-            found.append(_measured(played, steps[reading.step], showing, reading, meter, presses))
+            measured = _measured(played, steps[reading.step], showing, reading, meter, presses)
+            found.append(_corrected(measured, corrections.of(reading)))
     return found
+
+
+def _corrected(measured: Measured, outcome: Corrected | str) -> Measured:
+    if isinstance(outcome, str):
+        return replace(measured, uncorrected=outcome) if outcome else measured
+    return replace(
+        measured,
+        luminance=outcome.light.luminance,
+        x=outcome.light.x,
+        y=outcome.light.y,
+        specification=outcome.specification,
+        as_read=outcome.as_read,
+    )
 
 
 def presses_of(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from readings.evidence import Measured, evidence
 from readings.findings.base import Finding, FindingError, Value, settle
 from readings.findings.contrast import contrast
+from readings.findings.corrected import say_what_is_corrected
 from readings.findings.window_peak import window_peak
 from readings.findings.zones import zones
 
@@ -45,7 +46,8 @@ def findings_from(
     for name in wanted:
         if name not in FINDINGS:
             raise FindingError(f"There is no finding {name!r}; there are {', '.join(FINDINGS)}.")
-    return [found for name in FINDINGS if name in wanted for found in FINDINGS[name](listed)]
+    found = [each for name in FINDINGS if name in wanted for each in FINDINGS[name](listed)]
+    return say_what_is_corrected(found, listed)
 
 
 def findings_of(visit: Visit, names: Iterable[str] | None = None) -> list[Finding]:

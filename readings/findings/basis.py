@@ -63,14 +63,25 @@ class Basis:
         counts = Counter(_meter(reading) for reading in repeats)
         if len(counts) == 1:
             return list(repeats)
-        # The meter that read most; among equals the one that read first.
+        # The meter that read most; among equals the one that read first. Corrected and as read,
+        # one meter counts as two: its gain is not the same.
         chosen = counts.most_common(1)[0][0]
         kept = [reading for reading in repeats if _meter(reading) == chosen]
-        others = sorted({str(r.instrument_name) for r in repeats if _meter(r) != chosen})
-        self.warn(
-            f"{kept[0].label}: read with several meters; {kept[0].instrument_name} counts, "
-            f"{', '.join(others)} does not."
+        left = [reading for reading in repeats if _meter(reading) != chosen]
+        others = sorted(
+            {str(r.instrument_name) for r in left if r.instrument != kept[0].instrument}
         )
+        if others:
+            self.warn(
+                f"{kept[0].label}: read with several meters; {kept[0].instrument_name} counts, "
+                f"{', '.join(others)} does not."
+            )
+        if any(reading.instrument == kept[0].instrument for reading in left):
+            which = "corrected" if kept[0].as_read else "as read"
+            self.warn(
+                f"{kept[0].label}: only some readings of {kept[0].instrument_name} can be "
+                f"corrected; the {len(kept)} {which} count."
+            )
         return kept
 
     def ids(self) -> tuple[int, ...]:
@@ -160,7 +171,12 @@ def gain_note(result: Result) -> str:
 
 
 def _meter(reading: Measured) -> str | None:
-    return None if reading.instrument is None else str(reading.instrument)
+    """Which meter: readings of equal names share their error of gain."""
+    if reading.instrument is None:
+        return None
+    if reading.as_read is None:
+        return str(reading.instrument)
+    return f"{reading.instrument} corrected"
 
 
 def _last_digit(repeats: Sequence[Measured]) -> float | None:
