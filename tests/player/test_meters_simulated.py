@@ -213,8 +213,8 @@ def test_the_registry_opens_it_on_a_simulated_output():
     [
         ("simulated", "sees nothing but a simulated display"),
         ("simulated:ruler", "no simulated meter 'ruler'; there are spot meter, reference"),
-        ("", "no meter ''; there are command, simulated"),
-        ("ruler:1", "no meter 'ruler'; there are command, simulated"),
+        ("", "no meter ''; there are command, line, simulated"),
+        ("ruler:1", "no meter 'ruler'; there are command, line, simulated"),
     ],
 )
 def test_a_meter_that_cannot_be_opened_is_told(text: str, said: str):
@@ -223,4 +223,4 @@ def test_a_meter_that_cannot_be_opened_is_told(text: str, said: str):
 
 
 def test_every_meter_of_the_registry_is_tested_here_or_beside():
-    assert sorted(METERS) == ["command", "simulated"]
+    assert sorted(METERS) == ["command", "line", "simulated"]

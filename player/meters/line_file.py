@@ -1,0 +1,169 @@
+"""The description of a meter that talks in lines: a YAML file."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, field_validator, model_validator
+from pydantic import Field as Parameter
+
+from player.described import DescriptionError, parse, text_of
+from player.meters.base import MeterError
+from readings.records import InstrumentRole, Specification
+
+WHAT = "a meter"
+GROUPS = ({"X", "Y", "Z"}, {"Y", "x", "y"}, {"Y"}, {"luminance"})
+"""What the answer may give, by the names of its groups."""
+Positive = Annotated[float, Parameter(gt=0, le=1e9)]
+Text = Annotated[str, Parameter(min_length=1, max_length=1000)]
+Texts = Annotated[tuple[Text, ...], Parameter(strict=False, max_length=20)]
+
+
+class Part(BaseModel):
+    """A part of the description: nothing extra, no guessing of types."""
+
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, strict=True, allow_inf_nan=False, hide_input_in_errors=True
+    )
+
+
+class SerialPort(Part):
+    """A serial port, or what stands for one (USB, Bluetooth)."""
+
+    device: Text
+    """Such as `/dev/ttyUSB0`, or `COM3` on Windows."""
+    speed: Annotated[int, Parameter(ge=50, le=4_000_000)] = 9600
+    """Bits a second."""
+    data_bits: Literal[5, 6, 7, 8] = 8
+    parity: Literal["none", "even", "odd", "mark", "space"] = "none"
+    stop_bits: float = 1
+    flow: Literal["none", "hardware", "software"] = "none"
+    """Who holds the other back: nobody, RTS and CTS, or XON and XOFF."""
+
+    @field_validator("stop_bits")
+    @classmethod
+    def _stops(cls, bits: float) -> float:
+        if bits not in (1, 1.5, 2):
+            raise ValueError("should be 1, 1.5 or 2")
+        return bits
+
+
+class TcpPort(Part):
+    """A socket in the local network."""
+
+    host: Text
+    port: Annotated[int, Parameter(ge=1, le=65535)]
+
+
+class Promises(Part):
+    """What the meter's maker promises, as `readings.records.Specification` has it."""
+
+    luminance_relative_uncertainty: Positive | None = None
+    luminance_floor: Positive | None = None
+    luminance_resolution: Positive | None = None
+    chromaticity_uncertainty: Positive | None = None
+    chromaticity_resolution: Positive | None = None
+
+
+class OtherAnswer(Part):
+    """An answer that is no reading, and what it means."""
+
+    match: Text
+    """A regular expression, found anywhere in a line."""
+    means: Literal["busy", "too dark", "failed"]
+    """After `busy` the meter is asked again until the timeout."""
+    say: Text
+    """The sentence that the operator is told."""
+
+    @field_validator("match")
+    @classmethod
+    def _compiles(cls, match: str) -> str:
+        _compiled(match)
+        return match
+
+
+class LineDescription(Part):
+    """A meter that talks in lines of text, over a serial port or a socket."""
+
+    name: Annotated[str, Parameter(min_length=1, max_length=100)]
+    role: InstrumentRole = "spot meter"
+    specification: Promises = Promises()
+    serial: SerialPort | None = None
+    tcp: TcpPort | None = None
+    line_end: Literal["CR", "LF", "CR LF", "nothing"] = "CR LF"
+    """What ends a line that is sent; received lines may end in any of them."""
+    begin: Texts = ()
+    """Sent once after the port is opened; answers to it are passed over."""
+    pause: Annotated[float, Parameter(ge=0, le=60)] = 0.0
+    """Seconds to wait after each line of `begin`."""
+    measure: Text
+    """Sent for each reading."""
+    end: Texts = ()
+    """Sent before the port is closed."""
+    timeout: Annotated[float, Parameter(ge=0.1, le=600)] = 60.0
+    """Seconds within which a reading has to come."""
+    answer: Text
+    """A regular expression with named groups, found anywhere in a line."""
+    scale: Positive = 1.0
+    """What X, Y, Z or the luminance are multiplied with to come to cd/m2."""
+    other_answers: Annotated[tuple[OtherAnswer, ...], Parameter(strict=False)] = ()
+
+    @field_validator("begin", "end", mode="before")
+    @classmethod
+    def _one_or_several(cls, given: object) -> object:
+        return [given] if isinstance(given, str) else given
+
+    @field_validator("answer")
+    @classmethod
+    def _has_the_groups(cls, answer: str) -> str:
+        groups = set(_compiled(answer).groupindex)
+        if groups not in GROUPS:
+            named = ", ".join(sorted(groups)) or "none"
+            raise ValueError(
+                "should have the named groups X, Y and Z, or Y, x and y, or Y, or luminance, as "
+                f"in (?P<Y>\\S+), not {named}"
+            )
+        return answer
+
+    @model_validator(mode="after")
+    def _one_port(self) -> Self:
+        if (self.serial is None) == (self.tcp is None):
+            raise ValueError("should say either serial or tcp")
+        return self
+
+    @property
+    def promised(self) -> Specification:
+        """The specification as a visit keeps it."""
+        return Specification(**self.specification.model_dump())
+
+
+def load_line_meter(source: str | Path) -> LineDescription:
+    """Read a description. Raises MeterError, whose one sentence says all that is wrong."""
+    path = Path(source)
+    try:
+        return parse_line_meter(text_of(path, WHAT), str(path))
+    except (OSError, ValueError) as error:
+        if isinstance(error, DescriptionError):
+            raise MeterError(str(error)) from error
+        reason = getattr(error, "strerror", None) or str(error)
+        raise MeterError(
+            f"{path} cannot be read ({reason}); a meter that talks in lines is written "
+            "line:FILE, with a YAML file that describes it."
+        ) from error
+
+
+def parse_line_meter(text: str, source: str) -> LineDescription:
+    """Read a description from text; `source` is named in errors. Raises MeterError."""
+    try:
+        return parse(text, source, LineDescription, WHAT)
+    except DescriptionError as error:
+        raise MeterError(str(error)) from error
+
+
+def _compiled(pattern: str) -> re.Pattern[str]:
+    try:
+        return re.compile(pattern)
+    except (re.error, RecursionError, OverflowError) as error:
+        raise ValueError(f"should be a regular expression ({error})") from error
