@@ -15,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from patterns.files.atomic import atomic_path
+from readings.correction.applied import Corrected, Corrections
 from readings.records import Note, Reading, Run, Showing, Step
 from readings.visit_errors import from_system
 from readings.visit_queries import VisitQueries
@@ -47,6 +48,11 @@ COLUMNS = (
     "tristimulus_X",
     "tristimulus_Y_cd_m2",
     "tristimulus_Z",
+    "corrected_luminance_cd_m2",
+    "corrected_x",
+    "corrected_y",
+    "correction",
+    "uncorrected",
     "count",
     "milliseconds",
     "text",
@@ -70,19 +76,24 @@ def rows(visit: VisitQueries) -> list[dict[str, Cell]]:
     `variables`, `parameters` and `codes` are JSON; `replaced` is 1 or 0. `notes` are those about
     the reading's showing, and those about its step that name no showing; `run_notes` are those
     about its run as a whole. Notes that name no run are about no reading, and are not here.
+    `luminance_cd_m2`, `x` and `y` are always as read; those after the meter's correction stand
+    beside them, with the correction's number, or why there is none (`uncorrected`).
     """
     # The readings come first: whatever they refer to was kept before them.
     readings = visit.readings(replaced=True)
     runs = {run.id: run for run in visit.runs()}
     steps = {(step.run, step.number): step for run in runs for step in visit.steps(run)}
     showings = {showing.id: showing for showing in visit.showings()}
-    names = {instrument.id: instrument.name for instrument in visit.instruments()}
+    instruments = visit.instruments()
+    names = {instrument.id: instrument.name for instrument in instruments}
+    corrections = Corrections(visit.corrections(), instruments)
     notes = _Notes(visit.notes())
     return [
         _of_run(runs[reading.run])
         | _of_step(steps[reading.run, reading.step])
         | _of_showing(showings[reading.showing])
         | _of_value(reading)
+        | _of_correction(corrections.of(reading))
         | {
             "instrument": None if reading.instrument is None else names[reading.instrument],
             "notes": notes.about(reading),
@@ -161,6 +172,19 @@ def _of_value(reading: Reading) -> dict[str, Cell]:
         "replaces": reading.replaces,
         "replaced_by": reading.replaced_by,
         "replaced": int(reading.replaced_by is not None),
+    }
+
+
+def _of_correction(outcome: Corrected | str) -> dict[str, Cell]:
+    if isinstance(outcome, str):
+        nothing = ("corrected_luminance_cd_m2", "corrected_x", "corrected_y", "correction")
+        return dict.fromkeys(nothing) | {"uncorrected": outcome or None}
+    return {
+        "corrected_luminance_cd_m2": outcome.light.luminance,
+        "corrected_x": outcome.light.x,
+        "corrected_y": outcome.light.y,
+        "correction": outcome.as_read.correction,
+        "uncorrected": None,
     }
 
 

@@ -8,7 +8,7 @@ from dataclasses import asdict
 from datetime import datetime
 
 from readings.findings import settle
-from readings.records import Instrument
+from readings.records import Correction, Instrument
 from readings.report.gather import RunContents, VisitContents
 
 FORMAT = "litfield findings"
@@ -35,6 +35,7 @@ def _visit(contents: VisitContents) -> dict[str, object]:
         "place": contents.about.place,
         "created_at": _time(contents.about.created_at),
         "instruments": [_instrument(instrument) for instrument in contents.instruments],
+        "corrections": [_correction(correction) for correction in contents.corrections],
         "runs": [_run(run) for run in contents.runs],
         "findings": settle(contents.findings),
         "not_found": contents.not_found(),
@@ -48,6 +49,18 @@ def _instrument(instrument: Instrument) -> dict[str, object]:
         "kind": instrument.kind,
         "role": instrument.role,
         "specification": asdict(instrument.specification),
+    }
+
+
+def _correction(correction: Correction) -> dict[str, object]:
+    return {
+        "id": correction.id,
+        "from_instrument": correction.from_instrument,
+        "to_instrument": correction.to_instrument,
+        "matrix": list(correction.matrix),
+        "method": correction.method,
+        "fit": dict(correction.fit),
+        "made_at": _time(correction.made_at),
     }
 
 
@@ -66,6 +79,7 @@ def _run(contents: RunContents) -> dict[str, object]:
         "ended": run.ended,
         "ended_at": None if run.ended_at is None else _time(run.ended_at),
         "readings": len(contents.measured),
+        "corrected": sum(reading.as_read is not None for reading in contents.measured),
         "not_measured": [
             {"step": unread.step, "label": unread.label, "why": unread.why}
             for unread in contents.unread()

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from readings.evidence import Measured
 from readings.findings import Finding, Value
-from readings.records import Instrument, Run
+from readings.records import Correction, Instrument, Run
 from readings.report.gather import RunContents, VisitContents
 from readings.uncertainty import written
 
@@ -93,6 +93,8 @@ def page(visits: Sequence[VisitContents]) -> bytes:
         "specified": _specified,
         "cell": cell,
         "reading": _reading,
+        "as_read": _as_read,
+        "correction": _correction,
         "received": _received,
         "codes": _codes,
     }
@@ -201,13 +203,46 @@ def _specified(instrument: Instrument) -> str:
 def _reading(reading: Measured) -> str:
     """What was read, with its unit; the text as received stands beside it."""
     if reading.quantity in {"luminance", "colour"}:
-        light = "" if reading.luminance is None else f"{reading.luminance:.6g} cd/m²"
-        if reading.x is None or reading.y is None:
-            return light
-        return f"{light}  x {reading.x:.4f}  y {reading.y:.4f}"
+        return _light(reading.luminance, reading.x, reading.y)
     if reading.number is not None:
         return f"{reading.number:.6g}{' ms' if reading.quantity == 'milliseconds' else ''}"
     return reading.text or reading.raw
+
+
+def _light(luminance: float | None, x: float | None, y: float | None) -> str:
+    light = "" if luminance is None else f"{luminance:.6g} cd/m²"
+    return light if x is None or y is None else f"{light}  x {x:.4f}  y {y:.4f}"
+
+
+def _as_read(reading: Measured) -> str:
+    """What the meter gave, where that was corrected; why it was not, where it should be."""
+    if reading.as_read is not None:
+        before = reading.as_read
+        light = _light(before.light.luminance, before.light.x, before.light.y)
+        return f"corrected ({before.correction}); as read: {light}"
+    return f"not corrected: {reading.uncorrected}" if reading.uncorrected else ""
+
+
+def _correction(correction: Correction, contents: VisitContents) -> str:
+    """One correction as a sentence or two, and whether it is the one that counts."""
+    counts = all(
+        later.from_instrument != correction.from_instrument or later.id <= correction.id
+        for later in contents.corrections
+    )
+    names = {instrument.id: instrument.name for instrument in contents.instruments}
+    pair = f"{names[correction.from_instrument]} to {names[correction.to_instrument]}"
+    text = f"{correction.id}: {pair} ({correction.method}), made {_time(correction.made_at)}"
+    fit = correction.fit
+    light, colour = fit.get("luminance_residual"), fit.get("chromaticity_residual")
+    if isinstance(light, float) and isinstance(colour, float):
+        text += f"; largest residuals {100 * light:.1f} % in luminance, {colour:.4f} in x, y"
+    text += ". " + (
+        "Its meter's readings are corrected by it." if counts else "A later one takes its place."
+    )
+    accepted = fit.get("accepted")
+    if isinstance(accepted, list) and accepted:
+        text += f" Kept against: {' '.join(str(sentence) for sentence in accepted)}"
+    return text
 
 
 def _received(reading: Measured) -> str:
@@ -216,7 +251,11 @@ def _received(reading: Measured) -> str:
         plain_number = float(reading.raw.replace(",", "."))
     except ValueError:
         return "" if reading.raw == reading.text else reading.raw
-    return "" if plain_number in {reading.luminance, reading.number} else reading.raw
+    return "" if plain_number in {_luminance_as_read(reading), reading.number} else reading.raw
+
+
+def _luminance_as_read(reading: Measured) -> float | None:
+    return reading.luminance if reading.as_read is None else reading.as_read.light.luminance
 
 
 def _codes(reading: Measured) -> str:

@@ -94,3 +94,18 @@ def test_skin_tones_and_gamut_samples_are_each_shown_once():
         steps, shown = frames(name)
         assert len(steps) == count
         assert len({frame.sha256 for frame in shown}) == count
+
+
+def test_meter_correction_shows_the_four_colours_three_to_check_and_white_again():
+    steps, shown = frames("meter-correction")
+    assert [(step.role, frame.inks["level"]) for step, frame in zip(steps, shown, strict=True)] == [
+        ("correction-white", (255, 255, 255)),
+        ("correction-red", (255, 0, 0)),
+        ("correction-green", (0, 255, 0)),
+        ("correction-blue", (0, 0, 255)),
+        ("correction-cyan", (0, 255, 255)),
+        ("correction-magenta", (255, 0, 255)),
+        ("correction-yellow", (255, 255, 0)),
+        ("correction-white", (255, 255, 255)),
+    ]
+    assert {step.read.quantity for step in steps} == {"colour"}

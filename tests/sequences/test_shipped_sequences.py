@@ -30,6 +30,7 @@ NAMES = [
     "highlights",
     "line-up-hdr",
     "line-up-sdr",
+    "meter-correction",
     "motion",
     "near-black",
     "near-white",
