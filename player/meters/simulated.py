@@ -14,7 +14,7 @@ from patterns.kinds.base import Pattern
 from patterns.spots import named_in
 from player.meters.base import MeterError, MeterReading
 from player.simulated import SimulatedDisplay, SimulatedError
-from readings.records import Specification
+from readings.records import InstrumentRole, Specification
 
 Matrix = tuple[tuple[float, float, float], ...]
 UNCHANGED: Matrix = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
@@ -27,6 +27,7 @@ class MeterTraits:
     """What a simulated meter is like: its errors, and what its maker promises."""
 
     name: str
+    role: InstrumentRole = "spot meter"
     spot: float = 5.0
     """Diameter, percent of the picture's height."""
     repeatability: float = 0.002
@@ -70,6 +71,7 @@ SPOT_METER = MeterTraits(
 
 REFERENCE = MeterTraits(
     name="reference",
+    role="reference",
     repeatability=0.001,
     noise=0.002,
     xy_noise=0.0002,
@@ -85,6 +87,16 @@ REFERENCE = MeterTraits(
 TRAITS = {"spot meter": SPOT_METER, "reference": REFERENCE}
 
 
+def traits_of(name: str) -> MeterTraits:
+    """The traits by their meter's name; the spot meter's without one. Raises MeterError."""
+    traits = TRAITS.get(name.strip() or "spot meter")
+    if traits is None:
+        raise MeterError(
+            f"There is no simulated meter {name.strip()!r}; there are {', '.join(TRAITS)}."
+        )
+    return traits
+
+
 class SimulatedMeter:
     """A meter on a tripod in front of a simulated display.
 
@@ -98,6 +110,7 @@ class SimulatedMeter:
         self, display: SimulatedDisplay, traits: MeterTraits = SPOT_METER, seed: int = 0
     ) -> None:
         self.name = traits.name
+        self.role = traits.role
         self.specification = Specification(
             luminance_relative_uncertainty=traits.uncertainty,
             luminance_floor=traits.floor,
