@@ -59,6 +59,8 @@ class LiveRun(RunZones):
         self.kept: list[Kept] = []
         self.waiting = False
         """Whether a picture that has to settle is not known to be up yet."""
+        self.typed_with: int | None = None
+        """The instrument whose light is typed, where it is named; None otherwise."""
         self._ended = False
         self._current: dict[int, Reading] = {}
         self.record = self._start()
@@ -163,7 +165,7 @@ class LiveRun(RunZones):
         except EntryError as error:
             self.message = str(error)
             return False
-        self.take(value)
+        self.take(value, self.typed_with if value.luminance is not None else None)
         return True
 
     def take(self, value: Value, instrument: int | None = None) -> Reading:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from player.meters.base import Meter, MeterError, MeterReading, innermost
 from player.run import LiveRun
-from readings.records import Instrument, InstrumentRole, Value
+from readings.records import Instrument, InstrumentRole, Specification, Value
 from readings.visit import Visit
 from sequences.model import Step
 
@@ -14,15 +14,25 @@ BY_METER = ("luminance", "colour")
 TRIES = 3
 
 
-def instrument_of(visit: Visit, meter: Meter, role: InstrumentRole | None = None) -> Instrument:
-    """The visit's record of this meter, added where it is new; its own role unless one is given."""
+def instrument_of(
+    visit: Visit, meter: Meter, role: InstrumentRole | None = None, name: str = ""
+) -> Instrument:
+    """The visit's record of this meter, added where it is new.
+
+    It has its own name and role unless others are given.
+    """
     instrument = innermost(meter)
     return visit.add_instrument(
-        meter.name,
+        name or meter.name,
         kind=type(instrument).__name__.removesuffix("Meter").lower(),
         role=role or role_of(instrument),
         specification=meter.specification,
     )
+
+
+def typed_with(visit: Visit, name: str, role: InstrumentRole = "spot meter") -> Instrument:
+    """The visit's record of a meter whose readings are typed, added where it is new."""
+    return visit.add_instrument(name, kind="typed", role=role, specification=Specification())
 
 
 def role_of(meter: Meter) -> InstrumentRole:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
+from dataclasses import dataclass
 from typing import Any
 
 from patterns.quantise import Range
@@ -13,7 +14,7 @@ from player.meters.base import Meter
 from player.outputs.files import FilesOutput
 from player.outputs.window import WindowOutput
 from player.run import LiveRun
-from player.unattended import instrument_of
+from player.unattended import instrument_of, typed_with
 from player.windows.awake import Awake
 from player.windows.controls import Controls
 from player.windows.errors import WindowError
@@ -22,12 +23,26 @@ from player.windows.operator import OperatorWindow
 from player.windows.pattern import PatternWindow
 from player.windows.player import Player
 from player.windows.screens import Places, choose
+from readings.records import InstrumentRole
 from readings.visit import Visit
 from sequences.model import Sequence
 
 __all__ = ["WindowError", "play_in_windows"]
 
 Tell = Callable[[str], object]
+
+
+@dataclass(frozen=True)
+class Named:
+    """How the operator calls the instrument."""
+
+    name: str = ""
+    """Empty where it keeps its own."""
+    role: InstrumentRole | None = None
+    """None where it keeps its own."""
+
+
+UNNAMED = Named()
 
 
 def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by its name
@@ -38,6 +53,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
     screen: int | None = None,
     range_: Range = "full",
     meter: Meter | None = None,
+    named: Named = UNNAMED,
     unattended: bool = False,
     overrides: Mapping[str, object] | None = None,
     tell: Tell = print,
@@ -52,6 +68,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         screen: the screen of the pattern window, from 1; the last one where None.
         range_: the range that the link to the display is set to.
         meter: read on Enter and on F6, where there is one.
+        named: the instrument as the operator calls it; without a meter, the one that is typed.
         unattended: read every step through the meter, without a key.
         overrides: what the command line changed in the sequence.
         tell: told, before the first step, what the framebuffer is and what its depth costs.
@@ -76,11 +93,11 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
             stack.callback(operator.close)
         visit = stack.enter_context(open_visit())
         run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
-        _play(run, output, operator, meter, tell, unattended=unattended)
+        _play(run, output, operator, meter, tell, named=named, unattended=unattended)
     return run
 
 
-def play_beside_media_player(
+def play_beside_media_player(  # noqa: PLR0913 - as above
     sequence: Sequence,
     open_visit: Callable[[], Visit],
     output: FilesOutput,
@@ -88,6 +105,7 @@ def play_beside_media_player(
     condition: str = "",
     screen: int | None = None,
     meter: Meter | None = None,
+    named: Named = UNNAMED,
     overrides: Mapping[str, object] | None = None,
     tell: Tell = print,
 ) -> LiveRun:
@@ -100,6 +118,7 @@ def play_beside_media_player(
         condition: what the run is taken under.
         screen: the screen of the operator window, from 1; the first one where None.
         meter: read on Enter and on F6, where there is one.
+        named: as above.
         overrides: what the command line changed in the sequence.
         tell: told, before the first step, which steps have no file.
 
@@ -115,7 +134,7 @@ def play_beside_media_player(
         stack.callback(operator.close)
         visit = stack.enter_context(open_visit())
         run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
-        _play(run, output, operator, meter, tell)
+        _play(run, output, operator, meter, tell, named=named)
     return run
 
 
@@ -126,6 +145,7 @@ def _play(
     meter: Meter | None,
     tell: Tell,
     *,
+    named: Named,
     unattended: bool = False,
 ) -> None:
     """Play until the operator leaves."""
@@ -133,7 +153,10 @@ def _play(
         tell(run.message)
     measuring = None
     if meter is not None:
-        measuring = Measuring(run, meter, instrument_of(run.visit, meter).id)
+        instrument = instrument_of(run.visit, meter, named.role, named.name)
+        measuring = Measuring(run, meter, instrument.id)
+    elif named.name:
+        run.typed_with = typed_with(run.visit, named.name, named.role or "spot meter").id
     controls = Controls(run, measuring)
     with Awake() as awake:
         Player(controls, output, operator, awake.saying, unattended=unattended).play()
