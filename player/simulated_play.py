@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from patterns.canvas import Canvas
-from player.meters import open_meter
+from player.meters import Meter, open_meter
+from player.meters.base import innermost
 from player.meters.simulated import SimulatedMeter, aim_for
 from player.outputs.simulated import SimulatedOutput
 from player.run import LiveRun
@@ -26,7 +27,11 @@ def simulated_display(model: str | Path | None = None) -> SimulatedDisplay:
     return SimulatedDisplay(load_display(model or SHIPPED))
 
 
-def play_simulated(
+def _simulated_meter(output: SimulatedOutput, seed: int) -> Meter:
+    return open_meter("simulated", output, seed)
+
+
+def play_simulated(  # noqa: PLR0913 - what the command line may say, each by its name
     sequence: Sequence,
     visit: Visit,
     display: SimulatedDisplay,
@@ -35,10 +40,12 @@ def play_simulated(
     seed: int = 1,
     condition: str = "",
     overrides: Mapping[str, object] | None = None,
+    meter: Callable[[SimulatedOutput, int], Meter] = _simulated_meter,
     after: Callable[[int], None] = lambda _: None,
 ) -> LiveRun:
-    """Play a sequence to its end; the meter is aimed at what each step asks for.
+    """Play a sequence to its end; a simulated meter is aimed at what each step asks for.
 
+    `meter` makes the meter for the display behind an output, with a seed for its errors.
     The codes on the link are those of the sequence's own depth and range.
     """
     signal = sequence.signal
@@ -59,12 +66,13 @@ def play_simulated(
     )
 
     # another run of the same seed is not to repeat the same errors
-    meter = open_meter("simulated", output, seed + live.record)
+    reader = meter(output, seed + live.record)
+    instrument = innermost(reader)
 
     def aim(step: Step) -> None:
-        if isinstance(meter, SimulatedMeter) and step.read is not None:
-            meter.aim(*aim_for(step.read.of, step.pattern, canvas))
+        if isinstance(instrument, SimulatedMeter) and step.read is not None:
+            instrument.aim(*aim_for(step.read.of, step.pattern, canvas))
 
     eye = SimulatedEye(live, display, wait, SimulatedOperator(), seed + live.record)
-    run_unattended(live, meter, wait=wait, aim=aim, eye=eye.answers, after=after)
+    run_unattended(live, reader, wait=wait, aim=aim, eye=eye.answers, after=after)
     return live

@@ -21,6 +21,7 @@ from player.commands.common import (
     signal_option,
     size_option,
 )
+from player.commands.metering import Metering, MeterWishes, meter_options
 from player.outcome import BAD_INPUT, NOT_FINISHED, CommandError
 
 if TYPE_CHECKING:
@@ -50,7 +51,15 @@ if TYPE_CHECKING:
     callback=one_line,
     help="such as 'local dimming off'",
 )
-@click.option("--meter", "meter_name", metavar="M", help="command:PROGRAM, or simulated")
+@meter_options
+@click.option(
+    "--instrument",
+    default="",
+    metavar="NAME",
+    callback=one_line,
+    help="the instrument as the visit keeps it, also where its readings are typed",
+)
+@click.option("--reference", is_flag=True, help="the instrument is a reference, not a spot meter")
 @click.option("--unattended", is_flag=True, help="read every step through the meter, no key")
 @click.option(
     "--output",
@@ -111,15 +120,16 @@ def command(**options: Any) -> None:
     play(Options(**options))
 
 
-@dataclass(frozen=True)
-class Options:
+@dataclass(frozen=True, kw_only=True)
+class Options(MeterWishes):
     """What was asked on the command line."""
 
     source: str
     visit_path: str
     screen: int | None
     condition: str
-    meter_name: str | None
+    instrument: str
+    reference: bool
     unattended: bool
     output_name: str
     files: str | None
@@ -141,6 +151,7 @@ def play(asked: Options) -> None:
 
     simulated = asked.output_name == "simulated"
     _require_files(asked)
+    _require_instrument(asked)
     if asked.unattended and not simulated and asked.meter_name is None:
         raise CommandError("--unattended needs a --meter to read the steps.")
     if simulated and not asked.unattended:
@@ -150,7 +161,7 @@ def play(asked: Options) -> None:
         require_drawable(sequence, canvas_of(asked.size))
         display = _display(asked.display)
     output = _files(asked, sequence) if asked.files is not None else None
-    meter = None if simulated else _meter(asked.meter_name)
+    metering = Metering(asked, on_simulated=simulated)
     overrides: dict[str, object] = {}
     if asked.signal_name is not None:
         overrides["signal"] = asked.signal_name
@@ -163,13 +174,16 @@ def play(asked: Options) -> None:
     path = Path(asked.visit_path)
 
     def open_visit() -> Visit:
-        return open_or_create(path, name=asked.name, settings=asked.settings, place=asked.place)
+        visit = open_or_create(path, name=asked.name, settings=asked.settings, place=asked.place)
+        metering.keep_in(visit)
+        return visit
 
-    if simulated:
-        with open_visit() as visit:
-            _play_simulated(sequence, visit, asked, display, overrides)
-    else:
-        _play_in_windows(sequence, open_visit, asked, output, meter, overrides)
+    with metering.at_hand():
+        if simulated:
+            with open_visit() as visit:
+                _play_simulated(sequence, visit, asked, display, overrides, metering)
+        else:
+            _play_in_windows(sequence, open_visit, asked, output, metering.meter, overrides)
     _print_findings(path, sequence)
 
 
@@ -178,6 +192,17 @@ def _require_files(asked: Options) -> None:
         raise CommandError("--output files goes with --files DIR, the exported set.")
     if asked.files is not None and asked.unattended:
         raise CommandError("Somebody has to put the files up: --unattended goes without them.")
+
+
+def _require_instrument(asked: Options) -> None:
+    if asked.output_name == "simulated" and (asked.instrument or asked.reference):
+        raise CommandError(
+            "A simulated instrument has its own name: --meter simulated:reference is the reference."
+        )
+    if asked.instrument and not asked.instrument.strip():
+        raise CommandError("--instrument names an instrument; it was given nothing but spaces.")
+    if asked.reference and not asked.instrument and asked.meter_name is None:
+        raise CommandError("--reference goes with --instrument NAME or with --meter.")
 
 
 def _files(asked: Options, sequence: Sequence) -> FilesOutput:
@@ -207,17 +232,6 @@ def _confirmed_flashing(sequence: Sequence, asked: Options, canvas: Canvas) -> l
     return steps
 
 
-def _meter(name: str | None) -> Meter | None:
-    if name is None:
-        return None
-    from player.meters import MeterError, open_meter
-
-    try:
-        return open_meter(name)
-    except MeterError as error:
-        raise CommandError(str(error)) from error
-
-
 def _display(source: str | None) -> SimulatedDisplay:
     from player.simulated_play import simulated_display
 
@@ -234,10 +248,11 @@ def _play_in_windows(
 ) -> None:
     """In the pattern window, or with ``output`` beside a media player."""
     from player.windows.errors import ScreenError, WindowError
-    from player.windows.loop import play_beside_media_player, play_in_windows
+    from player.windows.loop import Named, play_beside_media_player, play_in_windows
 
     common: dict[str, Any] = {
         "condition": asked.condition,
+        "named": Named(asked.instrument, "reference" if asked.reference else None),
         "screen": asked.screen,
         "meter": meter,
         "overrides": overrides,
@@ -265,6 +280,7 @@ def _play_simulated(
     asked: Options,
     display: SimulatedDisplay,
     overrides: dict[str, object],
+    metering: Metering,
 ) -> None:
     from player.simulated_play import play_simulated
 
@@ -277,6 +293,7 @@ def _play_simulated(
             seed=asked.seed,
             condition=asked.condition,
             overrides=overrides,
+            meter=metering.make,
             after=count,
         )
 

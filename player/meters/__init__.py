@@ -38,14 +38,10 @@ def _line(argument: str, around: Circumstances) -> Meter:
 
 
 def _simulated(argument: str, around: Circumstances) -> Meter:
-    from player.meters.simulated import TRAITS, SimulatedMeter
+    from player.meters.simulated import SimulatedMeter, traits_of
     from player.outputs.simulated import SimulatedOutput
 
-    traits = TRAITS.get(argument.strip() or "spot meter")
-    if traits is None:
-        raise MeterError(
-            f"There is no simulated meter {argument.strip()!r}; there are {', '.join(TRAITS)}."
-        )
+    traits = traits_of(argument)
     if not isinstance(around.output, SimulatedOutput):
         raise MeterError("The simulated meter sees nothing but a simulated display.")
     return SimulatedMeter(around.output.display, traits, around.seed)

@@ -10,7 +10,7 @@ import subprocess
 import sys
 import time
 from contextlib import suppress
-from threading import Thread
+from threading import Lock, Thread
 from typing import IO
 
 from player.meters.base import MeterError, MeterReading
@@ -21,6 +21,10 @@ TIMEOUT = 60.0
 """Seconds; dark readings of a spectral meter take half a minute."""
 MOST_OUTPUT = 65_536
 """Bytes."""
+LOOK = 0.25
+"""Seconds between two looks at whether a program has ended that prints nothing."""
+GRACE = 1.0
+"""Seconds for what an ended program has printed to be read."""
 
 
 class CommandMeter:
@@ -45,10 +49,21 @@ class CommandMeter:
                 command = command[len(order) + 1 :].strip()
         self._arguments = _arguments(command)
         self._timeout = timeout
+        self._running: set[subprocess.Popen[bytes]] = set()
+        self._lock = Lock()
+
+    def give_up(self) -> None:
+        """End the program that is under way: its measurement fails."""
+        for process in list(self._running):
+            if process.poll() is None:
+                _kill(process)
+
+    close = give_up
 
     def measure(self) -> MeterReading:
         """Run the program and read what it printed. Raises MeterError, one sentence."""
-        output = _run(self._arguments, self._timeout)
+        with self._lock:  # what is given up still ends first: an instrument answers one at a time
+            output = _run(self._arguments, self._timeout, self._running)
         reading, self._order = parse_reading(output, self._order)
         return reading
 
@@ -68,8 +83,11 @@ def _arguments(command: str) -> str | list[str]:
     return arguments
 
 
-def _run(arguments: str | list[str], timeout: float) -> str:
-    """What the program prints on standard output. Raises MeterError."""
+def _run(arguments: str | list[str], timeout: float, running: set[subprocess.Popen[bytes]]) -> str:
+    """What the program prints on standard output; it is in `running` meanwhile.
+
+    Raises MeterError.
+    """
     program = arguments if isinstance(arguments, str) else arguments[0]
     try:
         process = subprocess.Popen(
@@ -84,6 +102,7 @@ def _run(arguments: str | list[str], timeout: float) -> str:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise MeterError(f"The meter's program {program} did not start: {reason}.") from error
+    running.add(process)
     printed, complained = bytearray(), bytearray()
     readers = [
         Thread(target=_read, args=(process.stdout, printed), daemon=True),
@@ -93,7 +112,11 @@ def _run(arguments: str | list[str], timeout: float) -> str:
         reader.start()
     try:
         deadline = time.monotonic() + timeout
-        readers[0].join(timeout)
+        # what the program leaves running may hold its output open long after it has ended
+        while readers[0].is_alive() and process.poll() is None and time.monotonic() < deadline:
+            readers[0].join(min(LOOK, max(deadline - time.monotonic(), 0.0)))
+        if process.poll() is not None:
+            readers[0].join(GRACE)
         if len(printed) > MOST_OUTPUT:
             raise MeterError(
                 f"The meter's program {program} printed more than {MOST_OUTPUT} bytes: no reading."
@@ -105,13 +128,13 @@ def _run(arguments: str | list[str], timeout: float) -> str:
         ) from error
     finally:
         _end(process)
-        for reader, pipe in zip(readers, (process.stdout, process.stderr), strict=True):
-            reader.join(1.0)
-            # what the program left running may hold the pipe: its reader then waits on, alone
-            if pipe is not None and not reader.is_alive():
-                pipe.close()
+        running.discard(process)
+        # what the program left running may hold a pipe: its reader then waits on, alone
+        readers[1].join(GRACE)
     if process.returncode != 0:
         raise MeterError(_failure(program, process.returncode, bytes(complained)))
+    if readers[0].is_alive() and not printed.endswith(b"\n"):
+        raise MeterError(f"The meter's program {program} ended without ending its last line.")
     text = bytes(printed).decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n")
     return re.sub(r"[\x00-\x08\x0b-\x1f\x7f]", " ", text)
 
@@ -126,14 +149,14 @@ def _failure(program: str, code: int, complained: bytes) -> str:
 
 def _read(pipe: IO[bytes], into: bytearray) -> None:
     """Keep the first bytes, a few more than allowed, and stop there: the rest is not wanted."""
-    with suppress(OSError, ValueError):
+    with pipe, suppress(OSError, ValueError):
         while len(into) <= MOST_OUTPUT and (block := pipe.read(4096)):
             into += block
 
 
 def _read_last(pipe: IO[bytes], into: bytearray) -> None:
     """Read to the end, so that the program never waits, and keep the last few thousand bytes."""
-    with suppress(OSError, ValueError):
+    with pipe, suppress(OSError, ValueError):
         while block := pipe.read(4096):
             into += block
             del into[:-4096]
@@ -141,11 +164,14 @@ def _read_last(pipe: IO[bytes], into: bytearray) -> None:
 
 def _end(process: subprocess.Popen[bytes]) -> None:
     """End the program, and on POSIX whatever it started, unless it has ended by itself."""
-    if process.poll() is not None:
-        return
-    if sys.platform == "win32":
-        process.kill()
-    else:
-        with suppress(ProcessLookupError, PermissionError):
-            os.killpg(process.pid, signal.SIGKILL)
+    if process.poll() is None:
+        _kill(process)
     process.wait()
+
+
+def _kill(process: subprocess.Popen[bytes]) -> None:
+    with suppress(ProcessLookupError, PermissionError):
+        if sys.platform == "win32":
+            process.kill()
+        else:
+            os.killpg(process.pid, signal.SIGKILL)

@@ -5,7 +5,9 @@ import shlex
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
+from threading import Thread
 
 import pytest
 
@@ -139,3 +141,58 @@ def test_an_empty_command_is_refused(command: str):
 def test_an_open_quotation_is_refused():
     with pytest.raises(MeterError, match="quotation without end"):
         CommandMeter("read 'meter")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="the child is told by POSIX means")
+def test_what_the_program_leaves_running_holds_nothing_up(tmp_path: Path):
+    code = (
+        "import subprocess, sys\nprint('Y 5', flush=True)\n"
+        "subprocess.Popen([sys.executable, '-S', '-c', 'import time; time.sleep(6)'])"
+    )
+    meter = CommandMeter(python(tmp_path, code), timeout=30.0)
+    start = time.monotonic()
+    assert meter.measure().luminance == 5
+    assert time.monotonic() - start < 5
+
+
+@pytest.mark.parametrize("end", [CommandMeter.give_up, CommandMeter.close])
+def test_a_program_under_way_is_ended_where_the_measurement_is_given_up(
+    tmp_path: Path, end: Callable[[CommandMeter], None]
+):
+    began = tmp_path / "began"
+    code = f"import time\nopen({str(began)!r}, 'w').close()\ntime.sleep(60)"
+    meter = CommandMeter(python(tmp_path, code))
+
+    def give_up() -> None:
+        while not began.exists():
+            time.sleep(0.02)
+        end(meter)
+
+    Thread(target=give_up).start()
+    start = time.monotonic()
+    assert "ended " in fails(meter)
+    assert time.monotonic() - start < 20
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals are of POSIX")
+def test_a_program_that_dies_in_the_middle_of_a_line_gives_no_reading(tmp_path: Path):
+    code = "import os\nprint('Y 100', end='', flush=True)\nos.kill(os.getpid(), 9)"
+    assert fails(CommandMeter(python(tmp_path, code))).endswith("ended by signal 9.")
+
+
+def test_a_reading_after_a_failure_is_a_new_one(tmp_path: Path):
+    failed = tmp_path / "failed"
+    code = (
+        f"import os, sys\nif os.path.exists({str(failed)!r}): print('Y 5')\n"
+        f"else: open({str(failed)!r}, 'w').close(); sys.exit(1)"
+    )
+    meter = CommandMeter(python(tmp_path, code))
+    assert "exit code 1" in fails(meter)
+    assert meter.measure().luminance == 5
+
+
+def test_the_timeout_can_be_said_where_the_meter_is_opened(tmp_path: Path):
+    command = python(tmp_path, "import time\ntime.sleep(60)")
+    meter = open_meter(f"command:{command}", timeout=0.5)
+    assert isinstance(meter, CommandMeter)
+    assert fails(meter).endswith("gave no reading within 0.5 s.")

@@ -1,0 +1,163 @@
+"""What `litfield play` is told about the meter, and what the visit then keeps."""
+
+from __future__ import annotations
+
+import io
+import os
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from player.cli import run
+from readings.taking import taking_of
+from readings.visit import Visit
+
+SEQUENCE = """title: two fields
+signal: sdr8
+settle: 0 s
+steps:
+  - {show: {field: {level: 0 %}}, read: luminance}
+  - {show: {field: {level: 50 %}}, read: luminance}
+"""
+
+
+def playing(folder: Path, *more: str) -> list[str]:
+    sequence = folder / "two.yaml"
+    sequence.write_text(SEQUENCE, encoding="utf-8")
+    return [
+        *("play", str(sequence), "--visit", str(folder / "lobby.visit"), "--name", "lobby wall"),
+        *("--output", "simulated", "--size", "640x360", "--unattended", *more),
+    ]
+
+
+def counting(folder: Path) -> str:
+    """A meter's program that gives 0.0625, then 1.0625, 2.0625 and so on."""
+    program = folder / "meter.py"
+    count = str(folder / "count")
+    program.write_text(
+        f"open({count!r}, 'a').write('x')\nprint('Y', len(open({count!r}).read()) - 1 + 0.0625)\n",
+        encoding="utf-8",
+    )
+    parts = [sys.executable, "-S", str(program)]
+    return f"command:{subprocess.list2cmdline(parts) if os.name == 'nt' else shlex.join(parts)}"
+
+
+def visit_of(folder: Path) -> Visit:
+    return Visit.open(folder / "lobby.visit", write=False)
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (["--repeat", "often"], "takes a number of readings such as 5, or 3-20, not 'often'"),
+        (["--repeat", "0"], "is repeated 1 to 1000 times"),
+        (["--repeat", "9-3"], "is repeated 1 to 1000 times, or from 3 times up"),
+        (["--repeat", "1-20"], "or from 3 times up until it is steady, not 1 to 20"),
+        (["--steady", "1 %"], "--steady and --repeat-below go with --repeat."),
+        (["--repeat-below", "1"], "--steady and --repeat-below go with --repeat."),
+        (["--repeat", "5", "--steady", "1 %"], "--steady goes with a --repeat from and to"),
+        (["--repeat", "3-9", "--steady", "1"], "--steady takes a share such as '0.5 %'"),
+        (["--repeat", "3-9", "--steady", "0 %"], "--steady takes a share such as '0.5 %'"),
+        (["--dark-offset"], "--dark-offset goes with a --meter that has a cap"),
+        (["--meter", "line:none.yaml"], "none.yaml cannot be read"),
+        (["--meter", "simulated:ruler"], "There is no simulated meter 'ruler'"),
+        (["--meter", "crystal ball"], "There is no meter 'crystal ball'"),
+    ],
+)
+def test_what_makes_no_sense_is_told_before_the_visit_is_made(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str], more: list[str], said: str
+):
+    assert run(playing(tmp_path, *more)) == 2
+    error = capfd.readouterr().err
+    assert said in error
+    assert len(error.splitlines()) == 1
+    assert not (tmp_path / "lobby.visit").exists()
+
+
+@pytest.mark.parametrize("option", [["--repeat", "3"], ["--meter-timeout", "9"], ["--dark-offset"]])
+def test_options_of_a_meter_need_a_meter(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str], option: list[str]
+):
+    visit = str(tmp_path / "lobby.visit")
+    assert run(["play", "near-black", "--visit", visit, *option]) == 2
+    assert capfd.readouterr().err == f"{option[0]} goes with --meter.\n"
+
+
+def test_a_simulated_display_is_read_several_times_by_its_own_meter(tmp_path: Path):
+    assert run(playing(tmp_path, "--repeat", "4")) == 0
+    with visit_of(tmp_path) as visit:
+        takings = [taking_of(reading.text) for reading in visit.readings()]
+        raws = [reading.raw for reading in visit.readings()]
+    assert [taking.count for taking in takings if taking] == [4, 4]
+    assert [len(raw.splitlines()) for raw in raws] == [4, 4]
+
+
+def test_only_what_is_dark_is_repeated_where_that_is_asked(tmp_path: Path):
+    more = ["--meter", counting(tmp_path), "--repeat", "3-9", "--repeat-below", "4"]
+    assert run(playing(tmp_path, *more, "--steady", "0.6 cd/m2", "--steady", "0,1 %")) == 0
+    with visit_of(tmp_path) as visit:
+        first, second = visit.readings()
+    # 0.0625, 1.0625, 2.0625: s = 1, error 0.577
+    assert (first.luminance, first.raw) == (1.0625, "Y 0.0625\nY 1.0625\nY 2.0625")
+    taking = taking_of(first.text)
+    assert taking is not None
+    assert (taking.count, taking.deviation, taking.steady) == (3, 1, True)
+    # 3.0625 is below 4 and goes on with 4.0625, 5.0625
+    assert second.raw.count("Y") == 3
+
+
+def test_the_dark_is_asked_for_kept_and_subtracted(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n\n"))
+    assert run(playing(tmp_path, "--meter", counting(tmp_path), "--dark-offset")) == 0
+    said = capfd.readouterr().err.splitlines()
+    assert said[:3] == [
+        "Put the cap on the meter, then press Enter.",
+        "Dark offset of command: 0.0625 cd/m2 with its cap on.",
+        "Take the cap off and point the meter, then press Enter.",
+    ]
+    with visit_of(tmp_path) as visit:
+        readings, (note,) = visit.readings(), visit.notes()
+    assert [(reading.raw, reading.luminance) for reading in readings] == [
+        ("Y 1.0625", 1),
+        ("Y 2.0625", 2),
+    ]
+    assert readings[0].text == "measured 1.0625 cd/m2, dark 0.0625 cd/m2 subtracted"
+    assert note.text == (
+        "Dark offset of command: 0.0625 cd/m2 with its cap on. As received:\nY 0.0625"
+    )
+
+
+@pytest.mark.parametrize(
+    ("typed", "code", "said"),
+    [
+        ("", 2, "--dark-offset needs somebody at the terminal to put the cap on."),
+        ("\n", 2, "--dark-offset needs somebody at the terminal to put the cap on."),
+    ],
+)
+def test_without_anybody_at_the_terminal_there_is_no_dark_offset(
+    tmp_path: Path,
+    capfd: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    typed: str,
+    code: int,
+    said: str,
+):
+    monkeypatch.setattr("sys.stdin", io.StringIO(typed))
+    assert run(playing(tmp_path, "--meter", counting(tmp_path), "--dark-offset")) == code
+    assert capfd.readouterr().err.splitlines()[-1] == said
+    assert not (tmp_path / "lobby.visit").exists()
+
+
+def test_a_cap_that_is_not_on_is_told(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+):
+    (tmp_path / "count").write_text("xxx")
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n\n"))
+    assert run(playing(tmp_path, "--meter", counting(tmp_path), "--dark-offset")) == 1
+    assert "No dark offset: The meter reads 3.0625 cd/m2" in capfd.readouterr().err
+    assert not (tmp_path / "lobby.visit").exists()

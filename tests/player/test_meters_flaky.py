@@ -1,0 +1,98 @@
+"""An unattended run with a meter that fails in every way: each step is read, or says why not."""
+
+import os
+import shlex
+import subprocess
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from player.cli import run
+from readings.visit import Visit
+
+PROGRAM = Path(__file__).with_name("flaky_meter.py")
+STATED = (
+    "ended with exit code 3, saying 'instrument lost'.",
+    "ended by signal 9.",
+    "ended with exit code",
+    "printed nothing.",
+    "which is no reading.",
+    "which is no chromaticity.",
+    "bytes: no reading.",
+    "gave no reading within ",
+)
+
+
+def play(tmp_path: Path, steps: int, seed: int, timeout: float) -> tuple[int, int, Counter[str]]:
+    """Play so many steps through `litfield play`; how many were read and skipped, and why."""
+    levels, passes = min(steps, 100), -(-steps // 100)
+    each = f"{{from: 1 %, to: {levels} %, step: 1 %}}"
+    runs = f"[{', '.join(str(each) for each in range(1, passes + 1))}]"
+    sequence = tmp_path / "flaky.yaml"
+    sequence.write_text(
+        "title: flaky\nsignal: sdr8\nsettle: 0 s\nsteps:\n"
+        f"  - each: {{pass: {runs}, level: {each}}}\n    show: {{field: {{}}}}\n"
+        '    label: "pass {pass}, {level}"\n    read: colour\n',
+        encoding="utf-8",
+    )
+    parts = [sys.executable, "-S", str(PROGRAM), str(tmp_path), str(seed), "60"]
+    command = subprocess.list2cmdline(parts) if os.name == "nt" else shlex.join(parts)
+    visit_path = tmp_path / "flaky.visit"
+    arguments = ["play", str(sequence), "--visit", str(visit_path), "--name", "lobby wall"]
+    arguments += ["--output", "simulated", "--size", "640x360", "--unattended"]
+    arguments += ["--meter", f"command:{command}", "--meter-timeout", str(timeout)]
+    assert run(arguments) == 0
+    return judged(visit_path, tmp_path / "log", steps)
+
+
+def judged(visit_path: Path, log: Path, steps: int) -> tuple[int, int, Counter[str]]:
+    """Every step has a reading or a reason, and every reading is one that the program gave."""
+    deeds = log.read_text("utf-8").splitlines()
+    given = {int(deed.partition(":")[2]) for deed in deeds if ":" in deed}
+    with Visit.open(visit_path, write=False) as visit:
+        (played,) = visit.runs()
+        readings, skips = visit.readings(played.id), visit.skips(played.id)
+    assert (played.ended, played.step_count) == ("finished", steps)
+    read = [reading.step for reading in readings]
+    skipped = [skip.step for skip in skips]
+    assert sorted(read + skipped) == list(range(1, steps + 1))
+    for reading in readings:
+        assert reading.raw == f"Yxy {reading.luminance:.0f} 0.3127 0.3290"
+    values = [reading.luminance for reading in readings]
+    assert values == sorted(given), "every whole reading is kept, once, and in order"
+    reasons: Counter[str] = Counter()
+    for skip in skips:
+        stated = next((each for each in STATED if each in skip.why), None)
+        assert stated is not None, skip.why
+        assert skip.why.startswith("no reading in 3 tries: The meter's program ")
+        reasons[stated] += 1
+    # a call for each reading, and three for each step without
+    assert len(deeds) >= len(readings) + 3 * len(skips)
+    return len(readings), len(skips), reasons
+
+
+def test_every_step_of_a_short_run_is_read_or_says_why_not(tmp_path: Path):
+    read, skipped, _ = play(tmp_path, steps=26, seed=1, timeout=0.8)
+    assert read >= 10
+    assert skipped >= 1
+
+
+@pytest.mark.campaign
+def test_every_step_of_a_long_run_is_read_or_says_why_not(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
+    start = time.monotonic()
+    read, skipped, reasons = play(tmp_path, steps=300, seed=7, timeout=1.0)
+    with capsys.disabled():
+        deeds = Counter(
+            deed.partition(":")[0] for deed in (tmp_path / "log").read_text("utf-8").splitlines()
+        )
+        sys.stdout.write(
+            f"\n300 steps: {read} read, {skipped} with a reason, {sum(deeds.values())} calls, "
+            f"{time.monotonic() - start:.0f} s\ncalls: {dict(deeds)}\nreasons: {dict(reasons)}\n"
+        )
+    assert read >= 200
+    assert skipped >= 5
