@@ -93,6 +93,7 @@ def _connect(path: Path, *, write: bool) -> sqlite3.Connection:
             connection.execute("BEGIN IMMEDIATE")
             connection.execute(f"PRAGMA user_version = {visit_schema.VERSION}")
             connection.execute("ROLLBACK")
+            visit_schema.grow(connection)
     except BaseException:
         connection.close()
         raise

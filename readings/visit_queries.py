@@ -125,7 +125,7 @@ class VisitQueries:
                 matrix=rows.matrix(row),
                 method=row["method"],
                 made_at=rows.time(row, "made_at"),
-                fit=rows.mapping(row, "fit"),
+                fit=rows.mapping(row, "fit") if "fit" in row.keys() else {},  # noqa: SIM118 - no mapping
             )
             for row in self._all("SELECT * FROM corrections ORDER BY id")
         ]

@@ -27,6 +27,15 @@ TABLES = (
     "withdrawals",
 )
 
+_LATER = {
+    ("corrections", "fit"): """
+ALTER TABLE corrections ADD COLUMN fit TEXT NOT NULL DEFAULT '{}'
+    CONSTRAINT "what a correction was made of is a JSON object"
+    CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END)
+"""
+}
+"""Columns that early visits of this version lack; the last ones of their tables."""
+
 # The third trigger is for INSERT OR REPLACE, which deletes a row without asking the second.
 _APPEND_ONLY = """
 CREATE TRIGGER {table}_are_never_changed BEFORE UPDATE ON {table}
@@ -65,11 +74,28 @@ def recognise(connection: sqlite3.Connection, path: Path) -> None:
     if not tables.issuperset(TABLES) or not connection.execute("SELECT 1 FROM visit").fetchone():
         raise VisitError(f"{path} is damaged: part of the visit is missing")
     # The quick check looks at each row by itself, and at no name of a column.
-    if _columns(connection) != _own_columns():
+    if not _same(_columns(connection), _own_columns()):
         raise VisitError(f"{path} is damaged: its columns are not those of a visit")
     lost = connection.execute("PRAGMA foreign_key_check").fetchone()
     if lost is not None:
         raise VisitError(f"{path} is damaged: a row of {lost[0]} refers to a row that is missing")
+
+
+def grow(connection: sqlite3.Connection) -> None:
+    """Give an early visit, open for writing, the columns that came later. Nothing kept changes."""
+    columns = _columns(connection)
+    for (table, column), statement in _LATER.items():
+        if column not in columns[table]:
+            connection.execute(statement)
+
+
+def _same(found: dict[str, list[str]], own: dict[str, list[str]]) -> bool:
+    """Whether the columns are those of a visit, or of one before some came later."""
+    return all(
+        found[table] == columns
+        or found[table] == [name for name in columns if (table, name) not in _LATER]
+        for table, columns in own.items()
+    )
 
 
 def _columns(connection: sqlite3.Connection) -> dict[str, list[str]]:

@@ -27,9 +27,9 @@ CREATE TABLE corrections (
     matrix TEXT NOT NULL CONSTRAINT "a correction matrix has nine numbers"
         CHECK (CASE WHEN json_valid(matrix) THEN json_array_length(matrix) = 9 ELSE 0 END),
     method TEXT NOT NULL,
-    fit TEXT NOT NULL CONSTRAINT "what a correction was made of is a JSON object"
-        CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END),
     made_at TEXT NOT NULL CHECK (made_at GLOB '????-??-??T??:??:??.??????Z'),
+    fit TEXT NOT NULL DEFAULT '{}' CONSTRAINT "what a correction was made of is a JSON object"
+        CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END),
     CONSTRAINT "a correction joins two different instruments"
         CHECK (from_instrument <> to_instrument)
 ) STRICT;

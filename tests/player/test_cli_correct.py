@@ -216,3 +216,49 @@ def test_an_earlier_correction_does_not_enter_a_later_one(
     with Visit.open(path, write=False) as opened:
         first, second = opened.corrections()
     assert first.matrix == second.matrix
+
+
+PLAY = ["play", "meter-correction"]
+MISSAID = {
+    "a reference without a name": (
+        ["--reference"],
+        "--reference goes with --instrument NAME or with --meter.",
+    ),
+    "a name of spaces": (
+        ["--instrument", "  "],
+        "--instrument names an instrument; it was given nothing but spaces.",
+    ),
+    "a simulated one by another name": (
+        ["--output", "simulated", "--unattended", "--instrument", "spot"],
+        "A simulated instrument has its own name: --meter simulated:reference is the reference.",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", MISSAID)
+def test_an_instrument_that_cannot_be_named_so_is_told_before_the_visit_is_touched(
+    name: str, path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    options, sentence = MISSAID[name]
+    assert run([*PLAY, "--visit", str(path), *options]) == 2
+    assert capfd.readouterr().err == f"{sentence}\n"
+    assert not path.exists()
+
+
+def test_a_simulated_spot_meter_is_brought_to_a_simulated_reference(
+    path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    for meter in ("simulated", "simulated:reference"):
+        simulated = ["--output", "simulated", "--unattended", "--size", "640x360"]
+        options = ["--visit", str(path), *simulated, "--meter", meter, "--condition", meter]
+        assert run([*PLAY, *options]) == 0
+    capfd.readouterr()
+    assert run(["correct", str(path), "--json"]) == 0
+    told = json.loads(capfd.readouterr().out)
+    assert (told["meter"], told["reference"], told["refused"]) == ("spot meter", "reference", [])
+    # what both meters scatter, and what their noise makes of six colours
+    assert told["luminance_residual"] < 0.01
+    assert told["chromaticity_residual"] < 0.002
+    # the reference's own small error is what stays; the spot meter's is gone
+    own = np.diag([1.002, 1.001, 0.999])
+    assert np.abs(np.reshape(told["matrix"], (3, 3)) @ ERROR - own).max() < 0.01

@@ -2,6 +2,8 @@
 
 import csv
 import math
+import sqlite3
+from contextlib import closing
 
 import numpy as np
 import pytest
@@ -255,3 +257,34 @@ def test_the_table_has_what_was_read_and_what_it_was_corrected_to(visit, tmp_pat
     assert rows[1]["uncorrected"] == NO_COLOUR
     assert rows[1]["corrected_luminance_cd_m2"] == ""
     assert {row["correction"] + row["uncorrected"] for row in rows[8:]} == {""}
+
+
+def test_a_visit_of_before_corrections_kept_their_fit_is_read_and_grows_when_written(visit):
+    spot, reference = meters(visit)
+    paired(visit, spot, ERROR)
+    paired(visit, reference)
+    visit.add_correction(
+        from_instrument=spot, to_instrument=reference, matrix=np.eye(3).ravel(), method="by hand"
+    )
+    visit.close()
+    with closing(sqlite3.connect(visit.path, isolation_level=None)) as connection:
+        connection.execute("ALTER TABLE corrections DROP COLUMN fit")
+    before = visit.path.read_bytes()
+    with Visit.open(visit.path, write=False) as early:
+        assert [each.fit for each in early.corrections()] == [{}]
+        assert len(evidence(early)) == 12
+    assert visit.path.read_bytes() == before
+    for _ in range(2):
+        with Visit.open(visit.path, write=True) as grown:
+            made = correct(grown)
+    with Visit.open(visit.path, write=False) as late:
+        assert [bool(each.fit) for each in late.corrections()] == [False, True, True]
+        assert late.corrections()[-1] == made
+    with (
+        closing(sqlite3.connect(visit.path)) as connection,
+        pytest.raises(sqlite3.IntegrityError, match="what a correction was made of is a JSON obj"),
+    ):
+        connection.execute(
+            "INSERT INTO corrections (from_instrument, to_instrument, matrix, method, made_at, fit)"
+            " SELECT from_instrument, to_instrument, matrix, method, made_at, '[]' FROM corrections"
+        )
