@@ -40,7 +40,7 @@ def command(
     from then on findings use the corrected readings of that meter, with those as read beside them.
     """
     from readings.correction.matrix import CorrectionError
-    from readings.correction.paired import make
+    from readings.correction.paired import keep, make
     from readings.visit import Visit
 
     with Visit.open(visit_path, write=not look) as visit:
@@ -52,13 +52,7 @@ def command(
         refused = bool(made.refused) and not anyway
         kept = None
         if not look and not refused:
-            kept = visit.add_correction(
-                from_instrument=meter.instrument,
-                to_instrument=reference.instrument,
-                matrix=made.matrix,
-                method=made.method(),
-                fit=made.fit(),
-            ).id
+            kept = keep(visit, made).id
     if as_json:
         import json
 

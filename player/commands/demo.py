@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,15 +13,19 @@ from player.outcome import CommandError
 
 if TYPE_CHECKING:
     from player.simulated import SimulatedDisplay
+    from readings.visit import Visit
 
+SPOT, REFERENCE = "simulated", "simulated:reference"
 RUNS = (
-    ("black-and-contrast", "local dimming off"),
-    ("black-and-contrast", "local dimming on"),
-    ("peak-by-area", "local dimming on"),
-    ("greyscale-11", "local dimming on"),
-    ("zone-count", "local dimming on"),
+    ("black-and-contrast", "local dimming off", SPOT),
+    ("black-and-contrast", "local dimming on", SPOT),
+    ("peak-by-area", "local dimming on", SPOT),
+    ("greyscale-11", "local dimming on", SPOT),
+    ("zone-count", "local dimming on", SPOT),
+    ("meter-correction", "spot meter, local dimming on", SPOT),
+    ("meter-correction", "reference, local dimming on", REFERENCE),
 )
-"""Sequence and condition of each run of the demo's visit."""
+"""Sequence, condition and meter of each run of the demo's visit."""
 FILES = "black-and-contrast"
 """The sequence that the demo writes as files."""
 
@@ -64,6 +69,7 @@ def _write_files(folder: Path) -> None:
 def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
     import sequences
     from patterns.canvas import Canvas
+    from player.meters import open_meter
     from player.simulated_play import play_simulated
     from readings.visit import Visit
 
@@ -71,7 +77,7 @@ def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
     with Visit.create(
         visit_path, display=display.name, place="lobby wall of a harbour museum"
     ) as visit:
-        for name, condition in RUNS:
+        for name, condition, meter in RUNS:
             sequence = sequences.load(name)
             _set_dimming(display, on=condition.endswith("on"))
             title = f"{sequence.title}, {condition}"
@@ -83,8 +89,22 @@ def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
                     canvas=canvas,
                     seed=seed,
                     condition=condition,
+                    meter=partial(open_meter, meter),
                     after=count,
                 )
+        _correct(visit)
+
+
+def _correct(visit: Visit) -> None:
+    """Bring the spot meter to the reference, where nothing speaks against it."""
+    from readings.correction.paired import keep, make, taken
+    from readings.evidence import evidence
+
+    made = make(*taken(evidence(visit)))
+    if made.refused:
+        click.echo(f"The meter correction was not kept. {' '.join(made.refused)}")
+    else:
+        keep(visit, made)
 
 
 def _set_dimming(display: SimulatedDisplay, *, on: bool) -> None:

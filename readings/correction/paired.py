@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from readings.correction.guards import Guarded, Side, look_at, look_at_residuals
 from readings.correction.matrix import (
@@ -21,6 +22,10 @@ from readings.correction.matrix import (
     residuals,
 )
 from readings.evidence import Measured
+
+if TYPE_CHECKING:  # what is worked out here knows no database
+    from readings.records import Correction
+    from readings.visit import Visit
 
 ROLE = "correction-"
 METHOD = "four-colour matrix"
@@ -196,6 +201,17 @@ def make(meter: Taken, reference: Taken) -> Made:
     found = four_colour(own.lights, theirs.lights)
     left = residuals(found.matrix, own.lights, theirs.lights)
     return Made(meter, reference, found, left, [*guarded, *look_at_residuals(left)])
+
+
+def keep(visit: Visit, made: Made) -> Correction:
+    """Keep a correction in a visit that is open for writing. Raises VisitError."""
+    return visit.add_correction(
+        from_instrument=made.meter.instrument,
+        to_instrument=made.reference.instrument,
+        matrix=made.matrix,
+        method=made.method(),
+        fit=made.fit(),
+    )
 
 
 def _shown(meter: Taken, reference: Taken) -> list[Guarded]:

@@ -300,7 +300,8 @@ def test_the_demo_makes_files_a_visit_and_findings_and_never_writes_over_a_visit
     findings = json.loads((folder / "report" / "findings.json").read_text())
     assert findings
     with Visit.open(folder / "lobby.visit", write=False) as visit:
-        assert [run_.ended for run_ in visit.runs()] == ["finished"] * 5
+        assert [run_.ended for run_ in visit.runs()] == ["finished"] * 7
+        assert len(visit.corrections()) == 1
     assert (folder / "files" / "SHA256SUMS").is_file()
     before = (folder / "lobby.visit").read_bytes()
     assert run(["demo", "--to", target]) == 2

@@ -10,6 +10,7 @@ import pytest
 
 from readings.correction.applied import AT_FLOOR, NO_COLOUR
 from readings.correction.matrix import Light
+from readings.correction.paired import keep as keep_correction
 from readings.correction.paired import make, taken
 from readings.evidence import evidence
 from readings.findings import findings_of
@@ -34,12 +35,14 @@ def correct(visit, fit=None):
     spot = next(side for side in reversed(sides) if side.name == "spot meter")
     reference = next(side for side in reversed(sides) if side.name == "reference")
     made = make(spot, reference)
+    if fit is None:
+        return keep_correction(visit, made)
     return visit.add_correction(
         from_instrument=spot.instrument,
         to_instrument=reference.instrument,
         matrix=made.matrix,
         method=made.method(),
-        fit=made.fit() if fit is None else fit,
+        fit=fit,
     )
 
 
