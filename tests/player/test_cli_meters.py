@@ -14,6 +14,7 @@ import pytest
 from player.cli import run
 from readings.taking import taking_of
 from readings.visit import Visit
+from tests.player.far_end import ANSWER, GOOD, Socket
 
 SEQUENCE = """title: two fields
 signal: sdr8
@@ -161,3 +162,27 @@ def test_a_cap_that_is_not_on_is_told(
     assert run(playing(tmp_path, "--meter", counting(tmp_path), "--dark-offset")) == 1
     assert "No dark offset: The meter reads 3.0625 cd/m2" in capfd.readouterr().err
     assert not (tmp_path / "lobby.visit").exists()
+
+
+def test_a_meter_described_in_a_file_is_read_and_its_session_ended(tmp_path: Path):
+    far = Socket("what?\r\n", GOOD, GOOD.replace("100.5", "50"))
+    file = tmp_path / "spot.yaml"
+    file.write_text(
+        f"name: spot meter\n{far.where}\nmeasure: M\nbegin: REMOTE\nend: LOCAL\ntimeout: 0.5\n"
+        f"answer: '{ANSWER}'\nspecification: {{luminance_floor: 0.01}}\n",
+        encoding="utf-8",
+    )
+    assert run(playing(tmp_path, "--meter", f"line:{file}")) == 0
+    far.until_heard("REMOTE", "M", "REMOTE", "M", "M", "LOCAL")
+    far.close()
+    with visit_of(tmp_path) as visit:
+        (instrument,) = visit.instruments()
+        readings = visit.readings()
+    assert (instrument.name, instrument.kind, instrument.role) == (
+        "spot meter",
+        "line",
+        "spot meter",
+    )
+    assert instrument.specification.luminance_floor == 0.01
+    assert [reading.luminance for reading in readings] == [100.5, 50]
+    assert [reading.instrument for reading in readings] == [instrument.id] * 2

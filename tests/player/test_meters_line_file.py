@@ -128,6 +128,12 @@ def test_a_meter_is_opened_by_its_description(tmp_path: Path):
     assert meter.specification.luminance_floor == 0.01
 
 
+def test_the_description_on_the_page_is_one():
+    page = (Path(__file__).parents[2] / "docs" / "meters.md").read_text("utf-8")
+    text = page.partition("```yaml\n")[2].partition("```")[0]
+    assert parse_line_meter(text, "page").name == "spot meter"
+
+
 def test_every_name_in_a_description_is_explained():
     page = (Path(__file__).parents[2] / "docs" / "meters.md").read_text("utf-8")
     missing = [name for name in LineDescription.model_fields if f"`{name}`" not in page]

@@ -22,8 +22,10 @@ from readings.taking import Taking, taking_of
         ),
         (
             Taking(count=3, deviation=2.5e-7, measured=0.02, dark=1e-05, whole_colour=False),
-            "mean of 3 readings, standard deviation 2.5e-07 cd/m2; measured 0.02 cd/m2, "
-            "dark 1e-05 cd/m2 subtracted, chromaticity as measured",
+            (
+                "mean of 3 readings, standard deviation 2.5e-07 cd/m2; measured 0.02 cd/m2, "
+                "dark 1e-05 cd/m2 subtracted, chromaticity as measured"
+            ),
         ),
     ],
 )
