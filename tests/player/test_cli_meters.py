@@ -131,6 +131,11 @@ def test_the_dark_is_asked_for_kept_and_subtracted(
     assert note.text == (
         "Dark offset of command: 0.0625 cd/m2 with its cap on. As received:\nY 0.0625"
     )
+    report = ["report", str(tmp_path / "lobby.visit"), "--to", str(tmp_path / "report")]
+    assert run(report) == 0
+    page = (tmp_path / "report" / "report.html").read_text("utf-8")
+    assert "measured 1.0625 cd/m2, dark 0.0625 cd/m2 subtracted" in page
+    assert "Dark offset of command" in page
 
 
 @pytest.mark.parametrize(
