@@ -100,6 +100,11 @@ class Measured:
     """Why it stands as read though its meter has a correction; empty otherwise."""
     taken_at: datetime
 
+    @property
+    def luminance_as_read(self) -> float | None:
+        """The luminance as the meter gave it, corrected or not."""
+        return self.luminance if self.as_read is None else self.as_read.light.luminance
+
 
 def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
     """The current readings of one run, or of all, by run, step and reading.

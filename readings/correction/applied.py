@@ -93,7 +93,9 @@ def apply(matrix: Iterable[float], light: Light) -> Light:
     Raises:
         CorrectionError: what comes out is no light.
     """
-    return Light.from_tristimulus(np.reshape(list(matrix), (3, 3)) @ light.tristimulus)
+    # what overflows is no light, and is said to be none
+    with np.errstate(all="ignore"):
+        return Light.from_tristimulus(np.reshape(list(matrix), (3, 3)) @ light.tristimulus)
 
 
 def corrected_specification(

@@ -68,7 +68,8 @@ class Light:
     @classmethod
     def mean(cls, lights: Sequence[Light]) -> Light:
         """The mean of repeats, taken over X Y Z."""
-        return cls.from_tristimulus(np.mean([light.tristimulus for light in lights], axis=0))
+        with np.errstate(all="ignore"):
+            return cls.from_tristimulus(np.mean([light.tristimulus for light in lights], axis=0))
 
 
 Lights = Mapping[str, Light]

@@ -11,6 +11,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from readings.correction.guards import Guarded, Side, look_at, look_at_residuals
 from readings.correction.matrix import (
     FOUR,
@@ -196,11 +198,28 @@ def make(meter: Taken, reference: Taken) -> Made:
             f"Run {meter.run} and run {reference.run} were read with the same instrument, "
             f"{meter.name}: a correction needs two."
         )
-    own, theirs = meter.side(), reference.side()
-    guarded = [*_shown(meter, reference), *look_at(own, theirs)]
-    found = four_colour(own.lights, theirs.lights)
-    left = residuals(found.matrix, own.lights, theirs.lights)
-    return Made(meter, reference, found, left, [*guarded, *look_at_residuals(left)])
+    found, left, guarded = work_out(meter.side(), reference.side())
+    return Made(meter, reference, found, left, [*_shown(meter, reference), *guarded])
+
+
+def work_out(meter: Side, reference: Side) -> tuple[FourColour, list[Residual], list[Guarded]]:
+    """The correction, what it leaves over, and all that speaks against it.
+
+    Raises:
+        CorrectionError: there is no matrix, or none of finite numbers.
+    """
+    try:
+        with np.errstate(all="ignore"):
+            guarded = look_at(meter, reference)
+            found = four_colour(meter.lights, reference.lights)
+            left = residuals(found.matrix, meter.lights, reference.lights)
+    except np.linalg.LinAlgError as error:
+        raise CorrectionError("The readings are too far apart to work out a matrix.") from error
+    numbers = [found.condition, *found.matrix.ravel()]
+    numbers += [value for each in left for value in (each.x, each.y, each.luminance)]
+    if not np.isfinite(numbers).all():
+        raise CorrectionError("The readings are too far apart to work out a matrix.")
+    return found, left, [*guarded, *look_at_residuals(left)]
 
 
 def keep(visit: Visit, made: Made) -> Correction:

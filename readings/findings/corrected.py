@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from readings.evidence import Measured
 from readings.findings.base import Finding
+from readings.zones.gather import TRACE_ROLES
 
 MOST_NAMED = 6
 """Readings that a warning names by number; of more it gives the count."""
@@ -16,7 +17,8 @@ def say_what_is_corrected(
     findings: Iterable[Finding], readings: Iterable[Measured]
 ) -> list[Finding]:
     """Each finding with a word on the corrections of the readings that it used."""
-    by_id = {reading.reading: reading for reading in readings}
+    # a meter trace is used as read: its shape alone counts
+    by_id = {each.reading: each for each in readings if each.role not in TRACE_ROLES}
     return [
         _said(finding, [by_id[number] for number in finding.readings if number in by_id])
         for finding in findings

@@ -234,7 +234,7 @@ def _correction(correction: Correction, contents: VisitContents) -> str:
     text = f"{correction.id}: {pair} ({correction.method}), made {_time(correction.made_at)}"
     fit = correction.fit
     light, colour = fit.get("luminance_residual"), fit.get("chromaticity_residual")
-    if isinstance(light, float) and isinstance(colour, float):
+    if isinstance(light, (int, float)) and isinstance(colour, (int, float)):
         text += f"; largest residuals {100 * light:.1f} % in luminance, {colour:.4f} in x, y"
     text += ". " + (
         "Its meter's readings are corrected by it." if counts else "A later one takes its place."
@@ -251,11 +251,7 @@ def _received(reading: Measured) -> str:
         plain_number = float(reading.raw.replace(",", "."))
     except ValueError:
         return "" if reading.raw == reading.text else reading.raw
-    return "" if plain_number in {_luminance_as_read(reading), reading.number} else reading.raw
-
-
-def _luminance_as_read(reading: Measured) -> float | None:
-    return reading.luminance if reading.as_read is None else reading.as_read.light.luminance
+    return "" if plain_number in {reading.luminance_as_read, reading.number} else reading.raw
 
 
 def _codes(reading: Measured) -> str:

@@ -120,12 +120,14 @@ def traces_of(readings: Iterable[Measured], way: Way) -> list[Trace]:
     by_meter: dict[int | None, list[tuple[float, float, float]]] = {}
     for reading in readings:
         box = _BOX.fullmatch(str(reading.facts.get("box")))
-        if box is None or reading.luminance is None:
+        # the shape alone counts, and some readings of a trace may be too dark to be corrected
+        luminance = reading.luminance_as_read
+        if box is None or luminance is None:
             continue
         width, height, left, top = map(int, box.groups())
         side, begin = (width, left) if way == "columns" else (height, top)
         points = by_meter.setdefault(reading.instrument, [])
-        points.append((begin + side / 2, reading.luminance, side))
+        points.append((begin + side / 2, luminance, side))
     return [
         Trace(
             tuple(place for place, _, _ in sorted(points)),

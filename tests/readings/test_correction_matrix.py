@@ -17,6 +17,8 @@ from readings.correction import (
     residuals,
     three_colour,
 )
+from readings.correction.guards import Side
+from readings.correction.paired import work_out
 
 DATA = Path(__file__).parents[1] / "data"
 TENTH = 0.5e-10 * 1.001
@@ -188,3 +190,25 @@ def test_the_mean_of_repeats_is_taken_over_tristimulus_values():
     mean = Light.mean([Light(10.0, 0.2, 0.2), Light(30.0, 0.3, 0.6)])
     # X Y Z of 10 10 30 and 15 30 5: the mean is 12.5 20 17.5
     assert (mean.luminance, mean.x, mean.y) == pytest.approx((20.0, 0.25, 0.4))
+
+
+number = st.one_of(
+    st.sampled_from([5e-324, 1e-300, 1e-6, 0.001, 1.0, 1e308]),
+    st.floats(1e-6, 1e5),
+    st.floats(0, 1),
+)
+light = st.builds(Light, number.filter(bool), st.floats(0, 1), number.filter(bool))
+colours = st.fixed_dictionaries(dict.fromkeys((*FOUR, "cyan"), light))
+
+
+@given(colours, colours)
+def test_whatever_was_read_there_is_a_finite_matrix_or_a_sentence(own, theirs):
+    meter = Side("spot meter", own, (own["white"].luminance,), 0.01)
+    reference = Side("reference", theirs, (theirs["white"].luminance,) * 2)
+    try:
+        found, left, guarded = work_out(meter, reference)
+    except CorrectionError:
+        return
+    assert np.isfinite(found.matrix).all()
+    assert all(np.isfinite([each.x, each.y, each.luminance]).all() for each in left)
+    assert all(each.sentence.endswith((".", "?")) for each in guarded)

@@ -82,6 +82,7 @@ def told(path: Path, folder: Path) -> str:
         ("""UPDATE instruments SET specification = '{"luminance_floor": "x"}'""", "specification"),
         ("""UPDATE instruments SET specification = '{"luminance_floor": 0}'""", "specification"),
         ("""UPDATE corrections SET matrix = '[1,0,0,0,"x",0,0,0,1]'""", "its matrix reads"),
+        ("""UPDATE corrections SET fit = '{"luminance_residual": 1e400}'""", "its fit reads"),
     ],
 )
 def test_content_that_cannot_be_is_damage(
