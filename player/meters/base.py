@@ -36,8 +36,8 @@ class Meter(Protocol):
 
     `specification` holds what its maker promises; what is not known stays None. A meter may
     also have a `role` (it is a spot meter without one), `give_up()`, which ends the measurement
-    under way in another thread, and `close()`, which lets go of the instrument. A meter that
-    makes more of another one's readings has that one as `inner`.
+    under way in another thread, `progress`, which says how far that is, and `close()`, which lets
+    go of the instrument. A meter that makes more of another one's readings has it as `inner`.
     """
 
     name: str
@@ -68,6 +68,11 @@ def close(meter: Meter) -> None:
     ending = getattr(innermost(meter), "close", None)
     if ending is not None:
         ending()
+
+
+def progress(meter: Meter) -> str:
+    """How far the measurement under way has come, such as "reading 4"; empty where it is one."""
+    return next((said for each in _layers(meter) if (said := getattr(each, "progress", ""))), "")
 
 
 def _layers(meter: Meter) -> list[Meter]:

@@ -42,6 +42,10 @@ class Repeats:
                 f"steady, not {self.least} to {self.most}."
             )
 
+    def __str__(self) -> str:
+        """As it is written: `5`, or `3 to 20`."""
+        return f"{self.least} to {self.most}" if self.until_steady else str(self.most)
+
     @property
     def until_steady(self) -> bool:
         """Whether it depends on the readings how many there are."""
@@ -67,6 +71,8 @@ class RepeatingMeter:
         resolution = inner.specification.luminance_resolution or 0.0
         self._floor = resolution if repeats.floor is None else repeats.floor
         self._given_up = threading.Event()
+        self.progress = ""
+        """Which reading of the mean is being taken; empty where none is."""
 
     def give_up(self) -> None:
         """Take no further reading for the mean under way."""
@@ -74,6 +80,12 @@ class RepeatingMeter:
 
     def measure(self) -> MeterReading:
         """Read until the mean is steady, or often enough. Raises MeterError."""
+        try:
+            return self._measure()
+        finally:
+            self.progress = ""
+
+    def _measure(self) -> MeterReading:
         # one of its own: what was given up stays so while the next is under way
         self._given_up = given_up = threading.Event()
         repeats = self._repeats
@@ -85,6 +97,7 @@ class RepeatingMeter:
         while len(values) < repeats.most:
             if given_up.is_set():
                 raise MeterError("The measurement was given up.")
+            self.progress = f"reading {len(values) + 1} of {repeats}"
             try:
                 reading = self.inner.measure()
                 values.append(_luminance(reading))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import queue
 import threading
 
-from player.meters.base import Meter, MeterError, MeterReading, give_up
+from player.meters.base import Meter, MeterError, MeterReading, give_up, progress
 from player.run import LiveRun
 from player.unattended import BY_METER, value_of
 
@@ -37,7 +37,8 @@ class Measuring:
         """What the operator is told meanwhile."""
         if self._waiting:
             return "The meter waits until the step has settled."
-        return f"{self._meter.name}: measuring…"
+        far = progress(self._meter)
+        return f"{self._meter.name}: {far}…" if far else f"{self._meter.name}: measuring…"
 
     def answers(self) -> bool:
         """Whether a meter can answer what the step on screen asks."""

@@ -155,6 +155,15 @@ def test_what_the_program_leaves_running_holds_nothing_up(tmp_path: Path):
     assert time.monotonic() - start < 5
 
 
+@pytest.mark.skipif(os.name == "nt", reason="the child is told by POSIX means")
+def test_half_a_line_of_a_program_that_left_something_running_is_no_reading(tmp_path: Path):
+    code = (
+        "import subprocess, sys\nprint('Y 10', end='', flush=True)\n"
+        "subprocess.Popen([sys.executable, '-S', '-c', 'import time; time.sleep(4)'])"
+    )
+    assert fails(CommandMeter(python(tmp_path, code))).endswith("without ending its last line.")
+
+
 @pytest.mark.parametrize("end", [CommandMeter.give_up, CommandMeter.close])
 def test_a_program_under_way_is_ended_where_the_measurement_is_given_up(
     tmp_path: Path, end: Callable[[CommandMeter], None]

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import sequences
-from player.meters.base import MeterError, MeterReading, close, give_up, innermost
+from player.meters.base import MeterError, MeterReading, close, give_up, innermost, progress
 from player.meters.dark import DarkCorrectedMeter, dark_of
 from player.meters.repeating import RepeatingMeter, Repeats
 from player.run import LiveRun
@@ -159,6 +159,21 @@ def test_a_mean_is_given_up_between_two_readings():
     assert meter.count == 3
     meter.answers = chain(repeat(2.0, 9))
     assert repeating.measure().luminance == 2
+
+
+def test_the_operator_is_told_which_reading_is_taken():
+    said: list[str] = []
+
+    class Watched(Given):
+        def measure(self) -> MeterReading:
+            said.append(progress(corrected))
+            return super().measure()
+
+    repeating = RepeatingMeter(Watched(5, 5, 5), Repeats(least=3, most=20))
+    corrected = DarkCorrectedMeter(repeating, MeterReading("Y 0", 0.0, None, None))
+    corrected.measure()
+    assert said == ["", "reading 2 of 3 to 20", "reading 3 of 3 to 20"]
+    assert progress(corrected) == ""
 
 
 @pytest.mark.parametrize(("least", "most"), [(0, 0), (5, 4), (1, 10), (2, 3), (3, 1001)])
