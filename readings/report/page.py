@@ -203,15 +203,16 @@ def _specified(instrument: Instrument) -> str:
 def _reading(reading: Measured) -> str:
     """What was read, with its unit; the text as received stands beside it."""
     if reading.quantity in {"luminance", "colour"}:
-        return _light(reading.luminance, reading.x, reading.y)
+        places = 6 if reading.as_read is None else 5  # a matrix makes digits that nobody read
+        return _light(reading.luminance, reading.x, reading.y, places)
     if reading.number is not None:
         return f"{reading.number:.6g}{' ms' if reading.quantity == 'milliseconds' else ''}"
     return reading.text or reading.raw
 
 
-def _light(luminance: float | None, x: float | None, y: float | None) -> str:
-    light = "" if luminance is None else f"{luminance:.6g} cd/m²"
-    return light if x is None or y is None else f"{light}  x {x:.4f}  y {y:.4f}"
+def _light(luminance: float | None, x: float | None, y: float | None, places: int = 6) -> str:
+    light = "" if luminance is None else f"{luminance:.{places}g}\u00a0cd/m²"
+    return light if x is None or y is None else f"{light} x\u00a0{x:.4f} y\u00a0{y:.4f}"
 
 
 def _as_read(reading: Measured) -> str:
@@ -247,6 +248,11 @@ def _correction(correction: Correction, contents: VisitContents) -> str:
 
 def _received(reading: Measured) -> str:
     """The text as received, where it says more than the number printed for it."""
+    if reading.as_read is not None:
+        before = reading.as_read.light
+        numbers = [float(found) for found in re.findall(r"\d+(?:\.\d+)?", reading.raw)]
+        if sorted(numbers) == sorted((before.luminance, before.x, before.y)):
+            return ""  # it stands there as read
     try:
         plain_number = float(reading.raw.replace(",", "."))
     except ValueError:
