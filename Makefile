@@ -15,7 +15,7 @@ PYTEST := env -u PYTHONPATH PYTHONSAFEPATH=1 $(BIN)/pytest
 
 .DEFAULT_GOAL := help
 .NOTPARALLEL:
-.PHONY: help demo test quick check format catalogue pictures bench campaign pins clean screen
+.PHONY: help demo test quick check format catalogue pictures bench gpu campaign pins clean screen
 
 help: ## this list
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-9s %s\n", $$1, $$2 }' Makefile
@@ -51,6 +51,9 @@ bench: $(ENV)/test ## every benchmark; fails where a promise is not kept
 	@failed=0; for file in $(sort $(wildcard tests/bench/bench_*.py)); do \
 	    echo "== $$file"; $(BIN)/python $$file || failed=1; \
 	done; exit $$failed
+
+gpu: $(ENV)/test ## whether the graphics card draws exactly, and how fast; needs no screen
+	$(BIN)/python -m tests.gpu.gpu
 
 campaign: $(ENV)/test screen ## the long trials
 	$(PYTEST) -m campaign --timeout 3600 $(ARGS)

@@ -1,0 +1,61 @@
+"""The player's program without a window, in software here: every code, every kind, and faults."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+pytestmark = pytest.mark.gl
+
+# last, so that the rooms are those under test
+PATH = f"import sys; sys.path.append({str(Path(__file__).parents[2])!r})\n"
+RUN = """
+import runpy
+sys.argv = ["gpu", "320x180"]
+runpy.run_module("tests.gpu.gpu", run_name="__main__")
+"""
+FAULT = """
+from patterns.canvas import Canvas
+from patterns.kinds import KINDS
+from patterns.signal import named_signal
+from player.windows.shader import FRAGMENT
+from tests.gpu.offscreen import Offscreen, context
+window = context()
+frame = KINDS["ramp"]().frame(Canvas(320, 180), named_signal("pq10").shown_at(10, "full"))
+late = FRAGMENT.replace("vec3(code) / largest", "vec3(code + uint(at.x == 7)) / largest")
+assert late != FRAGMENT
+for fragment in (FRAGMENT, late):
+    with Offscreen(320, 180, 10, fragment) as screen:
+        screen.show(frame)
+        print(screen.wrong(frame) or "right")
+"""
+
+
+def python(code: str) -> str:
+    """Run in a process of its own: OpenGL without a screen is a choice for a whole process."""
+    done = subprocess.run(
+        [sys.executable, "-c", PATH + code],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=300,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done.stdout
+
+
+def test_every_code_and_every_kind_is_drawn_exactly_at_8_and_10_bits() -> None:
+    said = python(RUN)
+    assert "8 bits: all 256 codes, alone and together, are right" in said
+    assert "10 bits: all 1024 codes, alone and together, are right" in said
+    assert said.count("every pixel is right") == 2
+    assert "WRONG" not in said
+
+
+def test_one_code_too_many_in_one_column_is_seen() -> None:
+    right, wrong = python(FAULT).splitlines()
+    assert right == "right"
+    assert wrong.startswith("180 of 57600 pixels are wrong; the first is at x 7, y 0")
