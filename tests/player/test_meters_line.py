@@ -218,6 +218,16 @@ def test_a_connection_that_was_closed_between_two_readings_is_opened_anew():
     far.close()
 
 
+def test_an_answer_that_comes_during_the_next_question_is_not_taken_for_its_own():
+    far = Socket([1.3, GOOD.replace("100.5", "7")])
+    text = f"name: a\n{far.where}\nmeasure: M\nanswer: '{ANSWER}'\ntimeout: 1.0"
+    meter = LineMeter(parse_line_meter(text, "spot.yaml"))
+    fails(meter)
+    assert meter.measure().luminance == 100.5
+    meter.close()
+    far.close()
+
+
 def test_a_meter_that_is_not_there_is_told():
     far = Socket()
     far.close()
