@@ -28,6 +28,8 @@ class AsRead:
     light: Light
     specification: Specification
     """What is known of the meter itself."""
+    doubts: tuple[str, ...] = ()
+    """What spoke against the correction, which the operator kept all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +85,16 @@ class Corrections:
             specification=corrected_specification(
                 meter.specification, reference.specification, correction
             ),
-            as_read=AsRead(correction.id, reference.name, light, meter.specification),
+            as_read=AsRead(
+                correction.id, reference.name, light, meter.specification, doubts_of(correction)
+            ),
         )
+
+
+def doubts_of(correction: Correction) -> tuple[str, ...]:
+    """The sentences that refused a correction, which was kept all the same."""
+    accepted = correction.fit.get("accepted", ())
+    return tuple(map(str, accepted)) if isinstance(accepted, (list, tuple)) else ()
 
 
 def apply(matrix: Iterable[float], light: Light) -> Light:

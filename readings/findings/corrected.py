@@ -33,6 +33,9 @@ def _said(finding: Finding, used: Sequence[Measured]) -> Finding:
             before = reading.as_read
             key = (reading.instrument_name, before.reference, before.correction)
             done[key] = done.get(key, 0) + 1
+            doubted = f"Correction {before.correction} was kept against: {' '.join(before.doubts)}"
+            if before.doubts and doubted not in warnings:
+                warnings.append(doubted)
     for (meter, reference, correction), number in done.items():
         every = "All" if number == len(used) else f"{number} of {len(used)}"
         method += (

@@ -10,6 +10,7 @@ from datetime import datetime
 from itertools import groupby
 from pathlib import Path
 
+from readings.correction.applied import doubts_of
 from readings.evidence import Measured
 from readings.findings import Finding, Value
 from readings.records import Correction, Instrument, Run
@@ -240,10 +241,8 @@ def _correction(correction: Correction, contents: VisitContents) -> str:
     text += ". " + (
         "Its meter's readings are corrected by it." if counts else "A later one takes its place."
     )
-    accepted = fit.get("accepted")
-    if isinstance(accepted, list) and accepted:
-        text += f" Kept against: {' '.join(str(sentence) for sentence in accepted)}"
-    return text
+    doubts = doubts_of(correction)
+    return text + (f" Kept against: {' '.join(doubts)}" if doubts else "")
 
 
 def _received(reading: Measured) -> str:

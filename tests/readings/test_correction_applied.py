@@ -291,3 +291,14 @@ def test_a_visit_of_before_corrections_kept_their_fit_is_read_and_grows_when_wri
             "INSERT INTO corrections (from_instrument, to_instrument, matrix, method, made_at, fit)"
             " SELECT from_instrument, to_instrument, matrix, method, made_at, '[]' FROM corrections"
         )
+
+
+def test_findings_warn_of_a_correction_that_was_kept_against_a_guard(visit):
+    spot, reference = meters(visit)
+    paired(visit, spot, ERROR)
+    paired(visit, reference)
+    correct(visit, fit={"accepted": ["White changed by 3.1 %.", "Blue is dim."]})
+    contrast_run(visit, spot, 100.0, 0.5, dark_colour=True)
+    (found,) = findings_of(visit)
+    told = "Correction 1 was kept against: White changed by 3.1 %. Blue is dim."
+    assert found.warnings.count(told) == 1
