@@ -92,7 +92,8 @@ def timed(canvas: Canvas, bits: int, name: str) -> tuple[bool, float]:
     print(
         f"  {canvas} at {bits:2} bits, {len(ours)} kinds: upload and draw "
         f"{1000 * median(ours):.2f} ms (slowest {1000 * max(ours):.1f}), prepared too "
-        f"{1000 * median(both):.2f} ms, whole image {1000 * median(theirs):.1f} ms; {ratio:.1f} times faster (median); "
+        f"{1000 * median(both):.2f} ms, whole image {1000 * median(theirs):.1f} ms; "
+        f"{ratio:.1f} times faster (median); "
         f"{'every pixel is right' if right else 'PIXELS ARE WRONG'}"
     )
     return right, ratio
