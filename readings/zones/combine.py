@@ -10,7 +10,7 @@ import numpy as np
 
 from readings.zones import saying
 from readings.zones.claims import CLAIM, CONTRADICTED, FEWEST, SHARE, SPARSE, SUSPECT
-from readings.zones.comb import CombAnswer, next_comb, with_combs
+from readings.zones.comb import AGAIN, CombAnswer, next_comb, with_combs
 from readings.zones.crawl import Belief, Pass, crawl_belief
 from readings.zones.lattice import MOST, Floats
 from readings.zones.trace import Trace, trace_likelihood
@@ -125,8 +125,9 @@ def count_axis(
     _check(passes, size, combs)
     belief = _crawl(tuple(passes), size)
     contradicted = False
-    for trace in traces:
-        likelihood = trace_likelihood(trace, size)[belief.zones]
+    for times, trace in enumerate(traces):
+        # what misleads one trace of a panel misleads the next one as well
+        likelihood = trace_likelihood(trace, size)[belief.zones] ** (AGAIN**times)
         contradicted |= bool(belief.weights @ likelihood < CONTRADICTED / MOST)
         belief = belief.times(likelihood)
     belief = with_combs(belief, combs)

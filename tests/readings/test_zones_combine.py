@@ -43,6 +43,14 @@ def test_a_trace_and_presses_that_agree_are_surer_than_the_presses():
     assert not both.contradicted
 
 
+def test_a_second_trace_of_the_same_axis_is_not_a_second_witness():
+    """As a witness of its own it would square the odds of one count against another."""
+    once = count_axis([], SIZE, traces=[trace_over(12)])
+    twice = count_axis([], SIZE, traces=[trace_over(12), trace_over(12)])
+    odds, again = (found.chances[12] / found.chances[13] for found in (once, twice))
+    assert odds < again < odds**1.7
+
+
 def test_a_trace_and_presses_that_contradict_one_another_claim_nothing():
     assert count_axis(presses(31), SIZE).count == 31
     found = count_axis(presses(31), SIZE, traces=[trace_over(12)])
