@@ -69,7 +69,8 @@ clean: ## remove all that was made
 # say so, and fail in CI.
 screen:
 	@tools/apt.sh "the tests with windows and clips" \
-	    xvfb xdotool x11-xserver-utils libgl1 libgl1-mesa-dri libegl1 ffmpeg || [ "$$CI" != true ]
+	    xvfb xdotool x11-xserver-utils xserver-xorg-core xserver-xorg-video-dummy \
+	    libgl1 libgl1-mesa-dri libegl1 ffmpeg || [ "$$CI" != true ]
 
 $(ENV)/made: constraints.txt tools/environment.sh
 	@PYTHON=$(PYTHON) tools/environment.sh $(ENV)

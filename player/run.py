@@ -255,6 +255,17 @@ class LiveRun(RunZones):
             self.blacked_out = True
             self.message = DARK_ELSEWHERE if self.elsewhere else DARK
 
+    def halt(self, why: str) -> None:
+        """Show and keep nothing more until `resume`: what is on the display is not known."""
+        self.halted = self.message = why
+
+    def resume(self, message: str) -> None:
+        """Go on after a halt: the step is shown again, and settles anew."""
+        self.halted = ""
+        if self.number:
+            self._go(self.number)
+        self.message = message
+
     # ---- showing
 
     def _comb_of(self, reading: Reading) -> Comb | None:

@@ -52,6 +52,8 @@ class RunScreen:
         self.paused = False
         """Whether a moving pattern was stopped by hand."""
         self.blacked_out = False
+        self.halted = ""
+        """Why nothing is shown or kept now, in a sentence; empty where the run goes on."""
         self.message = ""
         self.elsewhere = output.name == "files"
         """Whether the picture is put up by hand, on a media player."""
@@ -73,6 +75,9 @@ class RunScreen:
 
     def too_soon(self) -> bool:
         """Whether the picture may not be changed yet; the operator is told."""
+        if self.halted:
+            self.message = self.halted
+            return True
         if self.change_left:
             self.message = TOO_SOON
             return True

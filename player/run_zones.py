@@ -52,6 +52,9 @@ class RunZones(RunScreen):
     def tally(self) -> None:
         """Keep where the moving box is now: the operator saw the light hop to the next zone."""
         pattern = self.pattern
+        if self.halted:
+            self.message = self.halted
+            return
         if self.elsewhere:
             self.message = "The media player's clock is not known here: count, and type the number."
             return

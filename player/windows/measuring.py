@@ -61,6 +61,8 @@ class Measuring:
 
     def beat(self) -> None:
         """Go on: start the thread once settled, keep the answer once it is there."""
+        if self._run.halted:
+            return
         if self._waiting and self._run.settle_left <= 0 and self._run.change_left <= 0:
             self._waiting = False
             self._answers = queue.Queue()

@@ -12,9 +12,12 @@ from player.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
 from player.windows.controls import Controls
 from player.windows.errors import WindowError
 from player.windows.operator import OperatorWindow
+from player.windows.plugged import BACK, GONE, screen_there
 from player.windows.strip import Strip
 from player.windows.view import View, view_of
 
+LOOK = 1.0
+"""Seconds between two looks whether the screen is still connected."""
 BEAT = 0.1
 """Seconds between two looks at the clock: the countdown, the meter, the windows' places."""
 
@@ -57,6 +60,7 @@ class Player:
         self._noted: set[int] = set()
         self._tries = 0
         self._displaced = False
+        self._looked_at = 0.0
         for window in self._windows():
             window.push_handlers(
                 on_key_press=self._key,
@@ -130,8 +134,9 @@ class Player:
 
     def _beat(self, _: float) -> None:
         self._hide_before_showing()
+        self._look_for_screen()
         self.controls.beat()
-        if self.unattended:
+        if self.unattended and not self.run.halted:
             self._go_on_by_itself()
         whole = self.window is None or self.window.pattern.whole
         if not whole and not self._displaced:
@@ -141,10 +146,28 @@ class Player:
         self._displaced = not whole
         self._after()
 
+    def _look_for_screen(self) -> None:
+        """Halt the run while its screen is gone; what is being measured then is given up."""
+        now = time.monotonic()
+        if self.window is None or self.run.number == 0 or now - self._looked_at < LOOK:
+            return
+        self._looked_at = now
+        there = screen_there(self.window.pattern.window)
+        if there is False and not self.run.halted:
+            if self.controls.measuring is not None:
+                self.controls.measuring.give_up()
+            self._note("The screen of the patterns was gone from now on.")
+            self.run.halt(GONE)
+            self.controls.alert = GONE
+        elif there and self.run.halted and self.window.pattern.whole:
+            self.controls.alert = ""
+            self.controls.attempt(lambda: self.run.resume(BACK))
+            self._note("The screen of the patterns was back, and the step was shown again.")
+
     def _move(self, _: float) -> None:
         """Draw what moves as far as the refreshes that have passed."""
         window = self.window
-        if window is None or self.run.moving is None or self.run.blacked_out:
+        if window is None or self.run.moving is None or self.run.blacked_out or self.run.halted:
             return
         now = time.perf_counter()
         if self._motion_of != window.shown:
