@@ -10,15 +10,18 @@ from patterns.kinds import Pattern
 from patterns.kinds.comb import Comb
 from player.adjusting import with_comb
 from player.entry import EntryError, expected, parse_entry
+from player.expecting import Expected
+from player.judging import Judging
 from player.outputs.base import Output
 from player.record import goes_on, planned_run, planned_step
 from player.run_screen import CHANGE_GAP, TOO_SOON
 from player.run_zones import RunZones
+from player.time_left import Pace, step_seconds
 from player.zone_count import is_comb
 from readings.records import Reading, Value
 from readings.taking import taking_of
-from readings.visit import Visit
-from sequences.model import READING_TAKES, Sequence
+from readings.visit import Visit, VisitError
+from sequences.model import Sequence
 
 __all__ = ["CHANGE_GAP", "DARK", "DARK_ELSEWHERE", "REST", "TOO_SOON", "Kept", "LiveRun"]
 
@@ -34,6 +37,10 @@ class Kept:
     number: int
     label: str
     text: str
+    luminance: float | None = None
+    """cd/m2; None for readings of other things."""
+    expected: float | None = None
+    """What it should have come to, cd/m2, when it was taken; None where nobody can say."""
 
 
 class LiveRun(RunZones):
@@ -63,6 +70,11 @@ class LiveRun(RunZones):
         """The instrument whose light is typed, where it is named; None otherwise."""
         self._ended = False
         self._current: dict[int, Reading] = {}
+        self._doubted: tuple[int, str] | None = None
+        self.skipped: set[int] = set()
+        """Steps that were passed over and have no reading."""
+        self.judging = Judging(sequence, output.canvas, self.signal)
+        self.pace = Pace()
         self.record = self._start()
 
     # ---- beginning and end
@@ -86,9 +98,13 @@ class LiveRun(RunZones):
 
     def _recall(self, run: int) -> None:
         labels = {step.number: step.label for step in self.sequence.steps}
-        for reading in self.visit.readings(run):
-            self.kept.append(Kept(reading.step, labels[reading.step], _short(reading)))
+        readings = self.visit.readings(run)
+        for reading in readings:
+            text = _short(reading)
+            self.kept.append(Kept(reading.step, labels[reading.step], text, reading.luminance))
             self._current[reading.step] = reading
+        self.skipped = {skip.step for skip in self.visit.skips(run)} - self._current.keys()
+        self.judging.recall(readings)
 
     def begin(self) -> None:
         """Show the first step that is neither read nor skipped."""
@@ -121,9 +137,26 @@ class LiveRun(RunZones):
 
     @property
     def seconds_left(self) -> float:
-        """An estimate of the time for this step and those after it."""
-        ahead = self.sequence.steps[max(self.number - 1, 0) :]
-        return float(sum(step.settle + (READING_TAKES if step.read else 0) for step in ahead))
+        """An estimate of the time for this step and those after it that have no reading yet."""
+        canvas, pace = self.output.canvas, self.pace.seconds
+        done = self.skipped | self._current.keys()
+        ahead = self.sequence.steps[max(self.number, 0) :]
+        left = sum(step_seconds(each, canvas, pace) for each in ahead if each.number not in done)
+        if self.step is not None:
+            passed = 0.0 if self.waiting else self._clock() - self._shown_at
+            left += max(step_seconds(self.step, canvas, pace) - passed, 0.0)
+        return left
+
+    @property
+    def expects(self) -> Expected | None:
+        """What a reading of the picture on screen should come to, where that can be said."""
+        if self.step is None or self.pattern is None or self.frame is None or self.blacked_out:
+            return None
+        return self.judging.expected(self.step, self.pattern, self.frame)
+
+    def has_reading(self, number: int) -> bool:
+        """Whether a step has a current reading."""
+        return number in self._current
 
     @property
     def expected(self) -> str:
@@ -165,8 +198,22 @@ class LiveRun(RunZones):
         except EntryError as error:
             self.message = str(error)
             return False
+        found = self._doubts(value)
+        if found and self._doubted != (step.number, text):
+            # asked once, and never refused: the operator sees the display
+            self._doubted = (step.number, text)
+            self.message = f"{found} Enter once more keeps it."
+            return False
         self.take(value, self.typed_with if value.luminance is not None else None)
         return True
+
+    def _doubts(self, value: Value) -> str:
+        """What speaks against a reading of what is on screen; empty where nothing does."""
+        step, pattern, frame = self.step, self.pattern, self.frame
+        if step is None or pattern is None or frame is None or is_comb(step):
+            return ""
+        before = self.current_reading()
+        return " ".join(self.judging.doubts(step, pattern, frame, value, before)[:2])
 
     def take(self, value: Value, instrument: int | None = None) -> Reading:
         """Keep a value for the step on screen, retaking what was there, and go on."""
@@ -176,18 +223,39 @@ class LiveRun(RunZones):
         showing = self.kept_showing()
         # each comb is a question of its own: its answer takes the place of no other's
         before = self._retaking if is_comb(step) else self._id_of(self.current_reading())
+        doubts, expects = self._doubts(value), self.expects
         reading = self.visit.keep_reading(showing.id, value, instrument=instrument, replaces=before)
         self._current[step.number] = reading
+        self.skipped.discard(step.number)
+        self.pace.took(self._clock() - self._shown_at - float(step.settle))
+        if self.pattern is not None and self.frame is not None:
+            self.judging.remember(step, self.pattern, self.frame, value)
         if before is not None or not is_comb(step):
             self._forget(step.number, last_only=is_comb(step))
-        self.kept.append(Kept(step.number, step.label, _short(value)))
+        expected = expects.luminance if expects is not None else None
+        self.kept.append(Kept(step.number, step.label, _short(value), value.luminance, expected))
+        doubted = self._keep_doubt(doubts, value, showing.id)
         again = " in place of the earlier one" if before is not None else ""
         self._retaking = None
         if not self.go_to_next_comb(step):
             self._go(self.visit.next_step(self.record))
         if not self.finished:
-            self.message = f"Kept {_short(value).strip()} for step {step.number}{again}."
+            self.message = f"Kept {_short(value).strip()} for step {step.number}{again}.{doubted}"
         return reading
+
+    def _keep_doubt(self, doubts: str, value: Value, showing: int) -> str:
+        """Keep a doubt as a note beside its reading; what is told of it."""
+        if not doubts:
+            return ""
+        try:
+            self.visit.keep_note(
+                f"Doubted and kept, {_short(value).strip()}: {doubts}",
+                run=self.record,
+                showing=showing,
+            )
+        except VisitError as error:
+            return f" The doubt could not be noted: {error}."  # the reading itself is kept
+        return f" Doubtful: {doubts}"
 
     @staticmethod
     def _id_of(reading: Reading | None) -> int | None:
@@ -207,6 +275,7 @@ class LiveRun(RunZones):
         unread = step.read is not None and self.current_reading() is None
         if unread:
             self.visit.skip_step(self.record, step.number, why=why)
+            self.skipped.add(step.number)
         self._go(self.number + 1)
         if unread:
             self.message = f"Step {step.number} was skipped."
@@ -219,6 +288,13 @@ class LiveRun(RunZones):
         if self.too_soon():
             return
         self._go(self.number - 1)
+
+    def go_to(self, number: int) -> None:
+        """Show any step; a reading typed there takes the place of an earlier one."""
+        if not 1 <= number <= len(self.sequence.steps):
+            self.message = f"There is no step {number}."
+        elif not self.too_soon():
+            self._go(number)
 
     def again(self) -> None:
         """Show the step that was read last once more, to retake it."""
@@ -254,6 +330,19 @@ class LiveRun(RunZones):
             self._shown_at = self._clock()
             self.blacked_out = True
             self.message = DARK_ELSEWHERE if self.elsewhere else DARK
+
+    def prepare(self) -> None:
+        """Draw the frame of the next step ahead, so that a key shows it within a refresh.
+
+        Combs are left out: which one comes next depends on the answer.
+        """
+        if not 1 <= self.number < len(self.sequence.steps):
+            return
+        following = self.sequence.steps[self.number]
+        ahead = self._ahead[0] if self._ahead is not None else None
+        if is_comb(following) or following.pattern in (self.pattern, ahead):
+            return
+        self._ahead = following.pattern, self.frame_of(following.pattern)
 
     def halt(self, why: str) -> None:
         """Show and keep nothing more until `resume`: what is on the display is not known."""
@@ -296,6 +385,7 @@ class LiveRun(RunZones):
         self.number, self.pattern, self.frame = number, pattern, frame
         self._ticks, self.paused = 0, False
         self._tallies, self._began, self._retaking = [], None, None
+        self._doubted = None
         self.waiting = self.elsewhere and self.sequence.steps[number - 1].settle > 0
         self._shown_at = self._clock()
         self.message = ""

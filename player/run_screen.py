@@ -60,6 +60,7 @@ class RunScreen:
         self._shown_at = float("-inf")
         self._ticks = 0
         self._began: int | None = None
+        self._ahead: tuple[Pattern, Frame] | None = None
 
     @property
     def step(self) -> Step | None:
@@ -108,6 +109,8 @@ class RunScreen:
         """The frame of a pattern at its start; the one on screen where it is the same picture."""
         if self.frame is not None and pattern == self.pattern and not pattern.moves:
             return self.frame
+        if self._ahead is not None and pattern == self._ahead[0]:
+            return self._ahead[1]
         return pattern.frame(self.output.canvas, self.signal)
 
     def put(self, pattern: Pattern) -> None:

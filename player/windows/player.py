@@ -145,6 +145,7 @@ class Player:
             )
         self._displaced = not whole
         self._after()
+        self.run.prepare()
 
     def _look_for_screen(self) -> None:
         """Halt the run while its screen is gone; what is being measured then is given up."""

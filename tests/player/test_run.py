@@ -61,6 +61,37 @@ def start(visit: Visit, output: RecordingOutput | None = None, **options: object
     return live
 
 
+def test_the_next_frame_is_drawn_ahead_and_is_the_one_that_is_shown(
+    visit: Visit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    live = start(visit)
+    live.prepare()
+    following = type(live.sequence.steps[1].pattern)
+    expected = live.sequence.steps[1].pattern.frame(live.output.canvas, live.signal).sha256
+
+    def drawn(*_: object) -> None:
+        raise AssertionError("it is drawn already")
+
+    monkeypatch.setattr(following, "frame", drawn)
+    live.prepare()
+    live.go_on()
+    assert live.frame is not None
+    assert live.frame.sha256 == expected
+
+
+def test_nothing_is_drawn_ahead_of_the_last_step_or_before_the_first(visit: Visit) -> None:
+    output = RecordingOutput()
+    live = LiveRun(sequences.load_text(TEXT, "lobby.yaml"), visit, output, clock=Clock())
+    live.prepare()
+    live.begin()
+    for _ in range(9):
+        live.prepare()
+        live.go_on()
+    live.prepare()
+    assert live.finished
+    assert len(output.seen) == 6, "five steps, and black at the end"
+
+
 def test_a_run_goes_from_step_to_step_as_readings_are_typed(visit: Visit) -> None:
     live = start(visit)
     assert live.step is not None
