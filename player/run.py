@@ -21,7 +21,7 @@ from player.zone_count import is_comb
 from readings.records import Reading, Value
 from readings.taking import taking_of
 from readings.visit import Visit, VisitError
-from sequences.model import Sequence
+from sequences.model import Read, Sequence, Step
 
 __all__ = ["CHANGE_GAP", "DARK", "DARK_ELSEWHERE", "REST", "TOO_SOON", "Kept", "LiveRun"]
 
@@ -188,13 +188,16 @@ class LiveRun(RunZones):
         if step.read is None:
             self.go_on()
             return True
-        if not text.strip() and step.read.quantity == "tally":
+        return self._enter(step, step.read, text)
+
+    def _enter(self, step: Step, read: Read, text: str) -> bool:
+        if not text.strip() and read.quantity == "tally":
             text = str(self.tallies)
         if not text.strip():
             self.message = f"Type {self.expected}; the right arrow goes on without a reading."
             return False
         try:
-            value = parse_entry(text, step.read)
+            value = parse_entry(text, read)
         except EntryError as error:
             self.message = str(error)
             return False

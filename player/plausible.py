@@ -1,0 +1,172 @@
+"""Whether a typed reading can be true: doubts that are asked once, and never a refusal.
+
+The limits are the project's own: they are to find slips of the finger, a wrong range and a
+capped meter, and to leave ordinary displays in peace.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import hypot, log10
+
+from player.expecting import LIGHT, Coded, Expected, Past, short
+from readings.records import Reading, Value
+
+BRIGHTER = 1.05
+"""By what factor a darker level must read brighter before it is doubted."""
+ABOVE_CODE = 1.2
+"""By what factor a PQ level may read above the luminance that its code stands for."""
+NEAR_TEN = 0.1
+"""How near a ratio lies to a power of ten, in decades, to look like a slip."""
+EVERY_HDR = 100.0
+"""cd/m2 that every display of PQ reaches: a tenth of less than this is a slip, not a limit."""
+WORTH = 0.01
+"""Share of white below which the transfer foretells little: a real black is in the way."""
+COLOURED = 1.0
+"""cd/m2 below which the colour of a grey is the meter's noise."""
+OFF_WHITE, CHANGED_OVER = 0.03, 0.01
+"""Distances in CIE 1976 u'v' from the white point."""
+
+TIMES = {1: "Ten times", 2: "A hundred times", 3: "A thousand times"}
+PARTS = {1: "A tenth of", 2: "A hundredth of", 3: "A thousandth of"}
+
+_FEWEST = 0.005
+"""u'v' within which the exchanged x and y are white."""
+
+
+def doubts(
+    value: Value,
+    *,
+    coded: Coded | None,
+    like: str,
+    expected: Expected | None,
+    past: Iterable[Past],
+    before: Reading | None,
+    absolute: bool,
+) -> tuple[str, ...]:
+    """What speaks against a reading, in sentences; empty where nothing does.
+
+    Args:
+        value: what was typed.
+        coded: what is coded where it was read; None where that cannot be said.
+        like: what the picture is apart from its level.
+        expected: what it should come to.
+        past: the current readings of the run, those of this step left out.
+        before: the reading that it takes the place of.
+        absolute: whether codes stand for cd/m2, as in PQ.
+    """
+    if value.quantity not in LIGHT or value.luminance is None:
+        return _against_number(value, before)
+    read, others = value.luminance, list(past)
+    found = [
+        _dark(read, coded),
+        _slip(read, coded, expected, others, before, absolute=absolute),
+        _above(read, coded) if absolute else "",
+        _order(read, coded, like, others),
+        _colour(value, coded),
+    ]
+    return tuple(each for each in found if each)
+
+
+def _against_number(value: Value, before: Reading | None) -> tuple[str, ...]:
+    if value.number is None or before is None or before.number is None:
+        return ()
+    said = _power(value.number, before.number)
+    return (f"{said} the earlier reading of this step: mistyped?",) if said else ()
+
+
+def _dark(read: float, coded: Coded | None) -> str:
+    if read == 0 and coded is not None and coded.share >= WORTH:
+        return "No light at all, where light is coded: is the meter capped or looking past it?"
+    return ""
+
+
+def _slip(
+    read: float,
+    coded: Coded | None,
+    expected: Expected | None,
+    past: list[Past],
+    before: Reading | None,
+    *,
+    absolute: bool,
+) -> str:
+    """A decimal point in the wrong place: ten times what it should be, or a tenth."""
+    if before is not None and before.luminance is not None:
+        said = _power(read, before.luminance)
+        return f"{said} the earlier reading of this step: mistyped?" if said else ""
+    if coded is not None:
+        same = [each for each in past if abs(each.coded.share - coded.share) <= WORTH * coded.share]
+        last = next((each for each in reversed(same) if each.coded.grey == coded.grey), None)
+        if last is not None and (said := _power(read, last.luminance)):
+            return f"{said} step {last.number}, which has the same level: mistyped?"
+    if expected is None or coded is None or coded.share < (0 if absolute else WORTH):
+        return ""
+    said = _power(read, expected.luminance)
+    if absolute and read < expected.luminance and expected.luminance > EVERY_HDR:
+        return ""  # a display that stops short of what is coded
+    return f"{said} what is expected, {short(expected.luminance)} cd/m2: mistyped?" if said else ""
+
+
+def _power(new: float, old: float) -> str:
+    if new <= 0 or old <= 0:
+        return ""
+    decades = log10(new / old)
+    power = round(decades)
+    if abs(decades - power) > NEAR_TEN:
+        return ""
+    return TIMES.get(power, "") or PARTS.get(-power, "")
+
+
+def _above(read: float, coded: Coded | None) -> str:
+    if coded is None or coded.luminance < 1 or read <= ABOVE_CODE * coded.luminance:
+        return ""
+    more = 100 * (read / coded.luminance - 1)
+    return (
+        f"{more:.0f} % more than the code stands for, {short(coded.luminance)} cd/m2: is the range "
+        "of the link right?"
+    )
+
+
+def _order(read: float, coded: Coded | None, like: str, past: list[Past]) -> str:
+    """Black brighter than the step above it, and the like, in pictures that are alike."""
+    if coded is None or not coded.grey:
+        return ""
+    name = "Black" if coded.black else "White" if coded.white else "This"
+    for other in reversed(past):
+        if other.like != like or not other.coded.grey:
+            continue
+        against = f"step {other.number} ({other.label}) read {short(other.luminance)}"
+        if coded.share < other.coded.share and read > BRIGHTER * other.luminance:
+            return f"{name} is brighter than a step above it: {against}."
+        if coded.share > other.coded.share and BRIGHTER * read < other.luminance:
+            return f"{name} is darker than a step below it: {against}."
+    return ""
+
+
+def _colour(value: Value, coded: Coded | None) -> str:
+    """A grey that is far from white."""
+    if coded is None or not coded.grey or coded.black or (value.luminance or 0) < COLOURED:
+        return ""
+    if value.x is None or value.y is None or coded.x is None or coded.y is None:
+        return ""
+    white = _uv(coded.x, coded.y)
+    away = _apart(_uv(value.x, value.y), white)
+    exchanged = _apart(_uv(value.y, value.x), white)
+    if away > CHANGED_OVER and exchanged < _FEWEST:
+        return "Far off white, and white once x and y change places: mixed up?"
+    if away > OFF_WHITE:
+        return (
+            f"Far off white for a grey: x {value.x:.4g}, y {value.y:.4g}, where "
+            f"{coded.x:.4f}, {coded.y:.4f} is coded."
+        )
+    return ""
+
+
+def _uv(x: float, y: float) -> tuple[float, float]:
+    """CIE 1976 u', v' of a chromaticity (CIE 15:2018, 8.2.1, from memory)."""
+    below = -2 * x + 12 * y + 3
+    return 4 * x / below, 9 * y / below
+
+
+def _apart(one: tuple[float, float], other: tuple[float, float]) -> float:
+    return hypot(one[0] - other[0], one[1] - other[1])

@@ -1,0 +1,40 @@
+"""How long the display has been on since the visit began. It tells, and holds nobody up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+@dataclass(frozen=True)
+class WarmUp:
+    """A warm-up that counts from the beginning of the visit."""
+
+    began: datetime
+    """When the visit was begun, UTC: the display was on from then on, as far as is known."""
+    wanted: float = 0.0
+    """Seconds that the display should be on before it is measured; 0 where nobody asked."""
+    now: Callable[[], datetime] = _now
+
+    @property
+    def said(self) -> str:
+        """How far it is, in whole minutes; empty where nobody asked."""
+        if not self.wanted:
+            return ""
+        passed = max((self.now() - self.began).total_seconds(), 0.0)
+        if passed >= self.wanted:
+            return f"Warmed up: on for {_minutes(passed)} since the visit began"
+        left = _minutes(self.wanted - passed + 59)
+        return f"Warming up: {left} of {_minutes(self.wanted)} to go"
+
+
+def _minutes(seconds: float) -> str:
+    minutes = int(seconds // 60)
+    if minutes >= 60:
+        return f"{minutes // 60} h {minutes % 60:02d} min"
+    return f"{minutes} min"

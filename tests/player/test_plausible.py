@@ -1,0 +1,197 @@
+"""Readings that can hardly be true are doubted, and ordinary ones are left in peace."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import sequences
+from player.expecting import difference, short
+from player.run import CHANGE_GAP, LiveRun
+from readings.visit import Visit
+from tests.player.recording import RecordingOutput
+
+GREYS = """
+title: Greys of the lobby wall
+signal: sdr8
+steps:
+  - each: {level: [100 %, 2 %, 0 %, 50 %]}
+    show: {field: {}}
+    label: "{level}"
+    read: luminance
+"""
+PEAKS = """
+title: Windows of the lobby wall
+signal: pq10
+steps:
+  - each: {level: [10000 cd/m2, 100 cd/m2, 203 cd/m2]}
+    show: {window: {area: 10 %}}
+    read: luminance
+  - show: {window: {level: 10000 cd/m2, area: 50 %}}
+    read: luminance
+"""
+COLOURS = """
+title: White of the lobby wall
+signal: sdr8
+steps:
+  - show: {field: {level: 100 %}}
+    read: colour
+  - show: {field: {level: {r: 100 %, g: 0 %, b: 0 %}}}
+    read: colour
+"""
+
+
+@pytest.fixture
+def visit(tmp_path: Path) -> Iterator[Visit]:
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
+        yield made
+
+
+class Desk:
+    """A run whose clock is always late enough."""
+
+    def __init__(self, visit: Visit, text: str) -> None:
+        self.now = 0.0
+        self.visit = visit
+        output = RecordingOutput(bits=10 if "pq10" in text else 8)
+        self.run = LiveRun(
+            sequences.load_text(text, "lobby.yaml"), visit, output, clock=self._clock
+        )
+        self.run.begin()
+
+    def _clock(self) -> float:
+        self.now += CHANGE_GAP + 0.01
+        return self.now
+
+    def enter(self, *typed: str) -> str:
+        """Type readings one after another; what is said of the last one."""
+        for text in typed:
+            self.run.enter(text)
+        return self.run.message
+
+    @property
+    def notes(self) -> list[str]:
+        return [note.text for note in self.visit.notes()]
+
+
+def test_black_that_is_brighter_than_the_step_above_it_is_asked_about_once(visit: Visit) -> None:
+    desk = Desk(visit, GREYS)
+    said = desk.enter("100", "0.2", "0.3")
+    assert said == (
+        "Black is brighter than a step above it: step 2 (2 %) read 0.2. Enter once more keeps it."
+    )
+    assert [each.raw for each in visit.readings()] == ["100", "0.2"]
+    desk.enter("0.3")
+    assert [each.raw for each in visit.readings()] == ["100", "0.2", "0.3"]
+    assert desk.run.number == 4
+
+
+def test_a_doubt_that_was_kept_is_a_note_beside_its_reading(visit: Visit) -> None:
+    desk = Desk(visit, GREYS)
+    desk.enter("100", "0.2", "0.3", "0.3")
+    (note,) = visit.notes()
+    assert note.text.startswith("Doubted and kept, 0.3: Black is brighter")
+    assert (note.step, note.showing) == (3, visit.readings()[-1].showing)
+
+
+def test_another_number_after_a_doubt_is_judged_anew(visit: Visit) -> None:
+    desk = Desk(visit, GREYS)
+    desk.enter("100", "0.2", "0.3")
+    assert "brighter" in desk.enter("0.4")
+    desk.enter("0.05")
+    assert (desk.run.number, desk.notes) == (4, [])
+
+
+def test_a_tenth_and_ten_times_of_what_is_expected_look_mistyped(visit: Visit) -> None:
+    desk = Desk(visit, GREYS)
+    desk.enter("400", "0.2", "0.05")
+    expected = desk.run.expects
+    assert expected is not None
+    # 400 * (128 / 255) ** 2.4 by BT.1886 without black, and the black that was read
+    assert expected.luminance == pytest.approx(76.5, abs=0.1)
+    assert expected.said == "about 76.54, from white 400"
+    assert desk.enter("765").startswith("Ten times what is expected, 76.54 cd/m2: mistyped?")
+    assert desk.enter("7.6").startswith("A tenth of what is expected")
+    desk.enter("90")
+    assert desk.run.finished
+
+
+def test_a_retake_is_compared_with_the_reading_that_it_replaces(visit: Visit) -> None:
+    desk = Desk(visit, GREYS)
+    desk.enter("400")
+    desk.run.back()
+    assert "A hundredth of the earlier reading" in desk.enter("4")
+    desk.enter("395")
+    assert desk.run.message == "Kept 395 for step 1 in place of the earlier one."
+
+
+def test_zero_where_light_is_coded_is_doubted_and_zero_for_black_is_not(visit: Visit) -> None:
+    desk = Desk(visit, GREYS)
+    assert desk.enter("0").startswith("No light at all")
+    desk.enter("100", "0.2", "0")
+    assert desk.run.number == 4
+
+
+def test_pq_above_its_code_by_more_than_a_fifth_is_doubted(visit: Visit) -> None:
+    desk = Desk(visit, PEAKS)
+    desk.enter("1500")
+    assert desk.run.expects is not None
+    assert desk.run.expects.said == "coded 100.2"
+    assert desk.enter("122.5").startswith(
+        "22 % more than the code stands for, 100.2 cd/m2: is the range of the link right?"
+    )
+    desk.enter("119")
+    assert desk.run.number == 3
+
+
+def test_a_display_that_stops_short_of_what_pq_asks_is_not_doubted(visit: Visit) -> None:
+    desk = Desk(visit, PEAKS)
+    desk.enter("1000", "98", "190", "310")
+    assert desk.run.finished
+    assert desk.notes == []
+
+
+def test_a_white_far_from_its_white_point_is_doubted(visit: Visit) -> None:
+    desk = Desk(visit, COLOURS)
+    assert "x and y change places" in desk.enter("100 0.3290 0.3127")
+    assert "Far off white for a grey: x 0.3" in desk.enter("100 0.38 0.38")
+    desk.enter("100 0.305 0.318", "20 0.64 0.33")
+    assert (desk.run.finished, desk.notes) == (True, [])
+
+
+def test_a_run_taken_up_again_still_knows_its_white(visit: Visit) -> None:
+    first = Desk(visit, GREYS)
+    first.enter("400", "0.2", "0.05")
+    first.run.leave()
+    again = Desk(visit, GREYS)
+    assert again.run.number == 4
+    assert again.run.expects is not None
+    assert again.run.expects.luminance == pytest.approx(76.5, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("new", "old", "text"),
+    [
+        (102.1, 100, "+2.1 %"),
+        (88, 100, "−12 %"),
+        (100, 100, "±0.0 %"),
+        (4512, 0.1013, "44541 times"),
+        (0.1, 430, "1/4300"),
+        (0, 5, ""),
+        (5, 0, ""),
+    ],
+)
+def test_differences_are_percent_or_factors_where_percent_say_nothing(
+    new: float, old: float, text: str
+) -> None:
+    assert difference(new, old) == text
+
+
+@pytest.mark.parametrize(
+    ("number", "text"),
+    [(0.00123456, "0.00123"), (76.5438, "76.54"), (1234.5, "1234"), (0, "0"), (1e-7, "0.0000001")],
+)
+def test_numbers_are_short_and_plain(number: float, text: str) -> None:
+    assert short(number) == text
