@@ -42,6 +42,9 @@ def from_database(error: sqlite3.Error, path: Path) -> VisitError:
         # Seen where a crash left a journal on a medium that cannot be written.
         sentence = "{path} was cut off while writing; copy it with its -journal file to a disk"
         sentence += " that can be written, and open it there"
+    if code == sqlite3.SQLITE_READONLY_DBMOVED:
+        sentence = "{path} was moved away or removed, so this was not kept; put it back where it"
+        sentence += " was and try again"
     if code == sqlite3.SQLITE_READONLY_DIRECTORY:
         sentence = "{path} cannot be written, since its folder cannot be written"
     if sentence is None:

@@ -15,9 +15,13 @@ from player.windows.operator import OperatorWindow
 from player.windows.plugged import BACK, GONE, screen_there
 from player.windows.strip import Strip
 from player.windows.view import View, view_of
+from player.windows.watching import Watching
 
 LOOK = 1.0
 """Seconds between two looks whether the screen is still connected."""
+SLEPT = 20.0
+"""Seconds between two beats from which the computer is taken to have slept."""
+AWOKEN = "Nothing went on for a while, as when a computer sleeps: the step is shown again."
 BEAT = 0.1
 """Seconds between two looks at the clock: the countdown, the meter, the windows' places."""
 
@@ -54,13 +58,14 @@ class Player:
         if operator is None and self.window is not None:
             self.strip = Strip(self.window.pattern.window)
             self.window.pattern.overlay = self.strip.draw
-        self._motion_of = 0
-        self._moves_since = 0.0
-        self._moved = 0
+        self._watching: Watching | None = None
+        if self.window is not None:
+            self._watching = Watching(self.run, self.window, controls.attempt)
         self._noted: set[int] = set()
         self._tries = 0
         self._displaced = False
         self._looked_at = 0.0
+        self._beat_at = time.time()
         for window in self._windows():
             window.push_handlers(
                 on_key_press=self._key,
@@ -134,7 +139,10 @@ class Player:
 
     def _beat(self, _: float) -> None:
         self._hide_before_showing()
+        self._look_for_sleep()
         self._look_for_screen()
+        if self._watching is not None:
+            self._watching.look()
         self.controls.beat()
         if self.unattended and not self.run.halted:
             self._go_on_by_itself()
@@ -146,6 +154,17 @@ class Player:
         self._displaced = not whole
         self._after()
         self.run.prepare()
+
+    def _look_for_sleep(self) -> None:
+        """After the computer slept, show the step again: the display may have slept too."""
+        before, self._beat_at = self._beat_at, time.time()
+        slept = self._beat_at - before
+        if slept < SLEPT or self.run.number == 0 or self.run.finished or self.run.halted:
+            return
+        if self.controls.measuring is not None:
+            self.controls.measuring.give_up()
+        self.controls.attempt(lambda: self.run.resume(AWOKEN))
+        self._note(f"Nothing went on here for {slept:.0f} s, as when a computer sleeps.")
 
     def _look_for_screen(self) -> None:
         """Halt the run while its screen is gone; what is being measured then is given up."""
@@ -170,24 +189,14 @@ class Player:
         window = self.window
         if window is None or self.run.moving is None or self.run.blacked_out or self.run.halted:
             return
-        now = time.perf_counter()
-        if self._motion_of != window.shown:
-            self._motion_of = window.shown
-            self._moves_since, self._moved = now, 0
-            return
-        # half a refresh is added: flips come at whole ones, a little early or late
-        due = int((now - self._moves_since) * float(window.canvas.refresh) + 0.5)
-        if due <= self._moved:
-            return
-        frame = self.run.tick(due - self._moved)
-        self._moved = due
-        if frame is None:
+        steps = self._watching.due(time.perf_counter()) if self._watching is not None else 0
+        frame = self.run.tick(steps) if steps else None
+        if frame is None or self._watching is None:
             return
         guard = window.move(frame)
         self._record_strip()
-        if guard is not None and guard.state == "altered" and guard != self.run.guard:
-            self._note(f"While it moved: {guard.why}.")
-            self.run.guard = guard
+        if guard is not None:
+            self._watching.moved(guard)
 
     def _go_on_by_itself(self) -> None:
         measuring = self.controls.measuring
@@ -228,6 +237,8 @@ class Player:
             self.operator.show(view, self.run.frame)
         elif self.window is not None:
             self._show_strip(view, self.window)
+        if self._watching is not None:
+            self._watching.showing_changed()
         if self.controls.left:
             pyglet.app.exit()
 

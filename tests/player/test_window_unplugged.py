@@ -1,9 +1,10 @@
-"""The display's plug is pulled in the middle of a run, and put back."""
+"""The display's plug is pulled in the middle of a run and put back; the computer sleeps."""
 
 from __future__ import annotations
 
+import signal
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ import pytest
 import sequences
 from patterns.canvas import Canvas
 from patterns.frame import Frame
+from player.windows.player import SLEPT
 from readings.visit import Visit
 from tests.player.playing import Playing
 from tests.player.two_outputs import HEIGHT, WIDTH, TwoOutputs, two_outputs
@@ -113,3 +115,29 @@ def test_unattended_the_run_waits_for_the_screen(
     with Visit.open(visit, write=False) as kept:
         assert len(kept.readings()) == 3
         assert [run.ended for run in kept.runs()] == ["finished"]
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="a process is not stopped there")
+def test_after_a_sleep_the_step_is_shown_again_and_settles_anew(
+    screen_env: Callable[[int, int, int], dict[str, str]], path: Path, tmp_path: Path
+) -> None:
+    """A stopped process stands for a sleeping computer: both find that time has passed."""
+    visit = tmp_path / "lobby.visit"
+    env = screen_env(WIDTH, HEIGHT, 24)
+    with Playing(env, tmp_path, sequence=str(path), visit=str(visit)) as player:
+        player.shows(1)
+        player.type("1")
+        player.process.send_signal(signal.SIGSTOP)
+        time.sleep(SLEPT + 1)
+        player.process.send_signal(signal.SIGCONT)
+        player.keeps(
+            lambda kept: any(note.startswith("Nothing went on") for note in notes(kept)), "noted"
+        )
+        player.type("2")
+        player.key("Return")
+        player.shows(2)
+        player.key("Escape", "Escape")
+        assert player.ended() == 0, player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert [reading.luminance for reading in kept.readings()] == [12.0], "nothing typed is lost"
+        assert [showing.step for showing in kept.showings()] == [1, 1, 2]

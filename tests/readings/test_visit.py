@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 import sqlite3
+import sys
 from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
@@ -529,3 +530,16 @@ def test_a_specification_says_something_positive_or_nothing(visit: Visit) -> Non
         visit.add_instrument(
             "x", kind="typed", role="reference", specification=Specification(luminance_floor=0.0)
         )
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="an open file cannot be moved there")
+def test_a_visit_that_is_moved_away_says_so_and_goes_on_once_it_is_back(
+    visit: Visit, path: Path
+) -> None:
+    visit.keep_note("before")
+    away = path.rename(path.with_name("away.visit"))
+    with pytest.raises(VisitError, match="moved away or removed, so this was not kept; put it"):
+        visit.keep_note("meanwhile")
+    away.rename(path)
+    visit.keep_note("after")
+    assert [note.text for note in visit.notes()] == ["before", "after"]
