@@ -4,23 +4,20 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from patterns.kinds import Pattern
 from patterns.kinds.comb import Comb
 from player.adjusting import with_comb
 from player.entry import EntryError, expected, parse_entry
-from player.expecting import Expected
-from player.judging import Judging
 from player.outputs.base import Output
+from player.pasting import placed_values
 from player.record import goes_on, planned_run, planned_step
+from player.run_readings import Kept, RunReadings, short_text
 from player.run_screen import CHANGE_GAP, TOO_SOON
-from player.run_zones import RunZones
-from player.time_left import Pace, step_seconds
+from player.time_left import step_seconds
 from player.zone_count import is_comb
 from readings.records import Reading, Value
-from readings.taking import taking_of
-from readings.visit import Visit, VisitError
+from readings.visit import Visit
 from sequences.model import Read, Sequence, Step
 
 __all__ = ["CHANGE_GAP", "DARK", "DARK_ELSEWHERE", "REST", "TOO_SOON", "Kept", "LiveRun"]
@@ -30,20 +27,7 @@ DARK_ELSEWHERE = "Take the picture away on the media player. The same key names 
 REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
 
 
-@dataclass(frozen=True)
-class Kept:
-    """A reading as the operator sees it in the list of the last ones."""
-
-    number: int
-    label: str
-    text: str
-    luminance: float | None = None
-    """cd/m2; None for readings of other things."""
-    expected: float | None = None
-    """What it should have come to, cd/m2, when it was taken; None where nobody can say."""
-
-
-class LiveRun(RunZones):
+class LiveRun(RunReadings):
     """One pass through a sequence on one output, kept in a visit as it goes.
 
     Every method that keeps something returns after the visit's commit. ``message`` is what the
@@ -63,18 +47,13 @@ class LiveRun(RunZones):
         super().__init__(sequence, visit, output, clock)
         self.condition = condition
         self._overrides = dict(overrides or {})
-        self.kept: list[Kept] = []
         self.waiting = False
         """Whether a picture that has to settle is not known to be up yet."""
         self.typed_with: int | None = None
         """The instrument whose light is typed, where it is named; None otherwise."""
         self._ended = False
-        self._current: dict[int, Reading] = {}
-        self._doubted: tuple[int, str] | None = None
-        self.skipped: set[int] = set()
-        """Steps that were passed over and have no reading."""
-        self.judging = Judging(sequence, output.canvas, self.signal)
-        self.pace = Pace()
+        self._doubted: tuple[object, ...] = ()
+        """What was asked about last: the same once more is kept."""
         self.record = self._start()
 
     # ---- beginning and end
@@ -85,7 +64,7 @@ class LiveRun(RunZones):
         left = self.visit.unfinished_run(self.sequence.sha256, self.condition)
         if left is not None and goes_on(left, plan):
             self.visit.resume_run(left.id, guards=plan.guards)
-            self._recall(left.id)
+            self.recall(left.id)
             self.message = f"Run {left.id} goes on where it was left."
             return left.id
         if left is not None:
@@ -95,16 +74,6 @@ class LiveRun(RunZones):
             )
         steps = [planned_step(step) for step in self.sequence.steps]
         return self.visit.start_run(plan, steps).id
-
-    def _recall(self, run: int) -> None:
-        labels = {step.number: step.label for step in self.sequence.steps}
-        readings = self.visit.readings(run)
-        for reading in readings:
-            text = _short(reading)
-            self.kept.append(Kept(reading.step, labels[reading.step], text, reading.luminance))
-            self._current[reading.step] = reading
-        self.skipped = {skip.step for skip in self.visit.skips(run)} - self._current.keys()
-        self.judging.recall(readings)
 
     def begin(self) -> None:
         """Show the first step that is neither read nor skipped."""
@@ -148,26 +117,11 @@ class LiveRun(RunZones):
         return left
 
     @property
-    def expects(self) -> Expected | None:
-        """What a reading of the picture on screen should come to, where that can be said."""
-        if self.step is None or self.pattern is None or self.frame is None or self.blacked_out:
-            return None
-        return self.judging.expected(self.step, self.pattern, self.frame)
-
-    def has_reading(self, number: int) -> bool:
-        """Whether a step has a current reading."""
-        return number in self._current
-
-    @property
     def expected(self) -> str:
         """What to type now."""
         if self.step is None:
             return ""
         return expected(self.step.read) if self.step.read else "nothing; Enter goes on"
-
-    def current_reading(self) -> Reading | None:
-        """The reading that this step already has."""
-        return self._current.get(self.number)
 
     # ---- what the operator does
 
@@ -201,7 +155,7 @@ class LiveRun(RunZones):
         except EntryError as error:
             self.message = str(error)
             return False
-        found = self._doubts(value)
+        found = self.doubts(step, value)
         if found and self._doubted != (step.number, text):
             # asked once, and never refused: the operator sees the display
             self._doubted = (step.number, text)
@@ -210,13 +164,42 @@ class LiveRun(RunZones):
         self.take(value, self.typed_with if value.luminance is not None else None)
         return True
 
-    def _doubts(self, value: Value) -> str:
-        """What speaks against a reading of what is on screen; empty where nothing does."""
-        step, pattern, frame = self.step, self.pattern, self.frame
-        if step is None or pattern is None or frame is None or is_comb(step):
-            return ""
-        before = self.current_reading()
-        return " ".join(self.judging.doubts(step, pattern, frame, value, before)[:2])
+    def paste(self, text: str) -> bool:
+        """Keep several values, one for each step from this one on; all of them, or none.
+
+        A step takes one only where it has been on screen in this run: nothing can have been read
+        of what was never shown. Values that are doubted are asked about once, all together.
+        """
+        if self.step is None or self.too_soon():
+            self.message = self.message if self.step else REST
+            return False
+        try:
+            placed = placed_values(text, self.sequence.steps[self.number - 1 :])
+            shown = self.showings_of([step for step, _ in placed])
+        except EntryError as error:
+            self.message = f"{error} Nothing was kept."
+            return False
+        found = [
+            f"Step {step.number}: {doubt}"
+            for step, value in placed
+            if (doubt := self.doubts(step, value))
+        ]
+        if found and self._doubted != (self.number, text):
+            self._doubted = (self.number, text)
+            more = f" {len(found) - 1} more are doubtful." if len(found) > 1 else ""
+            self.message = f"{found[0]}{more} Paste once more to keep all {len(placed)}."
+            return False
+        again = 0
+        for step, value in placed:
+            before = self._id_of(self._current.get(step.number))
+            instrument = self.typed_with if value.luminance is not None else None
+            self.keep(step, value, shown[step.number], instrument, before)
+            again += before is not None
+        self._go(self.visit.next_step(self.record))
+        last = placed[-1][0].number
+        said = f", {again} in place of earlier ones" if again else ""
+        self.message = f"Kept {len(placed)} readings, up to step {last}{said}."
+        return True
 
     def take(self, value: Value, instrument: int | None = None) -> Reading:
         """Keep a value for the step on screen, retaking what was there, and go on."""
@@ -226,49 +209,16 @@ class LiveRun(RunZones):
         showing = self.kept_showing()
         # each comb is a question of its own: its answer takes the place of no other's
         before = self._retaking if is_comb(step) else self._id_of(self.current_reading())
-        doubts, expects = self._doubts(value), self.expects
-        reading = self.visit.keep_reading(showing.id, value, instrument=instrument, replaces=before)
-        self._current[step.number] = reading
-        self.skipped.discard(step.number)
+        reading, doubted = self.keep(step, value, showing.id, instrument, before)
         self.pace.took(self._clock() - self._shown_at - float(step.settle))
-        if self.pattern is not None and self.frame is not None:
-            self.judging.remember(step, self.pattern, self.frame, value)
-        if before is not None or not is_comb(step):
-            self._forget(step.number, last_only=is_comb(step))
-        expected = expects.luminance if expects is not None else None
-        self.kept.append(Kept(step.number, step.label, _short(value), value.luminance, expected))
-        doubted = self._keep_doubt(doubts, value, showing.id)
         again = " in place of the earlier one" if before is not None else ""
         self._retaking = None
         if not self.go_to_next_comb(step):
             self._go(self.visit.next_step(self.record))
         if not self.finished:
-            self.message = f"Kept {_short(value).strip()} for step {step.number}{again}.{doubted}"
+            text = short_text(value).strip()
+            self.message = f"Kept {text} for step {step.number}{again}.{doubted}"
         return reading
-
-    def _keep_doubt(self, doubts: str, value: Value, showing: int) -> str:
-        """Keep a doubt as a note beside its reading; what is told of it."""
-        if not doubts:
-            return ""
-        try:
-            self.visit.keep_note(
-                f"Doubted and kept, {_short(value).strip()}: {doubts}",
-                run=self.record,
-                showing=showing,
-            )
-        except VisitError as error:
-            return f" The doubt could not be noted: {error}."  # the reading itself is kept
-        return f" Doubtful: {doubts}"
-
-    @staticmethod
-    def _id_of(reading: Reading | None) -> int | None:
-        return reading.id if reading else None
-
-    def _forget(self, number: int, *, last_only: bool) -> None:
-        """Take what a step gave before off the list of the last readings."""
-        places = [place for place, each in enumerate(self.kept) if each.number == number]
-        for place in reversed(places[-1:] if last_only else places):
-            del self.kept[place]
 
     def go_on(self, why: str = "") -> None:
         """Go to the next step; one that has nothing read is kept as skipped."""
@@ -388,20 +338,9 @@ class LiveRun(RunZones):
         self.number, self.pattern, self.frame = number, pattern, frame
         self._ticks, self.paused = 0, False
         self._tallies, self._began, self._retaking = [], None, None
-        self._doubted = None
+        self._doubted = ()
         self.waiting = self.elsewhere and self.sequence.steps[number - 1].settle > 0
         self._shown_at = self._clock()
         self.message = ""
         self.showing = None
         self.kept_showing()
-
-
-def _short(value: Value) -> str:
-    """The text as typed or received; of a mean, or with the dark subtracted, what came of it."""
-    taking = taking_of(value.text) if value.quantity in ("luminance", "colour") else None
-    if taking is None or value.luminance is None:
-        return value.raw
-    colour = "" if value.x is None or value.y is None else f"  {value.x:.4f} {value.y:.4f}"
-    mean = f", mean of {taking.count}" if taking.count > 1 else ""
-    dark = ", dark subtracted" if taking.dark is not None else ""
-    return f"{value.luminance:.6g}{colour}{mean}{dark}"

@@ -1,0 +1,59 @@
+"""Several values pasted at once: one for each step, read by its own step's rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from player.entry import EntryError, parse_entry
+from player.zone_count import way_of_step
+from readings.records import Value
+from sequences.model import Step
+
+WHOLE_LINES = ("colour", "text")
+"""Quantities whose value takes a whole line, tabs in it included."""
+
+
+def is_several(text: str) -> bool:
+    """Whether a text has lines or tabs between values, and is not one typed piece."""
+    plain = text.strip("\r\n\t ")
+    return any(mark in plain for mark in "\n\r\t")
+
+
+def placed_values(text: str, steps: Iterable[Step]) -> list[tuple[Step, Value]]:
+    """Each value with its step: the first step of these that asks for a reading takes the first.
+
+    Values stand one a line, or side by side with tabs between; a colour takes a line of its own.
+
+    Raises:
+        EntryError: a value cannot be read as its step asks, there are more values than steps, or
+            a step that counts zones is among them.
+    """
+    asking = [step for step in steps if step.read is not None]
+    waiting = iter(asking)
+    placed: list[tuple[Step, Value]] = []
+    for line in filter(str.strip, text.splitlines()):
+        left = line.strip()
+        while left:
+            step = next(waiting, None)
+            if step is None or step.read is None:
+                raise EntryError(
+                    f"More values were pasted than steps ask for: {len(asking)} from here on."
+                )
+            cell, rest = left, ""
+            if step.read.quantity not in WHOLE_LINES:
+                cell, _, rest = left.partition("\t")
+            placed.append((step, _value(cell.strip().replace("\t", " "), step, len(placed) + 1)))
+            left = rest.strip()
+    if not placed:
+        raise EntryError("There is nothing in what was pasted.")
+    return placed
+
+
+def _value(text: str, step: Step, place: int) -> Value:
+    assert step.read is not None  # noqa: S101 - only steps that ask are given values
+    if way_of_step(step) is not None:
+        raise EntryError(f"Step {step.number} counts zones, which is done on the display itself.")
+    try:
+        return parse_entry(text, step.read)
+    except EntryError as error:
+        raise EntryError(f"Value {place}, for step {step.number}: {error}") from error
