@@ -64,10 +64,11 @@ def shown_record(
     frame: Frame, guard: Guard, more: Mapping[str, object] = MappingProxyType({})
 ) -> Shown:
     """The record of a frame on screen: its codes, its hash, what is true of it, and `more`."""
+    checks = {name: list(told) for name, told in guard.checks.items()}
     return Shown(
         inks=frame.inks,
         frame_sha256=frame.sha256,
-        facts={**facts_of(frame), **more},
+        facts={**facts_of(frame), **({"guards": checks} if checks else {}), **more},
         guard=guard.state,
         guard_why=guard.why,
     )

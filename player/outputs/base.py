@@ -1,6 +1,7 @@
 """What the run asks of anything that can show a frame."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
 from patterns.canvas import Canvas
@@ -28,6 +29,8 @@ class Guard:
 
     state: GuardState
     why: str
+    checks: Mapping[str, tuple[GuardState, str]] = field(default_factory=dict, compare=False)
+    """The checks that it sums up: name to state and sentence."""
 
 
 class Output(Protocol):

@@ -57,6 +57,10 @@ class WindowOutput:
             self._checked_at = now
         return self.pattern.put(frame, verify=due)
 
+    def look(self) -> Guard:
+        """The guard of what is on screen, its desktop as it is now."""
+        return self.pattern.look()
+
     def blackout(self) -> None:
         """Show the range's black."""
         self.shown += 1

@@ -14,11 +14,20 @@ from patterns.errors import PatternError
 from patterns.frame import Frame
 from player.outputs.base import Guard
 from player.windows.context import framebuffer
+from player.windows.desktop import Desktop
 from player.windows.errors import WindowError
+from player.windows.guards import (
+    BACK_BUFFER,
+    drawn_state,
+    overall,
+    refresh_guard,
+    size_guard,
+    timed_swaps,
+)
 from player.windows.readback import Packed, compare
 from player.windows.screens import refresh_of, require_whole
 from player.windows.shader import FRAGMENT, FrameProgram
-from player.windows.x11 import ramp_alters, release_pointer
+from player.windows.x11 import release_pointer
 
 PATIENCE = 3.0
 """Seconds that a desktop has to bring the window to full screen."""
@@ -63,6 +72,9 @@ class PatternWindow:
             self.driver = str(self.window.context.get_info().get_renderer())
             self._program = FrameProgram(fragment)
             self._buffer = np.empty((height, width), np.uint32)
+            self._desktop = Desktop(self.window, (width, height))
+            swaps = timed_swaps(self.window)
+            self._kept = {"refresh": refresh_guard(float(refresh), self.refresh_known, swaps)}
         except (PatternError, pyglet.gl.lib.GLException) as error:
             self.window.close()
             raise WindowError(str(error)) from error
@@ -111,29 +123,36 @@ class PatternWindow:
 
     def _draw(self, *, verify: bool) -> Guard | None:
         self._program.draw(self.canvas.width)
+        if verify:
+            self._kept |= drawn_state(self.bits)
         covered = self.overlay()
-        guard = self._verify(covered) if verify else None
+        if verify:
+            self._kept[BACK_BUFFER] = self._verify(covered)
         self.window.flip()
-        return guard
+        return self.look() if verify else None
+
+    def look(self) -> Guard:
+        """The guard of what is on screen: its drawing as last checked, the desktop as it is now."""
+        size = self.window.get_framebuffer_size()
+        place = (self.window.screen.x, self.window.screen.y)
+        placed = self.window.get_location() == place
+        own = size_guard((self.canvas.width, self.canvas.height), size, placed)
+        desktop = self._desktop.look()
+        if own.state == "altered" or "size" not in desktop:
+            desktop["size"] = own
+        return overall(self._kept | desktop)
 
     def _verify(self, covered: int) -> Guard:
         from pyglet import gl
 
         assert self.frame is not None  # noqa: S101 - only called after a frame was put up
         if not self.whole:
-            return Guard("altered", "the pattern window has lost its size or its place")
+            return Guard("unknown", "the back buffer is not compared: it is not the screen's")
         try:
             got = self._read_back()
         except gl.lib.GLException as error:
             return Guard("unknown", f"the back buffer could not be read back: {error}")
-        guard = compare(got, self.frame, self.bits, covered)
-        if guard.state != "verified" or not ramp_alters(self.window):
-            return guard
-        return Guard(
-            "altered",
-            "the back buffer is right, but the graphics card's gamma ramp changes it on the way: "
-            "turn night light and colour profiles of the desktop off",
-        )
+        return compare(got, self.frame, self.bits, covered)
 
     def _read_back(self) -> Packed:
         from pyglet import gl

@@ -28,11 +28,11 @@ class _Gamma(ctypes.Structure):
     )
 
 
-def ramp_alters(window: Any) -> bool | None:
-    """Whether the graphics card's gamma ramp changes codes; None where it cannot be known.
+def ramps_of(window: Any) -> list[list[int]] | None:
+    """The gamma ramp of the graphics card, red, green and blue; None where it cannot be known.
 
-    A ramp is only one of the places where a desktop changes codes: False proves no clean path.
-    The ramp is read, never set.
+    A ramp is only one of the places where a desktop changes codes: a straight one proves no clean
+    path. The ramp is read, never set.
     """
     crtc = getattr(window.screen, "crtc_id", None)
     if not is_x11(window) or crtc is None:
@@ -62,13 +62,6 @@ def ramp_alters(window: Any) -> bool | None:
         # a server without a real graphics card leaves them at nothing
         if size < 2 or not any(map(any, ramps)):
             return None
-        return not all(map(_straight, ramps))
+        return ramps
     finally:
         free(found)
-
-
-def _straight(ramp: list[int]) -> bool:
-    """Whether a ramp of 16-bit values is the identity, to within its own rounding."""
-    steps = len(ramp) - 1
-    # servers write the identity as i * 65535 / steps, as i << 8, or as i * 257
-    return all(abs(value - i * 65535 / steps) <= 65536 / len(ramp) for i, value in enumerate(ramp))

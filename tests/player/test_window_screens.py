@@ -8,8 +8,8 @@ from fractions import Fraction
 import pytest
 
 from player.windows.errors import WindowError
+from player.windows.ramps import straight as is_straight
 from player.windows.screens import choose, refresh_of, require_whole
-from player.windows.x11 import _straight
 
 
 @dataclass
@@ -87,7 +87,7 @@ def test_a_window_on_another_screen_is_refused() -> None:
 @pytest.mark.parametrize("size", [256, 1024, 4096])
 def test_a_straight_gamma_ramp_is_told_from_a_bent_one(size: int) -> None:
     straight = [round(i * 65535 / (size - 1)) for i in range(size)]
-    assert _straight(straight)
-    assert _straight([i * (65536 // size) for i in range(size)])
-    assert not _straight([value * 98 // 100 for value in straight])
-    assert not _straight([round(65535 * (i / (size - 1)) ** 1.03) for i in range(size)])
+    assert is_straight(straight)
+    assert is_straight([i * (65536 // size) for i in range(size)])
+    assert not is_straight([value * 98 // 100 for value in straight])
+    assert not is_straight([round(65535 * (i / (size - 1)) ** 1.03) for i in range(size)])
