@@ -24,6 +24,8 @@ class Action(Enum):
     TALLY = auto()
     MEASURE = auto()
     STRIP = auto()
+    STEPS = auto()
+    PHOTO = auto()
     HELP = auto()
     LEAVE = auto()
     PAUSE = auto()
@@ -42,8 +44,10 @@ KEYS: dict[str, Action] = {
     "F1": Action.HELP,
     "F2": Action.AGAIN,
     "F3": Action.STRIP,
+    "F4": Action.STEPS,
     "F5": Action.BLACKOUT,
     "F6": Action.MEASURE,
+    "F7": Action.PHOTO,
     "ESCAPE": Action.LEAVE,
 }
 """Keys that mean the same at every step. Backspace repeats while held, so the windows send it
@@ -70,6 +74,8 @@ CLICKER_POINT = "."
 """What many clickers send for blackout. A decimal may begin with it too, so on an empty line it
 counts as blackout only when nothing follows it for POINT_WAITS seconds."""
 POINT_WAITS = 0.8
+PHOTO = "Photo: "
+"""What a note begins with that names a photo's file."""
 
 LONGEST = 2000
 """Characters that a line takes."""
@@ -81,9 +87,12 @@ HELP: tuple[tuple[str, str], ...] = (
     ("F2", "take the last reading again"),
     ("Space", "tally, where a box moves"),
     ("Tab", "write a note; Tab again returns to the reading"),
+    ("F7", "write down a photo's file name"),
+    ("Ctrl+V", "paste: several lines are readings of as many steps"),
     ("Backspace, Delete", "erase one character, erase the line"),
     ("F5, B on an empty line", "blackout, and back"),
     ("F6", "measure with the meter"),
+    ("F4", "list of the steps: arrows or a number, Enter or a click goes there"),
     ("F3", "operator strip, with one screen only"),
     ("F1", "this list"),
     ("Escape, twice", "leave; the run can be resumed"),

@@ -9,9 +9,13 @@ from player import keys
 from player.adjusting import Change
 from player.entry import EntryError
 from player.keys import Action
+from player.pasting import is_several
 from player.run import REST, LiveRun
+from player.standing import Standing, limit_for
+from player.warm_up import WarmUp
 from player.windows.counting import Counting
 from player.windows.measuring import Measuring
+from player.windows.step_list import StepList
 from readings.visit import VisitError
 
 NUMERIC = ("luminance", "colour", "count", "milliseconds", "tally")
@@ -19,6 +23,8 @@ ASK_TO_LEAVE = "Press Escape once more to leave; the run can be resumed."
 LEAVE_WITHIN = 3.0
 """Seconds in which a second Escape leaves."""
 DARK = "Blackout: nothing is read. The same key brings the step back."
+SPARED = "Black by itself: a bright picture stood still for {}. F5 brings it back."
+SPARED_ELSEWHERE = "A bright picture stood still for {}: take it away on the media player, please."
 
 
 class Controls:
@@ -44,6 +50,10 @@ class Controls:
         """Whether the operator strip was called by its key."""
         self.alert = ""
         """What went wrong last, until the next key."""
+        self.steps = StepList(run)
+        self.standing = Standing(limit_for(run.sequence.cautions))
+        """How long a bright picture has stood; a limit of 0 lets it stand."""
+        self.warm_up: WarmUp | None = None
         self.counting = Counting(run)
         self.refusal: VisitError | None = None
         """What the visit refused last, for whoever plays without an operator."""
@@ -63,6 +73,8 @@ class Controls:
             Action.MEASURE: self._measure,
             Action.STRIP: self._toggle_strip,
             Action.HELP: self._toggle_help,
+            Action.STEPS: self.steps.toggle,
+            Action.PHOTO: self._photo,
             Action.LEAVE: self._leave,
             Action.PAUSE: self.run.pause,
         }
@@ -83,6 +95,8 @@ class Controls:
 
     def key(self, name: str) -> bool:
         """Take a key by its name; False where it only types."""
+        if self.steps.open and self.steps.key(name):
+            return True
         if name == "SPACE" and self._tallies:
             self.press(Action.TALLY)
             return True
@@ -97,6 +111,9 @@ class Controls:
 
     def type(self, text: str) -> None:
         """Take typed characters."""
+        if is_several(text):
+            self.paste(text)
+            return
         plain = keys.typed(text)
         if not plain or (plain == " " and self._tallies):
             return
@@ -106,8 +123,12 @@ class Controls:
         if self.noting:
             self.note = (self.note + plain)[: keys.LONGEST]
             return
-        if self.run.finished:
-            return
+        if self.steps.open:
+            self.steps.type(plain)
+        elif not self.run.finished:
+            self._to_line(plain)
+
+    def _to_line(self, plain: str) -> None:
         if not self.line and self._by_letter(plain.casefold()):
             return
         if not self.line and self._numeric and plain == keys.CLICKER_POINT:
@@ -120,6 +141,33 @@ class Controls:
             return
         self.line = (self.line + plain)[: keys.LONGEST]
 
+    def paste(self, text: str) -> None:
+        """Take pasted text: one value goes on the line, several to as many steps."""
+        self.steps.open = self.steps.open and self.noting
+        if self.noting or not is_several(text):
+            self.type(" ".join(text.split()))
+            return
+        self._asked_at = self._point_at = None
+        self.alert = ""
+        if self.run.blacked_out:
+            self.alert = DARK
+        elif self.measuring is not None and self.measuring.busy:
+            self.alert = "The meter is measuring; Escape gives it up."
+        elif self.line.strip():
+            self.alert = "Enter keeps what is typed; Delete erases it. Then paste."
+        else:
+            self.attempt(lambda: self._paste(text))
+
+    def _paste(self, text: str) -> None:
+        if not self.run.paste(text):
+            self.alert = self.run.message
+
+    def click(self, number: int) -> None:
+        """Go to the step that was clicked in the list."""
+        if self.steps.open:
+            self.steps.chosen = number
+            self.press(Action.KEEP)
+
     def beat(self) -> None:
         """Look at the clock: a lone point, a question nobody answered, a meter that is done."""
         now = self._clock()
@@ -131,11 +179,29 @@ class Controls:
         if self._asked_at is not None and now - self._asked_at > LEAVE_WITHIN:
             self._asked_at = None
         self.attempt(self.counting.look)
+        self._watch_what_stands(now)
         if self.measuring is not None and self.measuring.busy:
             measuring = self.measuring
             self.attempt(measuring.beat)
             if measuring.failed:
                 self.alert = measuring.failed
+
+    def _watch_what_stands(self, now: float) -> None:
+        """Take a bright picture away that has stood too long; never during a measurement."""
+        run = self.run
+        up = not (run.blacked_out or run.finished or run.waiting or run.moving is not None)
+        too_long = self.standing.look(now, run.frame if up else None, settling=run.settle_left > 0)
+        busy = self.measuring is not None and self.measuring.busy
+        if too_long and not busy and not run.halted:
+            self.attempt(self._spare)
+
+    def _spare(self) -> None:
+        said = SPARED_ELSEWHERE if self.run.elsewhere else SPARED
+        limit = self.standing.limit
+        told = said.format(f"{limit / 60:.3g} min" if limit >= 60 else f"{limit:.0f} s")
+        self.run.blackout()
+        if self.run.blacked_out:
+            self.alert = told
 
     # ---- what the operator window shows
 
@@ -164,6 +230,7 @@ class Controls:
             self.strip
             or typing
             or self.helping
+            or self.steps.open
             or self.asking
             or bool(self.alert)
             or self.run.finished
@@ -221,6 +288,10 @@ class Controls:
         if self.noting:
             self._keep_note()
             return
+        if self.steps.open:
+            self._move(lambda: self.run.go_to(self.steps.chosen))
+            self.steps.open = False
+            return
         if self.run.finished:
             self._end()
             return
@@ -256,6 +327,9 @@ class Controls:
         return waiting
 
     def _keep_note(self) -> None:
+        if self.note.strip() == keys.PHOTO.strip():
+            self.alert = "Type the name of the photo's file; Delete and Tab go back."
+            return
         self.run.note(self.note)
         self.note = ""
         self.noting = False
@@ -286,6 +360,11 @@ class Controls:
     def _toggle_note(self) -> None:
         self.noting = not self.noting
 
+    def _photo(self) -> None:
+        """Begin a note that names a photo, or name one in the note on the way."""
+        self.note = f"{self.note.rstrip()} {keys.PHOTO}".lstrip()
+        self.noting = True
+
     def _toggle_strip(self) -> None:
         self.strip = not self.strip
 
@@ -314,8 +393,8 @@ class Controls:
             self.measuring.give_up()
             self.alert = "The measurement was given up."
             return
-        if self.helping:
-            self.helping = False
+        if self.helping or self.steps.open:
+            self.helping = self.steps.open = False
             return
         if self._asked_at is None:
             self._asked_at = self._clock()

@@ -14,7 +14,9 @@ from player.meters.base import Meter
 from player.outputs.files import FilesOutput
 from player.outputs.window import WindowOutput
 from player.run import LiveRun
+from player.standing import limit_for
 from player.unattended import instrument_of, typed_with
+from player.warm_up import WarmUp
 from player.windows.awake import Awake
 from player.windows.controls import Controls
 from player.windows.errors import WindowError
@@ -45,6 +47,19 @@ class Named:
 UNNAMED = Named()
 
 
+@dataclass(frozen=True)
+class Times:
+    """What the operator asked of the clock."""
+
+    warm_up: float = 0.0
+    """Seconds that the display should have been on; 0 where nobody asked."""
+    bright: float | None = None
+    """Seconds that a bright picture may stand still: 0 for any, None for the usual."""
+
+
+USUAL_TIMES = Times()
+
+
 def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by its name
     sequence: Sequence,
     open_visit: Callable[[], Visit],
@@ -54,6 +69,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
     range_: Range = "full",
     meter: Meter | None = None,
     named: Named = UNNAMED,
+    times: Times = USUAL_TIMES,
     unattended: bool = False,
     overrides: Mapping[str, object] | None = None,
     tell: Tell = print,
@@ -69,6 +85,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         range_: the range that the link to the display is set to.
         meter: read on Enter and on F6, where there is one.
         named: the instrument as the operator calls it; without a meter, the one that is typed.
+        times: how long to warm up, and how long a bright picture may stand still.
         unattended: read every step through the meter, without a key.
         overrides: what the command line changed in the sequence.
         tell: told, before the first step, what the framebuffer is and what its depth costs.
@@ -93,7 +110,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
             stack.callback(operator.close)
         visit = stack.enter_context(open_visit())
         run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
-        _play(run, output, operator, meter, tell, named=named, unattended=unattended)
+        _play(run, output, operator, meter, tell, named=named, times=times, unattended=unattended)
     return run
 
 
@@ -106,6 +123,7 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
     screen: int | None = None,
     meter: Meter | None = None,
     named: Named = UNNAMED,
+    times: Times = USUAL_TIMES,
     overrides: Mapping[str, object] | None = None,
     tell: Tell = print,
 ) -> LiveRun:
@@ -118,7 +136,7 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
         condition: what the run is taken under.
         screen: the screen of the operator window, from 1; the first one where None.
         meter: read on Enter and on F6, where there is one.
-        named: as above.
+        named, times: as above.
         overrides: what the command line changed in the sequence.
         tell: told, before the first step, which steps have no file.
 
@@ -134,7 +152,7 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
         stack.callback(operator.close)
         visit = stack.enter_context(open_visit())
         run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
-        _play(run, output, operator, meter, tell, named=named)
+        _play(run, output, operator, meter, tell, named=named, times=times)
     return run
 
 
@@ -146,6 +164,7 @@ def _play(
     tell: Tell,
     *,
     named: Named,
+    times: Times,
     unattended: bool = False,
 ) -> None:
     """Play until the operator leaves."""
@@ -158,6 +177,10 @@ def _play(
     elif named.name:
         run.typed_with = typed_with(run.visit, named.name, named.role or "spot meter").id
     controls = Controls(run, measuring)
+    controls.warm_up = WarmUp(run.visit.about().created_at, times.warm_up)
+    # unattended, nobody would bring a picture back; each stands only until it is read
+    asked = 0.0 if unattended else times.bright
+    controls.standing.limit = limit_for(run.sequence.cautions, asked)
     with Awake() as awake:
         Player(controls, output, operator, awake.saying, unattended=unattended).play()
     if unattended and controls.refusal is not None:

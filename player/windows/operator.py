@@ -12,6 +12,7 @@ from player.windows.board import EDGE, FAINT, GROUND, STRONG, SUNK, TEXT, Board,
 from player.windows.context import clear, framebuffer
 from player.windows.count_bars import draw_count
 from player.windows.marks import marked, marks_of
+from player.windows.step_list import ROW, ROWS, TOP
 from player.windows.thumbnail import thumbnail
 from player.windows.view import WORDS, View
 
@@ -84,6 +85,18 @@ class OperatorWindow:
         self._drawn, self._frame = view, frame
         return True
 
+    def height_of(self, x: float, y: float) -> float | None:
+        """How far down the board a click is, in its units; None beside the list of steps.
+
+        ``x`` and ``y`` are as the window tells them, from its bottom left.
+        """
+        if self._board is None:
+            return None
+        ratio = self.window.get_pixel_ratio() / self._board.scale
+        across, up = x * ratio, y * ratio
+        _, height = self.window.get_framebuffer_size()
+        return height / self._board.scale - up if MARGIN <= across < SIDE - MARGIN else None
+
     def close(self) -> None:
         """Close the window; a second call does nothing."""
         self.window.close()
@@ -105,11 +118,14 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     if view.helping:
         _help(board, view)
         return
+    _side(board, view, picture)
+    board.text("F1 keys   F4 steps", MARGIN, HEIGHT - 44, 26, FAINT)
+    if view.steps:
+        _steps(board, view, left)
+        return
     _step(board, view, left)
     _entry(board, view, left)
     board.text(view.counting, MARGIN, 752, 28, TEXT, width=left, lines=2)
-    _side(board, view, picture)
-    board.text("F1 keys", MARGIN, HEIGHT - 44, 26, FAINT)
 
 
 def _step(board: Board, view: View, left: float) -> None:
@@ -118,7 +134,8 @@ def _step(board: Board, view: View, left: float) -> None:
     y = _fitted(board, view.label, y + 2, (60, 44), left, STRONG, bold=True)
     if view.file:
         y = _fitted(board, f"Put up {view.file}", y, (40, 32), left, STRONG)
-    _fitted(board, view.ask, y + 12, (44, 34), left, TEXT)
+    y = _fitted(board, view.ask, y + 12, (44, 34), left, TEXT)
+    board.text(view.held, MARGIN, y, 30, TEXT, width=left)
 
 
 def _fitted(
@@ -145,6 +162,10 @@ def _entry(board: Board, view: View, left: float) -> None:
         return
     name = "NOTE: Enter keeps it, Tab goes back" if view.noting else view.unit
     board.text(name, MARGIN, top, 34, STRONG if view.noting else TEXT, width=left)
+    if view.expect and not view.noting:
+        beside = board.measure(name, 34) / board.scale + 40
+        right = MARGIN + left
+        board.text(view.expect, right, top, 34, TEXT, width=left - beside, right=True)
     board.box(MARGIN, top + 52, left, 96, SUNK, STRONG if view.noting else EDGE)
     size = 40 if view.noting else 60
     line = board.tail(view.line, size, left - 70)
@@ -154,10 +175,10 @@ def _entry(board: Board, view: View, left: float) -> None:
     board.box(cursor, top + 66, 6, 68, STRONG)
 
 
-def _saying(board: Board, view: View, left: float, top: float) -> None:
+def _saying(board: Board, view: View, left: float, top: float, lines: int = 3) -> None:
     tone = STRONG if view.pressing else TEXT
     shift = 28 if view.pressing else 0
-    below = board.text(view.saying, MARGIN + shift, top, 38, tone, width=left - shift, lines=3)
+    below = board.text(view.saying, MARGIN + shift, top, 38, tone, width=left - shift, lines=lines)
     # a bar beside what needs the operator now, so that it does not rest on brightness alone
     if view.pressing:
         board.box(MARGIN, top + 6, 10, below - top - 6, STRONG)
@@ -180,17 +201,43 @@ def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
         draw_count(board, view.zones, SIDE, 540, wide)
     else:
         _last(board, view, 540, wide)
+    board.text(view.warm, SIDE, HEIGHT - 160, 26, TEXT, width=wide)
     board.text(view.left, SIDE, HEIGHT - 124, 28, TEXT, width=wide)
     board.text(view.awake, SIDE, HEIGHT - 84, 22, FAINT, width=wide, lines=2)
 
 
+def _steps(board: Board, view: View, left: float) -> None:
+    """The list: a bar beside the chosen step, and a word for the state of each."""
+    board.text(view.steps_title, MARGIN, TOP - 64, 34, STRONG, width=left, bold=True)
+    board.text(
+        "Enter or a click goes there",
+        MARGIN + left,
+        TOP - 60,
+        26,
+        FAINT,
+        width=left / 2,
+        right=True,
+    )
+    for row, line in enumerate(view.steps):
+        y = TOP + row * ROW
+        tone = STRONG if line.state == "now" else FAINT if line.state == "to come" else TEXT
+        if line.chosen:
+            board.box(MARGIN - 14, y, left + 28, ROW - 2, SUNK, STRONG)
+        board.text(str(line.number), MARGIN + 70, y + 3, 28, tone, right=True)
+        board.text(line.label, MARGIN + 90, y + 3, 28, tone, width=left * 0.48)
+        board.text(line.state, MARGIN + left * 0.6, y + 3, 28, tone, width=left * 0.2)
+        board.text(line.text, MARGIN + left, y + 3, 28, STRONG, width=left * 0.19, right=True)
+    _saying(board, view, left, TOP + ROWS * ROW + 12, lines=1)
+
+
 def _last(board: Board, view: View, y: float, wide: float) -> None:
-    board.text("Last readings", SIDE, y, 26, FAINT, width=wide)
+    board.text(view.last_title, SIDE, y, 26, FAINT, width=wide)
     y += 40
-    for number, label, text in view.last[:5]:
-        board.text(f"{number}  {label}", SIDE, y, 27, TEXT, width=wide * 0.62)
-        shown = board.broken(text, 27, wide * 0.36 * board.scale, 1) or [""]
-        board.text(shown[0], SIDE + wide, y, 27, STRONG, width=wide, right=True)
+    for number, label, text, apart in view.last[:5]:
+        board.text(f"{number}  {label}", SIDE, y, 27, TEXT, width=wide * 0.42)
+        shown = board.broken(text, 27, wide * 0.3 * board.scale, 1) or [""]
+        board.text(shown[0], SIDE + wide * 0.74, y, 27, STRONG, width=wide, right=True)
+        board.text(apart, SIDE + wide, y, 27, TEXT, width=wide * 0.26, right=True)
         y += 38
     if not view.last:
         board.text("none yet", SIDE, y, 27, FAINT, width=wide)

@@ -73,6 +73,8 @@ class Player:
                 on_text_motion=self._motion,
                 on_close=self._close,
             )
+        if operator is not None:
+            operator.window.push_handlers(on_mouse_press=self._click, on_mouse_scroll=self._wheel)
         if self.window is not None:
             self.window.pattern.window.push_handlers(on_expose=self._exposed)
 
@@ -109,9 +111,29 @@ class Player:
 
         if not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
             self._hide_before_showing()
+            if self._watching is not None and symbol in (key.ENTER, key.NUM_ENTER):
+                self._watching.look(now=True)  # what is read is kept with the guards of now
             self.controls.key(key.symbol_string(symbol))
             self._after()
+        elif symbol == key.V and modifiers & (key.MOD_CTRL | key.MOD_COMMAND):
+            self._hide_before_showing()
+            self.controls.paste(self._windows()[-1].get_clipboard_text() or "")
+            self._after()
         return True  # pyglet's own Escape would close the window
+
+    def _click(self, x: int, y: int, *_: int) -> None:
+        """A click in the list of steps goes there."""
+        height = self.operator.height_of(x, y) if self.operator is not None else None
+        number = None if height is None else self.controls.steps.at(height)
+        if number is not None:
+            self.controls.click(number)
+            self._after()
+
+    def _wheel(self, _x: int, _y: int, _across: float, up: float) -> None:
+        """The wheel scrolls the list of steps."""
+        if self.controls.steps.open and up:
+            self.controls.steps.scroll(-round(up) or (-1 if up > 0 else 1))
+            self._after()
 
     def _text(self, text: str) -> None:
         self._hide_before_showing()

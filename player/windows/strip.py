@@ -6,6 +6,7 @@ from typing import Any
 
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, font_name
 from player.windows.context import clear
+from player.windows.step_list import ROWS
 from player.windows.view import View
 
 HEIGHT = 190
@@ -35,7 +36,7 @@ class Strip:
         from pyglet import gl
 
         width, height = (int(side) for side in self._window.get_framebuffer_size())
-        units = HELP_HEIGHT if view.helping else HEIGHT
+        units = HELP_HEIGHT if view.helping or view.steps else HEIGHT
         scale = min(height / 900, width / 1200)
         rows = self.rows = min(height, round(units * scale))
         board = self._boards.get(rows)
@@ -52,9 +53,24 @@ class Strip:
         return rows
 
 
+def _steps(board: Board, view: View, room: float, top: float) -> float:
+    apart = (HELP_HEIGHT - HEIGHT - 10) / ROWS
+    for row, line in enumerate(view.steps):
+        y = top + row * apart
+        tone = STRONG if line.chosen or line.state == "now" else TEXT
+        if line.chosen:
+            board.box(12, y, 8, apart - 4, STRONG)
+        board.text(f"{line.number}  {line.label}", 30, y, 24, tone, width=room * 0.6)
+        board.text(line.state, 30 + room * 0.62, y, 24, tone, width=room * 0.2)
+        board.text(line.text, 30 + room, y, 24, tone, width=room * 0.16, right=True)
+    return HELP_HEIGHT - HEIGHT + 14.0
+
+
 def _write(board: Board, view: View) -> None:
     room = board.width - 60
     top = 14.0
+    if view.steps and not view.helping:
+        top = _steps(board, view, room, top)
     if view.helping:
         apart = min(35.0, (HELP_HEIGHT - HEIGHT) / len(view.help))
         for key, does in view.help:
@@ -68,7 +84,8 @@ def _write(board: Board, view: View) -> None:
     guard = f"{view.guard}, now covered" if view.guard else ""
     board.text(guard, 30 + room, top, 24, FAINT, width=room * 0.3, right=True)
     count = view.zones.title if view.zones is not None else ""
-    name = "NOTE" if view.noting else " · ".join(filter(None, (count, view.ask, view.unit)))
+    asked = filter(None, (count, view.ask, view.unit, view.expect, view.held))
+    name = "NOTE" if view.noting else " · ".join(asked)
     board.text(name, 30, top + 44, 26, FAINT, width=room)
     if not view.entry:
         board.text(view.saying, 30, top + 86, 28, TEXT, width=room, lines=2)

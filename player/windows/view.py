@@ -7,10 +7,14 @@ from math import ceil
 
 from patterns.kinds import Pattern
 from player import keys
+from player.expecting import difference
 from player.outputs.files import FilesOutput
 from player.run import LiveRun
+from player.run_readings import short_text
+from player.standing import WORTH_TELLING
 from player.windows.controls import Controls
 from player.windows.counting import ZonePicture
+from player.windows.step_list import StepLine
 from player.zone_count import is_comb
 
 WORDS = {"verified": "VERIFIED", "altered": "ALTERED", "unknown": "NOT CHECKED"}
@@ -42,6 +46,10 @@ class View:
     ask: str
     """What to read and what it is read of."""
     unit: str
+    expect: str
+    """What the reading should come to, where that can be said."""
+    held: str
+    """The reading that the step has already, where it has one."""
     countdown: str
     noting: bool
     entry: bool
@@ -54,8 +62,15 @@ class View:
     """What is on the pattern screen, in a word or two."""
     guard: str
     why: str
-    last: tuple[tuple[int, str, str], ...]
-    """The last readings, newest first: step, label, what was kept."""
+    last: tuple[tuple[int, str, str, str], ...]
+    """The last readings, newest first: step, label, what was kept, and how far off it is."""
+    last_title: str
+    """What they are, and what their differences are from."""
+    steps: tuple[StepLine, ...]
+    """The list of steps, while it is called."""
+    steps_title: str
+    warm: str
+    """How far the display has warmed up, where that was asked for."""
     left: str
     awake: str
     helping: bool
@@ -90,6 +105,7 @@ def view_of(controls: Controls, awake: str, most: int = 7) -> View:
     tally = f"{presses} kept; Enter ends the step"
     is_tally = read is not None and read.quantity == "tally"
     metered = read is not None and read.quantity in METERED
+    last, last_title = _last(run, most)
     return View(
         title=run.sequence.title,
         condition=run.condition,
@@ -97,7 +113,9 @@ def view_of(controls: Controls, awake: str, most: int = 7) -> View:
         label=step.label if step else _missing(run),
         ask=ask,
         unit=tally if is_tally else run.expected,
-        countdown=_countdown(run),
+        expect=_expect(run),
+        held=_held(run),
+        countdown=_countdown(controls),
         noting=controls.noting,
         entry=controls.noting or not run.finished,
         line=controls.note if controls.noting else controls.line,
@@ -106,9 +124,11 @@ def view_of(controls: Controls, awake: str, most: int = 7) -> View:
         screen=_screen(run),
         guard="" if run.finished or run.blacked_out else WORDS[run.guard.state],
         why="" if run.finished or run.blacked_out else _sentence(run.guard.why),
-        last=tuple(
-            (kept.number, kept.label, kept.text.strip()) for kept in run.kept[: -most - 1 : -1]
-        ),
+        last=last,
+        last_title=last_title,
+        steps=controls.steps.lines(),
+        steps_title=_steps_title(controls),
+        warm=controls.warm_up.said if controls.warm_up is not None else "",
         left=_time_left(run),
         awake=awake,
         helping=controls.helping,
@@ -153,9 +173,63 @@ def _missing(run: LiveRun) -> str:
     return f"No reading for step {named}" if len(missing) == 1 else f"No reading for steps {named}"
 
 
-def _countdown(run: LiveRun) -> str:
-    step = run.step
-    if step is None or run.blacked_out or not step.settle:
+def _last(run: LiveRun, most: int) -> tuple[tuple[tuple[int, str, str, str], ...], str]:
+    """The last readings with their differences, and a title that says from what.
+
+    From what was expected, where the newest one had something to expect; otherwise each from the
+    reading before it.
+    """
+    places = range(len(run.kept) - 1, max(len(run.kept) - 1 - most, -1), -1)
+    foretold = bool(run.kept) and run.kept[-1].expected is not None
+    found = []
+    for place in places:
+        kept = run.kept[place]
+        other = kept.expected
+        if not foretold:
+            other = run.kept[place - 1].luminance if place else None
+        apart = ""
+        if kept.luminance is not None and other is not None:
+            apart = difference(kept.luminance, other)
+        found.append((kept.number, kept.label, kept.text.strip(), apart))
+    title = "Last readings"
+    if any(apart for *_, apart in found):
+        title += ", against what is expected" if foretold else ", each against the one before"
+    return tuple(found), title
+
+
+def _expect(run: LiveRun) -> str:
+    found = run.expects
+    if found is None:
+        return ""
+    read = run.step.read if run.step else None
+    colour = read is not None and read.quantity == "colour"
+    if colour and found.x is not None and found.y is not None:
+        return f"{found.said}; x {found.x:.4f} y {found.y:.4f}"
+    return found.said
+
+
+def _held(run: LiveRun) -> str:
+    reading = run.current_reading()
+    if reading is None or is_comb(run.step):
+        return ""
+    return f"Read already: {short_text(reading).strip()}. A new reading takes its place."
+
+
+def _steps_title(controls: Controls) -> str:
+    lines = controls.steps.lines()
+    if not lines:
+        return ""
+    return f"Steps {lines[0].number} to {lines[-1].number} of {controls.steps.count}"
+
+
+def _countdown(controls: Controls) -> str:
+    run, step = controls.run, controls.run.step
+    if run.blacked_out:
+        owed = controls.standing.owed
+        return f"Rest: {_span(owed)} more" if owed >= WORTH_TELLING else ""
+    if (soon := controls.standing.left) is not None:
+        return f"Goes black in {ceil(soon)} s"
+    if step is None or not step.settle:
         return ""
     left = run.settle_left
     if run.waiting:
@@ -185,6 +259,10 @@ def _elsewhere(run: LiveRun) -> str:
         return "TAKE THE PICTURE AWAY"
     file = run.output.file if isinstance(run.output, FilesOutput) else ""
     return "On the media player" if file else "NO FILE FOR THIS STEP"
+
+
+def _span(seconds: float) -> str:
+    return f"{ceil(seconds / 60)} min" if seconds > 90 else f"{ceil(seconds)} s"
 
 
 def _sentence(text: str) -> str:
