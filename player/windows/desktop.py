@@ -45,12 +45,8 @@ class Desktop:
         window = self._window
         ramps: Ramps | None = None
         found = {
-            "hdr": Guard(
-                "unknown", "whether the desktop is HDR or wide-colour cannot be seen here"
-            ),
-            "on top": Guard(
-                "unknown", "whether another window lies over the pattern cannot be seen here"
-            ),
+            "hdr": Guard("unknown", "an HDR or wide-colour desktop cannot be seen here"),
+            "on top": Guard("unknown", "windows over the pattern cannot be seen here"),
             "driver dither": driver_dither_guard(
                 output_properties(window) if is_x11(window) else {}
             ),

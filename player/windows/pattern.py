@@ -27,7 +27,7 @@ from player.windows.guards import (
 from player.windows.readback import Packed, compare
 from player.windows.screens import refresh_of, require_whole
 from player.windows.shader import FRAGMENT, FrameProgram
-from player.windows.x11 import release_pointer
+from player.windows.x11 import release_pointer, size_of
 
 PATIENCE = 3.0
 """Seconds that a desktop has to bring the window to full screen."""
@@ -66,7 +66,7 @@ class PatternWindow:
             config = self.window.config
             self.sizes = (config.red_size, config.green_size, config.blue_size)
             self.bits = _depth(self.sizes)
-            width, height = self.window.get_framebuffer_size()
+            width, height = size_of(self.window)
             refresh, self.refresh_known = refresh_of(screen)
             self.canvas = Canvas(width, height, refresh)
             self.driver = str(self.window.context.get_info().get_renderer())
@@ -89,9 +89,7 @@ class PatternWindow:
             self.window.dispatch_events()
             release_pointer(self.window)
             try:
-                require_whole(
-                    screen, self.window.get_framebuffer_size(), self.window.get_location()
-                )
+                require_whole(screen, size_of(self.window), self.window.get_location())
             except WindowError:
                 if time.monotonic() > until:
                     raise
@@ -102,11 +100,12 @@ class PatternWindow:
     @property
     def whole(self) -> bool:
         """Whether the window still has the size and place that it began with."""
-        size = (self.canvas.width, self.canvas.height)
+        return self._size().state == "verified"
+
+    def _size(self) -> Guard:
         place = (self.window.screen.x, self.window.screen.y)
-        return bool(
-            self.window.get_framebuffer_size() == size and self.window.get_location() == place
-        )
+        placed = self.window.get_location() == place
+        return size_guard((self.canvas.width, self.canvas.height), size_of(self.window), placed)
 
     def put(self, frame: Frame, *, verify: bool) -> Guard | None:
         """Draw a frame, and where asked compare every pixel with it before it is shown."""
@@ -133,10 +132,7 @@ class PatternWindow:
 
     def look(self) -> Guard:
         """The guard of what is on screen: its drawing as last checked, the desktop as it is now."""
-        size = self.window.get_framebuffer_size()
-        place = (self.window.screen.x, self.window.screen.y)
-        placed = self.window.get_location() == place
-        own = size_guard((self.canvas.width, self.canvas.height), size, placed)
+        own = self._size()
         desktop = self._desktop.look()
         if own.state == "altered" or "size" not in desktop:
             desktop["size"] = own

@@ -21,6 +21,19 @@ def release_pointer(window: Any) -> None:
         xlib.XFlush(window._x_display)  # noqa: SLF001
 
 
+def size_of(window: Any) -> tuple[int, int]:
+    """Pixels of a window as the server has it: pyglet heeds no change while it is full screen."""
+    if is_x11(window):
+        from pyglet.libs.x11 import xlib
+
+        found = xlib.XWindowAttributes()
+        asked = window._x_display, window._window  # noqa: SLF001 - pyglet's own
+        if xlib.XGetWindowAttributes(*asked, ctypes.byref(found)):
+            return int(found.width), int(found.height)
+    width, height = window.get_framebuffer_size()
+    return int(width), int(height)
+
+
 class _Gamma(ctypes.Structure):
     _fields_ = (
         ("size", ctypes.c_int),
