@@ -160,7 +160,11 @@ class Controls:
 
     def _paste(self, text: str) -> None:
         if not self.run.paste(text):
-            self.alert = self.run.message
+            self._refused()
+
+    def _refused(self) -> None:
+        """Say why until the next key; a question must not stand when Enter means something else."""
+        self.alert, self.run.message = self.run.message, ""
 
     def click(self, number: int) -> None:
         """Go to the step that was clicked in the list."""
@@ -314,7 +318,7 @@ class Controls:
             raise
         if not taken:
             self.line = typed
-            self.alert = self.run.message
+            self._refused()
 
     def _by_itself(self) -> bool:
         """What Enter does with nothing typed: the picture is up, or the meter is to read it."""

@@ -15,7 +15,9 @@ def draw_count(board: Board, picture: ZonePicture, x: float, y: float, wide: flo
     The likeliest bar is the highest; a line below marks the counts of the 95 % set, so that
     nothing rests on colour.
     """
-    y = board.text(picture.title, x, y, 34, STRONG, width=wide, bold=True)
+    whole = board.broken(picture.title, 34, wide * board.scale, 2, bold=True)
+    size, lines = (34, 1) if len(whole) == 1 else (27, 2)
+    y = board.text(picture.title, x, y, size, STRONG, width=wide, lines=lines, bold=True)
     base = y + 8 + TALL
     each = wide / len(picture.bars)
     gap = min(each * 0.25, 6.0)
@@ -30,9 +32,15 @@ def draw_count(board: Board, picture: ZonePicture, x: float, y: float, wide: flo
             board.box(left + gap / 2, base - tall, max(each - gap, 1.0), tall, tone)
         if count in picture.held:
             board.box(left, base + 5, each, 4, STRONG)
-    for count in {picture.bars[0][0], best, picture.bars[-1][0]}:
+    taken: list[tuple[float, float]] = []
+    for count in dict.fromkeys((best, picture.bars[0][0], picture.bars[-1][0])):
         place = count - picture.bars[0][0]
         middle = x + (place + 0.5) * each
         name = str(count)
         half = board.measure(name, 24) / board.scale / 2
-        board.text(name, min(max(middle - half, x), x + wide - 2 * half), base + 10, 24, TEXT)
+        begins = min(max(middle - half, x), x + wide - 2 * half)
+        ends = begins + 2 * half
+        # the likeliest count is named; the outermost ones only where they stand clear of it
+        if all(ends + 8 < left or begins > right + 8 for left, right in taken):
+            board.text(name, begins, base + 10, 24, TEXT)
+            taken.append((begins, ends))

@@ -112,29 +112,34 @@ def _small(frame: Frame, view: View, board: Board) -> NDArray[np.uint8]:
 
 def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     left = SIDE - 2 * MARGIN
-    y = board.text(view.title, MARGIN, 34, 30, FAINT, width=left)
+    beside = 0.36 * left if view.left or view.warm else 0.0
+    y = board.text(view.title, MARGIN, 34, 30, FAINT, width=left - beside)
     condition = view.condition or "no condition named"
-    board.text(f"Condition: {condition}", MARGIN, y, 30, FAINT, width=left)
+    below = left - (0.5 * left if view.warm else 0.0)
+    board.text(f"Condition: {condition}", MARGIN, y, 30, FAINT, width=below)
     if view.helping:
         _help(board, view)
         return
+    board.text(view.left, MARGIN + left, 34, 30, TEXT, width=beside - 20, right=True)
+    board.text(view.warm, MARGIN + left, y, 30, TEXT, width=left / 2 - 20, right=True)
     _side(board, view, picture)
-    board.text("F1 keys   F4 steps", MARGIN, HEIGHT - 44, 26, FAINT)
+    board.text("F1 keys · F4 steps", MARGIN, HEIGHT - 44, 26, FAINT)
     if view.steps:
         _steps(board, view, left)
         return
     _step(board, view, left)
-    _entry(board, view, left)
-    board.text(view.counting, MARGIN, 752, 28, TEXT, width=left, lines=2)
+    below = max(_entry(board, view, left) + 10, 738)
+    board.text(view.counting, MARGIN, below, 26, TEXT, width=left, lines=int((856 - below) / 34))
 
 
 def _step(board: Board, view: View, left: float) -> None:
     board.text(view.countdown, MARGIN + left, 140, 46, TEXT, width=left / 2, right=True)
     y = board.text(view.place, MARGIN, 140, 46, TEXT, width=left / 2)
-    y = _fitted(board, view.label, y + 2, (60, 44), left, STRONG, bold=True)
+    label = FAINT if view.dark else STRONG
+    y = _fitted(board, view.label, y + 2, (60, 44), left, label, bold=True)
     if view.file:
         y = _fitted(board, f"Put up {view.file}", y, (40, 32), left, STRONG)
-    y = _fitted(board, view.ask, y + 12, (44, 34), left, TEXT)
+    y = _fitted(board, view.ask, y + 12, (44, 34), left, FAINT if view.dark else TEXT)
     board.text(view.held, MARGIN, y, 30, TEXT, width=left)
 
 
@@ -155,11 +160,12 @@ def _fitted(
     return board.text(text, MARGIN, y, size, tone, width=width, lines=lines, bold=bold)
 
 
-def _entry(board: Board, view: View, left: float) -> None:
+def _entry(board: Board, view: View, left: float) -> float:
+    """The line that is typed, and what is said; below which height there is nothing of it."""
     top = 520
-    _saying(board, view, left, top + 166 if view.entry else 380)
+    below = _saying(board, view, left, top + 166 if view.entry else 380)
     if not view.entry:
-        return
+        return below
     name = "NOTE: Enter keeps it, Tab goes back" if view.noting else view.unit
     board.text(name, MARGIN, top, 34, STRONG if view.noting else TEXT, width=left)
     if view.expect and not view.noting:
@@ -171,17 +177,21 @@ def _entry(board: Board, view: View, left: float) -> None:
     line = board.tail(view.line, size, left - 70)
     base = top + 52 + (96 - size * 1.25) / 2
     board.text(line.replace(" ", "\u00a0"), MARGIN + 20, base, size, STRONG, width=left)
+    if view.dark and not view.noting:
+        return below  # nothing is typed now
     cursor = MARGIN + 20 + board.measure(line.replace(" ", "\u00a0"), size) / board.scale + 4
     board.box(cursor, top + 66, 6, 68, STRONG)
+    return below
 
 
-def _saying(board: Board, view: View, left: float, top: float, lines: int = 3) -> None:
+def _saying(board: Board, view: View, left: float, top: float) -> float:
     tone = STRONG if view.pressing else TEXT
     shift = 28 if view.pressing else 0
-    below = board.text(view.saying, MARGIN + shift, top, 38, tone, width=left - shift, lines=lines)
+    below = board.text(view.saying, MARGIN + shift, top, 38, tone, width=left - shift, lines=3)
     # a bar beside what needs the operator now, so that it does not rest on brightness alone
     if view.pressing:
         board.box(MARGIN, top + 6, 10, below - top - 6, STRONG)
+    return below
 
 
 def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
@@ -191,8 +201,12 @@ def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     if picture is not None and view.guard:
         height, width = (side / board.scale for side in picture.shape[:2])
         board.picture(picture, SIDE + 230 - width / 2, 168 - height / 2)
-    blackout = view.screen.isupper()
-    board.text(view.screen, SIDE, 312, 34 if blackout else 30, TEXT, width=wide, bold=blackout)
+    if view.dark:
+        # as large as a step's name: what the display shows is not what the left side asks
+        _dark(board, view.screen)
+    urgent = view.screen.isupper() and not view.dark
+    shown = "" if view.dark else view.screen
+    board.text(shown, SIDE, 312, 34 if urgent else 30, TEXT, width=wide, bold=urgent)
     y = board.text(view.guard, SIDE, 356, 34, STRONG, width=wide, bold=True)
     why = board.text(view.why, SIDE, y - 4, 24, TEXT, width=wide, lines=4)
     if view.guard and view.guard != WORDS["verified"]:
@@ -201,9 +215,19 @@ def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
         draw_count(board, view.zones, SIDE, 540, wide)
     else:
         _last(board, view, 540, wide)
-    board.text(view.warm, SIDE, HEIGHT - 160, 26, TEXT, width=wide)
-    board.text(view.left, SIDE, HEIGHT - 124, 28, TEXT, width=wide)
-    board.text(view.awake, SIDE, HEIGHT - 84, 22, FAINT, width=wide, lines=2)
+    board.text(view.awake, SIDE, HEIGHT - 94, 22, FAINT, width=wide, lines=3)
+
+
+def _dark(board: Board, word: str) -> None:
+    """The word in the middle of the small picture's frame, and a bar on either side."""
+    lines = board.broken(word, 48, 420 * board.scale, 3, bold=True)
+    y = 168 - len(lines) * 31
+    for line in lines:
+        half = board.measure(line, 48, bold=True) / board.scale / 2
+        board.text(line, SIDE + 230 - half, y, 48, STRONG, bold=True)
+        y += 62
+    for x in (SIDE, SIDE + 450):
+        board.box(x, 34, 10, 268, STRONG)
 
 
 def _steps(board: Board, view: View, left: float) -> None:
@@ -227,18 +251,24 @@ def _steps(board: Board, view: View, left: float) -> None:
         board.text(line.label, MARGIN + 90, y + 3, 28, tone, width=left * 0.48)
         board.text(line.state, MARGIN + left * 0.6, y + 3, 28, tone, width=left * 0.2)
         board.text(line.text, MARGIN + left, y + 3, 28, STRONG, width=left * 0.19, right=True)
-    _saying(board, view, left, TOP + ROWS * ROW + 12, lines=1)
+    board.text(view.saying, MARGIN, TOP + ROWS * ROW + 18, 30, TEXT, width=left)
 
 
 def _last(board: Board, view: View, y: float, wide: float) -> None:
-    board.text(view.last_title, SIDE, y, 26, FAINT, width=wide)
-    y += 40
-    for number, label, text, apart in view.last[:5]:
-        board.text(f"{number}  {label}", SIDE, y, 27, TEXT, width=wide * 0.42)
-        shown = board.broken(text, 27, wide * 0.3 * board.scale, 1) or [""]
-        board.text(shown[0], SIDE + wide * 0.74, y, 27, STRONG, width=wide, right=True)
-        board.text(apart, SIDE + wide, y, 27, TEXT, width=wide * 0.26, right=True)
-        y += 38
+    """Few readings, each whole: which step, what was kept, and how far off it is."""
+    board.text("Last readings", SIDE, y, 26, FAINT, width=wide)
+    y += 38
+    for number, label, text, apart in view.last[:3]:
+        board.text(f"{number} · {label}", SIDE, y, 26, TEXT, width=wide)
+        kept = board.measure(text, 30) / board.scale
+        room = wide - kept - 24
+        board.text(text, SIDE, y + 34, 30, STRONG, width=wide)
+        # where there is little room, the number alone
+        for said in (apart, " ".join(apart.split()[:2])):
+            if said and board.measure(said, 26) / board.scale <= room:
+                board.text(said, SIDE + wide, y + 36, 26, TEXT, width=room, right=True)
+                break
+        y += 76
     if not view.last:
         board.text("none yet", SIDE, y, 27, FAINT, width=wide)
 

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from patterns.frame import Frame
 
-BRIGHTEST = 120
+BRIGHTEST = 90
 """White of the thumbnail, of 255: the room stays dark whatever the display shows."""
 
 

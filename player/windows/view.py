@@ -60,12 +60,13 @@ class View:
     """Whether what is said needs the operator now: a question, or something that went wrong."""
     screen: str
     """What is on the pattern screen, in a word or two."""
+    dark: bool
+    """Whether it was taken away for now."""
     guard: str
     why: str
     last: tuple[tuple[int, str, str, str], ...]
-    """The last readings, newest first: step, label, what was kept, and how far off it is."""
-    last_title: str
-    """What they are, and what their differences are from."""
+    """The last readings, newest first: step, label, what was kept, and how far off it is from
+    what was expected, or from the reading before."""
     steps: tuple[StepLine, ...]
     """The list of steps, while it is called."""
     steps_title: str
@@ -88,7 +89,7 @@ class View:
     """What is on the screen, where a meter is asked: it knows the measuring places."""
 
 
-def view_of(controls: Controls, awake: str, most: int = 7) -> View:
+def view_of(controls: Controls, awake: str, most: int = 3) -> View:
     """The view of a run and its controls now."""
     run = controls.run
     file = run.output.file if isinstance(run.output, FilesOutput) else ""
@@ -105,7 +106,6 @@ def view_of(controls: Controls, awake: str, most: int = 7) -> View:
     tally = f"{presses} kept; Enter ends the step"
     is_tally = read is not None and read.quantity == "tally"
     metered = read is not None and read.quantity in METERED
-    last, last_title = _last(run, most)
     return View(
         title=run.sequence.title,
         condition=run.condition,
@@ -122,10 +122,10 @@ def view_of(controls: Controls, awake: str, most: int = 7) -> View:
         saying=controls.saying,
         pressing=controls.asking or bool(controls.alert),
         screen=_screen(run),
+        dark=run.blacked_out and not run.finished,
         guard="" if run.finished or run.blacked_out else WORDS[run.guard.state],
         why="" if run.finished or run.blacked_out else _sentence(run.guard.why),
-        last=last,
-        last_title=last_title,
+        last=_last(run, most),
         steps=controls.steps.lines(),
         steps_title=_steps_title(controls),
         warm=controls.warm_up.said if controls.warm_up is not None else "",
@@ -173,28 +173,22 @@ def _missing(run: LiveRun) -> str:
     return f"No reading for step {named}" if len(missing) == 1 else f"No reading for steps {named}"
 
 
-def _last(run: LiveRun, most: int) -> tuple[tuple[tuple[int, str, str, str], ...], str]:
-    """The last readings with their differences, and a title that says from what.
-
-    From what was expected, where the newest one had something to expect; otherwise each from the
-    reading before it.
-    """
-    places = range(len(run.kept) - 1, max(len(run.kept) - 1 - most, -1), -1)
-    foretold = bool(run.kept) and run.kept[-1].expected is not None
+def _last(run: LiveRun, most: int) -> tuple[tuple[int, str, str, str], ...]:
     found = []
-    for place in places:
+    for place in range(len(run.kept) - 1, max(len(run.kept) - 1 - most, -1), -1):
         kept = run.kept[place]
-        other = kept.expected
-        if not foretold:
-            other = run.kept[place - 1].luminance if place else None
+        before = run.kept[place - 1] if place else None
+        other, name = kept.expected, "expected"
+        if other is None and before is not None:
+            other, name = before.luminance, f"step {before.number}"
         apart = ""
         if kept.luminance is not None and other is not None:
             apart = difference(kept.luminance, other)
-        found.append((kept.number, kept.label, kept.text.strip(), apart))
-    title = "Last readings"
-    if any(apart for *_, apart in found):
-        title += ", against what is expected" if foretold else ", each against the one before"
-    return tuple(found), title
+        joined = f"{apart} {name}" if apart.endswith("times") else f"{apart} of {name}"
+        if apart.endswith("%"):
+            joined = f"{apart} to {name}"
+        found.append((kept.number, kept.label, kept.text.strip(), joined if apart else ""))
+    return tuple(found)
 
 
 def _expect(run: LiveRun) -> str:
