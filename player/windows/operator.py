@@ -259,14 +259,14 @@ def _last(board: Board, view: View, y: float, wide: float) -> None:
     board.text("Last readings", SIDE, y, 26, FAINT, width=wide)
     y += 38
     for number, label, text, apart in view.last[:3]:
-        board.text(f"{number} · {label}", SIDE, y, 26, TEXT, width=wide)
+        board.text(f"{number} · {label}", SIDE, y, 26, FAINT, width=wide)
         kept = board.measure(text, 30) / board.scale
         room = wide - kept - 24
-        board.text(text, SIDE, y + 34, 30, STRONG, width=wide)
+        board.text(text, SIDE, y + 32, 30, STRONG, width=wide)
         # where there is little room, the number alone
         for said in (apart, " ".join(apart.split()[:2])):
             if said and board.measure(said, 26) / board.scale <= room:
-                board.text(said, SIDE + wide, y + 36, 26, TEXT, width=room, right=True)
+                board.text(said, SIDE + wide, y + 35, 26, TEXT, width=room, right=True)
                 break
         y += 76
     if not view.last:

@@ -269,4 +269,4 @@ def _time_left(run: LiveRun) -> str:
     minutes = ceil(run.seconds_left / 60)
     if minutes > 90:
         return f"About {minutes // 60} h {minutes % 60:02d} min left"
-    return f"About {minutes} min left" if minutes > 1 else "Less than a minute left"
+    return f"About {minutes} min left" if minutes > 1 else "Under a minute left"

@@ -352,3 +352,59 @@ def test_the_view_says_what_to_read_and_counts_down(desk: Desk) -> None:
     desk.wait(2)
     assert view_of(desk.controls, "awake").countdown == "Settled"
     assert view_of(desk.controls, "awake") == view_of(desk.controls, "awake")
+
+
+def test_a_doubt_is_asked_beside_the_line_and_enter_once_more_keeps_it(desk: Desk) -> None:
+    desk.type("0")
+    desk.key("ENTER")
+    assert desk.controls.line == "0"
+    assert desk.controls.saying.endswith("Enter once more keeps it.")
+    assert view_of(desk.controls, "").pressing
+    desk.key("ENTER")
+    assert desk.raws == ["0"]
+    assert view_of(desk.controls, "").last[0][2] == "0"
+
+
+def test_a_question_does_not_stand_while_enter_means_something_else(desk: Desk) -> None:
+    desk.type("0")
+    desk.key("ENTER", "TAB")
+    assert "Enter once more" not in desk.controls.saying
+
+
+def test_one_pasted_value_goes_on_the_line_and_several_are_readings(desk: Desk) -> None:
+    desk.controls.paste("120,5\n")
+    assert desk.controls.line == "120,5"
+    desk.clock.now += 1
+    desk.controls.type("1\n2")
+    assert "Then paste" in desk.controls.saying
+    desk.key("DELETE")
+    desk.clock.now += 1
+    desk.controls.paste("1\nbright")
+    assert desk.controls.saying.startswith("Step 2 has not been on screen")
+    desk.key("RIGHT", "LEFT")
+    desk.clock.now += 1
+    desk.controls.paste("1\nbright in the middle")
+    assert desk.raws == ["1", "bright in the middle"]
+
+
+def test_a_pasted_text_stays_one_line_of_a_note(desk: Desk) -> None:
+    desk.key("TAB")
+    desk.controls.paste("first\nsecond")
+    assert desk.controls.note == "first second"
+
+
+def test_a_photo_is_a_note_to_the_step_that_names_its_file(desk: Desk) -> None:
+    desk.key("F7", "ENTER")
+    assert "Type the name" in desk.controls.saying
+    desk.type("IMG_2034.jpg")
+    desk.key("ENTER")
+    (note,) = desk.visit.notes()
+    assert (note.text, note.step) == ("Photo: IMG_2034.jpg", 1)
+
+
+def test_readings_are_told_with_how_far_they_are_off(desk: Desk) -> None:
+    desk.type("400")
+    desk.key("ENTER", "LEFT")
+    desk.type("404")
+    desk.key("ENTER")
+    assert view_of(desk.controls, "").last == ((1, "field, level 100 %", "404", ""),)

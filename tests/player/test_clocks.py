@@ -1,0 +1,208 @@
+"""Time: what is left of a run, a display that warms up, and bright pictures that stand too long."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+import sequences
+from patterns.canvas import Canvas
+from patterns.kinds.field import Field
+from patterns.kinds.moving_box import MovingBox
+from patterns.signal import named_signal
+from player.run import LiveRun
+from player.standing import CAREFUL, USUAL, Standing, bright, limit_for
+from player.time_left import Pace, step_seconds, way_seconds
+from player.warm_up import WarmUp
+from player.windows.controls import Controls
+from player.windows.view import view_of
+from readings.visit import Visit
+from tests.player.recording import RecordingOutput
+
+CANVAS = Canvas(1920, 1080, Fraction(60))
+WHITE = Field().frame(CANVAS, named_signal("sdr8"))
+GREY = Field(level="40 %").frame(CANVAS, named_signal("sdr8"))
+TEXT = """
+title: Lobby wall
+signal: sdr8
+steps:
+  - show: {field: {level: 100 %}}
+    read: luminance
+    settle: 5 s
+  - show: {moving-box: {along: top, side: 120 px, speed: 60 px/s}}
+    read: tally
+  - show: {field: {level: 0 %}}
+    read: luminance
+    settle: 15 s
+  - show: {field: {level: 50 %}}
+"""
+
+
+class Clock:
+    now = 100.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def controls(tmp_path: Path) -> Iterator[Controls]:
+    clock = Clock()
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
+        run = LiveRun(
+            sequences.load_text(TEXT, "lobby.yaml"), visit, RecordingOutput(), clock=clock
+        )
+        made = Controls(run, clock=clock)
+        run.begin()
+        yield made
+
+
+def later(controls: Controls, seconds: float) -> None:
+    controls._clock.now += seconds  # type: ignore[attr-defined]
+    controls.beat()
+
+
+# ---- time left
+
+
+def test_a_crawling_box_needs_its_whole_way_on_this_canvas() -> None:
+    box = MovingBox(along="top", side="120 px", speed="60 px/s")
+    assert way_seconds(box, CANVAS) == 30
+    assert way_seconds(box, Canvas(3840, 2160)) == 62
+    halfway = MovingBox(along="top", side="120 px", speed="60 px/s", start="900 px")
+    assert way_seconds(halfway, CANVAS) == 15
+    down = MovingBox(along="left", side="120 px", speed="60 px/s", direction="backward")
+    assert way_seconds(down, CANVAS) == 16
+
+
+def test_the_time_left_counts_ways_settling_and_readings_and_goes_down(
+    controls: Controls,
+) -> None:
+    run = controls.run
+    assert run.seconds_left == (5 + 10) + 30 + (15 + 10) + 0
+    later(controls, 4)
+    assert run.seconds_left == 66
+    later(controls, 100)
+    assert run.seconds_left == 55, "a step that takes longer does not eat into the others"
+
+
+def test_steps_that_are_read_are_not_counted_again(controls: Controls) -> None:
+    run = controls.run
+    later(controls, 5)
+    run.enter("400")
+    later(controls, 1)
+    run.go_to(1)
+    assert run.seconds_left == 15 + 30 + 25
+
+
+def test_the_pace_of_the_run_is_that_of_its_readings() -> None:
+    pace = Pace()
+    for seconds in (4, 6):
+        pace.took(seconds)
+    assert pace.seconds == 10
+    pace.took(90)
+    assert pace.seconds == 6
+    step = sequences.load_text(TEXT, "lobby.yaml").steps[0]
+    assert step_seconds(step, CANVAS, pace.seconds) == 11
+
+
+# ---- warm-up
+
+
+def test_a_warm_up_counts_from_the_beginning_of_the_visit_and_then_says_so() -> None:
+    began = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+    def after(minutes: float, wanted: float = 1800) -> str:
+        return WarmUp(began, wanted, lambda: began + timedelta(minutes=minutes)).said
+
+    assert after(0) == "Warming up: 30 min of 30 min to go"
+    assert after(12.5) == "Warming up: 18 min of 30 min to go"
+    assert after(30) == "Warmed up: on for 30 min since the visit began"
+    assert after(95) == "Warmed up: on for 1 h 35 min since the visit began"
+    assert after(5, wanted=0) == ""
+
+
+def test_a_warm_up_holds_nobody_up(controls: Controls) -> None:
+    controls.warm_up = WarmUp(datetime.now(UTC), 1800)
+    assert view_of(controls, "").warm == "Warming up: 30 min of 30 min to go"
+    later(controls, 5)
+    controls.type("400")
+    controls.key("ENTER")
+    assert controls.run.number == 2
+
+
+# ---- bright pictures
+
+
+def test_half_the_signal_in_any_channel_is_bright() -> None:
+    assert bright(WHITE)
+    assert not bright(GREY)
+    assert not bright(None)
+    red = Field(level={"r": "60 %", "g": "0 %", "b": "0 %"})
+    assert bright(red.frame(CANVAS, named_signal("pq10")))
+
+
+def test_the_limit_is_shorter_for_sequences_that_warn_of_still_pictures() -> None:
+    assert limit_for(("bright",)) == USUAL == 600
+    assert limit_for(("bright", "static")) == CAREFUL == 300
+    assert limit_for(("static",), 0.0) == 0
+
+
+def test_a_bright_picture_counts_from_where_it_has_settled_and_another_begins_anew() -> None:
+    standing = Standing(10)
+    assert not standing.look(0, WHITE, settling=True)
+    assert not standing.look(60, WHITE, settling=True)
+    assert not standing.look(69, WHITE)
+    assert standing.left == 1
+    assert standing.look(70, WHITE)
+    other = Field(level="90 %").frame(CANVAS, named_signal("sdr8"))
+    assert not standing.look(71, other)
+    assert standing.stood == 0
+    assert not Standing(0).look(10_000, WHITE)
+
+
+def test_rest_is_owed_for_as_long_as_it_was_bright_and_paid_back_in_the_dark() -> None:
+    standing = Standing(100)
+    standing.look(0, WHITE)
+    standing.look(80, WHITE)
+    assert standing.owed == 80
+    standing.look(110, None)
+    assert standing.owed == 50
+    standing.look(111, GREY)
+    assert standing.owed == 49
+    standing.look(500, None)
+    assert standing.owed == 0
+
+
+def test_a_bright_picture_that_stood_too_long_goes_black_and_the_key_brings_it_back(
+    controls: Controls,
+) -> None:
+    run = controls.run
+    later(controls, 5)
+    later(controls, 560)
+    assert view_of(controls, "").countdown == "Goes black in 40 s"
+    later(controls, 41)
+    assert run.blacked_out
+    assert controls.saying == (
+        "Black by itself: a bright picture stood still for 10 min. F5 brings it back."
+    )
+    assert view_of(controls, "").countdown == "Rest: 10 min more"
+    later(controls, 60)
+    assert view_of(controls, "").countdown == "Rest: 9 min more"
+    controls.key("F5")
+    assert not run.blacked_out
+    later(controls, 500)
+    assert not run.blacked_out, "it counts anew"
+
+
+def test_a_picture_that_moves_or_is_dim_may_stand(controls: Controls) -> None:
+    controls.standing.limit = 10
+    later(controls, 5)
+    controls.run.enter("400")
+    later(controls, 1)
+    later(controls, 1000)
+    assert (controls.run.number, controls.run.blacked_out) == (2, False)

@@ -1,0 +1,180 @@
+"""Make the pictures of the operator window: each of its states, as an operator comes to it.
+
+Usage: operator_pictures.py [NAME...] makes those named, or all. The windows stand on an X server
+without a screen (Xvfb), keys are pressed by xdotool, and each picture is checked: nothing near
+white, and dark on the whole.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+ROOT = Path(__file__).parent.parent
+sys.path.insert(0, str(ROOT))
+
+from tests.player.playing import Playing  # noqa: E402 - the path is set just above
+
+PICTURES = ROOT / "docs" / "pictures"
+OPERATOR = (1280, 800)
+PATTERN = 960
+"""Columns of the pattern's screen."""
+CONTRAST = ("451,2", "0.1013", "449.8", "452.1", "447.3")
+BRIGHTEST, MEAN = 245, 25
+"""What a picture stays below, of 255: its brightest value and its mean."""
+
+
+@contextmanager
+def played(sequence: str, env: dict[str, str]) -> Iterator[Playing]:
+    """The player, two screens, its first step up."""
+    with tempfile.TemporaryDirectory() as folder:
+        options: dict[str, object] = {
+            "sequence": sequence,
+            "visit": str(Path(folder) / "wall.visit"),
+            "condition": "local dimming off",
+            "halves": OPERATOR[0],
+        }
+        with Playing(env, Path(folder), **options) as playing:
+            playing.shows(1)
+            yield playing
+
+
+def keep(playing: Playing, name: str) -> None:
+    """Keep what the operator sees, and fail where it would light up a dark room."""
+    time.sleep(0.6)
+    picture = playing.see(0, 0, *OPERATOR)
+    brightest, mean = int(picture.max()), float(picture.mean())
+    sys.stdout.write(f"{name}: brightest {brightest}, mean {mean:.1f}\n")
+    if brightest >= BRIGHTEST or mean >= MEAN:
+        raise SystemExit(f"{name} is too bright for a dark room.")
+    path = PICTURES / f"operator-{name}.png"
+    Image.fromarray(picture.astype(np.uint8)).save(path, optimize=True)
+
+
+def read(playing: Playing, readings: tuple[str, ...]) -> None:
+    """Type readings from the first step on."""
+    for step, reading in enumerate(readings, 2):
+        playing.type(reading)
+        playing.key("Return")
+        playing.shows(step)
+
+
+def contrast(env: dict[str, str]) -> None:
+    """A step that settles, then a doubt, the list, the keys, a note, and blackout."""
+    with played("black-and-contrast", env) as playing:
+        read(playing, CONTRAST)
+        keep(playing, "settling")
+        time.sleep(5)
+        playing.key("Delete")
+        playing.type("4504")
+        playing.key("Return")
+        keep(playing, "doubt")
+        playing.key("Delete", "F4", "Down", "Down")
+        keep(playing, "steps")
+        playing.key("F4", "F1")
+        keep(playing, "help")
+        playing.key("F1", "Tab")
+        playing.type("lamp behind the wall is off now")
+        keep(playing, "note")
+        playing.key("Tab", "F5")
+        keep(playing, "blackout")
+
+
+def zones(env: dict[str, str]) -> None:
+    """A zone count on the way, with its bars."""
+    with played("zone-count", env) as playing:
+        for _ in range(7):
+            time.sleep(0.7)
+            playing.key("space")
+        time.sleep(1.5)
+        keep(playing, "zones")
+
+
+COVER = """
+import pyglet
+window = pyglet.window.Window(180, 120, style="borderless")
+window.set_location({}, 300)
+pyglet.app.run()
+"""
+
+
+def altered(env: dict[str, str]) -> None:
+    """Another window that lies over the pattern."""
+    with played("black-and-contrast", env) as playing:
+        code = COVER.format(OPERATOR[0] + PATTERN // 2)
+        cover = subprocess.Popen([sys.executable, "-c", code], env=env)
+        try:
+            time.sleep(6)
+            keep(playing, "altered")
+        finally:
+            cover.terminate()
+            cover.wait()
+
+
+def windows(env: dict[str, str]) -> None:
+    """A luminance being typed beside what is coded, and a run at its end, one step passed over."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "lobby-wall.yaml"
+        path.write_text(
+            "title: First look at the lobby wall\nsignal: pq10\nsteps:\n"
+            "  - each: {area: [1 %, 2 %, 10 %, 25 %, 100 %]}\n"
+            '    label: "{area} window"\n'
+            "    show: {window: {level: 1000 cd/m2}}\n    read: luminance\n",
+            encoding="utf-8",
+        )
+        with played(str(path), env) as playing:
+            read(playing, ("980", "1003", "1012"))
+            playing.type("871,")
+            keep(playing, "reading")
+            playing.type("5")
+            playing.key("Return", "Right")
+            keep(playing, "finished")
+
+
+STATES: dict[str, Callable[[dict[str, str]], None]] = {
+    "windows": windows,
+    "contrast": contrast,
+    "zones": zones,
+    "altered": altered,
+}
+
+
+@contextmanager
+def screen() -> Iterator[dict[str, str]]:
+    """An X server with both screens side by side."""
+    readable, writable = os.pipe()
+    size = f"{OPERATOR[0] + PATTERN}x{OPERATOR[1]}x24"
+    server = subprocess.Popen(
+        ["Xvfb", "-displayfd", str(writable), "-screen", "0", size, "-nolisten", "tcp"],
+        pass_fds=[writable],
+        stderr=subprocess.DEVNULL,
+    )
+    os.close(writable)
+    try:
+        with os.fdopen(readable) as answer:
+            display = f":{answer.readline().strip()}"
+        yield os.environ | {"DISPLAY": display, "LIBGL_ALWAYS_SOFTWARE": "1"}
+    finally:
+        server.terminate()
+        server.wait()
+
+
+def main() -> None:
+    """Make the pictures."""
+    PICTURES.mkdir(parents=True, exist_ok=True)
+    with screen() as env:
+        for name in sys.argv[1:] or STATES:
+            STATES[name](env)
+
+
+if __name__ == "__main__":
+    main()
