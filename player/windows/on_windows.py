@@ -76,7 +76,6 @@ def device_of(user32: Any, monitor: int) -> str | None:
 
 def ramps_of(gdi32: Any, device: str) -> list[list[int]] | None:
     """The gamma ramps of a device, 3 x 256 values of 16 bits; None where it does not tell."""
-    gdi32.CreateDCW.restype = ctypes.c_void_p
     context = gdi32.CreateDCW(device, None, None, None)
     if not context:
         return None
@@ -124,6 +123,7 @@ def hdr_guard(user32: Any, device: str) -> Guard:
 def look(window: Any) -> tuple[list[list[int]] | None, Guard]:
     """Ramps and HDR of the screen of a pyglet window."""
     library: Any = getattr(ctypes, "windll")  # noqa: B009 - there is none elsewhere
+    library.gdi32.CreateDCW.restype = ctypes.c_void_p
     monitor = window.screen._handle  # noqa: SLF001 - pyglet's own
     device = device_of(library.user32, monitor)
     if device is None:

@@ -27,7 +27,7 @@ from player.windows.guards import (
 from player.windows.readback import Packed, compare
 from player.windows.screens import refresh_of, require_whole
 from player.windows.shader import FRAGMENT, FrameProgram
-from player.windows.x11 import release_pointer, size_of
+from player.windows.x11 import release_pointer, require_depth, size_of
 
 PATIENCE = 3.0
 """Seconds that a desktop has to bring the window to full screen."""
@@ -191,6 +191,7 @@ def _full_screen(screen: Any, bits: int) -> Any:
     import pyglet
     from pyglet import gl
 
+    require_depth(screen)
     asked = (10, 8) if bits >= 10 else (8,)
     for size in asked:
         try:

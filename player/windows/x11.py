@@ -6,6 +6,8 @@ import ctypes
 import sys
 from typing import Any
 
+from player.windows.errors import WindowError
+
 
 def is_x11(window: Any) -> bool:
     """Whether this is a window of an X server."""
@@ -19,6 +21,25 @@ def release_pointer(window: Any) -> None:
 
         xlib.XUngrabPointer(window._x_display, xlib.CurrentTime)  # noqa: SLF001 - pyglet's own
         xlib.XFlush(window._x_display)  # noqa: SLF001
+
+
+def require_depth(screen: Any) -> None:
+    """Refuse an X server of fewer than 8 bits a channel, on which no window of 8 ever comes up.
+
+    Raises:
+        WindowError: with the depth there is.
+    """
+    display = getattr(screen.display, "_display", None)
+    if not sys.platform.startswith("linux") or display is None:
+        return
+    from pyglet.libs.x11 import xlib
+
+    depth = int(xlib.XDefaultDepth(display, screen.display.x_screen))
+    if depth < 24:
+        raise WindowError(
+            f"The X server runs at depth {depth}, so its framebuffer has fewer than 8 bits a "
+            "channel; the player needs depth 24 or 30."
+        )
 
 
 def size_of(window: Any) -> tuple[int, int]:

@@ -2,7 +2,8 @@
 
 Usage: window_driver.py OPTIONS, where OPTIONS is JSON: sequence, visit, and the rest as
 `play_in_windows` takes it; `halves` splits a wide X screen into two screens side by side at that
-column; `meter` are numbers that a meter gives in turn, null for a failure.
+column; `meter` are numbers that a meter gives in turn, null for a failure; `slow` are seconds that
+each draw takes longer.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import sequences
 from player.meters.base import MeterError, MeterReading
 from player.visits import open_or_create
 from player.windows import loop
+from player.windows.shader import FrameProgram
 from readings.records import Specification
 
 
@@ -53,6 +55,17 @@ def split(column: int) -> None:
     loop._screens = two
 
 
+def slow_down(seconds: float) -> None:
+    """Let every draw of a frame take longer."""
+    real = FrameProgram.draw
+
+    def draw(program: FrameProgram, width: int) -> None:
+        time.sleep(seconds)
+        real(program, width)
+
+    FrameProgram.draw = draw
+
+
 def tell(line: str) -> None:
     """Say it where the test reads it."""
     sys.stdout.write(line + "\n")
@@ -64,6 +77,8 @@ def main() -> None:
     options = json.loads(sys.argv[1])
     if "halves" in options:
         split(options.pop("halves"))
+    if "slow" in options:
+        slow_down(options.pop("slow"))
     if "meter" in options:
         options["meter"] = Meter(options.pop("meter"))
     sequence = sequences.load(options.pop("sequence"))
