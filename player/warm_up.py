@@ -28,9 +28,8 @@ class WarmUp:
             return ""
         passed = max((self.now() - self.began).total_seconds(), 0.0)
         if passed >= self.wanted:
-            return f"Warmed up: on for {_minutes(passed)} since the visit began"
-        left = _minutes(self.wanted - passed + 59)
-        return f"Warming up: {left} of {_minutes(self.wanted)} to go"
+            return f"Warmed up: on {_minutes(passed)}"
+        return f"Warm-up: {_minutes(self.wanted - passed + 59)} to go"
 
 
 def _minutes(seconds: float) -> str:

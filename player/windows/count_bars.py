@@ -7,6 +7,8 @@ from player.windows.counting import ZonePicture
 
 TALL = 92
 """Units of the highest bar."""
+FLAT = 0.05
+"""Chance of the likeliest count below which its bar is less than that high."""
 
 
 def draw_count(board: Board, picture: ZonePicture, x: float, y: float, wide: float) -> None:
@@ -21,7 +23,8 @@ def draw_count(board: Board, picture: ZonePicture, x: float, y: float, wide: flo
     base = y + 8 + TALL
     each = wide / len(picture.bars)
     gap = min(each * 0.25, 6.0)
-    highest = max(chance for _, chance in picture.bars)
+    # where nothing is known all bars are alike, and low
+    highest = max(FLAT, *(chance for _, chance in picture.bars))
     best = max(picture.bars, key=lambda bar: bar[1])[0]
     board.box(x, base, wide, 2, EDGE)
     for place, (count, chance) in enumerate(picture.bars):

@@ -113,7 +113,9 @@ def _small(frame: Frame, view: View, board: Board) -> NDArray[np.uint8]:
 def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     left = SIDE - 2 * MARGIN
     beside = 0.36 * left if view.left or view.warm else 0.0
-    y = board.text(view.title, MARGIN, 34, 30, FAINT, width=left - beside)
+    small = len(board.broken(view.title, 30, (left - beside) * board.scale, 2)) > 1
+    board.text(view.title, MARGIN, 34, 24 if small else 30, FAINT, width=left - beside)
+    y = 34 + 30 * 1.3
     condition = view.condition or "no condition named"
     below = left - (0.5 * left if view.warm else 0.0)
     board.text(f"Condition: {condition}", MARGIN, y, 30, FAINT, width=below)
@@ -140,7 +142,7 @@ def _step(board: Board, view: View, left: float) -> None:
     if view.file:
         y = _fitted(board, f"Put up {view.file}", y, (40, 32), left, STRONG)
     y = _fitted(board, view.ask, y + 12, (44, 34), left, FAINT if view.dark else TEXT)
-    board.text(view.held, MARGIN, y, 30, TEXT, width=left)
+    board.text(view.held, MARGIN, y + 4, 28, TEXT, width=left)
 
 
 def _fitted(
@@ -248,9 +250,9 @@ def _steps(board: Board, view: View, left: float) -> None:
         if line.chosen:
             board.box(MARGIN - 14, y, left + 28, ROW - 2, SUNK, STRONG)
         board.text(str(line.number), MARGIN + 70, y + 3, 28, tone, right=True)
-        board.text(line.label, MARGIN + 90, y + 3, 28, tone, width=left * 0.48)
-        board.text(line.state, MARGIN + left * 0.6, y + 3, 28, tone, width=left * 0.2)
-        board.text(line.text, MARGIN + left, y + 3, 28, STRONG, width=left * 0.19, right=True)
+        board.text(line.label, MARGIN + 90, y + 3, 28, tone, width=left * 0.42)
+        board.text(line.state, MARGIN + left * 0.54, y + 3, 28, tone, width=left * 0.3)
+        board.text(line.text, MARGIN + left, y + 3, 28, STRONG, width=left * 0.33, right=True)
     board.text(view.saying, MARGIN, TOP + ROWS * ROW + 18, 30, TEXT, width=left)
 
 

@@ -198,15 +198,15 @@ def _expect(run: LiveRun) -> str:
     read = run.step.read if run.step else None
     colour = read is not None and read.quantity == "colour"
     if colour and found.x is not None and found.y is not None:
-        return f"{found.said}; x {found.x:.4f} y {found.y:.4f}"
+        return f"{found.said.split(', ')[0]} {found.x:.4f} {found.y:.4f}"
     return found.said
 
 
 def _held(run: LiveRun) -> str:
     reading = run.current_reading()
-    if reading is None or is_comb(run.step):
+    if reading is None or run.counting is not None:
         return ""
-    return f"Read already: {short_text(reading).strip()}. A new reading takes its place."
+    return f"Read already: {short_text(reading).strip()}. A new one replaces it."
 
 
 def _steps_title(controls: Controls) -> str:

@@ -119,16 +119,16 @@ def test_a_warm_up_counts_from_the_beginning_of_the_visit_and_then_says_so() -> 
     def after(minutes: float, wanted: float = 1800) -> str:
         return WarmUp(began, wanted, lambda: began + timedelta(minutes=minutes)).said
 
-    assert after(0) == "Warming up: 30 min of 30 min to go"
-    assert after(12.5) == "Warming up: 18 min of 30 min to go"
-    assert after(30) == "Warmed up: on for 30 min since the visit began"
-    assert after(95) == "Warmed up: on for 1 h 35 min since the visit began"
+    assert after(0) == "Warm-up: 30 min to go"
+    assert after(12.5) == "Warm-up: 18 min to go"
+    assert after(30) == "Warmed up: on 30 min"
+    assert after(95) == "Warmed up: on 1 h 35 min"
     assert after(5, wanted=0) == ""
 
 
 def test_a_warm_up_holds_nobody_up(controls: Controls) -> None:
     controls.warm_up = WarmUp(datetime.now(UTC), 1800)
-    assert view_of(controls, "").warm == "Warming up: 30 min of 30 min to go"
+    assert view_of(controls, "").warm == "Warm-up: 30 min to go"
     later(controls, 5)
     controls.type("400")
     controls.key("ENTER")

@@ -114,7 +114,7 @@ def test_an_earlier_reading_is_corrected_and_stays_in_the_visit(controls: Contro
         controls.type(text)
         press(controls, "ENTER")
     press(controls, "F4", "HOME", "ENTER")
-    assert view_of(controls, "").held == "Read already: 400. A new reading takes its place."
+    assert view_of(controls, "").held == "Read already: 400. A new one replaces it."
     controls.type("401")
     press(controls, "ENTER")
     visit = controls.run.visit
