@@ -39,8 +39,9 @@ check: $(ENV)/check ## lint, format, types, and whether the catalogue is current
 catalogue: $(ENV)/run ## docs/catalogue.md and its pictures
 	$(BIN)/python tools/catalogue.py
 
-pictures: $(ENV)/test screen ## the pictures in the readme and of zones
+pictures: $(ENV)/test screen ## the pictures in the readme, of the operator window and of zones
 	$(BIN)/python tools/pictures.py
+	$(BIN)/python tools/operator_pictures.py
 	$(BIN)/python tools/zone_pictures.py
 
 format: $(ENV)/check ## put the source in shape

@@ -46,6 +46,7 @@ class Standing:
     """Seconds of rest for the bright pictures so far, at most the limit."""
     _at: float | None = None
     _picture: str = ""
+    _seen: tuple[Frame | None, bool] = (None, False)
 
     def look(self, now: float, frame: Frame | None, *, settling: bool = False) -> bool:
         """Take note of what is on screen; True where it has stood too long.
@@ -57,7 +58,9 @@ class Standing:
         """
         passed = 0.0 if self._at is None else max(now - self._at, 0.0)
         self._at = now
-        if not bright(frame):
+        if self._seen[0] is not frame:
+            self._seen = frame, bright(frame)  # a picture of thousands of rows is large
+        if not self._seen[1]:
             self.stood, self._picture = 0.0, ""
             self.owed = max(self.owed - passed, 0.0)
             return False

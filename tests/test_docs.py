@@ -214,6 +214,10 @@ def test_the_safety_page_speaks_of_every_caution_and_names_the_key_for_blackout(
     assert {"F5", keys.BLACKOUT_LETTER.upper()} <= spans
 
 
+def test_the_table_of_keys_is_the_list_that_the_operator_window_shows():
+    assert [tuple(row) for row in marked_table("docs/playing.md", "keys")] == list(keys.HELP)
+
+
 def test_every_line_that_a_meter_may_print_is_read_as_the_same_luminance():
     rows = marked_table("docs/set-up.md", "meter lines")
     assert [parse_reading(code(line)[0])[0].luminance for line, _ in rows] == [100.0] * 5

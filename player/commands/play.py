@@ -22,6 +22,7 @@ from player.commands.common import (
     size_option,
 )
 from player.commands.metering import Metering, MeterWishes, meter_options
+from player.commands.timing import time_options
 from player.outcome import BAD_INPUT, NOT_FINISHED, CommandError
 
 if TYPE_CHECKING:
@@ -60,6 +61,7 @@ if TYPE_CHECKING:
     help="the instrument as the visit keeps it, also where its readings are typed",
 )
 @click.option("--reference", is_flag=True, help="the instrument is a reference, not a spot meter")
+@time_options
 @click.option("--unattended", is_flag=True, help="read every step through the meter, no key")
 @click.option(
     "--output",
@@ -130,6 +132,8 @@ class Options(MeterWishes):
     condition: str
     instrument: str
     reference: bool
+    warm_up: float | None
+    longest_bright: float | None
     unattended: bool
     output_name: str
     files: str | None
@@ -248,11 +252,12 @@ def _play_in_windows(
 ) -> None:
     """In the pattern window, or with ``output`` beside a media player."""
     from player.windows.errors import ScreenError, WindowError
-    from player.windows.loop import Named, play_beside_media_player, play_in_windows
+    from player.windows.loop import Named, Times, play_beside_media_player, play_in_windows
 
     common: dict[str, Any] = {
         "condition": asked.condition,
         "named": Named(asked.instrument, "reference" if asked.reference else None),
+        "times": Times(asked.warm_up or 0.0, asked.longest_bright),
         "screen": asked.screen,
         "meter": meter,
         "overrides": overrides,

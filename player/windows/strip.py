@@ -60,7 +60,7 @@ def _steps(board: Board, view: View, room: float, top: float) -> float:
         tone = STRONG if line.chosen or line.state == "now" else TEXT
         if line.chosen:
             board.box(12, y, 8, apart - 4, STRONG)
-        board.text(f"{line.number}  {line.label}", 30, y, 24, tone, width=room * 0.6)
+        board.text(f"{line.number} · {line.label}", 30, y, 24, tone, width=room * 0.6)
         board.text(line.state, 30 + room * 0.62, y, 24, tone, width=room * 0.2)
         board.text(line.text, 30 + room, y, 24, tone, width=room * 0.16, right=True)
     return HELP_HEIGHT - HEIGHT + 14.0
@@ -96,4 +96,6 @@ def _write(board: Board, view: View) -> None:
     board.text(line, 44, top + 92, 44, STRONG, width=half)
     board.box(44 + board.measure(line, 44) / board.scale + 3, top + 94, 5, 52, STRONG)
     tone = STRONG if view.pressing else TEXT
+    if view.pressing:  # a bar, so that it does not rest on brightness alone
+        board.box(42 + half, top + 84, 8, 72, STRONG)
     board.text(view.saying, 60 + half, top + 86, 28, tone, width=room - half - 30, lines=2)
