@@ -112,18 +112,17 @@ def _small(frame: Frame, view: View, board: Board) -> NDArray[np.uint8]:
 
 def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     left = SIDE - 2 * MARGIN
-    beside = 0.36 * left if view.left or view.warm else 0.0
+    beside, below = (board.measure(said, 30) / board.scale + 30 for said in (view.left, view.warm))
     small = len(board.broken(view.title, 30, (left - beside) * board.scale, 2)) > 1
     board.text(view.title, MARGIN, 34, 24 if small else 30, FAINT, width=left - beside)
     y = 34 + 30 * 1.3
     condition = view.condition or "no condition named"
-    below = left - (0.5 * left if view.warm else 0.0)
-    board.text(f"Condition: {condition}", MARGIN, y, 30, FAINT, width=below)
+    board.text(f"Condition: {condition}", MARGIN, y, 30, FAINT, width=left - below)
     if view.helping:
         _help(board, view)
         return
-    board.text(view.left, MARGIN + left, 34, 30, TEXT, width=beside - 20, right=True)
-    board.text(view.warm, MARGIN + left, y, 30, TEXT, width=left / 2 - 20, right=True)
+    board.text(view.left, MARGIN + left, 34, 30, TEXT, width=left, right=True)
+    board.text(view.warm, MARGIN + left, y, 30, TEXT, width=left, right=True)
     _side(board, view, picture)
     board.text("F1 keys · F4 steps", MARGIN, HEIGHT - 44, 26, FAINT)
     if view.steps:
