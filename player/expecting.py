@@ -73,6 +73,8 @@ class Expected:
     """cd/m2."""
     x: float | None
     y: float | None
+    alike: bool
+    """Whether it comes from the codes alone, or from the white of an alike picture."""
     said: str
     """For the operator, with the unit left out: `coded 203`, `about 21.3, from white 98.4`."""
 
@@ -140,7 +142,7 @@ def expected_of(
     if coded is None:
         return None
     if absolute:
-        return Expected(coded.luminance, coded.x, coded.y, f"coded {short(coded.luminance)}")
+        return Expected(coded.luminance, coded.x, coded.y, True, f"coded {short(coded.luminance)}")
     readings = list(past)
     white = _latest([each for each in readings if each.coded.white], like)
     if white is None or coded.white:
@@ -151,7 +153,7 @@ def expected_of(
         return None
     luminance = floor + coded.share * (white.luminance - floor)
     said = f"about {short(luminance)}, from white {short(white.luminance)}"
-    return Expected(luminance, coded.x, coded.y, said)
+    return Expected(luminance, coded.x, coded.y, white.like == like, said)
 
 
 def _latest(found: list[Past], like: str) -> Past | None:

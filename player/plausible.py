@@ -57,12 +57,14 @@ def doubts(
     """
     if value.quantity not in LIGHT or value.luminance is None:
         return _against_number(value, before)
-    read, others = value.luminance, list(past)
+    read = value.luminance
+    # displays dim large pictures and lift black beside light: only alike pictures compare
+    alike = [each for each in past if each.like == like]
     found = [
         _dark(read, coded),
-        _slip(read, coded, expected, others, before, absolute=absolute),
+        _slip(read, coded, expected, alike, before, absolute=absolute),
         _above(read, coded) if absolute else "",
-        _order(read, coded, like, others),
+        _order(read, coded, alike),
         _colour(value, coded),
     ]
     return tuple(each for each in found if each)
@@ -99,7 +101,9 @@ def _slip(
         last = next((each for each in reversed(same) if each.coded.grey == coded.grey), None)
         if last is not None and (said := _power(read, last.luminance)):
             return f"{said} step {last.number}, which has the same level: mistyped?"
-    if expected is None or coded is None or coded.share < (0 if absolute else WORTH):
+    if expected is None or coded is None or not expected.alike:
+        return ""
+    if not absolute and coded.share < WORTH:
         return ""
     said = _power(read, expected.luminance)
     if absolute and read < expected.luminance and expected.luminance > EVERY_HDR:
@@ -127,13 +131,13 @@ def _above(read: float, coded: Coded | None) -> str:
     )
 
 
-def _order(read: float, coded: Coded | None, like: str, past: list[Past]) -> str:
+def _order(read: float, coded: Coded | None, past: list[Past]) -> str:
     """Black brighter than the step above it, and the like, in pictures that are alike."""
     if coded is None or not coded.grey:
         return ""
     name = "Black" if coded.black else "White" if coded.white else "This"
     for other in reversed(past):
-        if other.like != like or not other.coded.grey:
+        if not other.coded.grey:
             continue
         against = f"step {other.number} ({other.label}) read {short(other.luminance)}"
         if coded.share < other.coded.share and read > BRIGHTER * other.luminance:

@@ -32,6 +32,16 @@ steps:
   - show: {window: {level: 10000 cd/m2, area: 50 %}}
     read: luminance
 """
+UNLIKE = """
+title: Fields, boxes and windows of the lobby wall
+signal: sdr8
+steps:
+  - {show: {field: {level: 100 %}}, read: luminance}
+  - {show: {field: {level: 0 %}}, read: luminance}
+  - {show: {checkerboard: {}}, read: {luminance: box 2}}
+  - {show: {window: {area: 1 %}}, read: luminance}
+  - {show: {window: {area: 2 %, level: 75 %}}, read: luminance}
+"""
 COLOURS = """
 title: White of the lobby wall
 signal: sdr8
@@ -151,6 +161,13 @@ def test_a_display_that_stops_short_of_what_pq_asks_is_not_doubted(visit: Visit)
     desk.enter("1000", "98", "190", "310")
     assert desk.run.finished
     assert desk.notes == []
+
+
+def test_only_alike_pictures_are_compared(visit: Visit) -> None:
+    desk = Desk(visit, UNLIKE)
+    # black beside light, and a window that is not dimmed as the whole field is
+    desk.enter("150", "0.05", "0.5", "1500", "760")
+    assert (desk.run.finished, desk.notes) == (True, [])
 
 
 def test_a_white_far_from_its_white_point_is_doubted(visit: Visit) -> None:
