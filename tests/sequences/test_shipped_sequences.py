@@ -60,8 +60,8 @@ REFUSED = {
     ("near-black", 8, "narrow"): {(9, 5), (14, 5), (25, 19)},
     ("near-white", 8, "narrow"): {(9, 5), (14, 5), (19, 19)},
     # 8 bits have nothing finer to compare with 8 bits.
-    ("path-check-10", 8, "narrow"): {(28, 5)},
-    ("path-check-10", 8, "full"): {(28, 5)},
+    ("path-check-10", 8, "narrow"): {(29, 5)},
+    ("path-check-10", 8, "full"): {(29, 5)},
     # Rec. ITU-R BT.2111 defines 10 and 12 bits only, and HLG in narrow range only.
     ("bars-pq", 8, "narrow"): {(8, 5), (13, 5), (18, 5), (23, 5)},
     ("bars-pq", 8, "full"): {(8, 5), (13, 5), (18, 5), (23, 5)},
@@ -92,7 +92,7 @@ def test_a_shipped_sequence_loads_by_name_and_by_path(name: str):
 def test_a_shipped_sequence_tells_what_it_is_and_what_to_do(name: str):
     sequence = sequences.load(name)
     assert sequence.cautions
-    assert set(sequence.finds) <= {"contrast", "window-peak", "zones"}
+    assert set(sequence.finds) <= {"contrast", "range-mismatch", "window-peak", "zones"}
     assert all(step.read is not None and step.role for step in sequence.steps)
     if name in TRACES:
         assert len(sequence.steps) < 300
@@ -176,8 +176,9 @@ def test_edge_crawl_moves_along_the_top_and_the_left_edge():
 def test_the_path_checks_look_at_range_depth_codes_and_colour():
     eight, ten = sequences.load("path-check-8"), sequences.load("path-check-10")
     ends = ["range-black", "range-black-look", "range-white"]
-    assert roles(eight) == [*ends, *["code-ramp"] * 4, "code-ramp-dark", "chroma"]
-    assert roles(ten) == [*ends, "depth", "depth", *["code-ramp"] * 4, "chroma"]
+    light = ["range-light"] * 6
+    assert roles(eight) == [*ends, *["code-ramp"] * 4, "code-ramp-dark", "chroma", *light]
+    assert roles(ten) == [*ends, "depth", "depth", *["code-ramp"] * 4, "chroma", *light]
     assert (eight.signal.name, ten.signal.name) == ("sdr8", "sdr10")
     slopes = [step.pattern for step in ten.steps if step.role == "depth"]
     frames = [slope.frame(Canvas(1920, 1080), ten.signal) for slope in slopes]

@@ -1,0 +1,241 @@
+"""Whether what arrives at the display looks like the range that is set, from a few luminances."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from math import hypot
+
+from readings.evidence import Measured
+from readings.findings.base import Finding, Value
+from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.range_fit import ARRIVALS, SQUEEZED, Fit, Light, fitted, light_at
+from readings.findings.ratio import level_value
+from readings.uncertainty import COVERAGE, Estimate, ratio_of, rectangular, written
+
+ROLE = "range-light"
+LOW, BLACK, DARK = 1, 16, 28
+WHITE, HIGH = 235, 254
+"""Codes of 8 bits that the steps are looked at between; of other depths the nearest to them."""
+SURE, LIKELY = 12.0, 6.0
+"""How much worse another explanation has to fit (chi squared) to be sure, or to call it likely."""
+RAISED = 1 / 3000
+"""Share of white from which black is high enough to have been raised on the way."""
+POOR = 20.0
+"""Chi squared above which even the best explanation is none."""
+SOURCE = (
+    "Litfield's own method, described in docs/findings.md; the codes of narrow range after Rec. "
+    "ITU-R BT.709-6, 5.6 (from memory)"
+)
+LIMITS = (
+    "It cannot tell where on the way the range is changed; a display whose brightness or contrast "
+    "setting crushes dark codes or clips bright ones looks alike."
+)
+
+
+def range_mismatch(readings: Sequence[Measured]) -> list[Finding]:
+    """What range the signal looks like where it arrives, per run.
+
+    Reads the role `range-light` on the patches of a `range-check`. Only BT.1886 signals: the others
+    ask for a luminance that the display bends as it likes.
+    """
+    findings = []
+    for mine in by_run(readings).values():
+        found = _range(mine)
+        if found is not None:
+            findings.append(found)
+    return findings
+
+
+def _range(mine: Sequence[Measured]) -> Finding | None:
+    basis = Basis()
+    lit = with_light([reading for reading in mine if reading.role == ROLE], basis)
+    coded = [reading for reading in lit if _code(reading) is not None]
+    if not coded or coded[0].signal.get("transfer") != "bt1886":
+        return None
+    bits, set_as = int(str(coded[0].signal["bits"])), str(coded[0].signal["range"])
+    estimates = {
+        code: basis.estimate(repeats)
+        for code, repeats in sorted(grouped(coded, lambda each: _code(each) or 0).items())
+    }
+    typed = _last_digit(coded)
+    lights = [
+        Light(code / 2 ** (bits - 8), each.value, _scatter(each, typed))
+        for code, each in estimates.items()
+    ]
+    values = [_level(code, estimate) for code, estimate in estimates.items()]
+    at = {wanted: _nearest(estimates, wanted, bits) for wanted in (LOW, BLACK, DARK, WHITE, HIGH)}
+    values = [*_steps(at), *values]
+    title, method = _verdict(lights, bits, set_as, values, basis)
+    basis.look_at_guards()
+    return Finding(
+        name="range-mismatch",
+        title=title,
+        condition=coded[0].condition,
+        run=coded[0].run,
+        values=tuple(values),
+        method=method,
+        source=SOURCE,
+        readings=basis.ids(),
+        warnings=tuple(basis.warnings),
+    )
+
+
+def _code(reading: Measured) -> int | None:
+    """The code of the patch that was read."""
+    codes = reading.inks.get(reading.of or "")
+    return None if codes is None else codes[1]
+
+
+def _scatter(estimate: Estimate, typed: float) -> float:
+    """What does not cancel, standard, cd/m2: below a meter's floor nothing is promised."""
+    digit = rectangular(typed) if estimate.resolution is None else 0.0
+    return hypot(estimate.scatter, digit, rectangular(estimate.floor or 0.0))
+
+
+def _last_digit(readings: Sequence[Measured]) -> float:
+    """The finest last digit as typed or received, cd/m2."""
+    found = [re.fullmatch(r"\s*\d+(?:[.,](\d+))?\s*", reading.raw) for reading in readings]
+    return min((10.0 ** -len(each[1] or "") for each in found if each), default=0.0)
+
+
+def _nearest(estimates: dict[int, Estimate], wanted: int, bits: int) -> Estimate | None:
+    close = [code for code in estimates if abs(code / 2 ** (bits - 8) - wanted) < 1.5]
+    return estimates[min(close)] if close else None
+
+
+def _level(code: int, estimate: Estimate) -> Value:
+    value = level_value("range-luminance", f"Code {code}", [estimate])
+    return Value(
+        value.name,
+        value.label,
+        value.value,
+        value.unit,
+        value.uncertainty,
+        value.bound,
+        where={"code": code},
+    )
+
+
+def _steps(at: dict[int, Estimate | None]) -> list[Value]:
+    """How the codes of 16 and 235 stand between their neighbours, percent."""
+    values = []
+    low, black, dark = at[LOW], at[BLACK], at[DARK]
+    if low and black and dark and dark.value > low.value:
+        span = dark.value - low.value
+        share = (black.value - low.value) / span
+        slopes = [(black, 1 / span), (dark, -share / span), (low, (share - 1) / span)]
+        spread = None
+        if all(each.known for each, _ in slopes):
+            # the meter's gain cancels, but only repeats show what does not
+            repeated = all(each.repeat is not None for each, _ in slopes)
+            spread = (
+                100
+                * COVERAGE
+                * hypot(
+                    *(
+                        slope
+                        * hypot(each.scatter, 0.0 if repeated else each.value * (each.gain or 0.0))
+                        for each, slope in slopes
+                    )
+                )
+            )
+        label = "Code 16 between codes 1 and 28"
+        values.append(Value("range-dark-step", label, 100 * share, "%", spread))
+    white, high = at[WHITE], at[HIGH]
+    if white and high and high.value > 0:
+        ratio = ratio_of([white], [high])
+        spread = None if ratio.expanded is None else 100 * ratio.expanded
+        label = "Code 235 of code 254"
+        values.append(Value("range-white-step", label, 100 * ratio.value, "%", spread))
+    return values
+
+
+def _verdict(
+    lights: Sequence[Light], bits: int, set_as: str, values: list[Value], basis: Basis
+) -> tuple[str, str]:
+    """Title and method; what a mismatch costs is added to the values."""
+    begins = "Luminance of patches at both ends of the codes"
+    dark = [each for each in lights if each.code < 64]
+    if len(dark) < 3 or len(lights) - len(dark) < 2:
+        basis.warn(
+            "Too few codes were read to tell the range: it takes codes 1, 16 and 28, 235 and 254 "
+            "(of 8 bits)."
+        )
+        return "Range: not known", f"{begins}. {LIMITS}"
+    fits = fitted(lights, bits)
+    least = fits[0]
+    best = next(
+        fit
+        for fit in fits
+        if fit.arrival.family == least.arrival.family and fit.arrival.name != SQUEEZED
+    )
+    other = next(fit for fit in fits if fit.arrival.family != best.arrival.family)
+    gap = other.misfit - least.misfit
+    sure = "sure" if gap >= SURE else "likely" if gap >= LIKELY else "unsure"
+    if least.misfit > POOR:
+        sure = "unsure"
+    if best.arrival.name == "narrow with headroom" and sure == "sure":
+        sure = "likely"  # a full range with crushed blacks is the same
+    matches = best.arrival.family == set_as
+    method = (
+        f"{begins}, against what {len(ARRIVALS)} ways of taking the codes would give with a power "
+        f"law of exponent 1.8 to 2.8. Best: {best.arrival.says} (chi squared {best.misfit:.3g}, "
+        f"exponent {best.exponent:.2f}); next: {other.arrival.says} ({other.misfit:.3g}). {LIMITS}"
+    )
+    if sure == "unsure":
+        basis.warn(
+            f"What arrives fits {best.arrival.says} and {other.arrival.says} about alike, or none "
+            "well: look at the range check by eye."
+        )
+        return f"Range: set to {set_as}, what arrives is unsure", method
+    squeezed = next(fit for fit in fits if fit.arrival.name == SQUEEZED)
+    darkest, whitest = (pick(each.luminance for each in lights) for pick in (min, max))
+    if (
+        best.arrival.family == "full"
+        and darkest > RAISED * whitest
+        and squeezed.misfit < best.misfit + LIKELY
+    ):
+        basis.warn(
+            f"The lowest code gives 1/{whitest / darkest:.0f} of the highest: this may be the "
+            "display's own black, or codes that the driver squeezes into narrow range on the way "
+            "(limited range) while the display takes full."
+        )
+    if matches:
+        return f"Range: what arrives looks like {set_as}, as it is set ({sure})", method
+    _cost(best, bits, set_as, sure, values, basis)
+    return f"Range: {set_as} is set, what arrives looks like {best.arrival.says} ({sure})", method
+
+
+def _cost(fit: Fit, bits: int, set_as: str, sure: str, values: list[Value], basis: Basis) -> None:
+    """How far white and a mid-grey are off, and what it looks like."""
+    top, base = (235.0, 16.0) if set_as == "narrow" else ((2**bits - 1) / 2 ** (bits - 8), 0.0)
+    white = light_at(fit, top, bits)
+    grey = light_at(fit, (top + base) / 2, bits)
+    errors = {
+        "range-white-error": ("White, against a display that takes the range as set", white - 1),
+        "range-grey-error": (
+            "Grey of 50 %, relative to white as it is shown",
+            grey / white / 0.5**fit.exponent - 1,
+        ),
+    }
+    for name, (label, error) in errors.items():
+        values.append(Value(name, label, 100 * error, "%"))
+    told = {name: _signed(100 * error) for name, (_, error) in errors.items()}
+    looks = {
+        "narrow": "blacks are crushed, and whites are clipped or too bright",
+        "full": "black is raised and white is dim",
+    }[fit.arrival.family]
+    basis.warn(
+        f"Range mismatch ({sure}): {set_as} range is set, and it is taken as {fit.arrival.says}: "
+        f"{looks}. White is off by {told['range-white-error']} %, a grey of 50 % by "
+        f"{told['range-grey-error']} % against it. Set the range of the player, the driver and the "
+        "display alike, then measure again."
+    )
+    basis.warn(
+        "The errors by a mismatch come from the fitted curve: their uncertainty is not known."
+    )
+
+
+def _signed(number: float) -> str:
+    return f"{'+' if number > 0 else ''}{written(number)[0]}"
