@@ -207,8 +207,9 @@ class LiveRun(RunReadings):
         if step is None:
             raise EntryError("Nothing is on screen to be read.")
         showing = self.kept_showing()
-        # each comb is a question of its own: its answer takes the place of no other's
-        before = self._retaking if is_comb(step) else self._id_of(self.current_reading())
+        # each comb and each pass of a box tells something of its own, and takes no other's place
+        adds = self.counting is not None
+        before = self._retaking if adds else self._id_of(self.current_reading())
         reading, doubted = self.keep(step, value, showing.id, instrument, before)
         self.pace.took(self._clock() - self._shown_at - float(step.settle))
         again = " in place of the earlier one" if before is not None else ""
@@ -234,7 +235,10 @@ class LiveRun(RunReadings):
             self.message = f"Step {step.number} was skipped."
 
     def back(self) -> None:
-        """Show the step before; a reading typed there takes the place of the earlier one."""
+        """Show the step before; a reading there takes the place of the earlier one.
+
+        Passes of a crawling box and answers to combs are added to the earlier ones.
+        """
         if self.number <= 1:
             self.message = "This is the first step."
             return
@@ -260,7 +264,7 @@ class LiveRun(RunReadings):
         reading = self._current.get(number)
         comb = None if reading is None else self._comb_of(reading)
         self._go(number, comb)
-        self._retaking = reading.id if reading is not None and comb is not None else None
+        self._retaking = None if reading is None else reading.id
         self.message = f"Step {self.number} again: the new reading takes the earlier one's place."
 
     def note(self, text: str) -> None:

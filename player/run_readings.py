@@ -113,8 +113,9 @@ class RunReadings(RunZones):
         self.skipped.discard(step.number)
         if picture is not None:
             self.judging.remember(step, *picture, value)
-        if before is not None or not is_comb(step):
-            self._forget(step.number, last_only=is_comb(step))
+        adds = self.counting is not None
+        if before is not None or not adds:
+            self._forget(step.number, last_only=adds)
         expected = expects.luminance if expects is not None else None
         self.kept.append(
             Kept(step.number, step.label, short_text(value), value.luminance, expected)

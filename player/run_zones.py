@@ -27,7 +27,7 @@ class RunZones(RunScreen):
         super().__init__(sequence, visit, output, clock)
         self._tallies: list[Tally] = []
         self._retaking: int | None = None
-        """The answer to a comb that the next one takes the place of."""
+        """The answer to a comb, or the pass, that the next one takes the place of."""
 
     @property
     def zones(self) -> ZoneCounter:
@@ -95,7 +95,8 @@ class RunZones(RunScreen):
         steady = pattern.moves and change in (Change.UP, Change.DOWN, Change.HERE)
         if not steady and self.too_soon():
             return
-        self._retaking = None  # another comb is another question
+        if isinstance(pattern, Comb):
+            self._retaking = None  # another comb is another question
         if change in (Change.BACK, Change.ON) and pattern.moves:
             self.paused = True
         try:

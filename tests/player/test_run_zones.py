@@ -250,3 +250,20 @@ def test_on_a_media_player_nothing_is_changed_or_proposed(visit: Visit, clock: C
     assert run.counting is None
     run.adjust(Change.UP)
     assert run.message == "There is nothing to change by hand on this step."
+
+
+def test_a_pass_made_again_is_added_and_one_that_went_wrong_is_replaced(
+    live: LiveRun, clock: Clock
+) -> None:
+    crawl(live, clock)
+    live.back()
+    clock.now += 1
+    crawl(live, clock, late=24)
+    assert [len(each.presses) for each in evidence(live.visit)] == [15, 15]
+    live.again()
+    clock.now += 1
+    live.tick(100)
+    live.tally()
+    assert live.enter("")
+    assert [len(each.presses) for each in evidence(live.visit)] == [15, 1]
+    assert [kept.text for kept in live.kept] == ["15", "1"]

@@ -22,21 +22,21 @@ signal: sdr8
 finds: [zones]
 steps:
   - each: {direction: [forward, backward]}
-    show: {moving-box: {along: row, place: 51.5 %, speed: 6 s/screen, ends: stop}}
+    show: {moving-box: {along: row, place: 51.5 %, speed: 8 s/screen, ends: stop}}
     read: {tally: hops from column to column}
   - each: {direction: [forward, backward]}
-    show: {moving-box: {along: column, place: 51.5 %, speed: 5 s/screen, ends: stop}}
+    show: {moving-box: {along: column, place: 51.5 %, speed: 7 s/screen, ends: stop}}
     read: {tally: hops from row to row}
-  - show: {comb: {along: columns, spacing: 1, zones: 12, place: 51.5 %}}
+  - show: {comb: {along: columns, spacing: 3, zones: 16, place: 51.5 %}}
     read: {count: groups}
-  - show: {comb: {along: rows, spacing: 1, zones: 12, place: 51.5 %}}
+  - show: {comb: {along: rows, spacing: 3, zones: 16, place: 51.5 %}}
     read: {count: groups}
 """
 DISPLAY = """
 name: lobby wall
 peak: 1000
 responses: {bt1886: {white: 400}}
-light: {kind: zoned, contrast: 4000, columns: 9, rows: 7, halos: [{radius: 5, share: 1.0}]}
+light: {kind: zoned, contrast: 4000, columns: 14, rows: 12, halos: [{radius: 1.5, share: 1.0}]}
 """
 
 
@@ -61,16 +61,16 @@ def test_a_zone_count_by_keys_ends_with_the_right_count_in_the_visit_and_the_rep
         (found,) = findings_of(kept, ["zones"])
         presses = [(tally.axis, tally.direction) for tally in kept.tallies()]
     assert {value.name: value.value for value in found.values} == {
-        "zones": 63.0,
-        "zone-columns": 9.0,
-        "zone-rows": 7.0,
+        "zones": 168.0,
+        "zone-columns": 14.0,
+        "zone-rows": 12.0,
     }
-    assert presses.count(("horizontal", "forward")) == 8
-    assert presses.count(("vertical", "backward")) == 6
+    assert presses.count(("horizontal", "forward")) == 13
+    assert presses.count(("vertical", "backward")) == 11
     report = tmp_path / "report"
     assert litfield(["report", str(visit), "--to", str(report)]) == 0
     page = re.sub("<[^>]+>", " ", (report / "report.html").read_text())
-    assert re.search(r"Columns of zones\s+9\s", page)
+    assert re.search(r"Columns of zones\s+14\s", page)
     (settled,) = json.loads((report / "findings.json").read_text())["visits"][0]["findings"]
     counts = {value["name"]: (value["value"], value["set95"]) for value in settled["values"]}
-    assert counts["zones"] == (63, [63])
+    assert counts["zones"] == (168, [168])

@@ -15,11 +15,11 @@ from player.simulated import SimulatedDisplay
 from player.simulated_eye import brightest, groups_seen
 from readings.records import Showing
 from readings.visit import Visit
-from tests.player.playing import Playing
+from tests.player.playing import Playing, until
 
 SDR = named_signal("sdr8")
-STILL = 1.0
-"""Seconds without a change after which a box has come to its end."""
+STILL = 3.0
+"""Seconds without a change after which a box has come to its end, on a busy machine too."""
 
 
 class Watcher:
@@ -90,8 +90,10 @@ class Watcher:
         middles = [(box.x if across else box.y) + box.width / 2 for box in boxes]
         profile = self.look().max(axis=0 if across else 1)
         groups = groups_seen(np.array(middles) / length, profile, comb.spacing, comb.zones)
+        before = self._player.see(*self._place)
         self._player.type("?" if groups is None else str(groups))
         self._player.key("Return")
+        until(lambda: bool((self._player.see(*self._place) != before).any()), "the comb is gone")
 
     def _showing(self) -> Showing:
         with Visit.open(self._visit, write=False) as visit:

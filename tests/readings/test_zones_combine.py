@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from readings.zones import Pass, Trace, count_axis
 
@@ -58,3 +59,13 @@ def test_a_trace_and_presses_that_contradict_one_another_claim_nothing():
     assert found.count is None
     assert any("contradict" in doubt for doubt in found.doubts())
     assert "again" in found.advice()
+
+
+@pytest.mark.parametrize("zones", [14, 24, 41])
+def test_a_careful_operator_with_a_slow_box_is_as_sure_as_a_quick_one(zones: int):
+    """Presses a thirtieth of a zone after the hop, to a thirtieth: nobody is to be punished."""
+    late = np.random.default_rng(zones).normal(1 / 30, 1 / 30, (2, zones - 1))
+    pitch = SIZE / zones
+    there, back = ((np.arange(1, zones) + row) * pitch for row in late)
+    passes = [Pass("forward", tuple(there)), Pass("backward", tuple(SIZE - back))]
+    assert count_axis(passes, SIZE).count == zones
