@@ -16,19 +16,8 @@ from patterns.frame import Frame
 from player.windows.readback import Packed, compare
 from player.windows.shader import FRAGMENT, FrameProgram
 
-FULL = """#version 330 core
-uniform usampler2D rows;
-uniform usampler2D order;
-uniform int height;
-uniform int fold;
-uniform float largest;
-out vec4 colour;
-void main() {
-    ivec2 at = ivec2(gl_FragCoord.xy);
-    uvec3 code = texelFetch(rows, ivec2(at.x, height - 1 - at.y), 0).rgb;
-    colour = vec4(vec3(code) / largest, 1.0);
-}
-"""
+_LOOKED_UP = "texelFetch(order, ivec2(line % fold, line / fold), 0).r"
+FULL = FRAGMENT.replace(_LOOKED_UP, "uint(line)")
 """The same for a whole image, to compare with: what a player without distinct rows would do."""
 
 

@@ -8,6 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from player.windows.shader import FRAGMENT
+from tests.gpu.offscreen import FULL
+
 pytestmark = pytest.mark.gl
 
 # last, so that the rooms are those under test
@@ -59,3 +62,8 @@ def test_one_code_too_many_in_one_column_is_seen() -> None:
     right, wrong = python(FAULT).splitlines()
     assert right == "right"
     assert wrong.startswith("180 of 57600 pixels are wrong; the first is at x 7, y 0")
+
+
+def test_the_program_for_whole_images_looks_no_row_up() -> None:
+    assert "order, ivec2" in FRAGMENT
+    assert "order, ivec2" not in FULL
