@@ -36,6 +36,9 @@ MOST_IMPORTANT = (
 SAME_RATE = 0.02
 """Two refresh rates are the same within this share: swaps are timed by the processor's clock."""
 
+SLOW_SWAP = 0.01
+"""Seconds: where a swap takes longer without waiting, waiting ones tell nothing of the screen."""
+
 
 def overall(checks: Mapping[str, Guard]) -> Guard:
     """The guard of a showing from its checks, with the most important sentence."""
@@ -180,10 +183,12 @@ def _of_framebuffer(what: int) -> int | None:
 
 
 def timed_swaps(window: Any) -> Swaps:
-    """Swap black buffers of a window whose context is current, for about 0.2 s."""
+    """Swap black buffers of a window whose context is current, for 0.2 s or less."""
     window.set_vsync(False)
-    free = _median_swap(window, 4)
+    free = _median_swap(window, 3)
     window.set_vsync(True)
+    if free > SLOW_SWAP:
+        return Swaps(free, free)
     return Swaps(_median_swap(window, 8), free)
 
 
