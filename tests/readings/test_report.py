@@ -128,11 +128,11 @@ def test_every_figure_says_where_it_comes_from(wall, tmp_path):
 def test_what_was_not_measured_is_told_with_its_reason(wall, tmp_path):
     page, data = report(wall, tmp_path / "r")
     assert "Not reached: step 3 (Again)." in seen(page)
-    assert "No reading speaks to: window peak, zones." in seen(page)
+    assert "No reading speaks to: range mismatch, window peak, zones." in seen(page)
     assert data["visits"][0]["runs"][0]["not_measured"] == [
         {"step": 3, "label": "Again", "why": "not reached"}
     ]
-    assert data["visits"][0]["not_found"] == ["window-peak", "zones"]
+    assert data["visits"][0]["not_found"] == ["range-mismatch", "window-peak", "zones"]
 
 
 def test_skips_and_unread_pictures_are_told_apart(tmp_path):
