@@ -9,8 +9,8 @@ from player.run import LiveRun
 from readings.zones.combine import AxisCount
 from readings.zones.gather import Way
 
-SEEN = 0.002
-"""Chance below which a count has no bar to be seen."""
+SEEN = 0.02
+"""Chance, of the likeliest, below which a count outside the 95 % set has no bar to be seen."""
 FEWEST_BARS = 11
 
 
@@ -70,8 +70,9 @@ class Counting:
 
 def picture_of(way: Way, count: AxisCount) -> ZonePicture:
     """The picture of a count: the bars that can be seen, and some on either side."""
-    likely = [n for n, chance in enumerate(count.chances) if chance >= SEEN]
-    low, high = min(likely, default=1), max(likely, default=len(count.chances) - 1)
+    visible = SEEN * count.chances.max()
+    shown = [n for n, chance in enumerate(count.chances) if chance >= visible]
+    low, high = min(*shown, *count.set95), max(*shown, *count.set95)
     more = max(FEWEST_BARS - (high - low + 1), 0)
     low = max(low - more // 2, 1)
     high = min(max(high, low + FEWEST_BARS - 1), len(count.chances) - 1)
