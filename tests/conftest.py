@@ -2,7 +2,6 @@
 
 import importlib.util
 import os
-import subprocess
 import sysconfig
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
@@ -13,6 +12,7 @@ import pytest
 from hypothesis import settings
 
 from tests.needs import program
+from tests.x_server import x_server
 
 ROOMS = ("patterns", "sequences", "readings", "player")
 
@@ -37,27 +37,12 @@ def pytest_sessionstart() -> None:
 
 
 @contextmanager
-def _x_server(width: int, height: int, depth: int) -> Iterator[str]:
-    server_program = program("Xvfb", "needs an X server")
-    screen = f"{width}x{height}x{depth}"
-    readable, writable = os.pipe()
-    # The server itself finds a free display number, so that parallel workers do not collide.
-    options = ["-displayfd", str(writable), "-screen", "0", screen, "-noreset", "-nolisten", "tcp"]
-    quiet = dict.fromkeys(("stdin", "stdout", "stderr"), subprocess.DEVNULL)
-    server = subprocess.Popen([server_program, *options], pass_fds=[writable], **quiet)
-    os.close(writable)
-    try:
-        with os.fdopen(readable) as answer:
-            number = answer.readline().strip()
-        assert number, f"Xvfb did not start with a screen of {screen}"
-        yield f":{number}"
-    finally:
-        server.terminate()
-        try:
-            server.wait(10)
-        except subprocess.TimeoutExpired:
-            server.kill()
-            server.wait()
+def _screen(width: int, height: int, depth: int) -> Iterator[str]:
+    size = f"{width}x{height}x{depth}"
+    program_path = program("Xvfb", "needs an X server")
+    with x_server(program_path, "-screen", "0", size) as display:
+        assert display, f"Xvfb did not start with a screen of {size}"
+        yield display
 
 
 @pytest.fixture(scope="session")
@@ -70,7 +55,7 @@ def xvfb() -> Iterator[Callable[[int, int, int], str]]:
     """
     with ExitStack() as servers:
         yield cache(
-            lambda width, height, depth=24: servers.enter_context(_x_server(width, height, depth))
+            lambda width, height, depth=24: servers.enter_context(_screen(width, height, depth))
         )
 
 

@@ -1,13 +1,20 @@
-"""An output that shows nothing and remembers everything, for tests of the run."""
+"""An output that shows nothing and remembers everything, and a clock, for tests of the run."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from fractions import Fraction
+from pathlib import Path
 
+import sequences
 from patterns.canvas import Canvas
 from patterns.frame import Frame
 from patterns.quantise import Range
 from player.outputs.base import Guard
+from player.run import LiveRun
+from player.windows.controls import Controls
+from readings.visit import Visit
 
 
 class RecordingOutput:
@@ -33,3 +40,26 @@ class RecordingOutput:
 
     def close(self) -> None:
         self.seen.append("closed")
+
+
+class Clock:
+    """A clock for a run: stands still until it is told to go on, or goes on by ``step`` a look."""
+
+    def __init__(self, step: float = 0.0) -> None:
+        self.now = 0.0
+        self.step = step
+
+    def __call__(self) -> float:
+        self.now += self.step
+        return self.now
+
+
+@contextmanager
+def controls_of(text: str, folder: Path, clock: Clock) -> Iterator[Controls]:
+    """The controls of a run that has begun, of a sequence's text, on an output as above."""
+    with Visit.create(folder / "lobby.visit", display="lobby wall") as visit:
+        sequence = sequences.load_text(text, "lobby.yaml")
+        run = LiveRun(sequence, visit, RecordingOutput(), clock=clock)
+        made = Controls(run, clock=clock)
+        run.begin()
+        yield made

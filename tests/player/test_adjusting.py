@@ -11,6 +11,7 @@ from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.flashing import flashing_of, flashing_of_frames
 from patterns.kinds import KINDS, Pattern
+from patterns.kinds.comb import Comb
 from patterns.signal import named_signal
 from player.adjusting import Change, adjustable, adjusted, changes, with_comb
 from player.run import CHANGE_GAP
@@ -131,11 +132,10 @@ def test_every_comb_that_can_be_asked_for_is_drawn_or_refused_with_a_reason(
     canvas: Canvas, along: str
 ) -> None:
     """A side of four pixels: 200 zones fit everywhere."""
-    plan = comb(along=along, side="4 px")
-    assert isinstance(plan, KINDS["comb"])
+    plan = Comb.model_validate({"along": along, "side": "4 px"})
     for zones in range(1, 201):
         for spacing in (1, 3, 4):
-            assert with_comb(plan, zones, spacing, 0.5).boxes(canvas)  # type: ignore[attr-defined]
+            assert with_comb(plan, zones, spacing, 0.5).boxes(canvas)
 
 
 @pytest.mark.parametrize(

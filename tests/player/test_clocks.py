@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -14,14 +14,12 @@ from patterns.canvas import Canvas
 from patterns.kinds.field import Field
 from patterns.kinds.moving_box import MovingBox
 from patterns.signal import named_signal
-from player.run import LiveRun
 from player.standing import CAREFUL, USUAL, Standing, bright, limit_for
 from player.time_left import Pace, step_seconds, way_seconds
 from player.warm_up import WarmUp
 from player.windows.controls import Controls
 from player.windows.view import view_of
-from readings.visit import Visit
-from tests.player.recording import RecordingOutput
+from tests.player.recording import Clock, controls_of
 
 CANVAS = Canvas(1920, 1080, Fraction(60))
 WHITE = Field().frame(CANVAS, named_signal("sdr8"))
@@ -40,30 +38,27 @@ steps:
     settle: 15 s
   - show: {field: {level: 50 %}}
 """
-
-
-class Clock:
-    now = 100.0
-
-    def __call__(self) -> float:
-        return self.now
+Later = Callable[[float], None]
 
 
 @pytest.fixture
-def controls(tmp_path: Path) -> Iterator[Controls]:
-    clock = Clock()
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
-        run = LiveRun(
-            sequences.load_text(TEXT, "lobby.yaml"), visit, RecordingOutput(), clock=clock
-        )
-        made = Controls(run, clock=clock)
-        run.begin()
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def controls(tmp_path: Path, clock: Clock) -> Iterator[Controls]:
+    with controls_of(TEXT, tmp_path, clock) as made:
         yield made
 
 
-def later(controls: Controls, seconds: float) -> None:
-    controls._clock.now += seconds  # type: ignore[attr-defined]
-    controls.beat()
+@pytest.fixture
+def later(controls: Controls, clock: Clock) -> Later:
+    def go_on(seconds: float) -> None:
+        clock.now += seconds
+        controls.beat()
+
+    return go_on
 
 
 # ---- time left
@@ -81,20 +76,21 @@ def test_a_crawling_box_needs_its_whole_way_on_this_canvas() -> None:
 
 def test_the_time_left_counts_ways_settling_and_readings_and_goes_down(
     controls: Controls,
+    later: Later,
 ) -> None:
     run = controls.run
     assert run.seconds_left == (5 + 10) + 30 + (15 + 10) + 0
-    later(controls, 4)
+    later(4)
     assert run.seconds_left == 66
-    later(controls, 100)
+    later(100)
     assert run.seconds_left == 55, "a step that takes longer does not eat into the others"
 
 
-def test_steps_that_are_read_are_not_counted_again(controls: Controls) -> None:
+def test_steps_that_are_read_are_not_counted_again(controls: Controls, later: Later) -> None:
     run = controls.run
-    later(controls, 5)
+    later(5)
     run.enter("400")
-    later(controls, 1)
+    later(1)
     run.go_to(1)
     assert run.seconds_left == 15 + 30 + 25
 
@@ -126,10 +122,10 @@ def test_a_warm_up_counts_from_the_beginning_of_the_visit_and_then_says_so() -> 
     assert after(5, wanted=0) == ""
 
 
-def test_a_warm_up_holds_nobody_up(controls: Controls) -> None:
+def test_a_warm_up_holds_nobody_up(controls: Controls, later: Later) -> None:
     controls.warm_up = WarmUp(datetime.now(UTC), 1800)
     assert view_of(controls, "").warm == "Warm-up: 30 min to go"
-    later(controls, 5)
+    later(5)
     controls.type("400")
     controls.key("ENTER")
     assert controls.run.number == 2
@@ -180,29 +176,30 @@ def test_rest_is_owed_for_as_long_as_it_was_bright_and_paid_back_in_the_dark() -
 
 def test_a_bright_picture_that_stood_too_long_goes_black_and_the_key_brings_it_back(
     controls: Controls,
+    later: Later,
 ) -> None:
     run = controls.run
-    later(controls, 5)
-    later(controls, 560)
+    later(5)
+    later(560)
     assert view_of(controls, "").countdown == "Goes black in 40 s"
-    later(controls, 41)
+    later(41)
     assert run.blacked_out
     assert controls.saying == (
         "Black by itself: a bright picture stood still for 10 min. F5 brings it back."
     )
     assert view_of(controls, "").countdown == "Rest: 10 min more"
-    later(controls, 60)
+    later(60)
     assert view_of(controls, "").countdown == "Rest: 9 min more"
     controls.key("F5")
     assert not run.blacked_out
-    later(controls, 500)
+    later(500)
     assert not run.blacked_out, "it counts anew"
 
 
-def test_a_picture_that_moves_or_is_dim_may_stand(controls: Controls) -> None:
+def test_a_picture_that_moves_or_is_dim_may_stand(controls: Controls, later: Later) -> None:
     controls.standing.limit = 10
-    later(controls, 5)
+    later(5)
     controls.run.enter("400")
-    later(controls, 1)
-    later(controls, 1000)
+    later(1)
+    later(1000)
     assert (controls.run.number, controls.run.blacked_out) == (2, False)

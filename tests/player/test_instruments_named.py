@@ -12,7 +12,7 @@ from player.meters.command import CommandMeter
 from player.run import LiveRun
 from player.unattended import instrument_of, typed_with
 from readings.visit import Visit
-from tests.player.recording import RecordingOutput
+from tests.player.recording import Clock, RecordingOutput
 
 TEXT = """
 title: Lobby wall
@@ -27,15 +27,6 @@ steps:
 """
 
 
-class Clock:
-    def __init__(self) -> None:
-        self.now = 0.0
-
-    def __call__(self) -> float:
-        self.now += 1.0
-        return self.now
-
-
 @pytest.fixture
 def visit(tmp_path: Path) -> Iterator[Visit]:
     with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
@@ -44,7 +35,9 @@ def visit(tmp_path: Path) -> Iterator[Visit]:
 
 def play(visit: Visit, instrument: int | None) -> list[int | None]:
     """Type an answer to every step, and give the instrument of each reading."""
-    live = LiveRun(sequences.load_text(TEXT, "lobby.yaml"), visit, RecordingOutput(), clock=Clock())
+    live = LiveRun(
+        sequences.load_text(TEXT, "lobby.yaml"), visit, RecordingOutput(), clock=Clock(1.0)
+    )
     live.typed_with = instrument
     live.begin()
     for text in ("100,2 0,3127 0,329", "0,05", "12"):

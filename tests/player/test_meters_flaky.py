@@ -63,8 +63,9 @@ def judged(visit_path: Path, log: Path, steps: int) -> tuple[int, int, Counter[s
         assert reading.raw == f"Yxy {reading.luminance:.0f} 0.3127 0.3290"
     values = [reading.luminance for reading in readings]
     assert values == sorted(set(values)), "a reading is kept once, and in order"
-    # a program that was ended at the timeout, on a slow machine, may have meant to give one
     assert set(values) <= given
+    # a slow machine may end a program at the timeout between its reading and the player
+    assert len(given - set(values)) <= len(deeds) // 50, "hardly a whole reading is lost"
     reasons: Counter[str] = Counter()
     for skip in skips:
         stated = next((each for each in STATED if each in skip.why), None)

@@ -20,6 +20,7 @@ from player.run import CHANGE_GAP, LiveRun
 from player.windows.controls import Controls
 from player.windows.view import view_of
 from readings.visit import Visit
+from tests.player.recording import Clock
 
 CANVAS = Canvas(640, 360)
 SIGNAL = named_signal("sdr10")
@@ -132,14 +133,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     target = tmp_path_factory.mktemp("a set") / "Größe"
     wanted = Wanted(("png",), "640x360", rate=Fraction(60_000, 1001))
     return write_sequence(sequence, target, wanted).folder
-
-
-class Clock:
-    def __init__(self) -> None:
-        self.now = 100.0
-
-    def __call__(self) -> float:
-        return self.now
 
 
 @pytest.fixture

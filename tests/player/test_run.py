@@ -10,7 +10,7 @@ import pytest
 import sequences
 from player.run import LiveRun
 from readings.visit import Visit
-from tests.player.recording import RecordingOutput
+from tests.player.recording import Clock, RecordingOutput
 
 TEXT = """
 title: Lobby wall, first look
@@ -31,18 +31,6 @@ steps:
 """
 
 
-class Clock:
-    """A clock that goes on by ``step`` seconds whenever it is looked at."""
-
-    def __init__(self, step: float = 1.0) -> None:
-        self.now = 0.0
-        self.step = step
-
-    def __call__(self) -> float:
-        self.now += self.step
-        return self.now
-
-
 @pytest.fixture
 def visit(tmp_path: Path) -> Iterator[Visit]:
     with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
@@ -54,7 +42,7 @@ def start(visit: Visit, output: RecordingOutput | None = None, **options: object
         sequences.load_text(TEXT, "lobby.yaml"),
         visit,
         output or RecordingOutput(),
-        clock=options.pop("clock", Clock()),  # type: ignore[arg-type]
+        clock=options.pop("clock", Clock(1.0)),  # type: ignore[arg-type]
         **options,  # type: ignore[arg-type]
     )
     live.begin()
@@ -81,7 +69,7 @@ def test_the_next_frame_is_drawn_ahead_and_is_the_one_that_is_shown(
 
 def test_nothing_is_drawn_ahead_of_the_last_step_or_before_the_first(visit: Visit) -> None:
     output = RecordingOutput()
-    live = LiveRun(sequences.load_text(TEXT, "lobby.yaml"), visit, output, clock=Clock())
+    live = LiveRun(sequences.load_text(TEXT, "lobby.yaml"), visit, output, clock=Clock(1.0))
     live.prepare()
     live.begin()
     for _ in range(9):
@@ -256,7 +244,7 @@ def test_a_key_held_down_cannot_make_the_picture_flash(visit: Visit) -> None:
 @pytest.mark.parametrize("key", ["go_on", "back", "again"])
 def test_going_through_the_steps_is_no_faster_than_a_flash_may_be(visit: Visit, key: str) -> None:
     output = RecordingOutput()
-    clock = Clock()
+    clock = Clock(1.0)
     live = start(visit, output, clock=clock)
     live.enter("118")
     live.enter("0.05")
@@ -272,7 +260,9 @@ def test_going_through_the_steps_is_no_faster_than_a_flash_may_be(visit: Visit, 
 
 def test_a_diagonal_is_to_look_at_and_not_to_count_along(visit: Visit) -> None:
     text = TEXT.replace("along: top", "along: diagonal")
-    live = LiveRun(sequences.load_text(text, "lobby.yaml"), visit, RecordingOutput(), clock=Clock())
+    live = LiveRun(
+        sequences.load_text(text, "lobby.yaml"), visit, RecordingOutput(), clock=Clock(1.0)
+    )
     live.begin()
     live.enter("1")
     live.enter("1")

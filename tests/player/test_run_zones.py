@@ -14,7 +14,7 @@ from player.run_screen import TOO_SOON
 from readings.evidence import evidence
 from readings.findings import findings_of
 from readings.visit import Visit
-from tests.player.recording import RecordingOutput
+from tests.player.recording import Clock, RecordingOutput
 
 TEXT = """
 title: Zones of the lobby wall
@@ -31,16 +31,6 @@ PITCH = 1920 / 16
 """Zones of the lobby wall in this test: 16 columns on 1920 pixels."""
 
 
-class Clock:
-    """Stands still until it is told to go on."""
-
-    def __init__(self) -> None:
-        self.now = 0.0
-
-    def __call__(self) -> float:
-        return self.now
-
-
 @pytest.fixture
 def visit(tmp_path: Path) -> Iterator[Visit]:
     with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
@@ -53,8 +43,13 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def live(visit: Visit, clock: Clock) -> LiveRun:
-    run = LiveRun(sequences.load_text(TEXT, "zones.yaml"), visit, RecordingOutput(), clock=clock)
+def output() -> RecordingOutput:
+    return RecordingOutput()
+
+
+@pytest.fixture
+def live(visit: Visit, clock: Clock, output: RecordingOutput) -> LiveRun:
+    run = LiveRun(sequences.load_text(TEXT, "zones.yaml"), visit, output, clock=clock)
     run.begin()
     clock.now += 1
     return run
@@ -162,15 +157,17 @@ def test_a_box_that_turns_makes_its_presses_in_the_other_direction(live: LiveRun
     assert (press.position_px, press.direction) == (91.0, "backward")
 
 
-def test_hammering_on_a_key_does_not_make_the_screen_flash(live: LiveRun, clock: Clock) -> None:
+def test_hammering_on_a_key_does_not_make_the_screen_flash(
+    live: LiveRun, clock: Clock, output: RecordingOutput
+) -> None:
     live.adjust(Change.LARGER)
-    before = len(live.output.seen)  # type: ignore[attr-defined]
+    before = len(output.seen)
     live.adjust(Change.SMALLER)
     assert live.message == TOO_SOON
-    assert len(live.output.seen) == before  # type: ignore[attr-defined]
+    assert len(output.seen) == before
     clock.now += 0.37
     live.adjust(Change.SMALLER)
-    assert len(live.output.seen) == before + 1  # type: ignore[attr-defined]
+    assert len(output.seen) == before + 1
 
 
 def test_nothing_is_changed_by_hand_on_a_step_that_counts_no_zones(

@@ -7,13 +7,11 @@ from pathlib import Path
 
 import pytest
 
-import sequences
-from player.run import CHANGE_GAP, LiveRun
+from player.run import CHANGE_GAP
 from player.windows.controls import Controls
 from player.windows.step_list import ROW, ROWS, TOP, StepLine
 from player.windows.view import view_of
-from readings.visit import Visit
-from tests.player.recording import RecordingOutput
+from tests.player.recording import Clock, controls_of
 
 TEXT = """
 title: Greys of the lobby wall
@@ -27,23 +25,9 @@ steps:
 """
 
 
-class Clock:
-    now = 100.0
-
-    def __call__(self) -> float:
-        self.now += CHANGE_GAP + 0.01
-        return self.now
-
-
 @pytest.fixture
 def controls(tmp_path: Path) -> Iterator[Controls]:
-    clock = Clock()
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
-        run = LiveRun(
-            sequences.load_text(TEXT, "lobby.yaml"), visit, RecordingOutput(), clock=clock
-        )
-        made = Controls(run, clock=clock)
-        run.begin()
+    with controls_of(TEXT, tmp_path, Clock(CHANGE_GAP + 0.01)) as made:
         yield made
 
 

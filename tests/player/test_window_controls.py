@@ -17,7 +17,7 @@ from player.windows.measuring import Measuring
 from player.windows.view import view_of
 from readings.records import Specification
 from readings.visit import Visit, VisitError
-from tests.player.recording import RecordingOutput
+from tests.player.recording import Clock, RecordingOutput
 
 TEXT = """
 title: Lobby wall
@@ -32,14 +32,6 @@ steps:
     read: tally
   - show: {field: {level: 50 %}}
 """
-
-
-class Clock:
-    def __init__(self) -> None:
-        self.now = 100.0
-
-    def __call__(self) -> float:
-        return self.now
 
 
 class Desk:

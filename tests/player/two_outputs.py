@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.needs import program
+from tests.x_server import x_server
 
 WIDTH, HEIGHT = 640, 480
 FIRST, SECOND = "DUMMY0", "DUMMY1"
@@ -78,32 +79,21 @@ def two_outputs(folder: Path) -> Iterator[TwoOutputs]:
     program("xrandr", "switches outputs")
     configuration = folder / "two-outputs.conf"
     configuration.write_text(CONFIGURATION)
-    readable, writable = os.pipe()
-    options = ["-displayfd", str(writable), "-config", str(configuration), "-noreset"]
-    options += ["-nolisten", "tcp", "-logfile", str(folder / "server.log"), "-novtswitch"]
-    options += ["-sharevts"]
-    quiet = dict.fromkeys(("stdin", "stdout", "stderr"), subprocess.DEVNULL)
-    server = subprocess.Popen([server_program, *options], pass_fds=[writable], **quiet)
-    os.close(writable)
-    try:
-        with os.fdopen(readable) as answer:
-            number = answer.readline().strip()
-        if not number:
+    options = ["-config", str(configuration), "-logfile", str(folder / "server.log")]
+    options += ["-novtswitch", "-sharevts"]
+    with x_server(server_program, *options) as display:
+        if not display:
             pytest.skip("an X server with two outputs does not start on this machine")
-        end = time.monotonic() + PATIENCE
-        while True:
-            try:
-                screens = TwoOutputs(f":{number}")
-                break
-            except subprocess.CalledProcessError:
-                if time.monotonic() > end:
-                    pytest.skip("the X server of this machine has no second output")
-                time.sleep(0.2)
-        yield screens
-    finally:
-        server.terminate()
+        yield _with_two(display)
+
+
+def _with_two(display: str) -> TwoOutputs:
+    """Switch both outputs on, as soon as the server answers."""
+    end = time.monotonic() + PATIENCE
+    while True:
         try:
-            server.wait(10)
-        except subprocess.TimeoutExpired:
-            server.kill()
-            server.wait()
+            return TwoOutputs(display)
+        except subprocess.CalledProcessError:
+            if time.monotonic() > end:
+                pytest.skip("the X server of this machine has no second output")
+            time.sleep(0.2)
