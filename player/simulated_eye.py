@@ -78,8 +78,7 @@ class SimulatedEye:
             return
         canvas, axis = run.output.canvas, int(box.across)
         refreshes = max(round(float(canvas.refresh) / LOOKS), 1)
-        length = canvas.width if box.across else canvas.height
-        seconds = float((length - box.box_side(canvas)) / box.pixels_a_second(canvas))
+        seconds = float(box.seconds_to_end(canvas))
         lit: int | None = None
         due: list[float] = []
         now = 0.0

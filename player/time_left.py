@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from statistics import median
 
 from patterns.canvas import Canvas
 from patterns.kinds.moving_box import MovingBox
 from player.zone_count import is_comb, is_crawl
-from sequences.model import READING_TAKES, Step
+from sequences.model import READING_TAKES, Sequence, Step
 
 COMBS = 3
 """Combs that a comb step asks for as a rule, until the count is certain."""
 FEWEST, MOST = 3, 15
 """Readings from which the pace of a run is taken, and how many of the last ones count."""
-
-
-def way_seconds(box: MovingBox, canvas: Canvas) -> float:
-    """Seconds that a crawling box needs from where it begins to the end of its way."""
-    side = box.box_side(canvas)
-    across = canvas.width - side if box.across else canvas.height - side
-    begun = box.travelled(canvas, Fraction(0))
-    return float((across - begun) / box.pixels_a_second(canvas))
 
 
 def step_seconds(step: Step, canvas: Canvas, reading: float = READING_TAKES) -> float:
@@ -34,10 +25,15 @@ def step_seconds(step: Step, canvas: Canvas, reading: float = READING_TAKES) -> 
     """
     taken = float(step.settle)
     if is_crawl(step) and isinstance(step.pattern, MovingBox):
-        return taken + max(way_seconds(step.pattern, canvas), READING_TAKES)
+        return taken + max(float(step.pattern.seconds_to_end(canvas)), READING_TAKES)
     if is_comb(step):
         return taken + COMBS * READING_TAKES
     return taken + (reading if step.read is not None else 0)
+
+
+def sequence_seconds(sequence: Sequence, canvas: Canvas) -> float:
+    """Seconds that a whole sequence takes on a canvas, at the usual guess for a reading."""
+    return float(sum(step_seconds(step, canvas) for step in sequence.steps))
 
 
 class Pace:

@@ -85,13 +85,6 @@ class Sequence:
     sha256: str
     source: str
 
-    @property
-    def seconds(self) -> Fraction:
-        """Time it takes: settling, and an assumed time for every reading."""
-        readings = sum(1 for step in self.steps if step.read is not None)
-        settling = sum((step.settle for step in self.steps), Fraction(0))
-        return settling + READING_TAKES * readings
-
 
 __all__ = [
     "CAUTIONS",

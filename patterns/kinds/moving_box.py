@@ -103,6 +103,11 @@ class MovingBox(CrawlingPattern):
         """Pixels from the end that it leaves, ``time`` seconds after it began, before any turn."""
         return self._begun(canvas) + floor(self.pixels_a_second(canvas) * time)
 
+    def seconds_to_end(self, canvas: Canvas) -> Fraction:
+        """Seconds from where it begins to the end of its way, the first time."""
+        left = self._way(canvas) - self.travelled(canvas, Fraction(0))
+        return Fraction(left) / self.pixels_a_second(canvas)
+
     def heading(self, canvas: Canvas, time: Fraction) -> Literal["forward", "backward"]:
         """Which way the box goes at this time."""
         way = self._way(canvas)

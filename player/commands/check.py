@@ -34,13 +34,13 @@ def command(sources: tuple[str, ...], signal_name: str | None, size: str, as_jso
     """Validate sequences and list their steps, time and cautions. Without one: what is shipped."""
     canvas = canvas_of(size)
     if not sources:
-        _list_shipped(as_json=as_json)
+        _list_shipped(canvas, as_json=as_json)
         return
     loaded, wrong = _load_all(sources, signal_name, canvas)
     if as_json:
         import json
 
-        click.echo(json.dumps([_plain(sequence) for sequence in loaded], indent=2))
+        click.echo(json.dumps([_plain(sequence, canvas) for sequence in loaded], indent=2))
     else:
         screen = console()
         for sequence in loaded:
@@ -71,14 +71,15 @@ def _load_all(
     return loaded, wrong
 
 
-def _list_shipped(*, as_json: bool) -> None:
+def _list_shipped(canvas: Canvas, *, as_json: bool) -> None:
     import sequences
+    from player.time_left import sequence_seconds
 
     shipped = {name: sequences.load(name) for name in sequences.shipped()}
     if as_json:
         import json
 
-        click.echo(json.dumps([_plain(sequence) for sequence in shipped.values()], indent=2))
+        click.echo(json.dumps([_plain(each, canvas) for each in shipped.values()], indent=2))
         return
     from rich.table import Table
 
@@ -86,9 +87,8 @@ def _list_shipped(*, as_json: bool) -> None:
     table.columns[0].no_wrap = True  # it is there to be typed
     for name, sequence in shipped.items():
         steps = str(len(sequence.steps))
-        table.add_row(
-            name, sequence.title, sequence.signal.name, steps, as_time(float(sequence.seconds))
-        )
+        taken = as_time(sequence_seconds(sequence, canvas))
+        table.add_row(name, sequence.title, sequence.signal.name, steps, taken)
     console().print(table)
 
 
@@ -96,13 +96,14 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     from rich.markup import escape
     from rich.table import Table
 
+    from player.time_left import sequence_seconds
     from sequences.flashing import flashing_steps
 
     screen.print(f"{escape(sequence.title)}  ({escape(sequence.source)})")
     cautions = ", ".join(sequence.cautions) or "none"
     screen.print(
         f"signal {sequence.signal.name}, {count(len(sequence.steps), 'step')}, "
-        f"about {as_time(float(sequence.seconds))}, cautions: {cautions}\n"
+        f"about {as_time(sequence_seconds(sequence, canvas))}, cautions: {cautions}\n"
     )
     for flashing in flashing_steps(sequence, canvas):
         screen.print(f"Flashes too often: {escape(str(flashing))}")
@@ -122,14 +123,16 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     screen.print()
 
 
-def _plain(sequence: Sequence) -> dict[str, object]:
+def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
+    from player.time_left import sequence_seconds
+
     return {
         "source": sequence.source,
         "title": sequence.title,
         "signal": sequence.signal.describe(),
         "cautions": list(sequence.cautions),
         "finds": list(sequence.finds),
-        "seconds": float(sequence.seconds),
+        "seconds": sequence_seconds(sequence, canvas),
         "steps": [
             {
                 "number": step.number,

@@ -15,7 +15,7 @@ from patterns.kinds.field import Field
 from patterns.kinds.moving_box import MovingBox
 from patterns.signal import named_signal
 from player.standing import CAREFUL, USUAL, Standing, bright, limit_for
-from player.time_left import Pace, step_seconds, way_seconds
+from player.time_left import Pace, sequence_seconds, step_seconds
 from player.warm_up import WarmUp
 from player.windows.controls import Controls
 from player.windows.view import view_of
@@ -66,12 +66,19 @@ def later(controls: Controls, clock: Clock) -> Later:
 
 def test_a_crawling_box_needs_its_whole_way_on_this_canvas() -> None:
     box = MovingBox(along="top", side="120 px", speed="60 px/s")
-    assert way_seconds(box, CANVAS) == 30
-    assert way_seconds(box, Canvas(3840, 2160)) == 62
+    assert box.seconds_to_end(CANVAS) == 30
+    assert box.seconds_to_end(Canvas(3840, 2160)) == 62
     halfway = MovingBox(along="top", side="120 px", speed="60 px/s", start="900 px")
-    assert way_seconds(halfway, CANVAS) == 15
+    assert halfway.seconds_to_end(CANVAS) == 15
     down = MovingBox(along="left", side="120 px", speed="60 px/s", direction="backward")
-    assert way_seconds(down, CANVAS) == 16
+    assert down.seconds_to_end(CANVAS) == 16
+
+
+def test_a_sequence_takes_its_settling_its_ways_and_ten_seconds_a_reading() -> None:
+    sequence = sequences.load_text(TEXT, "lobby.yaml")
+    assert sequence_seconds(sequence, CANVAS) == (5 + 10) + 30 + (15 + 10) + 0
+    short = TEXT.replace("15 s", "250 ms")
+    assert sequence_seconds(sequences.load_text(short, "lobby.yaml"), CANVAS) == 55.25
 
 
 def test_the_time_left_counts_ways_settling_and_readings_and_goes_down(

@@ -1,7 +1,5 @@
 """Entries to steps: products in order, ranges without rounding, labels, reads and times."""
 
-from fractions import Fraction
-
 import pytest
 
 import sequences
@@ -117,11 +115,6 @@ def test_holding_is_open_unless_the_file_or_the_step_says_how_long():
     assert [step.hold for step in steps(text)] == [None, 90]
     held = sequences.load_text(HEAD.replace("settle: 2 s", "hold: 20 s") + text, "f")
     assert [step.hold for step in held.steps] == [20, 90]
-
-
-def test_the_time_it_takes_is_settling_and_ten_seconds_a_reading():
-    text = "- {show: {field: }, read: luminance}\n- {show: {field: }, settle: 250 ms}\n"
-    assert sequences.load_text(HEAD + text, "f").seconds == Fraction("12.25")
 
 
 def test_a_named_signal_is_that_signal():
