@@ -291,9 +291,10 @@ class LiveRun(RunReadings):
     def prepare(self) -> None:
         """Draw the frame of the next step ahead, so that a key shows it within a refresh.
 
-        Combs are left out: which one comes next depends on the answer.
+        Combs are left out: which one comes next depends on the answer. Nothing is drawn ahead while
+        a pattern moves, whose own frames must not be late.
         """
-        if not 1 <= self.number < len(self.sequence.steps):
+        if self.moving is not None or not 1 <= self.number < len(self.sequence.steps):
             return
         following = self.sequence.steps[self.number]
         ahead = self._ahead[0] if self._ahead is not None else None
@@ -306,9 +307,12 @@ class LiveRun(RunReadings):
         self.halted = self.message = why
 
     def resume(self, message: str) -> None:
-        """Go on after a halt: the step is shown again, and settles anew."""
+        """Go on after a halt: the step is shown again and settles anew; a blackout stays."""
         self.halted = ""
-        if self.number:
+        if self.blacked_out:
+            self.output.blackout()
+            self._shown_at = self._clock()
+        elif self.number:
             self._go(self.number)
         self.message = message
 

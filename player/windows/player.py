@@ -103,6 +103,7 @@ class Player:
         finally:
             pyglet.clock.unschedule(self._beat)
             pyglet.clock.unschedule(self._move)
+            self.controls.counting.close()
 
     # ---- events
 

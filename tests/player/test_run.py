@@ -67,6 +67,46 @@ def test_the_next_frame_is_drawn_ahead_and_is_the_one_that_is_shown(
     assert live.frame.sha256 == expected
 
 
+def test_nothing_is_drawn_ahead_while_a_box_moves(
+    visit: Visit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    live = start(visit)
+    live.go_on()
+    live.go_on()
+    assert live.moving is not None
+    following = type(live.sequence.steps[3].pattern)
+    drawn: list[object] = []
+    monkeypatch.setattr(following, "frame", lambda *given: drawn.append(given))
+    live.prepare()
+    assert drawn == []
+
+
+def test_a_run_that_halts_takes_nothing_and_shows_its_step_again_when_it_goes_on(
+    visit: Visit,
+) -> None:
+    output = RecordingOutput()
+    live = start(visit, output)
+    live.halt("The screen is gone.")
+    assert not live.enter("118")
+    assert live.message == "The screen is gone."
+    live.tally()
+    live.go_on()
+    assert (live.number, visit.readings(), visit.tallies()) == (1, [], [])
+    live.resume("It is back.")
+    assert output.seen[0] == output.seen[1], "the same step, once more"
+    assert live.enter("118")
+
+
+def test_a_blackout_stays_when_a_run_goes_on_after_a_halt(visit: Visit) -> None:
+    output = RecordingOutput()
+    live = start(visit, output)
+    live.blackout()
+    live.halt("The screen is gone.")
+    live.resume("It is back.")
+    assert live.blacked_out
+    assert output.seen[1:] == ["blackout", "blackout"]
+
+
 def test_nothing_is_drawn_ahead_of_the_last_step_or_before_the_first(visit: Visit) -> None:
     output = RecordingOutput()
     live = LiveRun(sequences.load_text(TEXT, "lobby.yaml"), visit, output, clock=Clock(1.0))
