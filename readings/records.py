@@ -57,6 +57,12 @@ class Specification:
     """Expanded (k = 2), absolute, in each of CIE 1931 x and y."""
     chromaticity_resolution: float | None = None
     """The last digit shown, in x and y."""
+    luminance_repeatability: float | None = None
+    """How far one reading lies from the mean of many in good light: expanded (k = 2), relative."""
+    luminance_noise: float | None = None
+    """The same in the dark, of each of X, Y and Z: expanded (k = 2), cd/m2."""
+    chromaticity_repeatability: float | None = None
+    """The same of x and y in good light: expanded (k = 2), absolute."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

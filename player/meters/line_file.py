@@ -65,6 +65,9 @@ class Promises(Part):
     luminance_resolution: Positive | None = None
     chromaticity_uncertainty: Positive | None = None
     chromaticity_resolution: Positive | None = None
+    luminance_repeatability: Positive | None = None
+    luminance_noise: Positive | None = None
+    chromaticity_repeatability: Positive | None = None
 
 
 class OtherAnswer(Part):

@@ -117,6 +117,9 @@ class SimulatedMeter:
             luminance_resolution=traits.resolution,
             chromaticity_uncertainty=traits.xy_uncertainty,
             chromaticity_resolution=traits.xy_resolution,
+            luminance_repeatability=_promised(traits.repeatability),
+            luminance_noise=_promised(traits.noise),
+            chromaticity_repeatability=_promised(traits.xy_noise),
         )
         self._display = display
         self._traits = traits
@@ -149,6 +152,11 @@ class SimulatedMeter:
         places = _places(traits.xy_resolution)
         x, y = (f"{each:.{places}f}" for each in seen[:2] / seen.sum() + shift)
         return MeterReading(f"Yxy {value} {x} {y}", luminance, float(x), float(y))
+
+
+def _promised(deviation: float) -> float | None:
+    """How well readings repeat, k = 2; a specification knows no zero."""
+    return 2 * deviation or None
 
 
 def _rounded(luminance: float, traits: MeterTraits) -> str:

@@ -26,6 +26,9 @@ SPECIFIED = {
     "luminance_resolution": "shows {value} cd/m²",
     "chromaticity_uncertainty": "x, y ± {value} (k = 2)",
     "chromaticity_resolution": "shows {value} in x, y",
+    "luminance_repeatability": "repeats within {percent} %",
+    "luminance_noise": "and {value} cd/m² in the dark",
+    "chromaticity_repeatability": "x, y repeat within {value}",
 }
 
 
