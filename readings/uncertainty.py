@@ -7,8 +7,9 @@ that an uncertainty is not known; it is never taken as zero.
 How readings of one meter hang together: what a maker specifies as relative uncertainty is taken
 as an error of gain, the same for every reading of that meter. In a mean of several readings it
 does not average out. In a ratio of two readings it cancels (5.2.2; F.1.2.3: readings of one
-instrument are correlated), but only where repeats show what does not cancel: with a single
-reading above or below, the specification is all there is, and it counts in full for both.
+instrument are correlated), but only where it is known what does not cancel, from repeats or from
+a repeatability that the maker specifies: with a single reading above or below and neither, the
+relative uncertainty is all there is, and it counts in full for both.
 Repeatability and resolution never cancel. Linearity between two levels is no part of any
 specification known here, so it is not included.
 """
@@ -71,6 +72,22 @@ def effective_freedom(parts: Iterable[Part]) -> float:
     return total / weak if weak > 0 else math.inf
 
 
+def repeatability_of(
+    luminance: float, relative: float | None, noise: float | None, k: float = COVERAGE
+) -> float | None:
+    """The standard uncertainty of one reading by itself, cd/m2; None where nothing is specified.
+
+    Args:
+        luminance: cd/m2.
+        relative: specified repeatability in good light, expanded, 0.005 for 0.5 %.
+        noise: specified repeatability in the dark, expanded, cd/m2.
+        k: the coverage factor that both are stated with.
+    """
+    if relative is None:
+        return None
+    return math.hypot(relative * luminance, noise or 0.0) / k
+
+
 @dataclass(frozen=True, slots=True)
 class Estimate:
     """The mean of repeats of one thing with one meter, and what is known of its errors."""
@@ -79,7 +96,8 @@ class Estimate:
     """cd/m2."""
     count: int
     repeat: float | None
-    """Type A, standard, cd/m2; None with a single reading."""
+    """Of the mean, standard, cd/m2: the larger of what repeats show (type A) and what the maker
+    specifies (type B); None with a single reading of a meter without such a specification."""
     resolution: float | None
     """Standard, cd/m2. Not smaller in a mean: repeats round alike."""
     gain: float | None
@@ -88,6 +106,8 @@ class Estimate:
     """Which meter: equal names share their gain."""
     floor: float | None = None
     """The lowest luminance that the meter is specified for, cd/m2."""
+    freedom: int | None = None
+    """Degrees of freedom of `repeat`; None where the maker's word stands for it."""
 
     @classmethod
     def of(
@@ -98,6 +118,7 @@ class Estimate:
         relative: float | None,
         resolution: float | None,
         floor: float | None = None,
+        single: float | None = None,
         k: float = COVERAGE,
     ) -> Estimate:
         """From the values in cd/m2, at least one, and the meter's specification.
@@ -108,12 +129,19 @@ class Estimate:
             relative: expanded relative uncertainty, 0.02 for 2 %.
             resolution: full step of the last digit, cd/m2.
             floor: lowest specified luminance, cd/m2.
+            single: standard uncertainty of one reading by itself, cd/m2, as `repeatability_of`
+                works it out; None where nothing is known of it.
             k: the coverage factor that `relative` is stated with.
         """
+        shown, said = type_a(values), None
+        if single is not None:
+            said = single / math.sqrt(len(values))
+        by_repeats = shown is not None and (said is None or shown > said)
         return cls(
             value=fmean(values),
             count=len(values),
-            repeat=type_a(values),
+            repeat=shown if by_repeats else said,
+            freedom=len(values) - 1 if by_repeats else None,
             resolution=None if resolution is None else rectangular(resolution),
             gain=None if relative is None else standard_from(relative, k),
             meter=meter,
@@ -200,7 +228,7 @@ def _scatter_parts(estimates: Sequence[Estimate], slope: float) -> list[Part]:
     parts: list[Part] = []
     for estimate in estimates:
         if estimate.repeat is not None:
-            parts.append((slope * estimate.repeat, estimate.count - 1))
+            parts.append((slope * estimate.repeat, estimate.freedom))
         parts.append((slope * (estimate.resolution or 0.0), None))
     return parts
 

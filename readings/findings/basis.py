@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field
+from statistics import fmean
 from typing import TypeVar
 
 from readings.evidence import Measured
-from readings.uncertainty import Estimate, Result
+from readings.taking import taking_of
+from readings.uncertainty import Estimate, Result, repeatability_of
 
 BRIGHTEST = 1e9
 """cd/m2: about the sun's disc. What reads above is a slip of the keyboard."""
@@ -51,12 +54,14 @@ class Basis:
                 f"The specification of {first.instrument_name} gives no resolution: "
                 + ("the last digit recorded stands for it." if resolution else "it is not known.")
             )
+        values = [light(reading) for reading in repeats]
         return Estimate.of(
-            [light(reading) for reading in repeats],
+            values,
             meter=meter,
             relative=relative,
             resolution=resolution,
             floor=specification.luminance_floor if specification else None,
+            single=single_of(fmean(values), repeats),
         )
 
     def _one_meter(self, repeats: Sequence[Measured]) -> list[Measured]:
@@ -115,6 +120,28 @@ class Basis:
             )
 
 
+def single_of(luminance: float, repeats: Sequence[Measured]) -> float | None:
+    """What is known of one reading by itself, standard, cd/m2: specified, or kept when it was made.
+
+    A reading that is the mean of several keeps their standard deviation; it counts where it is
+    larger than what the maker promises.
+    """
+    known = repeats[0].specification
+    said = known and repeatability_of(
+        luminance, known.luminance_repeatability, known.luminance_noise
+    )
+    takings = [taking_of(reading.text) for reading in repeats]
+    seen = [
+        taking.deviation / math.sqrt(taking.count)
+        for taking in takings
+        if taking is not None and taking.deviation is not None
+    ]
+    if len(seen) == len(repeats):
+        found = math.sqrt(fmean(each**2 for each in seen))
+        return found if said is None else max(said, found)
+    return said
+
+
 def with_light(readings: Iterable[Measured], basis: Basis) -> list[Measured]:
     """Those that carry a luminance anyone could have measured."""
     kept = []
@@ -160,8 +187,8 @@ def gain_note(result: Result) -> str:
         return ""
     if result.cancels:
         return (
-            " Repeats show what does not cancel, so the meter's relative uncertainty, taken as an "
-            "error of gain common to both, cancels; its linearity is not specified and not "
+            " What does not cancel is known, from repeats or from the specified repeatability; the "
+            "meter's relative uncertainty, taken as an error of gain common to both, cancels; its linearity is not specified and not "
             "included."
         )
     return (
