@@ -12,6 +12,8 @@ from sequences.model import Step
 
 BY_METER = ("luminance", "colour")
 TRIES = 3
+UNKNOWN = Specification()
+"""Of an instrument whose maker's promises nobody has written down."""
 
 
 def instrument_of(
@@ -19,20 +21,41 @@ def instrument_of(
 ) -> Instrument:
     """The visit's record of this meter, added where it is new.
 
-    It has its own name and role unless others are given.
+    It has its own name and role unless others are given, and its own specification. Where that is
+    empty, it has the one that the visit knows by this name.
     """
     instrument = innermost(meter)
+    called = name or meter.name
     return visit.add_instrument(
-        name or meter.name,
+        called,
         kind=type(instrument).__name__.removesuffix("Meter").lower(),
         role=role or role_of(instrument),
-        specification=meter.specification,
+        specification=known_specification(visit, called, meter.specification),
     )
 
 
-def typed_with(visit: Visit, name: str, role: InstrumentRole = "spot meter") -> Instrument:
-    """The visit's record of a meter whose readings are typed, added where it is new."""
-    return visit.add_instrument(name, kind="typed", role=role, specification=Specification())
+def typed_with(
+    visit: Visit,
+    name: str,
+    role: InstrumentRole = "spot meter",
+    specification: Specification = UNKNOWN,
+) -> Instrument:
+    """The visit's record of a meter whose readings are typed, added where it is new.
+
+    Without a specification it has the one that the visit knows by this name.
+    """
+    specification = known_specification(visit, name, specification)
+    return visit.add_instrument(name, kind="typed", role=role, specification=specification)
+
+
+def known_specification(
+    visit: Visit, name: str, specification: Specification = UNKNOWN
+) -> Specification:
+    """A specification as given; where it is empty, the latest that the visit has by this name."""
+    if specification != UNKNOWN:
+        return specification
+    known = (each.specification for each in reversed(visit.instruments()) if each.name == name)
+    return next((each for each in known if each != UNKNOWN), UNKNOWN)
 
 
 def role_of(meter: Meter) -> InstrumentRole:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from player.meters import Meter
     from player.meters.repeating import Repeats
     from player.outputs.base import Output
+    from readings.records import Specification
     from readings.visit import Visit
 
 _OPTIONS = (
@@ -82,10 +83,19 @@ class Metering:
     Args:
         wishes: what was asked.
         on_simulated: whether a simulated display is read, where a simulated meter is the usual one.
+        specification: what the meter's maker promises, where the operator describes it; it goes
+            before what the meter knows of itself.
     """
 
-    def __init__(self, wishes: MeterWishes, *, on_simulated: bool) -> None:
+    def __init__(
+        self,
+        wishes: MeterWishes,
+        *,
+        on_simulated: bool,
+        specification: Specification | None = None,
+    ) -> None:
         self._wishes = wishes
+        self._specification = specification
         self._repeats = _repeats(wishes)
         self._note = ""
         self.meter: Meter | None = None
@@ -138,6 +148,9 @@ class Metering:
             meter = open_meter(name, output, seed, wishes.meter_timeout)
         except MeterError as error:
             raise CommandError(str(error)) from error
+        if self._specification is not None:
+            # before anything is made of its readings: the mean is steady by its last digit
+            meter.specification = self._specification
         return meter if self._repeats is None else RepeatingMeter(meter, self._repeats)
 
     def _read_dark(self) -> None:

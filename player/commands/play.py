@@ -21,6 +21,7 @@ from player.commands.common import (
     signal_option,
     size_option,
 )
+from player.commands.instruments import AskedInstrument, asked_instrument, instrument_options
 from player.commands.metering import Metering, MeterWishes, meter_options
 from player.commands.timing import time_options
 from player.outcome import BAD_INPUT, NOT_FINISHED, CommandError
@@ -53,14 +54,7 @@ if TYPE_CHECKING:
     help="such as 'local dimming off'",
 )
 @meter_options
-@click.option(
-    "--instrument",
-    default="",
-    metavar="NAME",
-    callback=one_line,
-    help="the instrument as the visit keeps it, also where its readings are typed",
-)
-@click.option("--reference", is_flag=True, help="the instrument is a reference, not a spot meter")
+@instrument_options
 @time_options
 @click.option("--unattended", is_flag=True, help="read every step through the meter, no key")
 @click.option(
@@ -155,7 +149,7 @@ def play(asked: Options) -> None:
 
     simulated = asked.output_name == "simulated"
     _require_files(asked)
-    _require_instrument(asked)
+    instrument = _instrument(asked)
     if asked.unattended and not simulated and asked.meter_name is None:
         raise CommandError("--unattended needs a --meter to read the steps.")
     if simulated and not asked.unattended:
@@ -165,7 +159,7 @@ def play(asked: Options) -> None:
         require_drawable(sequence, canvas_of(asked.size))
         display = _display(asked.display)
     output = _files(asked, sequence) if asked.files is not None else None
-    metering = Metering(asked, on_simulated=simulated)
+    metering = Metering(asked, on_simulated=simulated, specification=instrument.specification)
     overrides: dict[str, object] = {}
     if asked.signal_name is not None:
         overrides["signal"] = asked.signal_name
@@ -180,6 +174,8 @@ def play(asked: Options) -> None:
     def open_visit() -> Visit:
         visit = open_or_create(path, name=asked.name, settings=asked.settings, place=asked.place)
         metering.keep_in(visit)
+        if metering.meter is None:
+            instrument.keep_in(visit)
         return visit
 
     with metering.at_hand():
@@ -187,7 +183,9 @@ def play(asked: Options) -> None:
             with open_visit() as visit:
                 _play_simulated(sequence, visit, asked, display, overrides, metering)
         else:
-            _play_in_windows(sequence, open_visit, asked, output, metering.meter, overrides)
+            _play_in_windows(
+                sequence, open_visit, asked, instrument, output, metering.meter, overrides
+            )
     _print_findings(path, sequence)
 
 
@@ -198,15 +196,14 @@ def _require_files(asked: Options) -> None:
         raise CommandError("Somebody has to put the files up: --unattended goes without them.")
 
 
-def _require_instrument(asked: Options) -> None:
+def _instrument(asked: Options) -> AskedInstrument:
     if asked.output_name == "simulated" and (asked.instrument or asked.reference):
         raise CommandError(
             "A simulated instrument has its own name: --meter simulated:reference is the reference."
         )
-    if asked.instrument and not asked.instrument.strip():
-        raise CommandError("--instrument names an instrument; it was given nothing but spaces.")
     if asked.reference and not asked.instrument and asked.meter_name is None:
         raise CommandError("--reference goes with --instrument NAME or with --meter.")
+    return asked_instrument(asked.instrument, reference=asked.reference)
 
 
 def _files(asked: Options, sequence: Sequence) -> FilesOutput:
@@ -246,6 +243,7 @@ def _play_in_windows(
     sequence: Sequence,
     open_visit: Callable[[], Visit],
     asked: Options,
+    instrument: AskedInstrument,
     output: FilesOutput | None,
     meter: Meter | None,
     overrides: dict[str, object],
@@ -256,7 +254,7 @@ def _play_in_windows(
 
     common: dict[str, Any] = {
         "condition": asked.condition,
-        "named": Named(asked.instrument, "reference" if asked.reference else None),
+        "named": Named(instrument.name, instrument.role),
         "times": Times(asked.warm_up or 0.0, asked.longest_bright),
         "screen": asked.screen,
         "meter": meter,

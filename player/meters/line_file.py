@@ -6,27 +6,18 @@ import re
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, field_validator, model_validator
 from pydantic import Field as Parameter
+from pydantic import field_validator, model_validator
 
 from player.described import DescriptionError, parse, text_of
 from player.meters.base import MeterError
-from readings.records import InstrumentRole, Specification
+from player.meters.instrument_file import InstrumentDescription, Part, Positive
 
 WHAT = "a meter"
 GROUPS = ({"X", "Y", "Z"}, {"Y", "x", "y"}, {"Y"}, {"luminance"})
 """What the answer may give, by the names of its groups."""
-Positive = Annotated[float, Parameter(gt=0, le=1e9)]
 Text = Annotated[str, Parameter(min_length=1, max_length=1000)]
 Texts = Annotated[tuple[Text, ...], Parameter(strict=False, max_length=20)]
-
-
-class Part(BaseModel):
-    """A part of the description: nothing extra, no guessing of types."""
-
-    model_config = ConfigDict(
-        extra="forbid", frozen=True, strict=True, allow_inf_nan=False, hide_input_in_errors=True
-    )
 
 
 class SerialPort(Part):
@@ -57,19 +48,6 @@ class TcpPort(Part):
     port: Annotated[int, Parameter(ge=1, le=65535)]
 
 
-class Promises(Part):
-    """What the meter's maker promises, as `readings.records.Specification` has it."""
-
-    luminance_relative_uncertainty: Positive | None = None
-    luminance_floor: Positive | None = None
-    luminance_resolution: Positive | None = None
-    chromaticity_uncertainty: Positive | None = None
-    chromaticity_resolution: Positive | None = None
-    luminance_repeatability: Positive | None = None
-    luminance_noise: Positive | None = None
-    chromaticity_repeatability: Positive | None = None
-
-
 class OtherAnswer(Part):
     """An answer that is no reading, and what it means."""
 
@@ -87,12 +65,9 @@ class OtherAnswer(Part):
         return match
 
 
-class LineDescription(Part):
+class LineDescription(InstrumentDescription):
     """A meter that talks in lines of text, over a serial port or a socket."""
 
-    name: Annotated[str, Parameter(min_length=1, max_length=100)]
-    role: InstrumentRole = "spot meter"
-    specification: Promises = Promises()
     serial: SerialPort | None = None
     tcp: TcpPort | None = None
     line_end: Literal["CR", "LF", "CR LF", "nothing"] = "CR LF"
@@ -135,11 +110,6 @@ class LineDescription(Part):
         if (self.serial is None) == (self.tcp is None):
             raise ValueError("should say either serial or tcp")
         return self
-
-    @property
-    def promised(self) -> Specification:
-        """The specification as a visit keeps it."""
-        return Specification(**self.specification.model_dump())
 
 
 def load_line_meter(source: str | Path) -> LineDescription:

@@ -1,0 +1,137 @@
+"""An instrument described in a file: its name, its role, and what its maker promises."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from player.cli import run as litfield
+from player.commands.instruments import asked_instrument
+from player.meters.base import MeterError
+from player.meters.command import CommandMeter
+from player.meters.instrument_file import load_instrument
+from player.outcome import CommandError
+from player.unattended import instrument_of, typed_with
+from readings.records import Specification
+from readings.visit import Visit
+
+GOOD = """
+name: spot meter
+role: spot meter
+specification:
+  luminance_relative_uncertainty: 0.04
+  luminance_floor: 0.002
+  chromaticity_uncertainty: 0.006
+"""
+PROMISED = Specification(
+    luminance_relative_uncertainty=0.04, luminance_floor=0.002, chromaticity_uncertainty=0.006
+)
+
+
+@pytest.fixture
+def visit(tmp_path: Path) -> Iterator[Visit]:
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
+        yield made
+
+
+def written(folder: Path, text: str, name: str = "spot.yaml") -> str:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+def test_a_description_has_the_name_the_role_and_the_promises(tmp_path: Path) -> None:
+    found = load_instrument(written(tmp_path, GOOD))
+    assert (found.name, found.role, found.promised) == ("spot meter", "spot meter", PROMISED)
+
+
+def test_a_name_stays_a_name_and_a_path_that_ends_in_yaml_is_a_description(tmp_path: Path) -> None:
+    assert asked_instrument("spot meter", reference=True).role == "reference"
+    assert asked_instrument("spot.meter", reference=False).specification is None
+    found = asked_instrument(written(tmp_path, GOOD, "SPOT.YML"), reference=False)
+    assert (found.name, found.role, found.specification) == ("spot meter", "spot meter", PROMISED)
+    other = asked_instrument(written(tmp_path, GOOD), reference=True)
+    assert other.role == "reference"
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("role: spot meter", "name: is missing"),
+        ("name: 5", "name: should be a valid string"),
+        ("name: ' '", "name: should be one line of plain text"),
+        ("name: a\nrole: ruler", "role: should be 'spot meter' or 'reference'"),
+        ("name: a\nspecification: {floor: 1}", "specification.floor: is not known here"),
+        ("name: a\nspecification: {luminance_floor: -1}", "luminance_floor: should be greater"),
+        ("name: a\nspecification: {luminance_floor: 2 %}", "luminance_floor: should be a valid"),
+        ("name: [", "is not YAML"),
+        ("spot meter", "it is no mapping of names"),
+        ("", "it is no mapping of names"),
+    ],
+)
+def test_each_mistake_is_one_sentence_with_its_place(
+    tmp_path: Path, text: str, reason: str
+) -> None:
+    with pytest.raises(MeterError) as caught:
+        load_instrument(written(tmp_path, text))
+    said = str(caught.value)
+    assert reason in said
+    assert said.count("\n") == 0
+    assert said.endswith(".")
+
+
+def test_a_file_that_is_not_there_is_told_before_the_visit_is_made(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    visit = tmp_path / "lobby.visit"
+    asked = ["play", "near-black", "--visit", str(visit), "--instrument", "none.yaml"]
+    assert litfield(asked) == 2
+    said = capfd.readouterr().err
+    assert said.startswith("--instrument: none.yaml cannot be read (No such file")
+    assert len(said.splitlines()) == 1
+    assert not visit.exists()
+
+
+def test_spaces_are_no_instrument() -> None:
+    with pytest.raises(CommandError, match="nothing but spaces"):
+        asked_instrument("  ", reference=False)
+
+
+def test_typed_readings_have_the_specification_of_their_file(tmp_path: Path, visit: Visit) -> None:
+    asked_instrument(written(tmp_path, GOOD), reference=False).keep_in(visit)
+    # as the windows then ask for it, by its name alone
+    assert typed_with(visit, "spot meter").specification == PROMISED
+    assert len(visit.instruments()) == 1
+
+
+def test_a_visit_that_knows_the_name_keeps_the_specification(visit: Visit) -> None:
+    typed_with(visit, "spot meter", specification=PROMISED)
+    by_program = instrument_of(visit, CommandMeter("read-spot"), name="spot meter")
+    assert (by_program.kind, by_program.specification) == ("command", PROMISED)
+    assert typed_with(visit, "another").specification == Specification()
+
+
+def test_a_specification_that_is_said_anew_goes_before_the_one_that_was_kept(visit: Visit) -> None:
+    better = Specification(luminance_relative_uncertainty=0.02)
+    typed_with(visit, "spot meter", specification=PROMISED)
+    typed_with(visit, "spot meter", specification=better)
+    assert typed_with(visit, "spot meter").specification == better
+
+
+def test_a_program_has_the_specification_of_the_file_beside_it() -> None:
+    from player.commands.metering import Metering, MeterWishes
+
+    wishes = MeterWishes(
+        meter_name=f"command:{sys.executable}",
+        meter_timeout=None,
+        repeat="3-9",
+        steady=(),
+        repeat_below=None,
+        dark_offset=False,
+    )
+    metering = Metering(wishes, on_simulated=False, specification=PROMISED)
+    assert metering.meter is not None
+    assert metering.meter.specification == PROMISED
