@@ -1,4 +1,4 @@
-"""What the operator's keys do to the run: the entry line, notes, and questions. No OpenGL."""
+"""What the operator's keys do to the run: going on and back, measuring, leaving. No OpenGL."""
 
 from __future__ import annotations
 
@@ -7,31 +7,23 @@ from collections.abc import Callable
 
 from player import keys
 from player.adjusting import Change
-from player.entry import EntryError
 from player.keys import Action
-from player.pasting import is_several
-from player.run import REST, LiveRun
-from player.standing import Standing, limit_for
+from player.run import LiveRun
 from player.warm_up import WarmUp
 from player.windows.counting import Counting
+from player.windows.entry_line import EntryLine
 from player.windows.measuring import Measuring
-from player.windows.step_list import StepList
+from player.windows.sparing import Sparing
+from player.windows.telling import ASK_TO_LEAVE, BUSY, DARK, LEAVE_WITHIN
 from readings.visit import VisitError
 
-NUMERIC = ("luminance", "colour", "count", "milliseconds", "tally")
-ASK_TO_LEAVE = "Press Escape once more to leave; the run can be resumed."
-LEAVE_WITHIN = 3.0
-"""Seconds in which a second Escape leaves."""
-DARK = "Blackout: nothing is read. The same key brings the step back."
-SPARED = "Black by itself: a bright picture stood still for {}. F5 brings it back."
-SPARED_ELSEWHERE = "A bright picture stood still for {}: take it away on the media player, please."
+__all__ = ["ASK_TO_LEAVE", "Controls"]
+
+NOT_WHILE_BUSY = (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN, Action.BLACKOUT)
 
 
-class Controls:
-    """Takes actions and typed text; keeps what is on the line until it is kept in the visit.
-
-    Nothing raised by the visit goes further than ``alert``: the line stays as it was typed.
-    """
+class Controls(EntryLine):
+    """Takes actions and typed text, whatever window they come from."""
 
     def __init__(
         self,
@@ -39,27 +31,15 @@ class Controls:
         measuring: Measuring | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        self.run = run
-        self.measuring = measuring
-        self._clock = clock
-        self.line = ""
-        self.note = ""
-        self.noting = False
+        super().__init__(run, measuring, clock)
         self.helping = False
         self.strip = False
         """Whether the operator strip was called by its key."""
-        self.alert = ""
-        """What went wrong last, until the next key."""
-        self.steps = StepList(run)
-        self.standing = Standing(limit_for(run.sequence.cautions))
-        """How long a bright picture has stood; a limit of 0 lets it stand."""
+        self._sparing = Sparing(run)
+        self.standing = self._sparing.standing
         self.warm_up: WarmUp | None = None
         self.counting = Counting(run)
-        self.refusal: VisitError | None = None
-        """What the visit refused last, for whoever plays without an operator."""
         self.left = False
-        self._asked_at: float | None = None
-        self._point_at: float | None = None
         self._actions: dict[Action, Callable[[], object]] = {
             Action.KEEP: self._keep,
             Action.ON: lambda: self._move(self.run.go_on),
@@ -83,11 +63,10 @@ class Controls:
 
     def press(self, action: Action) -> None:
         """Do what a key asks for."""
-        busy = self.measuring is not None and self.measuring.busy
         if action is not Action.LEAVE:
             self._asked_at = None
-        if busy and action in (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN, Action.BLACKOUT):
-            self.alert = "The meter is measuring; Escape gives it up."
+        if self.busy and action in NOT_WHILE_BUSY:
+            self.alert = BUSY
             return
         self.alert = ""
         self._point_at = None
@@ -109,63 +88,6 @@ class Controls:
         self.press(action)
         return True
 
-    def type(self, text: str) -> None:
-        """Take typed characters."""
-        if is_several(text):
-            self.paste(text)
-            return
-        plain = keys.typed(text)
-        if not plain or (plain == " " and self._tallies):
-            return
-        self._asked_at = None
-        self.alert = ""
-        self._point_at = None
-        if self.noting:
-            self.note = (self.note + plain)[: keys.LONGEST]
-            return
-        if self.steps.open:
-            self.steps.type(plain)
-        elif not self.run.finished:
-            self._to_line(plain)
-
-    def _to_line(self, plain: str) -> None:
-        if not self.line and self._by_letter(plain.casefold()):
-            return
-        if not self.line and self._numeric and plain == keys.CLICKER_POINT:
-            self._point_at = self._clock()
-            if self.run.blacked_out:
-                self.press(Action.BLACKOUT)
-                return
-        if self.run.blacked_out:
-            self.alert = DARK
-            return
-        self.line = (self.line + plain)[: keys.LONGEST]
-
-    def paste(self, text: str) -> None:
-        """Take pasted text: one value goes on the line, several to as many steps."""
-        self.steps.open = self.steps.open and self.noting
-        if self.noting or not is_several(text):
-            self.type(" ".join(text.split()))
-            return
-        self._asked_at = self._point_at = None
-        self.alert = ""
-        if self.run.blacked_out:
-            self.alert = DARK
-        elif self.measuring is not None and self.measuring.busy:
-            self.alert = "The meter is measuring; Escape gives it up."
-        elif self.line.strip():
-            self.alert = "Enter keeps what is typed; Delete erases it. Then paste."
-        else:
-            self.attempt(lambda: self._paste(text))
-
-    def _paste(self, text: str) -> None:
-        if not self.run.paste(text):
-            self._refused()
-
-    def _refused(self) -> None:
-        """Say why until the next key; a question must not stand when Enter means something else."""
-        self.alert, self.run.message = self.run.message, ""
-
     def click(self, number: int) -> None:
         """Go to the step that was clicked in the list."""
         if self.steps.open:
@@ -175,56 +97,23 @@ class Controls:
     def beat(self) -> None:
         """Look at the clock: a lone point, a question nobody answered, a meter that is done."""
         now = self._clock()
-        if self._point_at is not None and now - self._point_at >= keys.POINT_WAITS:
-            self._point_at = None
-            if self.line == keys.CLICKER_POINT:
-                self.line = ""
-                self.press(Action.BLACKOUT)
+        self._look_for_lone_point(now)
         if self._asked_at is not None and now - self._asked_at > LEAVE_WITHIN:
             self._asked_at = None
         self.attempt(self.counting.look)
-        self._watch_what_stands(now)
+        # never during a measurement
+        if self._sparing.too_long(now) and not self.busy and not self.run.halted:
+            self.attempt(self._spare)
         if self.measuring is not None and self.measuring.busy:
             measuring = self.measuring
             self.attempt(measuring.beat)
             if measuring.failed:
                 self.alert = measuring.failed
 
-    def _watch_what_stands(self, now: float) -> None:
-        """Take a bright picture away that has stood too long; never during a measurement."""
-        run = self.run
-        up = not (run.blacked_out or run.finished or run.waiting or run.moving is not None)
-        too_long = self.standing.look(now, run.frame if up else None, settling=run.settle_left > 0)
-        busy = self.measuring is not None and self.measuring.busy
-        if too_long and not busy and not run.halted:
-            self.attempt(self._spare)
-
     def _spare(self) -> None:
-        said = SPARED_ELSEWHERE if self.run.elsewhere else SPARED
-        limit = self.standing.limit
-        told = said.format(f"{limit / 60:.3g} min" if limit >= 60 else f"{limit:.0f} s")
-        self.run.blackout()
-        if self.run.blacked_out:
-            self.alert = told
+        self.alert = self._sparing.spare() or self.alert
 
     # ---- what the operator window shows
-
-    @property
-    def asking(self) -> bool:
-        """Whether the operator was asked to press Escape once more."""
-        return self._asked_at is not None
-
-    @property
-    def saying(self) -> str:
-        """What is said now: a question, what went wrong, or what was done last."""
-        if self.asking:
-            return ASK_TO_LEAVE
-        if self.measuring is not None and self.measuring.busy:
-            return self.measuring.saying
-        said = self.alert or self.run.message
-        if self.run.finished and not self.alert and said != REST:
-            said = f"{said} {REST}"
-        return said
 
     @property
     def wants_strip(self) -> bool:
@@ -240,28 +129,10 @@ class Controls:
             or self.run.finished
         )
 
-    @property
-    def _numeric(self) -> bool:
-        read = self.run.step.read if self.run.step else None
-        return read is None or read.quantity in NUMERIC
-
-    @property
-    def _tallies(self) -> bool:
-        step = self.run.step
-        read = step.read if step else None
-        return not self.noting and read is not None and read.quantity == "tally"
-
-    @property
-    def _counts(self) -> bool:
-        """Whether keys change the picture by hand on this step."""
-        return not self.noting and self.run.counting is not None
-
     # ---- what keys do
 
     def _change(self, change: Change) -> None:
-        self._asked_at = None
-        self.alert = ""
-        self._point_at = None
+        self._begin_anew()
         self.attempt(lambda: self.run.adjust(change))
 
     def _by_letter(self, letter: str) -> bool:
@@ -273,18 +144,6 @@ class Controls:
         elif self._numeric and letter == keys.BLACKOUT_LETTER:
             self.press(Action.BLACKOUT)
         else:
-            return False
-        return True
-
-    def attempt(self, what: Callable[[], object]) -> bool:
-        """Do something that the visit may refuse; the refusal is told and nothing typed is lost."""
-        try:
-            what()
-        except (VisitError, EntryError) as error:
-            if isinstance(error, VisitError):
-                self.refusal = error
-            said = str(error)
-            self.alert = f"{said[:1].upper()}{said[1:].rstrip('.')}."
             return False
         return True
 
@@ -330,14 +189,6 @@ class Controls:
             return True
         return waiting
 
-    def _keep_note(self) -> None:
-        if self.note.strip() == keys.PHOTO.strip():
-            self.alert = "Type the name of the photo's file; Delete and Tab go back."
-            return
-        self.run.note(self.note)
-        self.note = ""
-        self.noting = False
-
     def _move(self, where: Callable[[], None]) -> None:
         typed, self.line = self.line, ""
         if typed.strip():
@@ -346,28 +197,6 @@ class Controls:
             self.alert = "Enter keeps what is typed; Delete erases it. Then go on or back."
             return
         where()
-
-    def _erase(self) -> None:
-        if self.noting:
-            self.note = self.note[:-1]
-        else:
-            self.line = self.line[:-1]
-
-    def _clear(self) -> None:
-        if self.noting:
-            self.note = ""
-        elif not self.line and self._tallies:
-            self.run.untally()
-        else:
-            self.line = ""
-
-    def _toggle_note(self) -> None:
-        self.noting = not self.noting
-
-    def _photo(self) -> None:
-        """Begin a note that names a photo, or name one in the note on the way."""
-        self.note = f"{self.note.rstrip()} {keys.PHOTO}".lstrip()
-        self.noting = True
 
     def _toggle_strip(self) -> None:
         self.strip = not self.strip

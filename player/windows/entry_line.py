@@ -1,0 +1,146 @@
+"""What the operator types: a reading or a note, until it is kept in the visit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from player import keys
+from player.keys import Action
+from player.pasting import is_several
+from player.run import LiveRun
+from player.windows.measuring import Measuring
+from player.windows.step_list import StepList
+from player.windows.telling import BUSY, DARK, Telling
+
+NUMERIC = ("luminance", "colour", "count", "milliseconds", "tally")
+
+
+class EntryLine(Telling):
+    """Takes typed and pasted text; keeps what is on the line until it is kept in the visit."""
+
+    def __init__(
+        self, run: LiveRun, measuring: Measuring | None, clock: Callable[[], float]
+    ) -> None:
+        super().__init__(run, measuring, clock)
+        self.line = ""
+        self.note = ""
+        self.noting = False
+        self.steps = StepList(run)
+
+    def press(self, action: Action) -> None:
+        """Do what a key asks for."""
+        raise NotImplementedError
+
+    def _by_letter(self, letter: str) -> bool:
+        """Take a letter that means a key on an empty line; False for any other."""
+        raise NotImplementedError
+
+    # ---- what comes in
+
+    def type(self, text: str) -> None:
+        """Take typed characters."""
+        if is_several(text):
+            self.paste(text)
+            return
+        plain = keys.typed(text)
+        if not plain or (plain == " " and self._tallies):
+            return
+        self._begin_anew()
+        if self.noting:
+            self.note = (self.note + plain)[: keys.LONGEST]
+            return
+        if self.steps.open:
+            self.steps.type(plain)
+        elif not self.run.finished:
+            self._to_line(plain)
+
+    def _to_line(self, plain: str) -> None:
+        if not self.line and self._by_letter(plain.casefold()):
+            return
+        if not self.line and self._numeric and plain == keys.CLICKER_POINT:
+            self._point_at = self._clock()
+            if self.run.blacked_out:
+                self.press(Action.BLACKOUT)
+                return
+        if self.run.blacked_out:
+            self.alert = DARK
+            return
+        self.line = (self.line + plain)[: keys.LONGEST]
+
+    def paste(self, text: str) -> None:
+        """Take pasted text: one value goes on the line, several to as many steps."""
+        self.steps.open = self.steps.open and self.noting
+        if self.noting or not is_several(text):
+            self.type(" ".join(text.split()))
+            return
+        self._begin_anew()
+        if self.run.blacked_out:
+            self.alert = DARK
+        elif self.busy:
+            self.alert = BUSY
+        elif self.line.strip():
+            self.alert = "Enter keeps what is typed; Delete erases it. Then paste."
+        else:
+            self.attempt(lambda: self._paste(text))
+
+    def _paste(self, text: str) -> None:
+        if not self.run.paste(text):
+            self._refused()
+
+    def _look_for_lone_point(self, now: float) -> None:
+        """A point that nothing followed was a clicker's blackout."""
+        if self._point_at is not None and now - self._point_at >= keys.POINT_WAITS:
+            self._point_at = None
+            if self.line == keys.CLICKER_POINT:
+                self.line = ""
+                self.press(Action.BLACKOUT)
+
+    # ---- what the step lets be typed
+
+    @property
+    def _numeric(self) -> bool:
+        read = self.run.step.read if self.run.step else None
+        return read is None or read.quantity in NUMERIC
+
+    @property
+    def _tallies(self) -> bool:
+        step = self.run.step
+        read = step.read if step else None
+        return not self.noting and read is not None and read.quantity == "tally"
+
+    @property
+    def _counts(self) -> bool:
+        """Whether keys change the picture by hand on this step."""
+        return not self.noting and self.run.counting is not None
+
+    # ---- what keys do to the line
+
+    def _erase(self) -> None:
+        if self.noting:
+            self.note = self.note[:-1]
+        else:
+            self.line = self.line[:-1]
+
+    def _clear(self) -> None:
+        if self.noting:
+            self.note = ""
+        elif not self.line and self._tallies:
+            self.run.untally()
+        else:
+            self.line = ""
+
+    def _toggle_note(self) -> None:
+        self.noting = not self.noting
+
+    def _photo(self) -> None:
+        """Begin a note that names a photo, or name one in the note on the way."""
+        self.note = f"{self.note.rstrip()} {keys.PHOTO}".lstrip()
+        self.noting = True
+
+    def _keep_note(self) -> None:
+        if self.note.strip() == keys.PHOTO.strip():
+            self.alert = "Type the name of the photo's file; Delete and Tab go back."
+            return
+        self.run.note(self.note)
+        self.note = ""
+        self.noting = False
