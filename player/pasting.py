@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from player.entry import EntryError, parse_entry
-from player.zone_count import way_of_step
+from player.zone_count import is_comb
 from readings.records import Value
 from sequences.model import Step
 
@@ -26,7 +26,7 @@ def placed_values(text: str, steps: Iterable[Step]) -> list[tuple[Step, Value]]:
 
     Raises:
         EntryError: a value cannot be read as its step asks, there are more values than steps, or
-            a step that counts zones is among them.
+            a step that asks for combs is among them: each answer decides which comb is next.
     """
     asking = [step for step in steps if step.read is not None]
     waiting = iter(asking)
@@ -51,8 +51,10 @@ def placed_values(text: str, steps: Iterable[Step]) -> list[tuple[Step, Value]]:
 
 def _value(text: str, step: Step, place: int) -> Value:
     assert step.read is not None  # noqa: S101 - only steps that ask are given values
-    if way_of_step(step) is not None:
-        raise EntryError(f"Step {step.number} counts zones, which is done on the display itself.")
+    if is_comb(step):
+        raise EntryError(
+            f"Step {step.number} asks for one comb after another; answer each on the display."
+        )
     try:
         return parse_entry(text, step.read)
     except EntryError as error:

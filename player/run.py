@@ -191,7 +191,7 @@ class LiveRun(RunReadings):
             return False
         again = 0
         for step, value in placed:
-            before = self._id_of(self._current.get(step.number))
+            before = None if self.adds(step) else self._id_of(self._current.get(step.number))
             instrument = self.typed_with if value.luminance is not None else None
             self.keep(step, value, shown[step.number], instrument, before)
             again += before is not None
@@ -207,9 +207,7 @@ class LiveRun(RunReadings):
         if step is None:
             raise EntryError("Nothing is on screen to be read.")
         showing = self.kept_showing()
-        # each comb and each pass of a box tells something of its own, and takes no other's place
-        adds = self.counting is not None
-        before = self._retaking if adds else self._id_of(self.current_reading())
+        before = self._retaking if self.adds(step) else self._id_of(self.current_reading())
         reading, doubted = self.keep(step, value, showing.id, instrument, before)
         self.pace.took(self._clock() - self._shown_at - float(step.settle))
         again = " in place of the earlier one" if before is not None else ""

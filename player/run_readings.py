@@ -113,7 +113,7 @@ class RunReadings(RunZones):
         self.skipped.discard(step.number)
         if picture is not None:
             self.judging.remember(step, *picture, value)
-        adds = self.counting is not None
+        adds = self.adds(step)
         if before is not None or not adds:
             self._forget(step.number, last_only=adds)
         expected = expects.luminance if expects is not None else None

@@ -49,6 +49,13 @@ class RunZones(RunScreen):
         """Which zones are being counted on this step."""
         return None if self.elsewhere else way_of_step(self.step)
 
+    def adds(self, step: Step) -> bool:
+        """Whether each reading of a step tells something of its own, and takes no other's place.
+
+        So it is with each pass of a box and each comb; not where a media player shows them.
+        """
+        return not self.elsewhere and way_of_step(step) is not None
+
     def tally(self) -> None:
         """Keep where the moving box is now: the operator saw the light hop to the next zone."""
         pattern = self.pattern

@@ -25,8 +25,8 @@ steps:
     read: colour
   - show: {field: {level: 0 %}}
     read: luminance
-  - show: {moving-box: {along: top}}
-    read: tally
+  - show: {comb: {zones: 20}}
+    read: {count: groups}
 """
 STEPS = sequences.load_text(TEXT, "lobby.yaml").steps
 
@@ -70,7 +70,7 @@ def test_lines_and_tabs_part_values_and_a_colour_takes_its_own_line() -> None:
     ("text", "reason"),
     [
         ("98\nabc\n1", "Value 2, for step 3: A colour is three numbers"),
-        ("98\n51 0.31 0.33\n0.05\n3\n4", "Step 5 counts zones"),
+        ("98\n51 0.31 0.33\n0.05\n3\n4", "Step 5 asks for one comb after another"),
         ("\n \n", "nothing in what was pasted"),
     ],
 )
@@ -138,3 +138,33 @@ def test_a_paste_over_earlier_readings_keeps_those_too(run: LiveRun, visit: Visi
     assert [each.raw for each in visit.readings()] == ["97", "50 0.31 0.33"]
     assert len(visit.readings(replaced=True)) == 4
     assert run.message == "Kept 2 readings, up to step 3, 2 in place of earlier ones."
+
+
+PASSES = """
+title: Zones of the lobby wall
+signal: sdr8
+steps:
+  - show: {field: {level: 100 %}}
+    read: luminance
+  - each: {direction: [forward, backward]}
+    show: {moving-box: {along: row, place: 50 %, speed: 96 px/s, ends: stop}}
+    read: {tally: hops}
+"""
+
+
+def test_pasted_passes_are_added_and_a_luminance_beside_them_is_replaced(visit: Visit) -> None:
+    now = iter(range(1000))
+    run = LiveRun(
+        sequences.load_text(PASSES, "lobby.yaml"),
+        visit,
+        RecordingOutput(),
+        clock=lambda: next(now) * (CHANGE_GAP + 1),
+    )
+    run.begin()
+    for text in ("98", "16", "15"):
+        assert run.enter(text)
+    run.go_to(1)
+    assert run.paste("97\n17\n14")
+    assert [each.raw for each in visit.readings()] == ["97", "16", "17", "15", "14"]
+    assert [each.text for each in run.kept] == ["16", "15", "97", "17", "14"]
+    assert run.message == "Kept 3 readings, up to step 3, 1 in place of earlier ones."
