@@ -267,6 +267,11 @@ def written(value: float, uncertainty: float | None = None) -> tuple[str, str | 
     return f"{number:f}", None if spread is None else f"{spread:f}"
 
 
+def significant(value: float, count: int) -> Decimal:
+    """A value with so many significant digits, halves away from zero."""
+    return _significant(Decimal(repr(value)), count).normalize()
+
+
 def _significant(number: Decimal, count: int) -> Decimal:
     if not number:
         return Decimal(0)

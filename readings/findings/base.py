@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import Literal
 
-from readings.uncertainty import COVERAGE, digits, written
+from readings.uncertainty import COVERAGE, digits, significant, written
 from readings.zones.saying import written as written_count
 
 Bound = Literal["lower", "upper"]
+
+
+SERIES_DIGITS = 5
+"""Significant digits of a number without an uncertainty in a series, such as a target."""
 
 
 class FindingError(Exception):
@@ -83,6 +88,96 @@ class Value:
 
 
 @dataclass(frozen=True, slots=True)
+class Column:
+    """One quantity of a series."""
+
+    name: str
+    """Stable, such as `luminance`; docs/findings.md lists them."""
+    label: str
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """One number of a series."""
+
+    value: float | None
+    """None where it is not defined; never infinite."""
+    uncertainty: float | None = None
+    """Expanded (k = 2), in the unit of the column; None where it is not known, or of a target."""
+    bound: Bound | None = None
+
+    @classmethod
+    def of(cls, value: float, uncertainty: float | None = None) -> Number:
+        """A number of arithmetic: not finite is not defined, and an uncertainty of 0 is none."""
+        if not isfinite(value):
+            return cls(None)
+        known = uncertainty is not None and isfinite(uncertainty) and uncertainty > 0
+        return cls(float(value), float(uncertainty) if known and uncertainty is not None else None)
+
+    def settled(self) -> dict[str, object]:
+        """As plain values, with no more digits than the uncertainty allows."""
+        value, spread = (None, None) if self.value is None else digits(self.value, self.uncertainty)
+        if self.value is not None and spread is None:
+            value = significant(self.value, SERIES_DIGITS)
+        return {
+            "value": None if value is None else float(value),
+            "uncertainty": None if spread is None else float(spread),
+            "bound": self.bound,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One step, patch or place of a series."""
+
+    label: str
+    numbers: tuple[Number, ...]
+    """One for each column."""
+    where: Mapping[str, object] = field(default_factory=dict)
+    """What it belongs to, such as `step`, or the codes shown."""
+    readings: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """Numbers by step, patch or place: what pictures are drawn of, and long tables made."""
+
+    name: str
+    """Stable, such as `greyscale`; docs/findings.md lists them."""
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+
+    def column(self, name: str) -> list[Number]:
+        """The numbers of one column, row by row. Raises KeyError where there is none such."""
+        for place, column in enumerate(self.columns):
+            if column.name == name:
+                return [row.numbers[place] for row in self.rows]
+        raise KeyError(name)
+
+    def settled(self) -> dict[str, object]:
+        """As plain values."""
+        return {
+            "name": self.name,
+            "title": self.title,
+            "columns": [
+                {"name": column.name, "label": column.label, "unit": column.unit}
+                for column in self.columns
+            ],
+            "rows": [
+                {
+                    "label": row.label,
+                    "where": dict(sorted(row.where.items())),
+                    "readings": list(row.readings),
+                    "numbers": [number.settled() for number in row.numbers],
+                }
+                for row in self.rows
+            ],
+        }
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """What readings of one run mean."""
 
@@ -100,6 +195,8 @@ class Finding:
     readings: tuple[int, ...]
     """The ids of the readings it used, in order."""
     warnings: tuple[str, ...] = ()
+    series: tuple[Series, ...] = ()
+    """What stands behind the values, step by step."""
 
     def value(self, name: str) -> Value | None:
         """The first value of this name."""
@@ -117,6 +214,7 @@ class Finding:
             "source": self.source,
             "readings": list(self.readings),
             "warnings": list(self.warnings),
+            "series": [series.settled() for series in self.series],
         }
 
 

@@ -11,6 +11,7 @@ from statistics import fmean
 from typing import TypeVar
 
 from readings.evidence import Measured
+from readings.records import Specification
 from readings.taking import taking_of
 from readings.uncertainty import Estimate, Result, repeatability_of
 
@@ -35,7 +36,7 @@ class Basis:
 
     def estimate(self, repeats: Sequence[Measured]) -> Estimate:
         """The mean of repeats of one thing; readings of a second meter are left out."""
-        repeats = self._one_meter(repeats)
+        repeats = self.one_meter(repeats)
         self.used += repeats
         first = repeats[0]
         meter, specification = _meter(first), first.specification
@@ -64,7 +65,7 @@ class Basis:
             single=single_of(fmean(values), repeats),
         )
 
-    def _one_meter(self, repeats: Sequence[Measured]) -> list[Measured]:
+    def one_meter(self, repeats: Sequence[Measured]) -> list[Measured]:
         counts = Counter(_meter(reading) for reading in repeats)
         if len(counts) == 1:
             return list(repeats)
@@ -126,10 +127,8 @@ def single_of(luminance: float, repeats: Sequence[Measured]) -> float | None:
     A reading that is the mean of several keeps their standard deviation; it counts where it is
     larger than what the maker promises.
     """
-    known = repeats[0].specification
-    said = known and repeatability_of(
-        luminance, known.luminance_repeatability, known.luminance_noise
-    )
+    known = repeats[0].specification or Specification()
+    said = repeatability_of(luminance, known.luminance_repeatability, known.luminance_noise)
     takings = [taking_of(reading.text) for reading in repeats]
     seen = [
         taking.deviation / math.sqrt(taking.count)
@@ -187,9 +186,9 @@ def gain_note(result: Result) -> str:
         return ""
     if result.cancels:
         return (
-            " What does not cancel is known, from repeats or from the specified repeatability; the "
-            "meter's relative uncertainty, taken as an error of gain common to both, cancels; its linearity is not specified and not "
-            "included."
+            " What does not cancel is known, from repeats or from the specified repeatability; "
+            "the meter's relative uncertainty, taken as an error of gain common to both, cancels; "
+            "its linearity is not specified and not included."
         )
     return (
         " With single readings, or two meters, the specified relative uncertainty counts in full "

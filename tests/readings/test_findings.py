@@ -86,6 +86,10 @@ def test_whatever_was_read_findings_are_finite_settled_and_used_only_what_is_the
         assert list(finding.readings) == sorted(set(finding.readings))
         assert finding.method
         assert finding.source
+        for series in finding.series:
+            for row in series.rows:
+                assert len(row.numbers) == len(series.columns)
+                assert set(row.readings) <= set(finding.readings)
         for value in finding.values:
             assert value.written()
             if value.value is None:
@@ -154,6 +158,7 @@ def test_a_settled_finding_has_these_names_and_no_spare_digits():
             "source": "where from",
             "readings": [4, 7],
             "warnings": ["w"],
+            "series": [],
         }
     ]
 

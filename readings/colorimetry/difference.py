@@ -1,0 +1,62 @@
+"""Colour differences: CIEDE2000 with its parts, and delta E ITP.
+
+CIEDE2000: CIE 15:2018, by colour-science; CIE 1976 L*a*b* relative to a white that is named.
+Delta E ITP: Rec. ITU-R BT.2124-0, 720 sqrt(dI^2 + dT^2 + dP^2) with T = CT / 2 and P = CP of the
+ICtCp of Rec. ITU-R BT.2100-3, table 7 (PQ); about 1 is just visible.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from patterns.primaries import PRIMARIES
+from readings.colorimetry.chromaticity import Floats, xy_of
+
+
+def lab_of(xyz: ArrayLike, white: ArrayLike) -> Floats:
+    """CIE 1976 L*a*b* (..., 3) of XYZ (..., 3) relative to the XYZ (..., 3) of a white.
+
+    Args:
+        xyz: cd/m2.
+        white: cd/m2, Y more than 0; its luminance is L* 100.
+    """
+    from colour.models import XYZ_to_Lab
+
+    light, by = np.broadcast_arrays(np.asarray(xyz, np.float64), np.asarray(white, np.float64))
+    return np.asarray(XYZ_to_Lab(light / by[..., 1:2], xy_of(by)), np.float64)
+
+
+def delta_e_2000(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) -> Floats:
+    """CIEDE2000 (...) of two colours in XYZ (..., 3), relative to a white (..., 3); cd/m2."""
+    from colour.difference import delta_E_CIE2000
+
+    found = delta_E_CIE2000(lab_of(xyz, white), lab_of(target, white))
+    return np.asarray(found, np.float64)
+
+
+def lightness_chroma_hue(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) -> Floats:
+    """Differences dL*, dC*ab, dH*ab (..., 3): a colour less its target (CIE 15:2018, 8.2.1).
+
+    dH*ab has the sign of the turn from the target's hue angle; it is 0 where either is neutral.
+    """
+    lab, aim = lab_of(xyz, white), lab_of(target, white)
+    chroma, meant = np.hypot(lab[..., 1], lab[..., 2]), np.hypot(aim[..., 1], aim[..., 2])
+    turned = aim[..., 1] * lab[..., 2] - aim[..., 2] * lab[..., 1]
+    along = aim[..., 1] * lab[..., 1] + aim[..., 2] * lab[..., 2]
+    hue = np.sign(turned) * np.sqrt(np.maximum(2 * (chroma * meant - along), 0))
+    return np.stack([lab[..., 0] - aim[..., 0], chroma - meant, hue], -1)
+
+
+def ictcp_of(xyz: ArrayLike) -> Floats:
+    """ICtCp (..., 3) of BT.2100 PQ of XYZ (..., 3) in cd/m2; light outside BT.2020 is cut at 0."""
+    from colour.models import RGB_to_ICtCp
+
+    light = np.asarray(xyz, np.float64) @ np.linalg.inv(PRIMARIES["bt2020"].matrix).T
+    return np.asarray(RGB_to_ICtCp(np.maximum(light, 0.0)), np.float64)
+
+
+def delta_e_itp(xyz: ArrayLike, target: ArrayLike) -> Floats:
+    """Delta E ITP (...) of two colours in XYZ (..., 3), cd/m2."""
+    apart = (ictcp_of(xyz) - ictcp_of(target)) * np.array([1.0, 0.5, 1.0])
+    return np.asarray(720 * np.sqrt((apart**2).sum(-1)), np.float64)
