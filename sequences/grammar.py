@@ -12,7 +12,7 @@ from patterns.primaries import PRIMARIES
 from patterns.quantise import DEPTHS, RANGES
 from patterns.signal import Signal, signal_from_parts
 from patterns.transfer import TRANSFERS
-from sequences.model import CAUTIONS
+from sequences.model import CAUTIONS, IMPORTANCES, Importance
 
 LONGEST_TEXT = 200
 LONGEST_SETTLE = 24 * 3600
@@ -66,6 +66,7 @@ def _names(*known: object) -> dict[str, Any]:
 
 
 Caution = Annotated[str, _one_of(*CAUTIONS), WithJsonSchema(_names(*CAUTIONS))]
+Rank = Annotated[Importance, WithJsonSchema(_names(*IMPORTANCES))]
 FindingName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]{0,59}$")]
 NO_WAIT = Measure(Decimal(0), "s")
 
@@ -126,6 +127,9 @@ class Head(BaseModel):
     finds: list[FindingName] = Field([], description="findings that its readings lead to")
     settle: Settle = Field(NO_WAIT, description="time to wait before each reading")
     hold: Hold | None = Field(None, description="time that each picture lasts in exported clips")
+    warm_up: Settle = Field(
+        NO_WAIT, description="time that the display has to have been on before it is read"
+    )
     steps: Annotated[list[Any], Field(min_length=1)] = Field(description="what is shown, in order")
 
 
@@ -141,3 +145,7 @@ class StepKeys(BaseModel):
     label: Line | None = Field(None, description="what the operator sees; {name} is a key of each")
     settle: Settle | None = Field(None, description="time to wait here instead of the file's")
     hold: Hold | None = Field(None, description="time it lasts in clips instead of the file's")
+    importance: Rank = Field("usual", description="when it is played where time runs short")
+    warm_up: Settle | None = Field(
+        None, description="time that the display has to have been on, instead of the file's"
+    )

@@ -117,7 +117,8 @@ def _sequence(root: Node | None, text: str, collector: Collector) -> Sequence | 
     signal = _signal(root.get("signal"), collector)
     times = Times(Fraction(0), None)
     if head is not None:
-        times = Times(seconds(head.settle), None if head.hold is None else seconds(head.hold))
+        hold = None if head.hold is None else seconds(head.hold)
+        times = Times(seconds(head.settle), hold, seconds(head.warm_up))
     steps = _steps(root.get("steps"), times, collector)
     if head is None or signal is None:
         return None

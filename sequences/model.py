@@ -14,6 +14,10 @@ from sequences.problems import Problem, SequenceError
 Quantity = Literal["luminance", "colour", "count", "milliseconds", "choice", "text", "tally"]
 QUANTITIES: tuple[Quantity, ...] = get_args(Quantity)
 
+Importance = Literal["first", "usual", "last"]
+IMPORTANCES: tuple[Importance, ...] = get_args(Importance)
+"""From what is played before all else where time runs short, to what is played at the end."""
+
 READING_TAKES = 10
 """Seconds that a reading is assumed to take, for telling how long a sequence lasts."""
 
@@ -52,6 +56,8 @@ class Step:
         role: what findings know it by; empty where none.
         settle: seconds to wait before reading.
         hold: seconds that it lasts in an exported clip; None where the sequence leaves it open.
+        importance: when it is played where time runs short.
+        warm_up: seconds that the display has to have been on before it is read.
         variables: the values of ``each`` that made this step, as text.
         line, column: where the step begins in the file, from 1.
         places: where the values of the pattern's parameters stand in the file.
@@ -70,6 +76,8 @@ class Step:
         default_factory=dict, compare=False, repr=False
     )
     hold: Fraction | None = None
+    importance: Importance = "usual"
+    warm_up: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True)
@@ -88,8 +96,10 @@ class Sequence:
 
 __all__ = [
     "CAUTIONS",
+    "IMPORTANCES",
     "QUANTITIES",
     "READING_TAKES",
+    "Importance",
     "Position",
     "Problem",
     "Quantity",

@@ -31,6 +31,7 @@ class Times:
 
     settle: Fraction
     hold: Fraction | None
+    warm_up: Fraction = Fraction(0)
 
 
 @dataclass
@@ -210,6 +211,7 @@ def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> It
         return
     wait = times.settle if keys.settle is None else seconds(keys.settle)
     hold = times.hold if keys.hold is None else seconds(keys.hold)
+    warm_up = times.warm_up if keys.warm_up is None else seconds(keys.warm_up)
     known = {name: values for name, values in draft.each.items() if values}
     shown.given.cut |= len(known) < len(draft.each)
     swept = [name for name in known if name in parameter_names(shown.kind)]
@@ -233,6 +235,8 @@ def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> It
             role=filled(keys.role or ""),
             settle=wait,
             hold=hold,
+            importance=keys.importance,
+            warm_up=warm_up,
             variables=variables,
             line=draft.node.line,
             column=draft.node.column,

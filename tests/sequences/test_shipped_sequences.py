@@ -58,8 +58,8 @@ TRACES = ["zone-trace-columns", "zone-trace-rows"]
 REFUSED = {
     # Near black asks for single codes of 8-bit full range. 8-bit narrow range has 220 codes for
     # those 256: codes 3 and 4 would both become 19, so the patches and the fields are refused.
-    ("near-black", 8, "narrow"): {(9, 5), (14, 5), (25, 19)},
-    ("near-white", 8, "narrow"): {(9, 5), (14, 5), (19, 19)},
+    ("near-black", 8, "narrow"): {(9, 5), (14, 5), (27, 19)},
+    ("near-white", 8, "narrow"): {(9, 5), (14, 5), (20, 19)},
     # 8 bits have nothing finer to compare with 8 bits.
     ("path-check-10", 8, "narrow"): {(29, 5)},
     ("path-check-10", 8, "full"): {(29, 5)},
@@ -202,3 +202,23 @@ def test_a_file_of_a_shipped_name_is_found_by_its_path(
     assert sequences.load("near-black").title == "Near black"
     assert sequences.load("./near-black").title == "Mine"
     assert sequences.load(Path("near-black")).title == "Mine"
+
+
+def test_what_everything_else_is_judged_by_comes_first_and_looks_and_drift_come_last():
+    found = {
+        name: {
+            rank: list(dict.fromkeys(each.role for each in steps if each.importance == rank))
+            for rank in ("first", "last")
+        }
+        for name, steps in ((each, sequences.load(each).steps) for each in NAMES)
+    }
+    assert found["black-and-contrast"] == {"first": ["white", "black"], "last": ["white"]}
+    assert found["halo"] == {"first": ["black", "halo-box"], "last": ["halo-look"]}
+    assert found["uniformity-9"] == {"first": [], "last": ["drift"]}
+    assert found["star-field"]["last"] == ["star-look", "moving-star-look"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_reading_again_for_drift_is_never_taken_before_the_first(name: str):
+    last = [each for each in sequences.load(name).steps if "for drift" in each.label]
+    assert all(each.importance == "last" for each in last)
