@@ -32,7 +32,7 @@ class Value:
     value: float | None
     """None where it is not defined; never infinite."""
     unit: str
-    """`cd/m2`, `%`, `:1`, or nothing for a count."""
+    """`cd/m2`, `%`, `:1`, `K`, `ms`, `s`, `min`, `°`, or nothing for a count or a pure number."""
     uncertainty: float | None = None
     """Expanded (k = 2), in the same unit; None where it is not known."""
     bound: Bound | None = None
@@ -54,7 +54,8 @@ class Value:
         plus = "" if spread is None else f" ± {spread}"
         if self.unit == ":1":
             return f"{bound}{number}:1{plus}"
-        return f"{bound}{number}{plus} {self.unit}"
+        unit = f" {self.unit}" if self.unit else ""
+        return f"{bound}{number}{plus}{unit}"
 
     def settled(self) -> dict[str, object]:
         """As plain values, with no more digits than the uncertainty allows."""
