@@ -70,6 +70,12 @@ class RunScreen:
         return None
 
     @property
+    def ahead(self) -> Frame | None:
+        """The frame that was drawn ahead; None where none was, or it is on screen already."""
+        frame = self._ahead[1] if self._ahead is not None else None
+        return None if frame is self.frame else frame
+
+    @property
     def change_left(self) -> float:
         """Seconds until the picture may be changed again; 0 when it may."""
         return max(0.0, CHANGE_GAP - (self._clock() - self._shown_at))

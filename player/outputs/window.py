@@ -43,11 +43,15 @@ class WindowOutput:
         return {"framebuffer": self.pattern.describe(), "bits": self.bits, "range": self.range}
 
     def show(self, frame: Frame) -> Guard:
-        """Put the frame up; every pixel of the back buffer was compared before it was shown."""
+        """Put the frame up; a copy of the buffer that was swapped is compared right after."""
         self.shown += 1
         guard = self.pattern.put(frame, verify=True)
         self._checked_at = time.monotonic()
         return guard or Guard("unknown", "nothing was read back")
+
+    def prepare(self, frame: Frame) -> None:
+        """Take the frame that is probably shown next to the graphics card."""
+        self.pattern.prepare(frame)
 
     def move(self, frame: Frame) -> Guard | None:
         """Put up the next frame of a moving pattern; one a second is read back."""

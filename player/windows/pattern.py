@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import ctypes
 import time
 from collections.abc import Callable
 from typing import Any
-
-import numpy as np
 
 from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.frame import Frame
 from player.outputs.base import Guard
 from player.windows.context import framebuffer
+from player.windows.copying import Copy
 from player.windows.desktop import Desktop
 from player.windows.errors import WindowError
 from player.windows.guards import (
@@ -24,7 +22,7 @@ from player.windows.guards import (
     size_guard,
     timed_swaps,
 )
-from player.windows.readback import Packed, compare
+from player.windows.readback import compare
 from player.windows.screens import refresh_of, require_whole
 from player.windows.shader import FRAGMENT, FrameProgram
 from player.windows.x11 import release_pointer, require_depth, size_of
@@ -71,7 +69,7 @@ class PatternWindow:
             self.canvas = Canvas(width, height, refresh)
             self.driver = str(self.window.context.get_info().get_renderer())
             self._program = FrameProgram(fragment)
-            self._buffer = np.empty((height, width), np.uint32)
+            self._copy = Copy(width, height, self.bits)
             self._desktop = Desktop(self.window, (width, height))
             swaps = timed_swaps(self.window)
             self._kept = {"refresh": refresh_guard(float(refresh), self.refresh_known, swaps)}
@@ -107,8 +105,14 @@ class PatternWindow:
         placed = self.window.get_location() == place
         return size_guard((self.canvas.width, self.canvas.height), size_of(self.window), placed)
 
+    def prepare(self, frame: Frame) -> None:
+        """Take a frame to the graphics card ahead: put up next, it has only to be drawn."""
+        if not self._program.holds_ahead(frame, self.bits):
+            self.window.switch_to()
+            self._program.prepare(frame, self.bits)
+
     def put(self, frame: Frame, *, verify: bool) -> Guard | None:
-        """Draw a frame, and where asked compare every pixel with it before it is shown."""
+        """Show a frame, and where asked compare every pixel that was shown with it."""
         self.window.switch_to()
         self._program.upload(frame, self.bits)
         self.frame = frame
@@ -125,10 +129,24 @@ class PatternWindow:
         if verify:
             self._kept |= drawn_state(self.bits)
         covered = self.overlay()
-        if verify:
-            self._kept[BACK_BUFFER] = self._verify(covered)
+        if not verify:
+            self.window.flip()
+            return None
+        refused = self._ask()
         self.window.flip()
-        return self.look() if verify else None
+        # waiting for the copy and comparing it takes longer than drawing: the picture is up first
+        self._kept[BACK_BUFFER] = refused or self._verify(covered)
+        return self.look()
+
+    def _ask(self) -> Guard | None:
+        """Ask for a copy of what is swapped next; why there is none, where there is none."""
+        from pyglet import gl
+
+        try:
+            self._copy.ask(gl.GL_BACK)
+        except gl.lib.GLException as error:
+            return _not_read(error)
+        return None
 
     def look(self) -> Guard:
         """The guard of what is on screen: its drawing as last checked, the desktop as it is now."""
@@ -145,24 +163,11 @@ class PatternWindow:
         if not self.whole:
             return Guard("unknown", "the back buffer is not compared: it is not the screen's")
         try:
-            got = self._read_back()
-        except gl.lib.GLException as error:
-            return Guard("unknown", f"the back buffer could not be read back: {error}")
-        return compare(got, self.frame, self.bits, covered)
-
-    def _read_back(self) -> Packed:
-        from pyglet import gl
-
-        gl.glReadBuffer(gl.GL_BACK)
-        gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 4)
-        gl.glPixelStorei(gl.GL_PACK_ROW_LENGTH, 0)
-        # the codes themselves, packed as the framebuffer keeps them: nothing is converted
-        ten, eight = gl.GL_UNSIGNED_INT_2_10_10_10_REV, gl.GL_UNSIGNED_INT_8_8_8_8_REV
-        kind = ten if self.bits == 10 else eight
-        height, width = self._buffer.shape
-        pointer = self._buffer.ctypes.data_as(ctypes.c_void_p)
-        gl.glReadPixels(0, 0, width, height, gl.GL_RGBA, kind, pointer)
-        return self._buffer[::-1]
+            with self._copy.pixels() as got:
+                guard = compare(got, self.frame, self.bits, covered)
+        except (gl.lib.GLException, WindowError) as error:
+            return _not_read(error)
+        return guard
 
     def describe(self) -> str:
         """What the framebuffer is, in one sentence."""
@@ -175,6 +180,10 @@ class PatternWindow:
     def close(self) -> None:
         """Close the window; a second call does nothing."""
         self.window.close()
+
+
+def _not_read(error: Exception) -> Guard:
+    return Guard("unknown", f"the back buffer could not be read back: {error}")
 
 
 def _depth(sizes: tuple[int, int, int]) -> int:

@@ -176,7 +176,14 @@ class Player:
             )
         self._displaced = not whole
         self._after()
+        self._prepare()
+
+    def _prepare(self) -> None:
+        """Draw the next step ahead and take it to the graphics card: a key has only to show it."""
         self.run.prepare()
+        ahead = self.run.ahead
+        if self.window is not None and ahead is not None and self.run.moving is None:
+            self.window.prepare(ahead)
 
     def _look_for_sleep(self) -> None:
         """After the computer slept, show the step again: the display may have slept too."""

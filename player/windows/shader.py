@@ -7,6 +7,7 @@ fragment is code / (2**bits - 1), which a framebuffer of that depth rounds back 
 from __future__ import annotations
 
 import ctypes
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,8 +43,24 @@ FOLD = 1024
 """The order is folded into lines of this length, so that no picture is too high for a texture."""
 
 
+@dataclass
+class _Textures:
+    """Where one frame lies on the graphics card."""
+
+    rows: int
+    order: int
+    frame: Frame | None = None
+    """What is in them; kept, so that no other frame can take its place in memory."""
+    bits: int = 0
+
+    def hold(self, frame: Frame, bits: int) -> bool:
+        return self.frame is frame and self.bits == bits
+
+
 class FrameProgram:
     """Textures and program of one OpenGL context; every method needs that context current.
+
+    There are two sets of textures: one is drawn, the other takes the next frame ahead.
 
     Args:
         fragment: the fragment shader; another one only where a test wants to see it found out.
@@ -57,9 +74,9 @@ class FrameProgram:
         limit = ctypes.c_int()
         gl.glGetIntegerv(gl.GL_MAX_TEXTURE_SIZE, limit)
         self._limit = limit.value
-        names = (ctypes.c_uint * 2)()
-        gl.glGenTextures(2, names)
-        self._rows, self._order = names
+        names = (ctypes.c_uint * 4)()
+        gl.glGenTextures(4, names)
+        self._now, self._ahead = _Textures(names[0], names[1]), _Textures(names[2], names[3])
         array = ctypes.c_uint()
         gl.glGenVertexArrays(1, array)
         self._array = array.value
@@ -67,15 +84,32 @@ class FrameProgram:
             name: gl.glGetUniformLocation(self._program, ctypes.create_string_buffer(name.encode()))
             for name in ("rows", "order", "height", "fold", "largest")
         }
-        self._height = 0
-        self._largest = 1
 
     def upload(self, frame: Frame, bits: int) -> None:
-        """Take the frame's rows and order to the graphics card.
+        """Take the frame's rows and order to the graphics card, unless they were taken ahead.
 
         Raises:
             WindowError: the frame has a code above 2**bits - 1, or is larger than a texture.
         """
+        if self.holds_ahead(frame, bits):
+            self._now, self._ahead = self._ahead, self._now
+        else:
+            self._fill(self._now, frame, bits)
+
+    def holds_ahead(self, frame: Frame, bits: int) -> bool:
+        """Whether this very frame was taken ahead and not drawn yet."""
+        return self._ahead.hold(frame, bits)
+
+    def prepare(self, frame: Frame, bits: int) -> None:
+        """Take a frame ahead, which `upload` then finds; what is drawn meanwhile stays as it is.
+
+        Raises:
+            WindowError: as `upload`.
+        """
+        self._fill(self._ahead, frame, bits)
+        self._gl.glFlush()  # the driver is to begin now, not at the next drawing
+
+    def _fill(self, textures: _Textures, frame: Frame, bits: int) -> None:
         gl = self._gl
         largest = (1 << bits) - 1
         if int(frame.rows.max()) > largest:
@@ -87,14 +121,15 @@ class FrameProgram:
                 f"The picture is {frame.width}x{frame.height}, and this graphics driver holds "
                 f"textures of at most {self._limit} pixels a side."
             )
+        textures.frame = None
         # four components would be no faster: tried on an NVIDIA H100, 1 to 4320 rows
         rows = np.ascontiguousarray(frame.rows)
-        self._upload(self._rows, gl.GL_RGB16UI, gl.GL_RGB_INTEGER, rows)
+        self._upload(textures.rows, gl.GL_RGB16UI, gl.GL_RGB_INTEGER, rows)
         lines = -(-frame.height // FOLD)
         order = np.zeros((lines, FOLD), np.uint16)
         order.reshape(-1)[: frame.height] = frame.order
-        self._upload(self._order, gl.GL_R16UI, gl.GL_RED_INTEGER, order)
-        self._height, self._largest = frame.height, largest
+        self._upload(textures.order, gl.GL_R16UI, gl.GL_RED_INTEGER, order)
+        textures.frame, textures.bits = frame, bits
 
     def _upload(self, name: int, inside: int, outside: int, texels: NDArray[np.uint16]) -> None:
         gl = self._gl
@@ -118,7 +153,8 @@ class FrameProgram:
 
     def draw(self, width: int) -> None:
         """Draw what was uploaded last into the current draw buffer, its bottom left at 0, 0."""
-        gl = self._gl
+        gl, now = self._gl, self._now
+        height = now.frame.height if now.frame is not None else 0
         for off in (
             gl.GL_BLEND,
             gl.GL_DITHER,
@@ -132,16 +168,16 @@ class FrameProgram:
         ):
             gl.glDisable(off)
         gl.glColorMask(True, True, True, True)
-        gl.glViewport(0, 0, width, self._height)
+        gl.glViewport(0, 0, width, height)
         gl.glUseProgram(self._program)
-        for unit, name in enumerate((self._rows, self._order)):
+        for unit, name in enumerate((now.rows, now.order)):
             gl.glActiveTexture(gl.GL_TEXTURE0 + unit)
             gl.glBindTexture(gl.GL_TEXTURE_2D, name)
         gl.glUniform1i(self._places["rows"], 0)
         gl.glUniform1i(self._places["order"], 1)
-        gl.glUniform1i(self._places["height"], self._height)
+        gl.glUniform1i(self._places["height"], height)
         gl.glUniform1i(self._places["fold"], FOLD)
-        gl.glUniform1f(self._places["largest"], float(self._largest))
+        gl.glUniform1f(self._places["largest"], float((1 << now.bits) - 1))
         gl.glBindVertexArray(self._array)
         gl.glDrawArrays(gl.GL_TRIANGLES, 0, 3)
         # the program and textures of the operator strip find their places as they left them

@@ -59,7 +59,9 @@ def main() -> None:
                 f"  {kind:18} {1000 * times['ours']:7.2f} ms, whole image "
                 f"{1000 * times['theirs']:7.1f} ms, {ratios[-1]:6.1f} times"
             )
-    print(f"from a key to the last pixel drawn: {1000 * median(drawing):.1f} ms (median)")
+    print(
+        f"drawn from its parameters, uploaded and drawn: {1000 * median(drawing):.1f} ms (median)"
+    )
     promises = Promises()
     promises.at_least("prepare and upload, median over the catalogue", median(ratios), PROMISED)
     promises.leave()

@@ -18,6 +18,7 @@ from patterns.errors import PatternError
 from patterns.frame import Frame
 from patterns.kinds import KINDS
 from patterns.signal import Signal, named_signal
+from tests.gpu.from_a_key import Times, from_a_key, told
 from tests.gpu.offscreen import FULL, Offscreen, context, driver, whole_image
 
 CANVASES = (Canvas(3840, 2160), Canvas(7680, 4320))
@@ -66,6 +67,7 @@ def timed(canvas: Canvas, bits: int, name: str) -> tuple[bool, float]:
     """Show each kind, compare every pixel, print the times; whether all were right, the ratio."""
     signal = named_signal(name)
     right, ours, theirs, prepared = True, [], [], []
+    keys: dict[str, Times] = {}
     with (
         Offscreen(canvas.width, canvas.height, bits) as screen,
         Offscreen(canvas.width, canvas.height, bits, FULL) as whole,
@@ -80,7 +82,8 @@ def timed(canvas: Canvas, bits: int, name: str) -> tuple[bool, float]:
                 begun = perf_counter()
                 whole.show(image)
                 full.append(perf_counter() - begun)
-            wrong = screen.wrong(frame) or whole.wrong(image)
+            keys[kind], miscopied = from_a_key(screen, frame, ROUNDS)
+            wrong = miscopied or screen.wrong(frame) or whole.wrong(image)
             if wrong:
                 right = False
                 print(f"    {kind}: {wrong}")
@@ -96,6 +99,7 @@ def timed(canvas: Canvas, bits: int, name: str) -> tuple[bool, float]:
         f"{ratio:.1f} times faster (median); "
         f"{'every pixel is right' if right else 'PIXELS ARE WRONG'}"
     )
+    print("\n".join(told(keys)))
     return right, ratio
 
 

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.frame import Frame
-from player.windows.readback import Packed, compare
+from player.windows.copying import Copy
+from player.windows.readback import compare
 from player.windows.shader import FRAGMENT, FrameProgram
 
 _LOOKED_UP = "texelFetch(order, ivec2(line % fold, line / fold), 0).r"
@@ -63,6 +64,7 @@ class Offscreen:
         gl.glBindRenderbuffer(gl.GL_RENDERBUFFER, self._store)
         inside = gl.GL_RGB10_A2 if bits == 10 else gl.GL_RGBA8
         gl.glRenderbufferStorage(gl.GL_RENDERBUFFER, inside, width, height)
+        self._copy = Copy(width, height, bits)
         self.use()
         gl.glFramebufferRenderbuffer(
             gl.GL_FRAMEBUFFER, gl.GL_COLOR_ATTACHMENT0, gl.GL_RENDERBUFFER, self._store
@@ -81,6 +83,7 @@ class Offscreen:
         trace: TracebackType | None,
     ) -> None:
         gl = self._gl
+        self._copy.close()
         gl.glBindFramebuffer(gl.GL_FRAMEBUFFER, 0)
         gl.glDeleteFramebuffers(1, ctypes.c_uint(self._framebuffer))
         gl.glDeleteRenderbuffers(1, ctypes.c_uint(self._store))
@@ -91,32 +94,32 @@ class Offscreen:
 
     def show(self, frame: Frame) -> None:
         """Upload and draw a frame, and wait until that is done."""
+        self.draw(frame)
+
+    def prepare(self, frame: Frame) -> None:
+        """Take a frame to the graphics card ahead, and wait until that is done."""
+        self.program.prepare(frame, self.bits)
+        self._gl.glFinish()
+
+    def draw(self, frame: Frame, *, copied: bool = False) -> None:
+        """Draw a frame, taken ahead or uploaded now, and copy it where asked; wait until done."""
         self.use()
         self.program.upload(frame, self.bits)
         self.program.draw(self.width)
+        if copied:
+            self._copy.ask(self._gl.GL_COLOR_ATTACHMENT0)
         self._gl.glFinish()
-
-    def read(self) -> Packed:
-        """What was drawn, top row first, one number a pixel."""
-        gl = self._gl
-        self.use()
-        buffer = np.empty((self.height, self.width), np.uint32)
-        ten, eight = gl.GL_UNSIGNED_INT_2_10_10_10_REV, gl.GL_UNSIGNED_INT_8_8_8_8_REV
-        gl.glPixelStorei(gl.GL_PACK_ALIGNMENT, 4)
-        gl.glReadPixels(
-            0,
-            0,
-            self.width,
-            self.height,
-            gl.GL_RGBA,
-            ten if self.bits == 10 else eight,
-            buffer.ctypes.data_as(ctypes.c_void_p),
-        )
-        return buffer[::-1]
 
     def wrong(self, frame: Frame) -> str:
         """What differs from the frame, in a sentence; nothing where every pixel is right."""
-        guard = compare(self.read(), frame, self.bits)
+        self.use()
+        self._copy.ask(self._gl.GL_COLOR_ATTACHMENT0)
+        return self.wrong_copy(frame)
+
+    def wrong_copy(self, frame: Frame) -> str:
+        """The same of the copy that was made when the frame was drawn."""
+        with self._copy.pixels() as got:
+            guard = compare(got, frame, self.bits)
         return "" if guard.state == "verified" else guard.why
 
 

@@ -36,6 +36,32 @@ for fragment in (FRAGMENT, late):
         print(screen.wrong(frame) or "right")
 """
 
+AHEAD = """
+from patterns.canvas import Canvas
+from patterns.kinds import KINDS
+from patterns.signal import named_signal
+from tests.gpu.offscreen import Offscreen, context
+window = context()
+field = KINDS["field"]
+frames = {
+    name: field.model_validate({"level": level}).frame(Canvas(64, 64), named_signal("sdr8"))
+    for name, level in (("first", "20 %"), ("second", "60 %"), ("third", "90 %"))
+}
+def shown():
+    return next(name for name, frame in frames.items() if not screen.wrong(frame))
+with Offscreen(64, 64, 8) as screen:
+    screen.draw(frames["first"])
+    print(shown())
+    screen.prepare(frames["second"])
+    screen.program.draw(64)  # as where a window is uncovered
+    print(shown(), "again")
+    screen.draw(frames["second"])
+    print(shown())
+    screen.prepare(frames["first"])
+    screen.draw(frames["third"])  # another one than was taken ahead
+    print(shown())
+"""
+
 
 def python(code: str) -> str:
     """Run in a process of its own: OpenGL without a screen is a choice for a whole process."""
@@ -56,6 +82,26 @@ def test_every_code_and_every_kind_is_drawn_exactly_at_8_and_10_bits() -> None:
     assert "10 bits: all 1024 codes, alone and together, are right" in said
     assert said.count("every pixel is right") == 2
     assert "WRONG" not in said
+
+
+def test_the_times_from_a_key_are_told_of_every_kind_that_was_drawn() -> None:
+    said = python(RUN).splitlines()
+    drawn = [int(line.split(" bits, ")[1].split()[0]) for line in said if " kinds: " in line]
+    told = [line for line in said if "steps within 16.7 ms" in line]
+    assert len(drawn) == 2
+    assert min(drawn) >= 30
+    assert len(told) == 8, "at each depth: ready, drawn, uploaded at the key, compared"
+    counted = [line.split(" steps within")[0].split()[-1] for line in told]
+    assert counted == [str(number) for number in drawn for _ in range(4)]
+    for ready, alone, late, compared in zip(*[iter(told)] * 4, strict=True):
+        assert "on the card already: median" in ready
+        assert "drawing alone: median" in alone
+        assert "uploaded at the key: median" in late
+        assert "compared, after the swap: median" in compared
+
+
+def test_a_frame_taken_ahead_is_not_drawn_before_it_is_asked_for() -> None:
+    assert python(AHEAD).splitlines() == ["first", "first again", "second", "third"]
 
 
 def test_one_code_too_many_in_one_column_is_seen() -> None:

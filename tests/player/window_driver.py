@@ -3,7 +3,8 @@
 Usage: window_driver.py OPTIONS, where OPTIONS is JSON: sequence, visit, and the rest as
 `play_in_windows` takes it; `halves` splits a wide X screen into two screens side by side at that
 column; `meter` are numbers that a meter gives in turn, null for a failure; `slow` are seconds that
-each draw takes longer.
+each draw takes longer; `times` is a file that takes, for each key that showed a picture, the
+milliseconds from its handler's start to the drawing's start, the swap's start and end, and its end.
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ import sequences
 from player.meters.base import MeterError, MeterReading
 from player.visits import open_or_create
 from player.windows import loop
+from player.windows.pattern import PatternWindow
+from player.windows.player import Player
 from player.windows.shader import FrameProgram
 from readings.records import Specification
 
@@ -66,6 +69,40 @@ def slow_down(seconds: float) -> None:
     FrameProgram.draw = draw
 
 
+def time_keys(path: Path) -> None:
+    """Write down how long it takes from a key to the swap of the pattern window's buffers."""
+    marks: list[float] = []
+    real_key, real_draw, real_window = Player._key, FrameProgram.draw, PatternWindow.__init__
+
+    def key(player: Player, symbol: int, modifiers: int) -> bool:
+        marks[:] = [time.perf_counter()]
+        taken = real_key(player, symbol, modifiers)
+        marks.append(time.perf_counter())
+        if len(marks) > 4:
+            begun, *later = [*marks[:4], marks[-1]]
+            line = " ".join(f"{1000 * (mark - begun):.3f}" for mark in later)
+            with path.open("a") as file:
+                file.write(f"{player.run.number} {line}\n")
+        return taken
+
+    def draw(program: FrameProgram, width: int) -> None:
+        marks.append(time.perf_counter())
+        real_draw(program, width)
+
+    def window(pattern: PatternWindow, *arguments: object) -> None:
+        real_window(pattern, *arguments)
+        real_flip = pattern.window.flip
+
+        def flip() -> None:
+            marks.append(time.perf_counter())
+            real_flip()
+            marks.append(time.perf_counter())
+
+        pattern.window.flip = flip
+
+    Player._key, FrameProgram.draw, PatternWindow.__init__ = key, draw, window
+
+
 def tell(line: str) -> None:
     """Say it where the test reads it."""
     sys.stdout.write(line + "\n")
@@ -79,6 +116,8 @@ def main() -> None:
         split(options.pop("halves"))
     if "slow" in options:
         slow_down(options.pop("slow"))
+    if "times" in options:
+        time_keys(Path(options.pop("times")))
     if "meter" in options:
         options["meter"] = Meter(options.pop("meter"))
     sequence = sequences.load(options.pop("sequence"))
