@@ -11,6 +11,9 @@ from player.outputs.base import Guard, Output
 from readings.records import PlannedRun, PlannedStep, Run, Shown
 from sequences.model import Sequence, Step
 
+MINUTES = "minutes"
+"""What was changed in a sequence by saying how much time there is: its order, and nothing shown."""
+
 
 def planned_run(
     sequence: Sequence,
@@ -37,12 +40,17 @@ def planned_run(
 
 def goes_on(left: Run, plan: PlannedRun) -> bool:
     """Whether a run that was left can be taken up: what is shown would be the very same."""
-    return (left.canvas, left.signal_shown, left.overrides, left.output) == (
+    return (left.canvas, left.signal_shown, _shown(left.overrides), left.output) == (
         plan.canvas,
         plan.signal_shown,
-        plan.overrides,
+        _shown(plan.overrides),
         plan.output,
     )
+
+
+def _shown(overrides: Mapping[str, object]) -> dict[str, object]:
+    """What was changed of what is shown: a run goes on whatever time there is."""
+    return {name: value for name, value in overrides.items() if name != MINUTES}
 
 
 def planned_step(step: Step) -> PlannedStep:

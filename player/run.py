@@ -11,10 +11,10 @@ from player.adjusting import with_comb
 from player.entry import EntryError, expected, parse_entry
 from player.outputs.base import Output
 from player.pasting import placed_values
-from player.record import goes_on, planned_run, planned_step
-from player.run_readings import Kept, RunReadings, short_text
+from player.record import MINUTES, goes_on, planned_run, planned_step
+from player.run_readings import Kept, short_text
 from player.run_screen import CHANGE_GAP, TOO_SOON
-from player.time_left import step_seconds
+from player.run_time import RunTime
 from player.zone_count import is_comb
 from readings.records import Reading, Value
 from readings.visit import Visit
@@ -27,7 +27,7 @@ DARK_ELSEWHERE = "Take the picture away on the media player. The same key names 
 REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
 
 
-class LiveRun(RunReadings):
+class LiveRun(RunTime):
     """One pass through a sequence on one output, kept in a visit as it goes.
 
     Every method that keeps something returns after the visit's commit. ``message`` is what the
@@ -47,14 +47,15 @@ class LiveRun(RunReadings):
         super().__init__(sequence, visit, output, clock)
         self.condition = condition
         self._overrides = dict(overrides or {})
-        self.waiting = False
-        """Whether a picture that has to settle is not known to be up yet."""
         self.typed_with: int | None = None
         """The instrument whose light is typed, where it is named; None otherwise."""
         self._ended = False
         self._doubted: tuple[object, ...] = ()
         """What was asked about last: the same once more is kept."""
         self.record = self._start()
+        minutes = self._overrides.get(MINUTES)
+        if isinstance(minutes, int | float):
+            self._give_at_start(float(minutes))
 
     # ---- beginning and end
 
@@ -75,10 +76,15 @@ class LiveRun(RunReadings):
         steps = [planned_step(step) for step in self.sequence.steps]
         return self.visit.start_run(plan, steps).id
 
+    def _give_at_start(self, minutes: float) -> None:
+        beginning = self.message
+        self.give_minutes(minutes)
+        self.message = f"{beginning} {self.message}".strip()
+
     def begin(self) -> None:
         """Show the first step that is neither read nor skipped."""
         beginning = self.message
-        self._go(self.visit.next_step(self.record))
+        self._go(self.next_open())
         self.message = beginning or self.message
 
     def leave(self) -> None:
@@ -94,27 +100,6 @@ class LiveRun(RunReadings):
     def finished(self) -> bool:
         """Whether nothing is left to read."""
         return self.number > len(self.sequence.steps)
-
-    @property
-    def settle_left(self) -> float:
-        """Seconds until the step has settled; 0 when it has."""
-        if self.step is None:
-            return 0.0
-        if self.waiting:
-            return float(self.step.settle)
-        return max(0.0, float(self.step.settle) - (self._clock() - self._shown_at))
-
-    @property
-    def seconds_left(self) -> float:
-        """An estimate of the time for this step and those after it that have no reading yet."""
-        canvas, pace = self.output.canvas, self.pace.seconds
-        done = self.skipped | self._current.keys()
-        ahead = self.sequence.steps[max(self.number, 0) :]
-        left = sum(step_seconds(each, canvas, pace) for each in ahead if each.number not in done)
-        if self.step is not None:
-            passed = 0.0 if self.waiting else self._clock() - self._shown_at
-            left += max(step_seconds(self.step, canvas, pace) - passed, 0.0)
-        return left
 
     @property
     def expected(self) -> str:
@@ -137,7 +122,7 @@ class LiveRun(RunReadings):
         if step is None:
             self.message = REST
             return False
-        if self.too_soon():
+        if self.too_soon() or not self.warm():
             return False
         if step.read is None:
             self.go_on()
@@ -170,11 +155,12 @@ class LiveRun(RunReadings):
         A step takes one only where it has been on screen in this run: nothing can have been read
         of what was never shown. Values that are doubted are asked about once, all together.
         """
-        if self.step is None or self.too_soon():
+        if self.step is None or self.too_soon() or not self.warm():
             self.message = self.message if self.step else REST
             return False
+        ahead = self.order[self._place(self.number) :]
         try:
-            placed = placed_values(text, self.sequence.steps[self.number - 1 :])
+            placed = placed_values(text, [self.sequence.steps[number - 1] for number in ahead])
             shown = self.showings_of([step for step, _ in placed])
         except EntryError as error:
             self.message = f"{error} Nothing was kept."
@@ -195,7 +181,7 @@ class LiveRun(RunReadings):
             instrument = self.typed_with if value.luminance is not None else None
             self.keep(step, value, shown[step.number], instrument, before)
             again += before is not None
-        self._go(self.visit.next_step(self.record))
+        self._go(self.next_open())
         last = placed[-1][0].number
         said = f", {again} in place of earlier ones" if again else ""
         self.message = f"Kept {len(placed)} readings, up to step {last}{said}."
@@ -213,7 +199,7 @@ class LiveRun(RunReadings):
         again = " in place of the earlier one" if before is not None else ""
         self._retaking = None
         if not self.go_to_next_comb(step):
-            self._go(self.visit.next_step(self.record))
+            self._go(self.next_open())
         if not self.finished:
             text = short_text(value).strip()
             self.message = f"Kept {text} for step {step.number}{again}.{doubted}"
@@ -228,7 +214,9 @@ class LiveRun(RunReadings):
         if unread:
             self.visit.skip_step(self.record, step.number, why=why)
             self.skipped.add(step.number)
-        self._go(self.number + 1)
+        elif step.read is None:
+            self.cut_warm_up()  # there is nothing to read: to go on is to wait no longer
+        self._go(self.step_after(self.number))
         if unread:
             self.message = f"Step {step.number} was skipped."
 
@@ -237,12 +225,11 @@ class LiveRun(RunReadings):
 
         Passes of a crawling box and answers to combs are added to the earlier ones.
         """
-        if self.number <= 1:
+        before = self.step_before(self.number)
+        if before is None:
             self.message = "This is the first step."
-            return
-        if self.too_soon():
-            return
-        self._go(self.number - 1)
+        elif not self.too_soon():
+            self._go(before)
 
     def go_to(self, number: int) -> None:
         """Show any step; a reading typed there takes the place of an earlier one."""
@@ -292,9 +279,10 @@ class LiveRun(RunReadings):
         Combs are left out: which one comes next depends on the answer. Nothing is drawn ahead while
         a pattern moves, whose own frames must not be late.
         """
-        if self.moving is not None or not 1 <= self.number < len(self.sequence.steps):
+        after = None if self.step is None else self.step_after(self.number)
+        if self.moving is not None or after is None:
             return
-        following = self.sequence.steps[self.number]
+        following = self.sequence.steps[after - 1]
         ahead = self._ahead[0] if self._ahead is not None else None
         if is_comb(following) or following.pattern in (self.pattern, ahead):
             return
@@ -345,8 +333,10 @@ class LiveRun(RunReadings):
         self._ticks, self.paused = 0, False
         self._tallies, self._began, self._retaking = [], None, None
         self._doubted = ()
+        self._cold_asked = 0
         self.waiting = self.elsewhere and self.sequence.steps[number - 1].settle > 0
         self._shown_at = self._clock()
         self.message = ""
         self.showing = None
         self.kept_showing()
+        self._shown.add(number)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator
 from statistics import median
 
 from patterns.canvas import Canvas
 from patterns.kinds.moving_box import MovingBox
 from player.zone_count import is_comb, is_crawl
-from sequences.model import READING_TAKES, Sequence, Step
+from sequences.model import IMPORTANCES, READING_TAKES, Sequence, Step
 
 COMBS = 3
 """Combs that a comb step asks for as a rule, until the count is certain."""
@@ -31,9 +32,83 @@ def step_seconds(step: Step, canvas: Canvas, reading: float = READING_TAKES) -> 
     return taken + (reading if step.read is not None else 0)
 
 
+def ends(
+    steps: Iterable[Step],
+    canvas: Canvas,
+    reading: float = READING_TAKES,
+    on_for: float = 0.0,
+    *,
+    passed: float = 0.0,
+    enough: float = 0.0,
+) -> Iterator[float]:
+    """Seconds until each of these steps is done, one after another.
+
+    Args:
+        steps: in the order in which they are played.
+        canvas: where they are shown.
+        reading: what a reading takes, s.
+        on_for: how long the display has been on already, s, where a step asks for a warm-up.
+        passed: seconds since the first of them came up.
+        enough: the longest warm-up that need not be waited for any more, s.
+    """
+    now = 0.0
+    for step in steps:
+        settle = float(step.settle)
+        rest = step_seconds(step, canvas, reading) - settle
+        cold = 0.0 if step.warm_up <= enough else float(step.warm_up) - on_for
+        # what has passed eats into no other step
+        now += max(settle + rest - passed, 0.0)
+        if cold > 0:
+            now = max(now, cold + rest)  # settling and warming up go on side by side
+        passed = 0.0
+        yield now
+
+
 def sequence_seconds(sequence: Sequence, canvas: Canvas) -> float:
-    """Seconds that a whole sequence takes on a canvas, at the usual guess for a reading."""
-    return float(sum(step_seconds(step, canvas) for step in sequence.steps))
+    """Seconds that a whole sequence takes on a canvas, at the usual guess for a reading.
+
+    The display counts as turned on just before, where a step asks for a warm-up.
+    """
+    return max(ends(sequence.steps, canvas), default=0.0)
+
+
+def important_first(
+    steps: Iterable[Step], is_open: Callable[[Step], bool], now: int
+) -> tuple[int, ...]:
+    """The numbers of steps in the order for when time runs short.
+
+    First what is done, then the step on screen, then what is open, by importance; each as it was.
+
+    Args:
+        steps: in the order so far.
+        is_open: whether a step has still to be played.
+        now: the number of the step on screen.
+    """
+
+    def rank(step: Step) -> int:
+        if step.number == now:
+            return 1
+        return 2 + IMPORTANCES.index(step.importance) if is_open(step) else 0
+
+    return tuple(step.number for step in sorted(steps, key=rank))
+
+
+def numbers_said(numbers: Iterable[int], most: int = 6) -> str:
+    """Numbers of steps in words, runs of them together: ``step 3``, ``steps 2, 5 to 9``."""
+    spans: list[tuple[int, int]] = []
+    for number in sorted(numbers):
+        first, last = spans[-1] if spans else (number, number - 2)
+        if number == last + 1:
+            spans[-1] = first, number
+        else:
+            spans.append((number, number))
+    said: list[str] = []
+    for first, last in spans:
+        near = last - first < 2  # "3, 4" is shorter than "3 to 4"
+        said += [str(n) for n in range(first, last + 1)] if near else [f"{first} to {last}"]
+    more = ", …" if len(said) > most else ""
+    one = len(said) == 1 and said[0].isdigit()
+    return f"step{'' if one else 's'} {', '.join(said[:most])}{more}"
 
 
 class Pace:

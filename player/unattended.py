@@ -119,7 +119,7 @@ def run_unattended(
     instrument = instrument_of(live.visit, meter)
     live.begin()
     while (step := live.step) is not None:
-        wait(max(live.settle_left, live.change_left))
+        wait(max(live.settle_left, live.change_left, live.warm_up_left))
         if by_meter(step):
             aim(step)
             _read(live, meter, step, instrument.id)
