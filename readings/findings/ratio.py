@@ -8,7 +8,7 @@ from statistics import fmean
 
 from readings.findings.base import Value
 from readings.findings.basis import Basis, gain_note
-from readings.uncertainty import Estimate, Result, mean_of, ratio_of, written
+from readings.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, written
 
 LOPSIDED = 0.3
 """Relative expanded uncertainty of the dark side from which the quotient is clearly lopsided."""
@@ -104,13 +104,18 @@ def _bound(naming: Naming, result: Result) -> Value:
 
 
 def _lifted(dark: Sequence[Estimate]) -> list[Estimate]:
-    """Readings at or below the floor taken as the floor itself, which they do not exceed."""
+    """Readings at or below the floor taken as the most that they may be."""
     return [
-        _exact(estimate, estimate.floor)
+        _exact(estimate, _ceiling(estimate, estimate.floor))
         if estimate.floor is not None and estimate.value <= estimate.floor
         else estimate
         for estimate in dark
     ]
+
+
+def _ceiling(estimate: Estimate, floor: float) -> float:
+    """The floor; or more, where the reading lies so close that its noise may have hidden it."""
+    return max(floor, estimate.value + COVERAGE * (estimate.repeat or 0.0))
 
 
 def _exact(estimate: Estimate, value: float) -> Estimate:
@@ -128,7 +133,8 @@ def _pair(result: Result) -> str:
 
 
 def level_value(name: str, label: str, estimates: Sequence[Estimate], unit: str = "cd/m2") -> Value:
-    """A mean luminance; at or below the meter's floor, an upper bound at the floor."""
+    """A mean luminance; at or below the meter's floor, an upper bound: the floor, or a little more
+    where the reading's own noise reaches beyond it."""
     if any(estimate.at_floor for estimate in estimates):
         value = fmean(estimate.value for estimate in _lifted(estimates))
         return Value(name, label, value, unit, None, "upper")

@@ -1,5 +1,6 @@
 """Contrast: the quotients, when they are bounds or undefined, and what is warned about."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -144,6 +145,15 @@ def test_a_black_of_zero_or_less_without_a_known_floor_has_no_number_at_all(blac
         ]
     )
     assert [v.value for v in finding.values if v.unit == ":1"] == [None]
+
+
+def test_a_black_just_below_the_floor_may_be_as_bright_as_its_noise_lets_it():
+    noisy = replace(GOOD, luminance_repeatability=0.004, luminance_noise=0.0004)
+    dark = reading(0.0009, "black", 2, specification=noisy)
+    finding = only([reading(120.0, "white", 1, specification=noisy), dark])
+    value = finding.value("full-black-luminance")
+    assert (value.value, value.bound) == (pytest.approx(0.0013, rel=1e-3), "upper")
+    assert finding.values[0].value == pytest.approx(120 / 0.0013, rel=1e-3)
 
 
 @pytest.mark.parametrize("black", [0.001, 0.0004])
