@@ -23,9 +23,11 @@ class Action(Enum):
     BLACKOUT = auto()
     TALLY = auto()
     MEASURE = auto()
+    PUT_BACK = auto()
     STRIP = auto()
     STEPS = auto()
     PHOTO = auto()
+    TIME = auto()
     HELP = auto()
     LEAVE = auto()
     PAUSE = auto()
@@ -48,6 +50,8 @@ KEYS: dict[str, Action] = {
     "F5": Action.BLACKOUT,
     "F6": Action.MEASURE,
     "F7": Action.PHOTO,
+    "F8": Action.PUT_BACK,
+    "F9": Action.TIME,
     "ESCAPE": Action.LEAVE,
 }
 """Keys that mean the same at every step. Backspace repeats while held, so the windows send it
@@ -93,6 +97,8 @@ HELP: tuple[tuple[str, str], ...] = (
     ("Backspace, Delete", "erase one character, erase the line"),
     ("F5, B on an empty line", "blackout, and back"),
     ("F6", "measure with the meter"),
+    ("F8", "put a pattern window that was moved back over its screen"),
+    ("F9", "say how many minutes there are: important steps come first"),
     ("F3", "operator strip, with one screen only"),
     ("F1", "this list"),
     ("Escape, twice", "leave; the run can be resumed"),

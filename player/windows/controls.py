@@ -40,6 +40,8 @@ class Controls(EntryLine):
         self.warm_up: WarmUp | None = None
         self.counting = Counting(run)
         self.left = False
+        self.put_back: Callable[[], object] = lambda: None
+        """Brings the pattern window back over its screen; whoever plays sets it."""
         self._actions: dict[Action, Callable[[], object]] = {
             Action.KEEP: self._keep,
             Action.ON: lambda: self._move(self.run.go_on),
@@ -51,10 +53,12 @@ class Controls(EntryLine):
             Action.BLACKOUT: self._blackout,
             Action.TALLY: self.run.tally,
             Action.MEASURE: self._measure,
+            Action.PUT_BACK: self._bring_back,
             Action.STRIP: self._toggle_strip,
             Action.HELP: self._toggle_help,
             Action.STEPS: self.steps.toggle,
             Action.PHOTO: self._photo,
+            Action.TIME: self._time,
             Action.LEAVE: self._leave,
             Action.PAUSE: self.run.pause,
         }
@@ -118,7 +122,7 @@ class Controls(EntryLine):
     @property
     def wants_strip(self) -> bool:
         """Whether something has to be seen or typed, where the only screen shows the pattern."""
-        typing = bool(self.line) or self.noting
+        typing = bool(self.line) or self.typing != "reading"
         return (
             self.strip
             or typing
@@ -148,8 +152,8 @@ class Controls(EntryLine):
         return True
 
     def _keep(self) -> None:
-        if self.noting:
-            self._keep_note()
+        if self.typing != "reading":
+            (self._keep_note if self.noting else self._keep_minutes)()
             return
         if self.steps.open:
             self._move(lambda: self.run.go_to(self.steps.chosen))
@@ -185,7 +189,10 @@ class Controls(EntryLine):
         if waiting:
             self.run.up()
         if self.measuring is not None and self.measuring.answers():
-            self._measure()  # which waits until the picture has settled
+            if self.run.warm():
+                self._measure()  # which waits until the picture has settled
+            else:
+                self._refused()
             return True
         return waiting
 
@@ -197,6 +204,12 @@ class Controls(EntryLine):
             self.alert = "Enter keeps what is typed; Delete erases it. Then go on or back."
             return
         where()
+
+    def _time(self) -> None:
+        if self.run.finished:
+            self.alert = "Nothing is left to be played."
+        else:
+            self._toggle("minutes")
 
     def _toggle_strip(self) -> None:
         self.strip = not self.strip
@@ -220,6 +233,9 @@ class Controls(EntryLine):
             if self.run.waiting:
                 self.run.up()
             self.measuring.start()
+
+    def _bring_back(self) -> None:
+        self.put_back()
 
     def _leave(self) -> None:
         if self.measuring is not None and self.measuring.busy:

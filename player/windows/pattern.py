@@ -25,10 +25,12 @@ from player.windows.guards import (
 from player.windows.readback import compare
 from player.windows.screens import refresh_of, require_whole
 from player.windows.shader import FRAGMENT, FrameProgram
-from player.windows.x11 import release_pointer, require_depth, size_of
+from player.windows.x11 import cover_screen, release_pointer, require_depth, size_of
 
 PATIENCE = 3.0
 """Seconds that a desktop has to bring the window to full screen."""
+PUT_BACK_WITHIN = 1.0
+"""Seconds that it has to put the window back; keys wait meanwhile."""
 
 Overlay = Callable[[], int]
 """Draws over the frame, and gives the number of rows at the bottom that it covers."""
@@ -104,6 +106,17 @@ class PatternWindow:
         place = (self.window.screen.x, self.window.screen.y)
         placed = self.window.get_location() == place
         return size_guard((self.canvas.width, self.canvas.height), size_of(self.window), placed)
+
+    def put_back(self) -> bool:
+        """Bring a window that was moved or resized back over its screen; whether it is there.
+
+        What was on it is to be shown again. Only X11 is asked; elsewhere it stays as it is.
+        """
+        until = time.monotonic() + PUT_BACK_WITHIN
+        asked = not self.whole and cover_screen(self.window)
+        while asked and not self.whole and time.monotonic() < until:
+            time.sleep(0.02)
+        return self.whole
 
     def prepare(self, frame: Frame) -> None:
         """Take a frame to the graphics card ahead: put up next, it has only to be drawn."""

@@ -22,6 +22,12 @@ LOOK = 1.0
 SLEPT = 20.0
 """Seconds between two beats from which the computer is taken to have slept."""
 AWOKEN = "Nothing went on for a while, as when a computer sleeps: the step is shown again."
+DISPLACED = (
+    "The pattern window was moved or made smaller, and the picture is not exact: F8 puts it back."
+)
+PUT_BACK = "The pattern window covers its screen again: the step is shown again."
+NOT_PUT_BACK = "The pattern window could not be put back: leave and start again."
+IN_PLACE = "The pattern window covers its screen."
 BEAT = 0.1
 """Seconds between two looks at the clock: the countdown, the meter, the windows' places."""
 
@@ -63,9 +69,10 @@ class Player:
             self._watching = Watching(self.run, self.window, controls.attempt)
         self._noted: set[int] = set()
         self._tries = 0
-        self._displaced = False
+        self._put_back_by_itself = False
         self._looked_at = 0.0
         self._beat_at = time.time()
+        controls.put_back = self._put_back
         for window in self._windows():
             window.push_handlers(
                 on_key_press=self._key,
@@ -169,12 +176,7 @@ class Player:
         self.controls.beat()
         if self.unattended and not self.run.halted:
             self._go_on_by_itself()
-        whole = self.window is None or self.window.pattern.whole
-        if not whole and not self._displaced:
-            self.controls.alert = (
-                "The pattern window has lost its size or place: leave and start again."
-            )
-        self._displaced = not whole
+        self._look_for_window()
         self._after()
         self._prepare()
 
@@ -214,6 +216,35 @@ class Player:
             self.controls.attempt(lambda: self.run.resume(BACK))
             self._note("The screen of the patterns was back, and the step was shown again.")
 
+    def _look_for_window(self) -> None:
+        """Tell of a pattern window that another program moved; unattended, try once to mend it."""
+        if self.window is None or self.run.halted:
+            return
+        if self.window.pattern.whole:
+            if self.controls.alert == DISPLACED:
+                self.controls.alert = ""
+        elif self.unattended and not self._put_back_by_itself:
+            self._put_back_by_itself = True
+            self._put_back()
+        elif not self.controls.alert:
+            self.controls.alert = DISPLACED
+
+    def _put_back(self) -> None:
+        """Bring the pattern window back over its screen, and show the step again."""
+        controls, run = self.controls, self.run
+        if self.window is None or run.halted:
+            controls.alert = run.halted or "There is no pattern window: a media player shows them."
+        elif self.window.pattern.whole:
+            run.message = IN_PLACE
+        elif not self.window.pattern.put_back():
+            controls.alert = NOT_PUT_BACK
+        else:
+            controls.alert = ""
+            if controls.measuring is not None:
+                controls.measuring.give_up()
+            controls.attempt(lambda: run.resume(PUT_BACK))
+            self._note("The pattern window had been moved or made smaller, and was put back.")
+
     def _move(self, _: float) -> None:
         """Draw what moves as far as the refreshes that have passed."""
         window = self.window
@@ -235,7 +266,7 @@ class Player:
             return
         if step is None or self.controls.refusal is not None:
             self.controls.end()
-        elif self.run.settle_left > 0 or self.run.change_left > 0:
+        elif max(self.run.settle_left, self.run.warm_up_left, self.run.change_left) > 0:
             return
         elif not by_meter(step):
             self._on_by_itself(needs_an_eye(step))

@@ -55,6 +55,20 @@ def size_of(window: Any) -> tuple[int, int]:
     return int(width), int(height)
 
 
+def cover_screen(window: Any) -> bool:
+    """Ask the server and the window manager to have a window full screen again; False elsewhere."""
+    if not is_x11(window):
+        return False
+    from pyglet.libs.x11 import xlib
+
+    screen, display = window.screen, window._x_display  # noqa: SLF001 - pyglet's own
+    place = (int(each) for each in (screen.x, screen.y, screen.width, screen.height))
+    window._set_wm_state("_NET_WM_STATE_FULLSCREEN")  # noqa: SLF001
+    xlib.XMoveResizeWindow(display, window._window, *place)  # noqa: SLF001
+    xlib.XSync(display, 0)
+    return True
+
+
 class _Gamma(ctypes.Structure):
     _fields_ = (
         ("size", ctypes.c_int),

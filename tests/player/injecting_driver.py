@@ -17,11 +17,14 @@ import pyglet
 
 from patterns.kinds import KINDS
 from patterns.signal import named_signal
-from player.windows import loop
+from player.windows import guards, loop
 from player.windows.pattern import PatternWindow
 
 name = sys.argv[1]
 (screen,) = loop._screens()
+if name == "refresh":
+    # a screen of 75 Hz that tells 60, or none: there is no screen here that swaps wait for
+    guards._median_swap = lambda window, _: 1 / 75 if window.vsync else 0.0005
 window = PatternWindow(screen, 8)
 running: list[subprocess.Popen[bytes]] = []
 
@@ -36,6 +39,37 @@ def leave_on(switch: str) -> Callable[[], None]:
         gl.glDisable = lambda what: None if what == wanted else real(what)
 
     return inject
+
+
+def dot() -> None:
+    """One pixel of another colour, drawn into the picture that is swapped next."""
+    gl = pyglet.gl
+    gl.glEnable(gl.GL_SCISSOR_TEST)
+    gl.glScissor(320, 180, 1, 1)
+    gl.glClearColor(1.0, 0.0, 0.0, 1.0)
+    gl.glClear(gl.GL_COLOR_BUFFER_BIT)
+    gl.glDisable(gl.GL_SCISSOR_TEST)
+
+
+def over() -> None:
+    """Something draws into the picture after the player has, and before the swap."""
+
+    def draw() -> int:
+        dot()
+        return 0
+
+    window.overlay = draw
+
+
+def later() -> None:
+    """Something draws into the next picture, before the player has looked at this one."""
+    real = window.window.flip
+
+    def flip() -> None:
+        real()
+        dot()
+
+    window.window.flip = flip
 
 
 def resize() -> None:
@@ -128,6 +162,9 @@ INJECTIONS: dict[str, Callable[[], None]] = {
     "srgb": leave_on("GL_FRAMEBUFFER_SRGB"),
     "dither": leave_on("GL_DITHER"),
     "driver dither": driver_dithers,
+    "drawn over": over,
+    "drawn later": later,
+    "refresh": lambda: None,
     "gamma ramp": ramp("1.2:1.2:1.2"),
     "night light": tint,
     "on top": overlay,

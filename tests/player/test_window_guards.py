@@ -35,12 +35,15 @@ SEEN: dict[str, dict[str, str]] = {
         "back buffer": "code (188, 188, 188) instead of (128, 128, 128)",
     },
     "dither": {"dither": "OpenGL's dithering is on"},
+    "drawn over": {"back buffer": "1 of 230400 pixels are wrong; the first is at x 320, y 179"},
+    "drawn later": {},
     "driver dither": {"driver dither": "the driver's dither is on"},
     "gamma ramp": {"gamma ramp": "gamma ramp changes the codes"},
     "night light": {
         "gamma ramp": "gamma ramp changes the codes",
         "night light": "the gamma ramp is warm",
     },
+    "refresh": {"refresh": "but swaps come at 75 Hz"},
     "on top": {"on top": "another window of 90x60 pixels at 600, 20 lies over the pattern"},
 }
 """What is injected, the guards that see it, and words of what they say."""
@@ -104,6 +107,7 @@ def test_the_page_has_every_guard_and_what_is_injected_here_against_what_is_seen
     assert told == {**{name: set(SEEN[name]) for name in SEEN}, "late frames": {"late frames"}}
     assert {code(row[0])[0]: row[3] for row in rows if row[3] != "altered"} == {
         "nothing": "verified",
+        "drawn later": "verified",
         "late frames": "a note",
     }
 
