@@ -1,8 +1,9 @@
-"""All readings of a visit as one table, and that table as a CSV file.
+"""All readings of a visit as one table, and that table as a CSV or an XLSX file.
 
-The file is UTF-8 without a byte-order mark, with a comma between cells and a point in numbers.
-Cells hold the texts of the visit exactly as they were kept, for programs to read: a spreadsheet
-may take a text that begins with = + - or @ for a formula, so import such columns as text.
+The CSV file is UTF-8 without a byte-order mark, with a comma between cells and a point in numbers.
+Its cells hold the texts of the visit exactly as they were kept, for programs to read: a spreadsheet
+may take a text that begins with = + - or @ for a formula, so import such columns as text, or take
+the XLSX file, where every text is written as one.
 """
 
 from __future__ import annotations
@@ -11,7 +12,8 @@ import csv
 import json
 import os
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from patterns.files.atomic import atomic_path
@@ -19,8 +21,7 @@ from readings.correction.applied import Corrected, Corrections
 from readings.records import Note, Reading, Run, Showing, Step
 from readings.visit_errors import from_system
 from readings.visit_queries import VisitQueries
-
-Cell = str | int | float | None
+from readings.workbook import Cell, Sheet, workbook
 
 COLUMNS = (
     "run",
@@ -192,23 +193,46 @@ def write_csv(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
     """Write the table to `path`, whole or not at all; what lay there is replaced."""
     path = Path(path)
     table = rows(visit)
+    with (
+        _replacing(visit, path) as temporary,
+        temporary.open("x", encoding="utf-8", newline="") as file,
+    ):
+        writer = csv.DictWriter(file, COLUMNS)
+        writer.writeheader()
+        writer.writerows(table)
+
+
+def write_xlsx(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
+    """The same as a workbook of one sheet; texts stay texts, whatever they begin with."""
+    path = Path(path)
+    content = workbook([sheet(visit, "readings")])
+    with _replacing(visit, path) as temporary:
+        temporary.write_bytes(content)
+
+
+def sheet(visit: VisitQueries, name: str) -> Sheet:
+    """The table as a sheet of a workbook."""
+    return Sheet(name, COLUMNS, rows(visit))
+
+
+@contextmanager
+def _replacing(visit: VisitQueries, path: Path) -> Iterator[Path]:
+    """A temporary path that becomes `path`; every failure is a TableError."""
     if path.is_dir():
         raise TableError(f"{path} is a folder; name the file to write")
     if path.exists() and path.samefile(visit.path):
         raise TableError(f"{path} is the visit itself; write the table to another name")
     try:
-        with (
-            atomic_path(path) as temporary,
-            temporary.open("x", encoding="utf-8", newline="") as file,
-        ):
-            writer = csv.DictWriter(file, COLUMNS)
-            writer.writeheader()
-            writer.writerows(table)
+        with atomic_path(path) as temporary:
+            yield temporary
     except OSError as error:
         raise TableError(str(from_system(error, path))) from error
 
 
-WRITERS: dict[str, Callable[[VisitQueries, Path], None]] = {".csv": write_csv}
+WRITERS: dict[str, Callable[[VisitQueries, Path], None]] = {
+    ".csv": write_csv,
+    ".xlsx": write_xlsx,
+}
 
 
 def write_table(visit: VisitQueries, path: str | os.PathLike[str]) -> None:

@@ -9,7 +9,9 @@ from player.commands.common import count
 
 @click.command()
 @click.argument("visit")
-@click.option("--to", "target", metavar="FILE.csv", required=True, help="the table to write")
+@click.option(
+    "--to", "target", metavar="FILE.csv|FILE.xlsx", required=True, help="the table to write"
+)
 def command(visit: str, target: str) -> None:
     """All readings of VISIT as a table, replaced ones too."""
     from readings.table import write_table

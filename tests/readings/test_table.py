@@ -189,7 +189,7 @@ def test_a_visit_without_readings_gives_the_header_alone(visit: Visit, tmp_path:
 
 @pytest.mark.parametrize("name", ["table.pdf", "table", ".csv", "table.csv.gz"])
 def test_a_suffix_without_a_format_is_refused(visit: Visit, tmp_path: Path, name: str) -> None:
-    with pytest.raises(table.TableError, match=r"should end in \.csv"):
+    with pytest.raises(table.TableError, match=r"should end in \.csv or \.xlsx"):
         table.write_table(visit, tmp_path / name)
     assert isinstance(table.TableError(), ValueError)
     assert not (tmp_path / name).exists()
