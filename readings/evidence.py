@@ -99,6 +99,10 @@ class Measured:
     uncorrected: str = ""
     """Why it stands as read though its meter has a correction; empty otherwise."""
     taken_at: datetime
+    came_on: datetime | None = None
+    """When this very picture came on, and has stood unchanged since; None where it is not kept."""
+    refresh_hz: float | None = None
+    """The refresh of the output, Hz."""
 
     @property
     def luminance_as_read(self) -> float | None:
@@ -124,6 +128,8 @@ def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
     showings = {shown.id: shown for shown in visit.showings(run)}
     found = []
     for played in runs:
+        shown = [each for each in showings.values() if each.run == played.id]
+        came_on = came_on_of(shown, visit.resumed(played.id))
         steps = {step.number: step for step in visit.steps(played.id)}
         mine = [reading for reading in readings if reading.run == played.id]
         for reading in sorted(mine, key=lambda reading: (reading.step, reading.id)):
@@ -133,6 +139,7 @@ def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
             if reading.quantity == "tally":
                 presses = presses_of(showing, tallies, showings)
             measured = _measured(played, steps[reading.step], showing, reading, meter, presses)
+            measured = replace(measured, came_on=came_on[showing.id])
             found.append(_corrected(measured, corrections.of(reading)))
     return found
 
@@ -166,6 +173,30 @@ def attempt_of(showing: Showing) -> int:
     """The showing that an attempt at a step began with: changes made by hand make new ones."""
     began = showing.facts.get(GOES_ON_FROM)
     return began if isinstance(began, int) else showing.id
+
+
+def came_on_of(shown: Iterable[Showing], resumed: Iterable[datetime]) -> dict[int, datetime]:
+    """When the picture of each showing came on, by the showing's id.
+
+    Steps that show the same frame one after the other do not change the display, so time goes on
+    from the first of them; between leaving a run and taking it up again nothing was shown.
+
+    Args:
+        shown: of one run.
+        resumed: when that run was taken up again.
+    """
+    breaks = sorted(resumed)
+    found: dict[int, datetime] = {}
+    before: Showing | None = None
+    for showing in sorted(shown, key=lambda each: each.id):
+        stood = (
+            before is not None
+            and before.frame_sha256 == showing.frame_sha256
+            and not any(before.shown_at <= at <= showing.shown_at for at in breaks)
+        )
+        found[showing.id] = found[before.id] if before and stood else showing.shown_at
+        before = showing
+    return found
 
 
 def _measured(
@@ -206,4 +237,5 @@ def _measured(
         text=reading.text,
         presses=presses,
         taken_at=reading.taken_at,
+        refresh_hz=run.refresh_hz,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -140,6 +141,11 @@ class VisitQueries:
         if not found:
             raise VisitError(f"{self.path} has no run {run}")
         return rows.run(found[0])
+
+    def resumed(self, run: int) -> list[datetime]:
+        """When a run was taken up again after it was left, in order."""
+        sql = "SELECT at FROM run_events WHERE run = ? AND event = 'resumed' ORDER BY id"
+        return [rows.time(row, "at") for row in self._all(sql, run)]
 
     def unfinished_run(self, sequence_sha256: str, condition: str) -> Run | None:
         """The latest run of that sequence under that condition, unless it was finished.
