@@ -50,6 +50,7 @@ class LiveRun(RunTime):
         self.typed_with: int | None = None
         """The instrument whose light is typed, where it is named; None otherwise."""
         self._ended = False
+        self._resumed = False
         self._doubted: tuple[object, ...] = ()
         """What was asked about last: the same once more is kept."""
         self.record = self._start()
@@ -66,6 +67,7 @@ class LiveRun(RunTime):
         if left is not None and goes_on(left, plan):
             self.visit.resume_run(left.id, guards=plan.guards)
             self.recall(left.id)
+            self._resumed = True
             self.message = f"Run {left.id} goes on where it was left."
             return left.id
         if left is not None:
@@ -78,7 +80,10 @@ class LiveRun(RunTime):
 
     def _give_at_start(self, minutes: float) -> None:
         beginning = self.message
-        self.give_minutes(minutes)
+        if self._resumed:
+            self.note_minutes(minutes)
+        else:
+            self.give_minutes(minutes)
         self.message = f"{beginning} {self.message}".strip()
 
     def begin(self) -> None:

@@ -93,6 +93,15 @@ class RunTime(RunReadings):
 
     # ---- the order
 
+    def note_minutes(self, minutes: float | None) -> None:
+        """The same on the way: the visit keeps from where on the order was another one."""
+        said = "The steps are played in the order of the file from here on."
+        if minutes is not None:
+            said = f"There are {minutes:g} min from here on: what is important comes first."
+        showing = self.kept_showing().id if self.step else None
+        self.visit.keep_note(said, run=self.record, showing=showing)
+        self.give_minutes(minutes)
+
     def give_minutes(self, minutes: float | None) -> None:
         """Say how much time there is for what is left: what is important is then played first.
 

@@ -127,6 +127,7 @@ class Options(MeterWishes):
     instrument: str
     reference: bool
     warm_up: float | None
+    minutes: float | None
     longest_bright: float | None
     unattended: bool
     output_name: str
@@ -160,9 +161,7 @@ def play(asked: Options) -> None:
         display = _display(asked.display)
     output = _files(asked, sequence) if asked.files is not None else None
     metering = Metering(asked, on_simulated=simulated, specification=instrument.specification)
-    overrides: dict[str, object] = {}
-    if asked.signal_name is not None:
-        overrides["signal"] = asked.signal_name
+    overrides = _overrides(asked)
     for caution in sequence.cautions:
         click.echo(CAUTIONS[caution], err=True)
     canvas = canvas_of(asked.size) if output is None else output.canvas
@@ -187,6 +186,14 @@ def play(asked: Options) -> None:
                 sequence, open_visit, asked, instrument, output, metering.meter, overrides
             )
     _print_findings(path, sequence)
+
+
+def _overrides(asked: Options) -> dict[str, object]:
+    """What the command line changes in the sequence, as the run keeps it."""
+    from player.record import MINUTES
+
+    asked_for = {"signal": asked.signal_name, MINUTES: asked.minutes}
+    return {name: value for name, value in asked_for.items() if value is not None}
 
 
 def _require_files(asked: Options) -> None:

@@ -1,4 +1,4 @@
-"""The clock on the command line: warming up, and how long a bright picture may stand."""
+"""The clock on the command line: warming up, the time there is, how long bright may stand."""
 
 from __future__ import annotations
 
@@ -41,6 +41,13 @@ def time_options(command: Command) -> Command:
                 callback=duration,
                 help="such as 30m: the window shows how far the display has warmed up since the "
                 "visit began",
+            ),
+            click.option(
+                "--minutes",
+                type=click.FloatRange(0, 24 * 60, min_open=True),
+                metavar="N",
+                help="how much time there is: steps are played by importance, and the window says "
+                "what will not fit",
             ),
             click.option(
                 "--longest-bright",

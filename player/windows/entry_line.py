@@ -1,17 +1,21 @@
-"""What the operator types: a reading or a note, until it is kept in the visit."""
+"""What the operator types: a reading, a note or a time, until it is kept in the visit."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Literal
 
 from player import keys
+from player.entry import EntryError, parse_number
 from player.keys import Action
 from player.pasting import is_several
 from player.run import LiveRun
+from player.run_time import LONGEST
 from player.windows.measuring import Measuring
 from player.windows.step_list import StepList
 from player.windows.telling import BUSY, DARK, Telling
 
+Line = Literal["reading", "note", "minutes"]
 NUMERIC = ("luminance", "colour", "count", "milliseconds", "tally")
 
 
@@ -22,10 +26,38 @@ class EntryLine(Telling):
         self, run: LiveRun, measuring: Measuring | None, clock: Callable[[], float]
     ) -> None:
         super().__init__(run, measuring, clock)
-        self.line = ""
-        self.note = ""
-        self.noting = False
+        self.typing: Line = "reading"
+        """Which line is typed on now."""
+        self._texts: dict[Line, str] = {"reading": "", "note": "", "minutes": ""}
         self.steps = StepList(run)
+
+    @property
+    def line(self) -> str:
+        """What is typed of a reading."""
+        return self._texts["reading"]
+
+    @line.setter
+    def line(self, text: str) -> None:
+        self._texts["reading"] = text
+
+    @property
+    def note(self) -> str:
+        """What is typed of a note."""
+        return self._texts["note"]
+
+    @property
+    def noting(self) -> bool:
+        """Whether a note is typed now."""
+        return self.typing == "note"
+
+    @property
+    def typed(self) -> str:
+        """What is on the line that is typed on now."""
+        return self._texts[self.typing]
+
+    @typed.setter
+    def typed(self, text: str) -> None:
+        self._texts[self.typing] = text
 
     def press(self, action: Action) -> None:
         """Do what a key asks for."""
@@ -46,8 +78,8 @@ class EntryLine(Telling):
         if not plain or (plain == " " and self._tallies):
             return
         self._begin_anew()
-        if self.noting:
-            self.note = (self.note + plain)[: keys.LONGEST]
+        if self.typing != "reading":
+            self.typed = (self.typed + plain)[: keys.LONGEST]
             return
         if self.steps.open:
             self.steps.type(plain)
@@ -69,8 +101,9 @@ class EntryLine(Telling):
 
     def paste(self, text: str) -> None:
         """Take pasted text: one value goes on the line, several to as many steps."""
-        self.steps.open = self.steps.open and self.noting
-        if self.noting or not is_several(text):
+        special = self.typing != "reading"
+        self.steps.open = self.steps.open and special
+        if special or not is_several(text):
             self.type(" ".join(text.split()))
             return
         self._begin_anew()
@@ -106,41 +139,50 @@ class EntryLine(Telling):
     def _tallies(self) -> bool:
         step = self.run.step
         read = step.read if step else None
-        return not self.noting and read is not None and read.quantity == "tally"
+        return self.typing == "reading" and read is not None and read.quantity == "tally"
 
     @property
     def _counts(self) -> bool:
         """Whether keys change the picture by hand on this step."""
-        return not self.noting and self.run.counting is not None
+        return self.typing == "reading" and self.run.counting is not None
 
     # ---- what keys do to the line
 
     def _erase(self) -> None:
-        if self.noting:
-            self.note = self.note[:-1]
-        else:
-            self.line = self.line[:-1]
+        self.typed = self.typed[:-1]
 
     def _clear(self) -> None:
-        if self.noting:
-            self.note = ""
-        elif not self.line and self._tallies:
+        if not self.typed and self._tallies:
             self.run.untally()
         else:
-            self.line = ""
+            self.typed = ""
+
+    def _toggle(self, line: Line) -> None:
+        self.typing = "reading" if self.typing == line else line
 
     def _toggle_note(self) -> None:
-        self.noting = not self.noting
+        """Begin a note, or go back from whatever is typed that is no reading."""
+        self._toggle("note" if self.typing == "reading" else self.typing)
 
     def _photo(self) -> None:
         """Begin a note that names a photo, or name one in the note on the way."""
-        self.note = f"{self.note.rstrip()} {keys.PHOTO}".lstrip()
-        self.noting = True
+        self.typing = "note"
+        self.typed = f"{self.note.rstrip()} {keys.PHOTO}".lstrip()
 
     def _keep_note(self) -> None:
         if self.note.strip() == keys.PHOTO.strip():
             self.alert = "Type the name of the photo's file; Delete and Tab go back."
             return
         self.run.note(self.note)
-        self.note = ""
-        self.noting = False
+        self.typed = ""
+        self.typing = "reading"
+
+    def _keep_minutes(self) -> None:
+        """Take the minutes that there are; none, or 0, goes back to the order of the file."""
+        minutes = parse_number(self.typed.strip().removesuffix("min")) if self.typed.strip() else 0
+        if not 0 <= minutes <= LONGEST:
+            raise EntryError(f"The time is 0 to {LONGEST:g} minutes.")
+        if minutes or self.run.given is not None:
+            self.run.note_minutes(minutes or None)
+        self.typed = ""
+        self.typing = "reading"

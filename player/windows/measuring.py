@@ -36,7 +36,9 @@ class Measuring:
     def saying(self) -> str:
         """What the operator is told meanwhile."""
         if self._waiting:
-            return "The meter waits until the step has settled."
+            warming = self._run.warm_up_left > self._run.settle_left
+            what = "display has warmed up" if warming else "step has settled"
+            return f"The meter waits until the {what}."
         far = progress(self._meter)
         return f"{self._meter.name}: {far}…" if far else f"{self._meter.name}: measuring…"
 
@@ -63,7 +65,8 @@ class Measuring:
         """Go on: start the thread once settled, keep the answer once it is there."""
         if self._run.halted:
             return
-        if self._waiting and self._run.settle_left <= 0 and self._run.change_left <= 0:
+        run = self._run
+        if self._waiting and max(run.settle_left, run.warm_up_left, run.change_left) <= 0:
             self._waiting = False
             self._answers = queue.Queue()
             threading.Thread(target=self._measure, args=(self._answers,), daemon=True).start()

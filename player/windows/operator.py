@@ -167,18 +167,18 @@ def _entry(board: Board, view: View, left: float) -> float:
     below = _saying(board, view, left, top + 166 if view.entry else 380)
     if not view.entry:
         return below
-    name = "NOTE: Enter keeps it, Tab goes back" if view.noting else view.unit
-    board.text(name, MARGIN, top, 34, STRONG if view.noting else TEXT, width=left)
-    if view.expect and not view.noting:
+    name = view.special or view.unit
+    board.text(name, MARGIN, top, 34, STRONG if view.special else TEXT, width=left)
+    if view.expect and not view.special:
         beside = board.measure(name, 34) / board.scale + 40
         right = MARGIN + left
         board.text(view.expect, right, top, 34, TEXT, width=left - beside, right=True)
-    board.box(MARGIN, top + 52, left, 96, SUNK, STRONG if view.noting else EDGE)
-    size = 40 if view.noting else 60
+    board.box(MARGIN, top + 52, left, 96, SUNK, STRONG if view.special else EDGE)
+    size = 40 if view.special else 60
     line = board.tail(view.line, size, left - 70)
     base = top + 52 + (96 - size * 1.25) / 2
     board.text(line.replace(" ", "\u00a0"), MARGIN + 20, base, size, STRONG, width=left)
-    if view.dark and not view.noting:
+    if view.dark and not view.special:
         return below  # nothing is typed now
     cursor = MARGIN + 20 + board.measure(line.replace(" ", "\u00a0"), size) / board.scale + 4
     board.box(cursor, top + 66, 6, 68, STRONG)

@@ -21,7 +21,10 @@ class Sparing:
         """Take note of what is on screen; whether it has stood too long."""
         run = self._run
         up = not (run.blacked_out or run.finished or run.waiting or run.moving is not None)
-        return self.standing.look(now, run.frame if up else None, settling=run.settle_left > 0)
+        # a picture to warm up with is its author's choice, as settling is
+        to_warm_up = run.warm_up_left > 0 and run.step is not None and run.step.read is None
+        settling = run.settle_left > 0 or to_warm_up
+        return self.standing.look(now, run.frame if up else None, settling=settling)
 
     def spare(self) -> str:
         """Take the picture away; what the operator is told, nothing where it could not be."""

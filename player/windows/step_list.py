@@ -1,4 +1,7 @@
-"""The list of all steps with their state: where the operator looks, and where a click goes."""
+"""The list of all steps with their state: where the operator looks, and where a click goes.
+
+It has the steps in the order in which they are played.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +24,7 @@ class StepLine:
     number: int
     label: str
     state: str
-    """`now`, `read`, `skipped`, `to come`, `nothing to read`."""
+    """`now`, `read`, `skipped`, `to come`, `no time`, `nothing to read`."""
     text: str
     """What was read, where something was."""
     chosen: bool
@@ -47,13 +50,13 @@ class StepList:
     def toggle(self) -> None:
         """Call the list, with the step on screen chosen, or put it away."""
         self.open = not self.open
-        self._choose(self._run.number)
-        self.first = self._held(self.chosen - ROWS // 2)
+        self._choose(self._row(self._run.number))
+        self.first = self._held(self._row(self.chosen) - ROWS // 2)
 
     def key(self, name: str) -> bool:
         """Move by a key; False for keys that do not move in the list."""
         if name in MOVES:
-            self._choose(self.chosen + MOVES[name])
+            self._choose(self._row(self.chosen) + MOVES[name])
         elif name in ("HOME", "END"):
             self._choose(1 if name == "HOME" else self.count)
         else:
@@ -64,38 +67,40 @@ class StepList:
         """Choose a step by its number."""
         if text.isascii() and text.isdigit():
             typed = (self._typed + text)[-len(str(self.count)) :]
-            self._choose(int(typed))
+            self._choose(self._row(int(typed)))
             self._typed = typed
 
     def scroll(self, rows: int) -> None:
         """Move what is seen by rows, down where positive; the chosen step stays in sight."""
         self.first = self._held(self.first + rows)
-        self._choose(min(max(self.chosen, self.first), self.first + ROWS - 1))
+        row = self._row(self.chosen)
+        self._choose(min(max(row, self.first), self.first + ROWS - 1))
 
     def at(self, y: float) -> int | None:
         """The step whose row lies at this height of the board; None where there is none."""
         row = int((y - TOP) // ROW)
-        number = self.first + row
-        return number if 0 <= row < ROWS and number <= self.count else None
+        there = 0 <= row < ROWS and self.first + row <= self.count
+        return self._run.order[self.first + row - 1] if there else None
 
     def lines(self) -> tuple[StepLine, ...]:
         """The rows that are seen now; empty where the list is not called."""
         if not self.open:
             return ()
-        texts = {kept.number: kept.text.strip() for kept in self._run.kept}
-        last = min(self.first + ROWS - 1, self.count)
+        run = self._run
+        texts = {kept.number: kept.text.strip() for kept in run.kept}
+        too_many = set(run.too_many)
         return tuple(
             StepLine(
-                step.number,
-                step.label,
-                self._state(step.number, asks=step.read is not None),
-                texts.get(step.number, ""),
-                step.number == self.chosen,
+                number,
+                run.sequence.steps[number - 1].label,
+                self._state(number, too_many),
+                texts.get(number, ""),
+                number == self.chosen,
             )
-            for step in self._run.sequence.steps[self.first - 1 : last]
+            for number in run.order[self.first - 1 : self.first - 1 + ROWS]
         )
 
-    def _state(self, number: int, *, asks: bool) -> str:
+    def _state(self, number: int, too_many: set[int]) -> str:
         run = self._run
         if number == run.number:
             return "now"
@@ -103,15 +108,24 @@ class StepList:
             return "read"
         if number in run.skipped:
             return "skipped"
+        if number in too_many:
+            return "no time"
+        asks = run.sequence.steps[number - 1].read is not None
         return "to come" if asks else "nothing to read"
 
-    def _choose(self, number: int) -> None:
+    def _row(self, number: int) -> int:
+        """The row of a step, from 1; the nearest one where there is no such step."""
+        number = min(max(number, 1), self.count)
+        return self._run.order.index(number) + 1
+
+    def _choose(self, row: int) -> None:
         self._typed = ""
-        self.chosen = min(max(number, 1), self.count)
-        if self.chosen < self.first:
-            self.first = self.chosen
-        elif self.chosen >= self.first + ROWS:
-            self.first = self.chosen - ROWS + 1
+        row = min(max(row, 1), self.count)
+        self.chosen = self._run.order[row - 1]
+        if row < self.first:
+            self.first = row
+        elif row >= self.first + ROWS:
+            self.first = row - ROWS + 1
 
     def _held(self, first: int) -> int:
         return min(max(first, 1), max(self.count - ROWS + 1, 1))

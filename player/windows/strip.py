@@ -85,13 +85,13 @@ def _write(board: Board, view: View) -> None:
     board.text(guard, 30 + room, top, 24, FAINT, width=room * 0.3, right=True)
     count = view.zones.title if view.zones is not None else ""
     asked = filter(None, (count, view.ask, view.unit, view.expect, view.held))
-    name = "NOTE" if view.noting else " · ".join(asked)
+    name = view.special or " · ".join(asked)
     board.text(name, 30, top + 44, 26, FAINT, width=room)
     if not view.entry:
         board.text(view.saying, 30, top + 86, 28, TEXT, width=room, lines=2)
         return
     half = room * 0.44
-    board.box(30, top + 84, half, 72, GROUND, STRONG if view.noting else EDGE)
+    board.box(30, top + 84, half, 72, GROUND, STRONG if view.special else EDGE)
     line = board.tail(view.line, 44, half - 40).replace(" ", "\u00a0")
     board.text(line, 44, top + 92, 44, STRONG, width=half)
     board.box(44 + board.measure(line, 44) / board.scale + 3, top + 94, 5, 52, STRONG)

@@ -30,6 +30,12 @@ QUANTITIES = {
     "tally": "Press space at every change",
 }
 
+SPECIAL = {
+    "note": "NOTE: Enter keeps it, Tab goes back",
+    "minutes": "MINUTES THAT THERE ARE: Enter takes them, Tab goes back",
+}
+"""What is typed that is no reading."""
+
 METERED = ("luminance", "colour", "milliseconds")
 """Quantities that a meter on a tripod reads, at a place of the pattern."""
 
@@ -51,7 +57,8 @@ class View:
     held: str
     """The reading that the step has already, where it has one."""
     countdown: str
-    noting: bool
+    special: str
+    """What is typed that is no reading, a note or a time; empty where a reading is."""
     entry: bool
     """Whether there is anything to type."""
     line: str
@@ -116,9 +123,9 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         expect=_expect(run),
         held=_held(run),
         countdown=_countdown(controls),
-        noting=controls.noting,
-        entry=controls.noting or not run.finished,
-        line=controls.note if controls.noting else controls.line,
+        special=SPECIAL.get(controls.typing, ""),
+        entry=controls.typing != "reading" or not run.finished,
+        line=controls.typed,
         saying=controls.saying,
         pressing=controls.asking or bool(controls.alert),
         screen=_screen(run),
@@ -213,7 +220,9 @@ def _steps_title(controls: Controls) -> str:
     lines = controls.steps.lines()
     if not lines:
         return ""
-    return f"Steps {lines[0].number} to {lines[-1].number} of {controls.steps.count}"
+    first, count = controls.steps.first, controls.steps.count
+    what = "Steps" if controls.run.given is None else "By importance:"
+    return f"{what} {first} to {first + len(lines) - 1} of {count}"
 
 
 def _countdown(controls: Controls) -> str:
@@ -223,8 +232,12 @@ def _countdown(controls: Controls) -> str:
         return f"Rest: {_span(owed)} more" if owed >= WORTH_TELLING else ""
     if (soon := controls.standing.left) is not None:
         return f"Goes black in {ceil(soon)} s"
-    if step is None or not step.settle:
-        return ""
+    if (cold := run.warm_up_left) > 0:
+        return f"Warm-up: {_span(cold)}"
+    return "" if step is None or not step.settle else _settling(run)
+
+
+def _settling(run: LiveRun) -> str:
     left = run.settle_left
     if run.waiting:
         return "Enter once it is up"
@@ -266,7 +279,22 @@ def _sentence(text: str) -> str:
 def _time_left(run: LiveRun) -> str:
     if run.finished:
         return ""
-    minutes = ceil(run.seconds_left / 60)
+    there = run.time_there
+    if there is None:
+        return (
+            f"About {said} left" if (said := _minutes(run.seconds_left)) else "Under a minute left"
+        )
+    over = len(run.too_many)
+    steps = "1 step" if over == 1 else f"{over} steps"
+    if there <= 0:
+        return f"Time is up: {steps} to go"
+    left = _minutes(there) or "Under a minute"
+    return f"{left} left: {steps} too many" if over else f"{left} left: enough"
+
+
+def _minutes(seconds: float) -> str:
+    """In whole minutes; empty for less than one."""
+    minutes = ceil(seconds / 60)
     if minutes > 90:
-        return f"About {minutes // 60} h {minutes % 60:02d} min left"
-    return f"About {minutes} min left" if minutes > 1 else "Under a minute left"
+        return f"{minutes // 60} h {minutes % 60:02d} min"
+    return f"{minutes} min" if minutes > 1 else ""
