@@ -257,6 +257,21 @@ class LiveRun(RunTime):
         self._retaking = None if reading is None else reading.id
         self.message = f"Step {self.number} again: the new reading takes the earlier one's place."
 
+    def take_minutes(self, minutes: float | None, *, stay: bool) -> None:
+        """Say how much time there is, and go to what is most important now.
+
+        Args:
+            minutes: for all that is left; None for the order of the file.
+            stay: whether the step on screen is to stay, since something was done there already.
+        """
+        open_step = self.step is not None and self._is_open(self.step)
+        stay = stay or minutes is None or not open_step or self.tallies > 0 or self.change_left > 0
+        self.note_minutes(minutes, stay=stay)
+        following = self.next_open()
+        if not stay and following != self.number:
+            self._go(following)
+            self.message = self.what_fits
+
     def note(self, text: str) -> None:
         """Keep a note to the step on screen."""
         if not text.strip():

@@ -70,9 +70,8 @@ class RunTime(RunReadings):
         if self._cold_asked != self.step.number:
             self._cold_asked = self.step.number
             self.message = (
-                f"The display has been on for {_span(self.on_for)} of the "
-                f"{_span(float(self.step.warm_up))} that this step asks for. "
-                "Enter once more cuts that short."
+                f"On for {_span(self.on_for)} of the {_span(float(self.step.warm_up))} that this "
+                "step asks for. Enter once more cuts that short."
             )
             return False
         self.cut_warm_up()
@@ -93,19 +92,20 @@ class RunTime(RunReadings):
 
     # ---- the order
 
-    def note_minutes(self, minutes: float | None) -> None:
+    def note_minutes(self, minutes: float | None, *, stay: bool = True) -> None:
         """The same on the way: the visit keeps from where on the order was another one."""
         said = "The steps are played in the order of the file from here on."
         if minutes is not None:
             said = f"There are {minutes:g} min from here on: what is important comes first."
         showing = self.kept_showing().id if self.step else None
         self.visit.keep_note(said, run=self.record, showing=showing)
-        self.give_minutes(minutes)
+        self.give_minutes(minutes, stay=stay)
 
-    def give_minutes(self, minutes: float | None) -> None:
+    def give_minutes(self, minutes: float | None, *, stay: bool = True) -> None:
         """Say how much time there is for what is left: what is important is then played first.
 
-        None goes back to the order of the file. Steps that are done stay where they were.
+        None goes back to the order of the file. Steps that are done stay where they were; the one
+        on screen comes next to them where it is to stay, and otherwise in its turn.
         """
         self.given = minutes
         steps = self.sequence.steps
@@ -115,14 +115,16 @@ class RunTime(RunReadings):
             return
         self._until = self._clock() + 60 * minutes
         self.order = important_first(
-            [steps[number - 1] for number in self.order], self._is_open, self.number
+            [steps[number - 1] for number in self.order],
+            self._is_open,
+            self.number if stay else 0,
         )
-        self.message = self._what_fits(minutes)
+        self.message = self.what_fits
 
-    def _what_fits(self, minutes: float) -> str:
-        there = f"{minutes:g} min: what is important comes first."
-        if not self._left():
-            return there
+    @property
+    def what_fits(self) -> str:
+        """What there is time for, in a sentence or two."""
+        there = f"{self.given:g} min: what is important comes first."
         over = self.too_many
         if not over:
             return f"{there} Everything fits."
@@ -159,6 +161,11 @@ class RunTime(RunReadings):
         place = self._place(number) - 1
         return self.order[place] if place >= 0 else None
 
+    @property
+    def played(self) -> int:
+        """How many steps come before this one; all of them at the end."""
+        return max(self._place(self.number), 0)
+
     def _place(self, number: int) -> int:
         """Where in the order a step stands; before the first or after the last for no step."""
         if 1 <= number <= len(self.order):
@@ -174,15 +181,15 @@ class RunTime(RunReadings):
 
     @property
     def seconds_left(self) -> float:
-        """An estimate of the time for this step and those after it that have no reading yet."""
+        """An estimate of the time for this step and those that are still to be played."""
         _, times = self._planned()
         return times[-1] if times else 0.0
 
     def _left(self) -> list[Step]:
-        """This step, and those after it that have no reading yet."""
-        done = self.skipped | self._current.keys()
-        ahead = self.order[max(self._place(self.number), -1) + 1 :]
-        later = [self.sequence.steps[number - 1] for number in ahead if number not in done]
+        """This step, and those that are still to be played, in their order."""
+        steps = self.sequence.steps
+        others = (steps[number - 1] for number in self.order if number != self.number)
+        later = [step for step in others if self._is_open(step)]
         return later if self.step is None else [self.step, *later]
 
     def _planned(self) -> tuple[list[Step], list[float]]:

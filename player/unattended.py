@@ -125,7 +125,7 @@ def run_unattended(
             _read(live, meter, step, instrument.id)
         elif not eye():
             live.go_on(why=needs_an_eye(step))
-        after(live.number - 1)
+        after(live.played)
     live.leave()
 
 

@@ -99,6 +99,41 @@ def zones(env: dict[str, str]) -> None:
         keep(playing, "zones")
 
 
+TIMES = """
+title: The lobby wall in half an hour
+signal: sdr8
+settle: 5 s
+{}steps:
+  - {{show: {{pluge: {{}}}}, label: PLUGE by eye, read: text, importance: last}}
+  - each: {{level: {{from: 10 %, to: 90 %, step: 10 %}}}}
+    show: {{window: {{area: 10 %}}}}
+    label: Grey {{level}}
+    read: luminance
+  - {{show: {{field: {{level: 100 %}}}}, label: Full white, read: luminance, importance: first}}
+  - {{show: {{field: {{level: 0 %}}}}, label: Full black, read: luminance, importance: first}}
+"""
+
+
+def times(env: dict[str, str]) -> None:
+    """Too little time for all steps, and a display that warms up."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "lobby-wall.yaml"
+        path.write_text(TIMES.format(""), encoding="utf-8")
+        with played(str(path), env) as playing:
+            playing.key("F9")
+            playing.type("2")
+            keep(playing, "asking-minutes")
+            playing.key("Return")
+            keep(playing, "minutes")
+            playing.key("F4")
+            keep(playing, "steps-by-importance")
+        path.write_text(TIMES.format("warm_up: 20 min\n"), encoding="utf-8")
+        with played(str(path), env) as playing:
+            playing.type("bars left")
+            playing.key("Return")
+            keep(playing, "warming")
+
+
 COVER = """
 import pyglet
 window = pyglet.window.Window(180, 120, style="borderless")
@@ -144,6 +179,7 @@ STATES: dict[str, Callable[[dict[str, str]], None]] = {
     "windows": windows,
     "contrast": contrast,
     "zones": zones,
+    "times": times,
     "altered": altered,
 }
 

@@ -183,6 +183,6 @@ class EntryLine(Telling):
         if not 0 <= minutes <= LONGEST:
             raise EntryError(f"The time is 0 to {LONGEST:g} minutes.")
         if minutes or self.run.given is not None:
-            self.run.note_minutes(minutes or None)
+            self.run.take_minutes(minutes or None, stay=bool(self.line) or self.busy)
         self.typed = ""
         self.typing = "reading"

@@ -124,7 +124,7 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     board.text(view.left, MARGIN + left, 34, 30, TEXT, width=left, right=True)
     board.text(view.warm, MARGIN + left, y, 30, TEXT, width=left, right=True)
     _side(board, view, picture)
-    board.text("F1 keys · F4 steps", MARGIN, HEIGHT - 44, 26, FAINT)
+    board.text("F1 keys · F4 steps · F9 time", MARGIN, HEIGHT - 44, 26, FAINT)
     if view.steps:
         _steps(board, view, left)
         return
@@ -174,7 +174,8 @@ def _entry(board: Board, view: View, left: float) -> float:
         right = MARGIN + left
         board.text(view.expect, right, top, 34, TEXT, width=left - beside, right=True)
     board.box(MARGIN, top + 52, left, 96, SUNK, STRONG if view.special else EDGE)
-    size = 40 if view.special else 60
+    # a note is longer than a number
+    size = 40 if view.noting else 60
     line = board.tail(view.line, size, left - 70)
     base = top + 52 + (96 - size * 1.25) / 2
     board.text(line.replace(" ", "\u00a0"), MARGIN + 20, base, size, STRONG, width=left)

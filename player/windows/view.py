@@ -32,7 +32,7 @@ QUANTITIES = {
 
 SPECIAL = {
     "note": "NOTE: Enter keeps it, Tab goes back",
-    "minutes": "MINUTES THAT THERE ARE: Enter takes them, Tab goes back",
+    "minutes": "MINUTES LEFT: Enter takes them, Tab goes back",
 }
 """What is typed that is no reading."""
 
@@ -57,6 +57,7 @@ class View:
     held: str
     """The reading that the step has already, where it has one."""
     countdown: str
+    noting: bool
     special: str
     """What is typed that is no reading, a note or a time; empty where a reading is."""
     entry: bool
@@ -123,6 +124,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         expect=_expect(run),
         held=_held(run),
         countdown=_countdown(controls),
+        noting=controls.noting,
         special=SPECIAL.get(controls.typing, ""),
         entry=controls.typing != "reading" or not run.finished,
         line=controls.typed,

@@ -77,10 +77,11 @@ def press(controls: Controls, clock: Clock, *keys: str) -> None:
 def test_minutes_are_typed_and_what_will_not_fit_is_told(controls: Controls, clock: Clock) -> None:
     press(controls, clock, "F9")
     view = view_of(controls, "")
-    assert view.special == "MINUTES THAT THERE ARE: Enter takes them, Tab goes back"
+    assert view.special == "MINUTES LEFT: Enter takes them, Tab goes back"
     assert controls.wants_strip
     press(controls, clock, "1", "ENTER")
-    assert controls.saying == "1 min: what is important comes first. No time for step 3."
+    assert controls.saying == "1 min: what is important comes first. No time for step 1."
+    assert controls.run.number == 4, "the most important one, at once"
     view = view_of(controls, "")
     assert (view.special, view.left, view.line) == ("", "Under a minute left: 1 step too many", "")
     notes = [note.text for note in controls.run.visit.notes()]
@@ -94,15 +95,25 @@ def test_the_list_has_the_order_of_play_and_says_what_there_is_no_time_for(
     view = view_of(controls, "")
     assert view.steps_title == "By importance: 1 to 4 of 4"
     assert [(line.number, line.state) for line in view.steps] == [
-        (1, "now"),
-        (4, "to come"),
+        (4, "now"),
         (2, "to come"),
-        (3, "no time"),
+        (3, "to come"),
+        (1, "no time"),
     ]
     press(controls, clock, "DOWN", "ENTER")
-    assert controls.run.number == 4
+    assert controls.run.number == 2
     press(controls, clock, "F4", "3", "ENTER")
     assert controls.run.number == 3, "a number is that of the file"
+
+
+def test_a_step_where_something_was_typed_stays_until_it_is_read(
+    controls: Controls, clock: Clock
+) -> None:
+    press(controls, clock, "s", "F9", "5", "ENTER")
+    assert (controls.run.number, controls.line) == (1, "s")
+    assert controls.run.order == (1, 4, 2, 3)
+    press(controls, clock, "ENTER")
+    assert controls.run.number == 4
 
 
 def test_no_minutes_go_back_to_the_order_of_the_file(controls: Controls, clock: Clock) -> None:
@@ -126,13 +137,6 @@ def test_what_is_no_time_stays_on_its_line(
     press(controls, clock, "TAB")
     assert controls.typing == "reading"
     assert controls.run.given is None
-
-
-def test_what_is_typed_of_a_reading_waits_while_the_time_is_typed(
-    controls: Controls, clock: Clock
-) -> None:
-    press(controls, clock, "s", "F9", "5", "ENTER")
-    assert controls.line == "s"
 
 
 def test_the_time_that_is_left_is_told_until_it_is_up(controls: Controls, clock: Clock) -> None:
@@ -167,8 +171,7 @@ def test_a_warm_up_is_cut_short_by_asking_twice_and_the_visit_keeps_it(
     press(cold, clock, "4", "0", "0", "ENTER")
     assert cold.run.number == 2
     assert cold.saying == (
-        "The display has been on for 12 min of the 30 min that this step asks for. "
-        "Enter once more cuts that short."
+        "On for 12 min of the 30 min that this step asks for. Enter once more cuts that short."
     )
     assert cold.line == "400"
     press(cold, clock, "ENTER", "0", ",", "0", "5", "ENTER")
