@@ -9,6 +9,7 @@ from readings.evidence import Measured, evidence
 from readings.findings.base import Finding, FindingError, Value, settle
 from readings.findings.contrast import contrast
 from readings.findings.corrected import say_what_is_corrected
+from readings.findings.greyscale import greyscale
 from readings.findings.range_mismatch import range_mismatch
 from readings.findings.window_peak import window_peak
 from readings.findings.zones import zones
@@ -28,6 +29,7 @@ __all__ = [
 
 FINDINGS: dict[str, Callable[[list[Measured]], list[Finding]]] = {
     "contrast": contrast,
+    "greyscale": greyscale,
     "range-mismatch": range_mismatch,
     "window-peak": window_peak,
     "zones": zones,
