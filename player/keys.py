@@ -28,6 +28,7 @@ class Action(Enum):
     STEPS = auto()
     PHOTO = auto()
     TIME = auto()
+    DARK = auto()
     HELP = auto()
     LEAVE = auto()
     PAUSE = auto()
@@ -52,6 +53,7 @@ KEYS: dict[str, Action] = {
     "F7": Action.PHOTO,
     "F8": Action.PUT_BACK,
     "F9": Action.TIME,
+    "F10": Action.DARK,
     "ESCAPE": Action.LEAVE,
 }
 """Keys that mean the same at every step. Backspace repeats while held, so the windows send it
@@ -99,6 +101,7 @@ HELP: tuple[tuple[str, str], ...] = (
     ("F6", "measure with the meter"),
     ("F8", "put a pattern window that was moved back over its screen"),
     ("F9", "say how many minutes there are: important steps come first"),
+    ("F10", "read the meter's dark offset again, with --dark-offset"),
     ("F3", "operator strip, with one screen only"),
     ("F1", "this list"),
     ("Escape, twice", "leave; the run can be resumed"),

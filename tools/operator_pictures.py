@@ -34,17 +34,24 @@ BRIGHTEST, MEAN = 245, 25
 
 
 @contextmanager
-def played(sequence: str, env: dict[str, str]) -> Iterator[Playing]:
-    """The player, two screens, its first step up."""
+def played(
+    sequence: str, env: dict[str, str], first: int | None = 1, **more: object
+) -> Iterator[Playing]:
+    """The player, two screens, its first step up unless that is None."""
     with tempfile.TemporaryDirectory() as folder:
         options: dict[str, object] = {
             "sequence": sequence,
             "visit": str(Path(folder) / "wall.visit"),
             "condition": "local dimming off",
             "halves": OPERATOR[0],
+            **more,
         }
         with Playing(env, Path(folder), **options) as playing:
-            playing.shows(1)
+            if first is not None:
+                playing.shows(first)
+            else:
+                playing.keeps(lambda visit: bool(visit.runs()), "the run has begun")
+                time.sleep(2)
             yield playing
 
 
@@ -134,6 +141,19 @@ def times(env: dict[str, str]) -> None:
             keep(playing, "warming")
 
 
+def dark(env: dict[str, str]) -> None:
+    """The meter's cap is asked for, light is refused, and the dark is read."""
+    meter = {"meter": [3.2, 0.0003, 451.2], "dark": True}
+    with played("black-and-contrast", env, None, **meter) as playing:
+        keep(playing, "dark-offset")
+        playing.key("Return")
+        time.sleep(1)
+        keep(playing, "dark-refused")
+        playing.key("Return")
+        time.sleep(1)
+        keep(playing, "dark-read")
+
+
 COVER = """
 import pyglet
 window = pyglet.window.Window(180, 120, style="borderless")
@@ -180,6 +200,7 @@ STATES: dict[str, Callable[[dict[str, str]], None]] = {
     "contrast": contrast,
     "zones": zones,
     "times": times,
+    "dark": dark,
     "altered": altered,
 }
 

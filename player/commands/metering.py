@@ -85,6 +85,7 @@ class Metering:
         on_simulated: whether a simulated display is read, where a simulated meter is the usual one.
         specification: what the meter's maker promises, where the operator describes it; it goes
             before what the meter knows of itself.
+        dark_in_window: whether the operator window asks for the dark, and not the terminal.
     """
 
     def __init__(
@@ -93,6 +94,7 @@ class Metering:
         *,
         on_simulated: bool,
         specification: Specification | None = None,
+        dark_in_window: bool = False,
     ) -> None:
         self._wishes = wishes
         self._specification = specification
@@ -112,6 +114,11 @@ class Metering:
             self.meter = self._open(None, 0)
         elif name is not None:
             _require_simulated(name)
+        self._asks_here = wishes.dark_offset and not dark_in_window
+        if self.meter is not None and wishes.dark_offset and dark_in_window:
+            from player.meters.dark import DarkCorrectedMeter
+
+            self.meter = DarkCorrectedMeter(self.meter)
 
     def make(self, output: Output, seed: int) -> Meter:
         """The instrument, or a simulated one before the display behind an output."""
@@ -119,7 +126,7 @@ class Metering:
 
     @contextmanager
     def at_hand(self) -> Iterator[None]:
-        """Read the dark where that is asked for; let go of the instrument in the end.
+        """Read the dark where the terminal asks for it; let go of the instrument in the end.
 
         Raises:
             CommandError: nobody is at the terminal, or the meter sees light or nothing.
@@ -157,7 +164,7 @@ class Metering:
         from player.meters import MeterError
         from player.meters.dark import DarkCorrectedMeter
 
-        if self.meter is None or not self._wishes.dark_offset:
+        if self.meter is None or not self._asks_here:
             return
         _ask("Put the cap on the meter, then press Enter.")
         try:

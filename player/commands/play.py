@@ -160,7 +160,12 @@ def play(asked: Options) -> None:
         require_drawable(sequence, canvas_of(asked.size))
         display = _display(asked.display)
     output = _files(asked, sequence) if asked.files is not None else None
-    metering = Metering(asked, on_simulated=simulated, specification=instrument.specification)
+    metering = Metering(
+        asked,
+        on_simulated=simulated,
+        specification=instrument.specification,
+        dark_in_window=not asked.unattended,
+    )
     overrides = _overrides(asked)
     for caution in sequence.cautions:
         click.echo(CAUTIONS[caution], err=True)

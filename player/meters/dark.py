@@ -17,31 +17,51 @@ class DarkCorrectedMeter:
 
     The raw text stays as received, `tristimulus` is what was measured, and `taking` says how
     much was subtracted. Where the dark reading has no colour, only the luminance is corrected.
+    Without a dark reading the other meter's readings stay as they are.
     """
 
-    def __init__(self, inner: Meter, dark: MeterReading) -> None:
+    def __init__(self, inner: Meter, dark: MeterReading | None = None) -> None:
         self.inner = inner
         self.name = inner.name
         self.specification = inner.specification
+        self.dark: MeterReading | None = None
+        """The reading with the cap on; None where there is none yet."""
+        if dark is not None:
+            self.take(dark)
+
+    def take(self, dark: MeterReading) -> None:
+        """Subtract this from now on. Raises MeterError where it is no dark reading."""
+        dark_of(dark)
         self.dark = dark
-        self._dark = dark_of(dark)
+
+    @property
+    def said(self) -> str:
+        """The offset in a few words; empty where there is none."""
+        if self.dark is None:
+            return ""
+        count = self.dark.taking.count if self.dark.taking is not None else 1
+        mean = f", mean of {count}" if count > 1 else ""
+        return f"Dark offset: {dark_of(self.dark):.4g} cd/m2{mean}"
 
     @property
     def note(self) -> str:
-        """What the visit keeps of the dark reading itself."""
+        """What the visit keeps of the dark reading itself; empty where there is none."""
+        if self.dark is None:
+            return ""
         how = f", {self.dark.taking}" if self.dark.taking is not None else ""
         return (
-            f"Dark offset of {self.name}: {self._dark:.9g} cd/m2 with its cap on{how}. "
+            f"Dark offset of {self.name}: {dark_of(self.dark):.9g} cd/m2 with its cap on{how}. "
             f"As received:\n{self.dark.raw}"
         )
 
     def measure(self) -> MeterReading:
         """Read, and subtract the dark. Raises MeterError."""
         reading = self.inner.measure()
-        if reading.luminance is None:
+        if reading.luminance is None or self.dark is None:
             return reading
-        taking = replace(reading.taking or Taking(), measured=reading.luminance, dark=self._dark)
-        luminance = reading.luminance - self._dark
+        offset = dark_of(self.dark)
+        taking = replace(reading.taking or Taking(), measured=reading.luminance, dark=offset)
+        luminance = reading.luminance - offset
         measured, dark = xyz_of(reading), xyz_of(self.dark)
         x, y = reading.x, reading.y
         if measured is not None and dark is not None:

@@ -10,6 +10,7 @@ from player.adjusting import Change
 from player.keys import Action
 from player.run import LiveRun
 from player.warm_up import WarmUp
+from player.windows.capping import Capping
 from player.windows.counting import Counting
 from player.windows.entry_line import EntryLine
 from player.windows.measuring import Measuring
@@ -19,6 +20,8 @@ from readings.visit import VisitError
 
 __all__ = ["ASK_TO_LEAVE", "Controls"]
 
+WHILE_CAPPED = (Action.HELP, Action.STRIP, Action.LEAVE, Action.PUT_BACK)
+"""Keys that mean the same as ever while the dark is asked for."""
 NOT_WHILE_BUSY = (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN, Action.BLACKOUT)
 
 
@@ -39,6 +42,9 @@ class Controls(EntryLine):
         self.standing = self._sparing.standing
         self.warm_up: WarmUp | None = None
         self.counting = Counting(run)
+        dark = measuring.dark if measuring is not None else None
+        self.capping = None if dark is None else Capping(run, dark)
+        """Asks for the meter's dark offset; None where none is subtracted."""
         self.left = False
         self.put_back: Callable[[], object] = lambda: None
         """Brings the pattern window back over its screen; whoever plays sets it."""
@@ -59,11 +65,20 @@ class Controls(EntryLine):
             Action.STEPS: self.steps.toggle,
             Action.PHOTO: self._photo,
             Action.TIME: self._time,
+            Action.DARK: self._dark,
             Action.LEAVE: self._leave,
             Action.PAUSE: self.run.pause,
         }
 
     # ---- what the windows send
+
+    def begin(self) -> None:
+        """Show the first step, or ask for the meter's dark offset before it."""
+        if self.capping is not None and self.capping.needed:
+            self.run.output.blackout()
+            self.capping.ask()
+        else:
+            self.attempt(self.run.begin)
 
     def press(self, action: Action) -> None:
         """Do what a key asks for."""
@@ -74,10 +89,18 @@ class Controls(EntryLine):
             return
         self.alert = ""
         self._point_at = None
-        self.attempt(self._actions[action])
+        if self.capped and action not in WHILE_CAPPED:
+            self.attempt(lambda: self._take_dark(action))
+        else:
+            self.attempt(self._actions[action])
 
     def key(self, name: str) -> bool:
         """Take a key by its name; False where it only types."""
+        if self.capped:
+            action = keys.action_of(name)
+            if action is not None:
+                self.press(action)
+            return action is not None
         if self.steps.open and self.steps.key(name):
             return True
         if name == "SPACE" and self._tallies:
@@ -105,6 +128,8 @@ class Controls(EntryLine):
         if self._asked_at is not None and now - self._asked_at > LEAVE_WITHIN:
             self._asked_at = None
         self.attempt(self.counting.look)
+        if self.capping is not None and self.capping.busy:
+            self.attempt(self._look_for_dark)
         # never during a measurement
         if self._sparing.too_long(now) and not self.busy and not self.run.halted:
             self.attempt(self._spare)
@@ -120,6 +145,18 @@ class Controls(EntryLine):
     # ---- what the operator window shows
 
     @property
+    def capped(self) -> bool:
+        """Whether the operator is asked for the meter's dark offset."""
+        return self.capping is not None and self.capping.open
+
+    @property
+    def saying(self) -> str:
+        """What is said now: a question, what went wrong, or what was done last."""
+        if self.capping is not None and self.capping.open and not self.asking:
+            return self.alert or self.capping.saying
+        return super().saying
+
+    @property
     def wants_strip(self) -> bool:
         """Whether something has to be seen or typed, where the only screen shows the pattern."""
         typing = bool(self.line) or self.typing != "reading"
@@ -127,11 +164,37 @@ class Controls(EntryLine):
             self.strip
             or typing
             or self.helping
+            or self.capped
             or self.steps.open
             or self.asking
             or bool(self.alert)
             or self.run.finished
         )
+
+    # ---- the meter's dark offset
+
+    def _dark(self) -> None:
+        if self.capping is None:
+            self.alert = "Start with a --meter and --dark-offset to have its dark subtracted."
+        elif self.busy:
+            self.alert = BUSY
+        else:
+            self.capping.ask()
+
+    def _take_dark(self, action: Action) -> None:
+        """What a key does while the dark is asked for."""
+        capping = self.capping
+        assert capping is not None  # noqa: S101 - it is asked for
+        if capping.busy:
+            self.alert = BUSY
+        elif action is Action.AGAIN or (action is Action.KEEP and not capping.done):
+            capping.read()
+        elif action in (Action.KEEP, Action.ON):
+            capping.go_on()
+
+    def _look_for_dark(self) -> None:
+        if self.capping is not None:
+            self.alert = self.capping.beat() or self.alert
 
     # ---- what keys do
 
@@ -240,6 +303,10 @@ class Controls(EntryLine):
     def _leave(self) -> None:
         if self.measuring is not None and self.measuring.busy:
             self.measuring.give_up()
+            self.alert = "The measurement was given up."
+            return
+        if self.capping is not None and self.capping.busy:
+            self.capping.give_up()
             self.alert = "The measurement was given up."
             return
         if self.helping or self.steps.open:

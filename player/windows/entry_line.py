@@ -63,6 +63,11 @@ class EntryLine(Telling):
         """Do what a key asks for."""
         raise NotImplementedError
 
+    @property
+    def capped(self) -> bool:
+        """Whether nothing is typed now, since the meter's dark offset is asked for."""
+        raise NotImplementedError
+
     def _by_letter(self, letter: str) -> bool:
         """Take a letter that means a key on an empty line; False for any other."""
         raise NotImplementedError
@@ -75,7 +80,7 @@ class EntryLine(Telling):
             self.paste(text)
             return
         plain = keys.typed(text)
-        if not plain or (plain == " " and self._tallies):
+        if not plain or self.capped or (plain == " " and self._tallies):
             return
         self._begin_anew()
         if self.typing != "reading":
@@ -101,6 +106,8 @@ class EntryLine(Telling):
 
     def paste(self, text: str) -> None:
         """Take pasted text: one value goes on the line, several to as many steps."""
+        if self.capped:
+            return
         special = self.typing != "reading"
         self.steps.open = self.steps.open and special
         if special or not is_several(text):

@@ -1,15 +1,12 @@
-"""A meter that is read in a thread of its own, so that the windows stay awake meanwhile."""
+"""The meter of a run: it waits until a step may be read, then reads it."""
 
 from __future__ import annotations
 
-import queue
-import threading
-
-from player.meters.base import Meter, MeterError, MeterReading, give_up, progress
+from player.meters.base import Meter, MeterError, progress
+from player.meters.dark import DarkCorrectedMeter
 from player.run import LiveRun
 from player.unattended import BY_METER, value_of
-
-Answer = MeterReading | MeterError
+from player.windows.reading_thread import ReadingThread
 
 
 class Measuring:
@@ -23,14 +20,19 @@ class Measuring:
         self._meter = meter
         self._instrument = instrument
         self._waiting = False
-        self._answers: queue.Queue[Answer] | None = None
+        self._thread = ReadingThread(meter)
         self.failed = ""
         """What went wrong with the last measurement; empty where nothing did."""
 
     @property
+    def dark(self) -> DarkCorrectedMeter | None:
+        """The meter, where its dark offset is subtracted; None where it is not."""
+        return self._meter if isinstance(self._meter, DarkCorrectedMeter) else None
+
+    @property
     def busy(self) -> bool:
         """Whether a measurement waits or is under way."""
-        return self._waiting or self._answers is not None
+        return self._waiting or self._thread.busy
 
     @property
     def saying(self) -> str:
@@ -39,8 +41,7 @@ class Measuring:
             warming = self._run.warm_up_left > self._run.settle_left
             what = "display has warmed up" if warming else "step has settled"
             return f"The meter waits until the {what}."
-        far = progress(self._meter)
-        return f"{self._meter.name}: {far}…" if far else f"{self._meter.name}: measuring…"
+        return at_work(self._meter)
 
     def answers(self) -> bool:
         """Whether a meter can answer what the step on screen asks."""
@@ -56,28 +57,21 @@ class Measuring:
 
     def give_up(self) -> None:
         """Forget the measurement under way; what the meter still says is thrown away."""
-        if self._answers is not None:
-            give_up(self._meter)
+        self._thread.forget()
         self._waiting = False
-        self._answers = None
 
     def beat(self) -> None:
         """Go on: start the thread once settled, keep the answer once it is there."""
-        if self._run.halted:
-            return
         run = self._run
+        if run.halted:
+            return
         if self._waiting and max(run.settle_left, run.warm_up_left, run.change_left) <= 0:
             self._waiting = False
-            self._answers = queue.Queue()
-            threading.Thread(target=self._measure, args=(self._answers,), daemon=True).start()
-        if self._answers is None:
+            self._thread.start()
+        answer = self._thread.answer()
+        if answer is None:
             return
-        try:
-            answer = self._answers.get_nowait()
-        except queue.Empty:
-            return
-        self._answers = None
-        step = self._run.step
+        step = run.step
         if isinstance(answer, MeterError) or step is None:
             self.failed = str(answer)
             return
@@ -86,12 +80,10 @@ class Measuring:
         except MeterError as error:
             self.failed = str(error)
             return
-        self._run.take(value, self._instrument)
+        run.take(value, self._instrument)
 
-    def _measure(self, answers: queue.Queue[Answer]) -> None:
-        try:
-            answers.put(self._meter.measure())
-        except MeterError as error:
-            answers.put(error)
-        except Exception as error:  # noqa: BLE001 - a meter of any kind must not end the thread unheard
-            answers.put(MeterError(f"The meter failed: {error}"))
+
+def at_work(meter: Meter) -> str:
+    """What is told while a meter measures."""
+    far = progress(meter)
+    return f"{meter.name}: {far}…" if far else f"{meter.name}: measuring…"

@@ -124,16 +124,17 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     board.text(view.left, MARGIN + left, 34, 30, TEXT, width=left, right=True)
     board.text(view.warm, MARGIN + left, y, 30, TEXT, width=left, right=True)
     _side(board, view, picture)
-    board.text("F1 keys · F4 steps · F9 time", MARGIN, HEIGHT - 44, 26, FAINT)
+    board.text(view.hint, MARGIN, HEIGHT - 44, 26, FAINT)
     if view.steps:
         _steps(board, view, left)
         return
-    _step(board, view, left)
-    below = max(_entry(board, view, left) + 10, 738)
+    below = _step(board, view, left)
+    below = max(_entry(board, view, left, below) + 10, 738)
     board.text(view.counting, MARGIN, below, 26, TEXT, width=left, lines=int((856 - below) / 34))
 
 
-def _step(board: Board, view: View, left: float) -> None:
+def _step(board: Board, view: View, left: float) -> float:
+    """The step and what to read there; below which height there is nothing of it."""
     board.text(view.countdown, MARGIN + left, 140, 46, TEXT, width=left / 2, right=True)
     y = board.text(view.place, MARGIN, 140, 46, TEXT, width=left / 2)
     label = FAINT if view.dark else STRONG
@@ -141,7 +142,7 @@ def _step(board: Board, view: View, left: float) -> None:
     if view.file:
         y = _fitted(board, f"Put up {view.file}", y, (40, 32), left, STRONG)
     y = _fitted(board, view.ask, y + 12, (44, 34), left, FAINT if view.dark else TEXT)
-    board.text(view.held, MARGIN, y + 4, 28, TEXT, width=left)
+    return board.text(view.held, MARGIN, y + 4, 28, TEXT, width=left)
 
 
 def _fitted(
@@ -161,10 +162,13 @@ def _fitted(
     return board.text(text, MARGIN, y, size, tone, width=width, lines=lines, bold=bold)
 
 
-def _entry(board: Board, view: View, left: float) -> float:
-    """The line that is typed, and what is said; below which height there is nothing of it."""
+def _entry(board: Board, view: View, left: float, free: float) -> float:
+    """The line that is typed, and what is said; below which height there is nothing of it.
+
+    Where nothing is typed, what is said stands from the height ``free`` on.
+    """
     top = 520
-    below = _saying(board, view, left, top + 166 if view.entry else 380)
+    below = _saying(board, view, left, top + 166 if view.entry else max(free + 24, 380))
     if not view.entry:
         return below
     name = view.special or view.unit

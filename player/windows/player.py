@@ -96,7 +96,7 @@ class Player:
         refresh = float(self.output.canvas.refresh)
         try:
             # a visit that cannot be written at the first step is told in the window as later on
-            self.controls.attempt(self.run.begin)
+            self.controls.begin()
             self._after()
             pyglet.clock.schedule_interval(self._beat, BEAT)
             pyglet.clock.schedule_interval(self._move, 1 / refresh)

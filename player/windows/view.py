@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil
 
 from patterns.kinds import Pattern
@@ -12,6 +12,7 @@ from player.outputs.files import FilesOutput
 from player.run import LiveRun
 from player.run_readings import short_text
 from player.standing import WORTH_TELLING
+from player.windows.capping import Capping
 from player.windows.controls import Controls
 from player.windows.counting import ZonePicture
 from player.windows.step_list import StepLine
@@ -35,6 +36,8 @@ SPECIAL = {
     "minutes": "MINUTES LEFT: Enter takes them, Tab goes back",
 }
 """What is typed that is no reading."""
+
+HINT = "F1 keys · F4 steps · F9 time"
 
 METERED = ("luminance", "colour", "milliseconds")
 """Quantities that a meter on a tripod reads, at a place of the pattern."""
@@ -87,6 +90,8 @@ class View:
     """With a media player: the file to put up."""
     aim: str | None
     """What the meter reads, as the sequence names it; None where no meter is asked."""
+    hint: str
+    """The keys that call something up."""
     help: tuple[tuple[str, str], ...]
     """The keys of this step, listed on F1."""
     zones: ZonePicture | None
@@ -114,7 +119,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
     tally = f"{presses} kept; Enter ends the step"
     is_tally = read is not None and read.quantity == "tally"
     metered = read is not None and read.quantity in METERED
-    return View(
+    view = View(
         title=run.sequence.title,
         condition=run.condition,
         place=_place(run),
@@ -143,10 +148,39 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         helping=controls.helping,
         file=file,
         aim=read.of if read and metered else None,
+        hint=HINT,
         help=keys.help_for(_special_keys(run)),
         zones=controls.counting.picture if run.counting else None,
         counting=_counting(controls),
         pattern=run.pattern if step and metered else None,
+    )
+    if controls.capping is not None and controls.capping.open:
+        return _capped(view, controls.capping, run)
+    return view
+
+
+def _capped(view: View, capping: Capping, run: LiveRun) -> View:
+    """The view while the meter's dark offset is asked for: nothing is typed meanwhile."""
+    first = run.number == 0
+    return replace(
+        view,
+        place="Before the first step" if first else "Dark offset again",
+        label=capping.label,
+        ask=capping.result,
+        unit="",
+        expect="",
+        held="",
+        countdown="",
+        entry=False,
+        screen="Black: no step is up yet" if first else view.screen,
+        guard="" if first else view.guard,
+        why="" if first else view.why,
+        file="",
+        aim=None,
+        zones=None,
+        counting="",
+        hint=HINT.partition(" · ")[0],
+        pattern=None,
     )
 
 

@@ -2,9 +2,10 @@
 
 Usage: window_driver.py OPTIONS, where OPTIONS is JSON: sequence, visit, and the rest as
 `play_in_windows` takes it; `halves` splits a wide X screen into two screens side by side at that
-column; `meter` are numbers that a meter gives in turn, null for a failure; `slow` are seconds that
-each draw takes longer; `times` is a file that takes, for each key that showed a picture, the
-milliseconds from its handler's start to the drawing's start, the swap's start and end, and its end.
+column; `meter` are numbers that a meter gives in turn, null for a failure, and `dark` has its dark
+offset asked for; `slow` are seconds that each draw takes longer; `times` is a file that takes, for
+each key that showed a picture, the milliseconds from its handler's start to the drawing's start,
+the swap's start and end, and its end.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from pathlib import Path
 
 import sequences
 from player.meters.base import MeterError, MeterReading
+from player.meters.dark import DarkCorrectedMeter
 from player.visits import open_or_create
 from player.windows import loop
 from player.windows.pattern import PatternWindow
@@ -119,7 +121,8 @@ def main() -> None:
     if "times" in options:
         time_keys(Path(options.pop("times")))
     if "meter" in options:
-        options["meter"] = Meter(options.pop("meter"))
+        meter = Meter(options.pop("meter"))
+        options["meter"] = DarkCorrectedMeter(meter) if options.pop("dark", False) else meter
     sequence = sequences.load(options.pop("sequence"))
     try:
         path = Path(options.pop("visit"))

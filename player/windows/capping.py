@@ -1,0 +1,113 @@
+"""The meter's dark offset, asked for in the window: cap on, read, cap off. No OpenGL."""
+
+from __future__ import annotations
+
+from player.meters.base import MeterError
+from player.meters.dark import DarkCorrectedMeter
+from player.run import LiveRun
+from player.windows.measuring import at_work
+from player.windows.reading_thread import ReadingThread
+
+CAP_ON = "Put the cap on the meter"
+CAP_OFF = "Take the cap off and point the meter"
+
+
+class Capping:
+    """Asks for the dark offset and keeps each one that is read, as a note of the run.
+
+    It is read beside the event loop; `beat` takes the answer up.
+    """
+
+    def __init__(self, run: LiveRun, meter: DarkCorrectedMeter) -> None:
+        self._run = run
+        self._meter = meter
+        self._thread = ReadingThread(meter.inner)
+        self._read = False
+        self.open = False
+        """Whether the operator is asked now."""
+
+    @property
+    def needed(self) -> bool:
+        """Whether there is no dark offset yet."""
+        return self._meter.dark is None
+
+    @property
+    def busy(self) -> bool:
+        """Whether the dark is being read."""
+        return self._thread.busy
+
+    @property
+    def done(self) -> bool:
+        """Whether the offset was read since it was asked for, so that the cap may come off."""
+        return self._read and not self.busy
+
+    @property
+    def label(self) -> str:
+        """What the operator has to do."""
+        return CAP_OFF if self.done else CAP_ON
+
+    @property
+    def result(self) -> str:
+        """The offset, where there is one, or what it is for."""
+        if self.done or not self.needed:
+            before = "" if self.done else "So far: "
+            return f"{before}{self._meter.said}"
+        return "Its dark is subtracted from every reading"
+
+    @property
+    def saying(self) -> str:
+        """What is told: what keys do now, or how far the meter is."""
+        if self.busy:
+            return at_work(self._meter)
+        if self.done:
+            return "Enter goes on. F2 reads again, cap on."
+        without = "without it" if self.needed else "with the one so far"
+        return f"Enter reads the dark. The right arrow goes on {without}."
+
+    def ask(self) -> None:
+        """Begin to ask."""
+        self.open, self._read = True, False
+
+    def read(self) -> None:
+        """Read the meter with its cap on."""
+        self._thread.start()
+
+    def give_up(self) -> None:
+        """End the reading under way."""
+        self._thread.forget()
+
+    def beat(self) -> str:
+        """Take up what the meter said; what went wrong, empty where nothing did.
+
+        Raises VisitError where the note of it cannot be kept: then there is no new offset.
+        """
+        answer = self._thread.answer()
+        if answer is None:
+            return ""
+        before = self._meter.dark
+        try:
+            if isinstance(answer, MeterError):
+                raise answer
+            self._meter.take(answer)
+        except MeterError as error:
+            return f"{error} Enter tries again."
+        try:
+            self._run.visit.keep_note(self._meter.note, run=self._run.record)
+        except BaseException:
+            self._meter.dark = before  # nothing is subtracted that is not on record
+            raise
+        self._read = True
+        return ""
+
+    def go_on(self) -> None:
+        """Go on with the run; where there is no offset, the visit keeps that."""
+        if self.needed:
+            self._run.visit.keep_note(
+                f"Dark offset of {self._meter.name} passed over: nothing is subtracted.",
+                run=self._run.record,
+            )
+        self.open = False
+        if self._run.number == 0:
+            self._run.begin()
+        else:
+            self._run.message = self._meter.said or "There is no dark offset."

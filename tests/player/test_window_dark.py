@@ -1,0 +1,252 @@
+"""The meter's dark offset, asked for in the operator window before the first step."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import sequences
+from player.meters.base import MeterError, MeterReading
+from player.meters.dark import DarkCorrectedMeter
+from player.run import CHANGE_GAP, LiveRun
+from player.unattended import instrument_of
+from player.windows.controls import ASK_TO_LEAVE, Controls
+from player.windows.measuring import Measuring
+from player.windows.view import view_of
+from readings.records import Specification
+from readings.visit import Visit, VisitError
+from tests.player.recording import Clock, RecordingOutput
+
+TEXT = """
+title: Lobby wall
+signal: sdr8
+steps:
+  - {show: {field: {level: 0 %}}, label: Full black, read: luminance}
+  - {show: {field: {level: 5 %}}, label: Grey, read: luminance}
+"""
+
+
+class Meter:
+    """Gives what it was told, one after another; None is a failure."""
+
+    name = "spot meter"
+    specification = Specification()
+
+    def __init__(self, *values: float | None) -> None:
+        self.values = list(values)
+        self.let = threading.Event()
+        self.let.set()
+
+    def measure(self) -> MeterReading:
+        assert self.let.wait(10)
+        value = self.values.pop(0)
+        if value is None:
+            raise MeterError("The spot meter has gone.")
+        return MeterReading(f"Y {value}", value, None, None)
+
+
+class Desk:
+    """Controls before the first step, with a meter whose dark is subtracted."""
+
+    def __init__(self, visit: Visit, *values: float | None) -> None:
+        self.clock, self.visit, self.meter = Clock(), visit, Meter(*values)
+        self.output = RecordingOutput()
+        sequence = sequences.load_text(TEXT, "lobby.yaml")
+        self.run = LiveRun(sequence, visit, self.output, clock=self.clock)
+        corrected = DarkCorrectedMeter(self.meter)
+        instrument = instrument_of(visit, corrected).id
+        measuring = Measuring(self.run, corrected, instrument)
+        self.controls = Controls(self.run, measuring, clock=self.clock)
+        self.controls.begin()
+
+    def key(self, *names: str) -> None:
+        """Press keys, and wait each time for what the meter says."""
+        for name in names:
+            self.clock.now += CHANGE_GAP + 0.01
+            self.controls.key(name)
+            self.wait()
+
+    def wait(self) -> None:
+        capping = self.controls.capping
+        assert capping is not None
+        for _ in range(500):
+            self.controls.beat()
+            if not (capping.busy or self.controls.busy) or not self.meter.let.is_set():
+                return
+            threading.Event().wait(0.01)
+        pytest.fail("the meter's answer never came")
+
+    @property
+    def notes(self) -> list[str]:
+        return [note.text for note in self.visit.notes()]
+
+
+@pytest.fixture
+def visit(tmp_path: Path) -> Iterator[Visit]:
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
+        yield made
+
+
+def test_the_cap_is_asked_for_before_anything_is_shown(visit: Visit) -> None:
+    desk = Desk(visit, 0.0003)
+    view = view_of(desk.controls, "")
+    assert (view.place, view.label, view.entry) == (
+        "Before the first step",
+        "Put the cap on the meter",
+        False,
+    )
+    assert view.saying == "Enter reads the dark. The right arrow goes on without it."
+    assert (desk.run.number, desk.output.seen, visit.showings()) == (0, ["blackout"], [])
+    assert desk.controls.wants_strip
+
+
+def test_the_dark_is_read_shown_kept_and_subtracted(visit: Visit) -> None:
+    desk = Desk(visit, 0.0003, 0.0503)
+    desk.key("ENTER")
+    view = view_of(desk.controls, "")
+    assert (view.label, view.ask) == (
+        "Take the cap off and point the meter",
+        "Dark offset: 0.0003 cd/m2",
+    )
+    assert view.saying == "Enter goes on. F2 reads again, cap on."
+    assert desk.run.number == 0
+    desk.key("ENTER")
+    assert (desk.run.number, desk.controls.capped) == (1, False)
+    desk.key("ENTER")
+    (reading,) = visit.readings()
+    assert (reading.raw, reading.luminance) == ("Y 0.0503", pytest.approx(0.05))
+    assert reading.text == "measured 0.0503 cd/m2, dark 0.0003 cd/m2 subtracted"
+    assert desk.notes == [
+        "Dark offset of spot meter: 0.0003 cd/m2 with its cap on. As received:\nY 0.0003"
+    ]
+    assert visit.notes()[0].run == desk.run.record
+
+
+def test_it_can_be_read_once_more_and_both_are_kept_and_the_last_one_counts(visit: Visit) -> None:
+    desk = Desk(visit, 0.0003, 0.0004, 0.0504)
+    desk.key("ENTER", "F2")
+    assert view_of(desk.controls, "").ask == "Dark offset: 0.0004 cd/m2"
+    desk.key("ENTER", "ENTER")
+    assert [note.partition(" with")[0] for note in desk.notes] == [
+        "Dark offset of spot meter: 0.0003 cd/m2",
+        "Dark offset of spot meter: 0.0004 cd/m2",
+    ]
+    assert visit.readings()[0].luminance == pytest.approx(0.05)
+
+
+def test_it_can_be_passed_over_and_the_visit_keeps_that(visit: Visit) -> None:
+    desk = Desk(visit, 0.0503)
+    desk.key("RIGHT")
+    assert desk.run.number == 1
+    assert desk.notes == ["Dark offset of spot meter passed over: nothing is subtracted."]
+    desk.key("ENTER")
+    (reading,) = visit.readings()
+    assert (reading.luminance, reading.text) == (0.0503, None)
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        (
+            3.5,
+            (
+                "The meter reads 3.5 cd/m2: a dark offset is read with its cap on, and is at "
+                "most 0.1 cd/m2. Enter tries again."
+            ),
+        ),
+        (None, "The spot meter has gone. Enter tries again."),
+    ],
+)
+def test_light_or_a_failure_is_told_and_enter_tries_again(
+    visit: Visit, value: float | None, said: str
+) -> None:
+    desk = Desk(visit, value, 0.0003)
+    desk.key("ENTER")
+    assert desk.controls.saying == said
+    assert view_of(desk.controls, "").pressing
+    assert view_of(desk.controls, "").label == "Put the cap on the meter"
+    desk.key("ENTER")
+    assert view_of(desk.controls, "").ask == "Dark offset: 0.0003 cd/m2"
+
+
+def test_nothing_is_subtracted_that_the_visit_could_not_keep(
+    visit: Visit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise VisitError("the disk is full")
+
+    desk = Desk(visit, 0.0003, 0.0503)
+    with monkeypatch.context() as patch:
+        patch.setattr(visit, "keep_note", full)
+        desk.key("ENTER")
+    assert desk.controls.saying == "The disk is full."
+    assert view_of(desk.controls, "").label == "Put the cap on the meter"
+    assert desk.controls.capping is not None
+    assert desk.controls.capping.needed
+
+
+def test_while_it_is_read_escape_gives_up_and_no_other_key_does_anything(visit: Visit) -> None:
+    desk = Desk(visit, 0.0003, 0.0004)
+    desk.meter.let.clear()
+    desk.key("ENTER")
+    assert desk.controls.saying == "spot meter: measuring…"
+    desk.key("RIGHT")
+    assert desk.controls.saying == "The meter is measuring; Escape gives it up."
+    assert desk.run.number == 0
+    desk.key("ESCAPE")
+    assert desk.controls.saying == "The measurement was given up."
+    desk.meter.let.set()
+    desk.key("F2")
+    assert desk.notes[0].startswith("Dark offset of spot meter: 0.0004")
+
+
+def test_nothing_is_typed_and_no_step_is_reached_meanwhile(visit: Visit) -> None:
+    desk = Desk(visit)
+    desk.controls.type("12b.")
+    desk.controls.paste("1\n2")
+    desk.key("F4", "TAB", "F9", "F5", "LEFT", "F6", "SPACE", "DOWN")
+    assert (desk.controls.line, desk.controls.typing, desk.controls.steps.open) == (
+        "",
+        "reading",
+        False,
+    )
+    assert desk.run.number == 0
+    assert desk.output.seen == ["blackout"]
+
+
+def test_escape_twice_leaves_before_anything_was_shown_and_the_run_can_be_resumed(
+    visit: Visit,
+) -> None:
+    desk = Desk(visit)
+    desk.key("ESCAPE")
+    assert desk.controls.saying == ASK_TO_LEAVE
+    desk.key("ESCAPE")
+    assert desk.controls.left
+    assert visit.unfinished_run(desk.run.sequence.sha256, "") is not None
+
+
+def test_it_can_be_read_again_between_steps_and_the_step_stays(visit: Visit) -> None:
+    desk = Desk(visit, 0.0003, 0.0503, 0.0005)
+    desk.key("ENTER", "ENTER", "ENTER", "F10")
+    view = view_of(desk.controls, "")
+    assert (view.place, view.ask) == ("Dark offset again", "So far: Dark offset: 0.0003 cd/m2")
+    assert view.saying == "Enter reads the dark. The right arrow goes on with the one so far."
+    desk.key("ENTER", "ENTER")
+    assert (desk.run.number, desk.controls.capped) == (2, False)
+    assert desk.controls.saying == "Dark offset: 0.0005 cd/m2"
+    desk.key("F10", "RIGHT")
+    assert len(desk.notes) == 2
+
+
+def test_without_a_meter_that_takes_one_the_key_says_so(visit: Visit) -> None:
+    run = LiveRun(sequences.load_text(TEXT, "lobby.yaml"), visit, RecordingOutput())
+    controls = Controls(run)
+    controls.begin()
+    controls.key("F10")
+    assert run.number == 1
+    assert controls.saying == (
+        "Start with a --meter and --dark-offset to have its dark subtracted."
+    )
