@@ -7,10 +7,21 @@ from typing import TYPE_CHECKING
 
 from readings.evidence import Measured, evidence
 from readings.findings.base import Finding, FindingError, Value, settle
+from readings.findings.box_contrast import box_contrast
+from readings.findings.clipping import clipping
 from readings.findings.contrast import contrast
 from readings.findings.corrected import say_what_is_corrected
+from readings.findings.delay import delay
 from readings.findings.greyscale import greyscale
+from readings.findings.halo import halo
+from readings.findings.near_black import near_black
+from readings.findings.near_white import near_white
+from readings.findings.over_time import over_time
+from readings.findings.plausibility import plausibility
 from readings.findings.range_mismatch import range_mismatch
+from readings.findings.tone import tone
+from readings.findings.uniformity import uniformity
+from readings.findings.viewing_angle import viewing_angle
 from readings.findings.window_peak import window_peak
 from readings.findings.zones import zones
 
@@ -28,9 +39,20 @@ __all__ = [
 ]
 
 FINDINGS: dict[str, Callable[[list[Measured]], list[Finding]]] = {
+    "box-contrast": box_contrast,
+    "clipping": clipping,
     "contrast": contrast,
+    "delay": delay,
     "greyscale": greyscale,
+    "halo": halo,
+    "near-black": near_black,
+    "near-white": near_white,
+    "over-time": over_time,
+    "plausibility": plausibility,
     "range-mismatch": range_mismatch,
+    "tone": tone,
+    "uniformity": uniformity,
+    "viewing-angle": viewing_angle,
     "window-peak": window_peak,
     "zones": zones,
 }

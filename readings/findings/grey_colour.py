@@ -12,16 +12,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from readings.aim import light_of
 from readings.colorimetry.chromaticity import D65, Floats, xy_of, xyz_of
 from readings.colorimetry.difference import ictcp_of, lab_of
 from readings.findings.greys import Greys
 from readings.lights import Lights
-
-PQ_WHITE = 203.0
-"""cd/m2: HDR reference white, Report ITU-R BT.2408 (second-hand), 58 % PQ."""
-HLG_WHITE = 0.75
-"""E' of the same in HLG."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,20 +123,15 @@ class GreyColour:
         return Distances(nothing, drawn, drawn)
 
     def _white(self) -> tuple[Floats | None, Floats | None]:
-        """The white of L*a*b* (3,), and that of the draws (m, 1, 3)."""
+        """The white of L*a*b* (3,), and that of the draws (m, 1, 3); None for PQ and HLG.
+
+        CIEDE2000 is made for surface colours under one white, which HDR greys outshine.
+        """
         greys = self.greys
-        if greys.transfer == "pq":
-            white = _d65(np.array(PQ_WHITE))
-            return white, white
-        if greys.white is None:
+        if greys.transfer != "bt1886" or greys.white is None:
             return None, None
-        lit, drawn = np.array(greys.white), greys.drawn_white
-        if greys.transfer == "hlg":
-            share = light_of(greys.signal, np.full((1, 3), HLG_WHITE), lit, greys.black)[0, 0]
-            lit, drawn = share, drawn * float(share) / greys.white
-        if not np.all(drawn > 0):
-            drawn = np.where(drawn > 0, drawn, float(lit))
-        return _d65(lit), _d65(drawn[:, None])
+        drawn = np.where(greys.drawn_white > 0, greys.drawn_white, greys.white)
+        return _d65(np.array(greys.white)), _d65(drawn[:, None])
 
 
 def _d65(luminance: Floats) -> Floats:

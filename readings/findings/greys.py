@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from decimal import ROUND_CEILING, ROUND_FLOOR, Context
 from functools import cached_property
 
 import numpy as np
@@ -159,11 +160,17 @@ def level_of(
     bound: Bound,
     where: dict[str, object],
 ) -> Value:
-    """E' as a bound: the cd/m2 of a grey of PQ, which is absolute; else percent of the signal."""
+    """E' as a bound: the cd/m2 of a grey of PQ, which is absolute; else percent of the signal.
+
+    Three digits, rounded so that the bound still holds.
+    """
+    level, unit = 100 * value, "%"
     if signal.transfer.name == "pq":
-        light = float(signal.transfer.decode(np.full(3, value))[0])
-        return Value(name, label, light, "cd/m2", None, bound, where)
-    return Value(name, label, 100 * value, "%", None, bound, where)
+        level, unit = float(signal.transfer.decode(np.full(3, value))[0]), "cd/m2"
+    if level:
+        rounding = ROUND_FLOOR if bound == "lower" else ROUND_CEILING
+        level = float(Context(prec=3, rounding=rounding).create_decimal(f"{level:.9g}"))
+    return Value(name, label, level, unit, None, bound, where)
 
 
 def numbers_of(values: Floats, spreads: Floats | None) -> list[Number]:
@@ -174,7 +181,7 @@ def numbers_of(values: Floats, spreads: Floats | None) -> list[Number]:
     return [
         Number.of(float(value), float(spread) if spread > LEAST else None)
         for value, spread in zip(
-            np.where(spreads > LEAST, values, np.round(values, 9)), spreads, strict=True
+            np.where(spreads > LEAST, values, np.round(values, 4)), spreads, strict=True
         )
     ]
 
@@ -244,17 +251,25 @@ def gathered(
     )
 
 
-def warn_of_references(greys: Greys, basis: Basis) -> None:
-    """Say what is missing of white and black, or taken from elsewhere."""
+def warn_of_references(greys: Greys, basis: Basis, *, dark: bool = True) -> None:
+    """Say what is missing of white and black, or taken from elsewhere.
+
+    Args:
+        greys: what white and black are for.
+        basis: is warned.
+        dark: whether black matters to them.
+    """
     relative = greys.transfer != "pq"
     if greys.white is None and relative and not greys.white_told:
         basis.warn(
             "No 100 % white was read under this condition, so what the greys should have been is "
             "not known."
         )
-    for told in (greys.white_told if relative else "", greys.black_told):
+    for told in (greys.white_told if relative else "", greys.black_told if dark else ""):
         if " of run " in told:
             basis.warn(f"Judged against the {told}, as there is none in this run.")
+    if not dark:
+        return
     if greys.at_black is None:
         if relative:
             basis.warn("No 0 % black was read under this condition: it is taken as 0 cd/m2.")

@@ -102,12 +102,13 @@ def _finding(
 
 def method_of(signal: Signal, transfer: str) -> str:
     """How it was worked out, for people."""
-    white = {
-        "bt1886": "the measured white's luminance in D65",
-        "pq": "203 cd/m2 in D65, the reference white of Report ITU-R BT.2408",
-        "hlg": "the luminance of 75 % HLG on this display in D65, the reference white of Report "
-        "ITU-R BT.2408",
-    }[transfer]
+    differences = (
+        "ΔE 2000 (L*a*b* relative to D65 at the luminance of the measured white) and ΔE ITP have "
+        "the error of luminance in them; what is"
+        if transfer == "bt1886"
+        else "ΔE ITP has the error of luminance in it (no ΔE 2000: it is made for surface colours "
+        "under one white, which HDR greys outshine); what is"
+    )
     gamma = (
         " Gamma is log((L - black) / (white - black)) / log E', averaged from 10 to 90 %: the "
         "exponent above the display's own black; beside it what the target gives so."
@@ -115,9 +116,8 @@ def method_of(signal: Signal, transfer: str) -> str:
         else ""
     )
     return (
-        f"Targets are those of the codes shown: {CURVES[transfer]}, in D65. ΔE 2000 (L*a*b* "
-        f"relative to {white}) and ΔE ITP have the error of luminance in them; those of "
-        "chromaticity alone compare with a D65 grey of the luminance read. Averages leave out "
+        f"Targets are those of the codes shown: {CURVES[transfer]}, in D65. {differences} of "
+        "chromaticity alone compares with a D65 grey of the luminance read. Averages leave out "
         "black, what the meter does not reach, and with PQ what is brighter than the display. "
         f"Balance: XYZ to linear {signal.primaries.name} red, green, blue, in percent of what a "
         f"D65 grey of the same luminance has.{gamma} CCT and Duv by {planck.METHOD}; D65 itself "

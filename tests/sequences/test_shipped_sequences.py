@@ -8,6 +8,7 @@ import sequences
 from patterns.canvas import Canvas
 from patterns.quantise import RANGES, Range
 from player.time_left import sequence_seconds
+from readings.findings import FINDINGS
 from sequences import Sequence
 
 NAMES = [
@@ -44,6 +45,8 @@ NAMES = [
     "skin-tones",
     "star-field",
     "sub-pixels",
+    "tone-hlg",
+    "tone-pq",
     "uniformity-25",
     "uniformity-9",
     "window-25-places",
@@ -58,8 +61,8 @@ TRACES = ["zone-trace-columns", "zone-trace-rows"]
 REFUSED = {
     # Near black asks for single codes of 8-bit full range. 8-bit narrow range has 220 codes for
     # those 256: codes 3 and 4 would both become 19, so the patches and the fields are refused.
-    ("near-black", 8, "narrow"): {(9, 5), (14, 5), (27, 19)},
-    ("near-white", 8, "narrow"): {(9, 5), (14, 5), (20, 19)},
+    ("near-black", 8, "narrow"): {(10, 5), (15, 5), (28, 19)},
+    ("near-white", 8, "narrow"): {(10, 5), (15, 5), (21, 19)},
     # 8 bits have nothing finer to compare with 8 bits.
     ("path-check-10", 8, "narrow"): {(29, 5)},
     ("path-check-10", 8, "full"): {(29, 5)},
@@ -93,7 +96,7 @@ def test_a_shipped_sequence_loads_by_name_and_by_path(name: str):
 def test_a_shipped_sequence_tells_what_it_is_and_what_to_do(name: str):
     sequence = sequences.load(name)
     assert sequence.cautions
-    assert set(sequence.finds) <= {"contrast", "range-mismatch", "window-peak", "zones"}
+    assert set(sequence.finds) <= set(FINDINGS)
     assert all(step.read is not None and step.role for step in sequence.steps)
     if name in TRACES:
         assert len(sequence.steps) < 300
@@ -161,10 +164,23 @@ def test_peak_by_area_shows_black_and_seven_windows_of_full_peak():
     assert sequence.finds == ("window-peak",)
 
 
+@pytest.mark.parametrize("name", ["tone-pq", "tone-hlg"])
+def test_a_tone_curve_is_read_from_black_to_white_in_windows_of_one_area(name: str):
+    sequence = sequences.load(name)
+    canvas = Canvas(1920, 1080)
+    frames = [step.pattern.frame(canvas, sequence.signal) for step in sequence.steps]
+    codes = [frame.inks["level"][0] for frame in frames]
+    assert codes == sorted(set(codes))
+    assert (len(codes), codes[0], codes[-1]) == (21, 64, 940)
+    assert {step.role for step in sequence.steps} == {"grey"}
+    assert sequence.finds == ("tone", "greyscale")
+
+
 def test_near_black_ends_with_low_fields_by_code():
     sequence = sequences.load("near-black")
     codes = [step.variables["level"] for step in sequence.steps if step.role == "near-black"]
     assert codes == [f"code {n}" for n in (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 16, 20, 24)]
+    assert roles(sequence)[-1] == "white"
 
 
 def test_edge_crawl_moves_along_the_top_and_the_left_edge():
