@@ -1,4 +1,4 @@
-"""Curves of light against distance or time: where they fall to a half, and when they are settled."""
+"""Curves of light against distance or time: where they fall to a half, when they are settled."""
 
 from __future__ import annotations
 

@@ -22,6 +22,19 @@ PLACES = [
     ("lit", "checkerboard", {"columns": 2, "rows": 2, "start": "lit"}, "box 1"),
     ("dark", "checkerboard", {"columns": 2, "rows": 2, "start": "lit"}, "box 2"),
     ("dark", "checkerboard", {"columns": "two"}, "box 99"),
+    ("halo-box", "halo", {}, "box"),
+    ("halo", "halo", {}, "point 1"),
+    ("halo", "halo", {}, "point 2"),
+    ("halo-ring", "halo", {}, "point 1"),
+    ("corner-boxes-lit", "corner-boxes", {}, "top left"),
+    ("corner-boxes-dark", "corner-boxes", {}, "centre"),
+    ("uniformity", "uniformity", {"points": 9}, "point 1"),
+    ("uniformity", "uniformity", {"points": 9}, "point 5"),
+    ("drift", "uniformity", {"points": 9}, "point 1"),
+    ("place", "window", {"place": 25}, None),
+    ("over-time", "window", {"area": "10 %"}, None),
+    ("warm-up", "field", {}, None),
+    ("viewing-angle", "window", {}, None),
 ]
 METERS = [
     None,
@@ -35,6 +48,11 @@ METERS = [
 
 def measured(number, place, luminance, meter):
     role, kind, parameters, of = PLACES[place]
+    inks = {"level": (64, 64, 64) if role == "black" else (940, 940, 940)}
+    facts = {"area_percent": 10.0} if kind == "window" else {}
+    if kind in {"halo", "corner-boxes"}:
+        inks |= {"background": (64, 64, 64)}
+        facts |= {"points": {f"point {n}": {"distance_px": 54.0 * n} for n in (1, 2)}}
     return Measured(
         reading=number,
         run=1,
@@ -45,11 +63,11 @@ def measured(number, place, luminance, meter):
         role=role,
         kind=kind,
         parameters=parameters,
-        variables={},
+        variables={"angle": str(number % 3 * 30)} if role == "viewing-angle" else {},
         quantity="luminance",
         of=of,
-        inks={"level": (64, 64, 64) if role == "black" else (940, 940, 940)},
-        facts={"area_percent": 10.0} if kind == "window" else {},
+        inks=inks,
+        facts=facts,
         signal={"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"},
         canvas=(1920, 1080),
         guard="unknown",
@@ -109,7 +127,8 @@ def test_no_readings_mean_nothing(name):
 def test_the_page_on_findings_names_every_finding_and_every_value():
     docs = Path(__file__).parents[2] / "docs"
     page = "".join(path.read_text("utf-8") for path in sorted(docs.glob("findings*.md")))
-    drawn = [(place, light) for place in range(6) for light in (0.0, 50.0, 100.0)]
+    places = [n for n in range(len(PLACES)) if n != 6]
+    drawn = [(place, light) for place in places for light in (0.0, 50.0, 100.0)]
     named = set()
     for dark in (0.0, 0.5):
         kept = [(p, dark if p in {1, 5} else light) for p, light in drawn]
@@ -120,7 +139,9 @@ def test_the_page_on_findings_names_every_finding_and_every_value():
 
 
 def test_a_finding_that_there_is_none_of_is_one_clear_sentence():
-    with pytest.raises(FindingError, match=r"^There is no finding 'glow'; there are contrast, "):
+    with pytest.raises(
+        FindingError, match=r"^There is no finding 'glow'; there are box-contrast, "
+    ):
         findings_from([], ["glow"])
 
 

@@ -1,0 +1,244 @@
+"""Delay of the picture: from the source to the light, in milliseconds and in frames."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from statistics import fmean
+
+from readings.colorimetry.frames import between_pictures, frame_ms
+from readings.evidence import Measured
+from readings.findings.base import Finding, Value
+from readings.findings.basis import Basis, by_run, grouped
+from readings.findings.share import plain_number
+from readings.uncertainty import COVERAGE, rectangular, type_a, written
+
+SOURCE = (
+    "Our own definitions; that a frame is taken off is common practice, no source. Uncertainty: "
+    "JCGM 100:2008"
+)
+LONGEST = 10_000.0
+"""ms: what reads above is a slip of the keyboard."""
+
+
+@dataclass(frozen=True, slots=True)
+class Delay:
+    """The delay of one place."""
+
+    height: float | None
+    """% of the height from the top, of the middle of the flash; None where it is not told."""
+    label: str
+    value: float
+    """ms."""
+    standard: float | None
+    """Standard uncertainty, ms; None where it is not known."""
+    repeats: int
+
+
+def delay(readings: Sequence[Measured]) -> list[Finding]:
+    """Delay by place, less a frame, and from top to bottom, per run.
+
+    Reads the role `delay` in milliseconds, and `counter`: two numbers on one photograph.
+    """
+    findings = []
+    for mine in by_run(readings).values():
+        finding = _finding(mine)
+        if finding is not None:
+            findings.append(finding)
+    return findings
+
+
+def _finding(mine: Sequence[Measured]) -> Finding | None:
+    basis = Basis()
+    read = [r for r in mine if r.role == "delay" and r.quantity == "milliseconds"]
+    timed = _possible(read, basis)
+    places = [
+        _delay(height, label, repeats, basis)
+        for (height, label), repeats in grouped(timed, _place).items()
+    ]
+    hertz = next((r.refresh_hz for r in mine if r.refresh_hz), None)
+    frame = frame_ms(hertz) if hertz and math.isfinite(hertz) else None
+    counted = _counted(mine, frame, basis)
+    if not places and not counted:
+        return None
+    values: list[Value] = []
+    if places:
+        middle = min(places, key=lambda place: abs((place.height or 0.0) - 50))
+        others = [place for place in places if place is not middle]
+        values += [_value(place) for place in (middle, *others)]
+        if any(place.standard is None for place in places):
+            basis.warn(
+                "The uncertainty of a delay is not known: read it several times, or say the "
+                "camera's rate in the label, as in `camera 240 Hz`."
+            )
+        values += _in_frames(middle, frame, basis) + _scan(places, frame, basis)
+    values += counted
+    basis.look_at_guards()
+    first = mine[0]
+    told = "" if frame is None else f" ({written(frame)[0]} ms at {hertz:.6g} Hz)"
+    return Finding(
+        name="delay",
+        title="Delay of the picture",
+        condition=first.condition,
+        run=first.run,
+        values=tuple(values),
+        method=(
+            "Time from the source to the light of the patch, the middle of the picture first. "
+            f"Less a frame{told}: without the time that the signal itself takes for one picture. "
+            "The difference from the top to the bottom shows whether the display draws from the "
+            "top. Uncertainty: of repeats, of the last digit, and of a camera whose rate is told "
+            "(each event lies somewhere in its picture). Frame counters: the difference of the "
+            "two numbers, times a frame."
+        ),
+        source=SOURCE,
+        readings=basis.ids(),
+        warnings=tuple(basis.warnings),
+    )
+
+
+def _possible(read: Sequence[Measured], basis: Basis) -> list[Measured]:
+    kept = []
+    for reading in read:
+        if reading.number is None or not math.isfinite(reading.number):
+            continue
+        if not 0 <= reading.number <= LONGEST:
+            basis.warn(
+                f"Reading {reading.reading} ({reading.label}) is no delay that a picture has, and "
+                "does not count; was it mistyped?"
+            )
+            continue
+        kept.append(reading)
+    return kept
+
+
+def _place(reading: Measured) -> tuple[float | None, str]:
+    """Height in % from the top, and the name of the place."""
+    at = reading.parameters.get("at")
+    written_at = at.get("y") if isinstance(at, dict) else None
+    text = str(written_at or "")
+    height = plain_number(text.replace("%", " ")) if text.endswith("%") else None
+    box = re.fullmatch(r"(\d+)x(\d+) at (\d+),(\d+)", str(reading.facts.get("box", "")))
+    if box is not None and reading.canvas[1] > 0:
+        height = 100 * (int(box[4]) + int(box[2]) / 2) / reading.canvas[1]
+    if height is None:
+        return None, reading.label
+    height = round(height, 1)
+    names = {10.0: "top", 50.0: "middle", 90.0: "bottom"}
+    return height, names.get(height, f"{written(height)[0]} % from the top")
+
+
+def _delay(height: float | None, label: str, repeats: Sequence[Measured], basis: Basis) -> Delay:
+    basis.used += repeats
+    numbers = [reading.number or 0.0 for reading in repeats]
+    cameras = [camera_ms(reading) for reading in repeats]
+    camera = max((each for each in cameras if each is not None), default=None)
+    seen = type_a(numbers)
+    said = None if camera is None else between_pictures(camera) / math.sqrt(len(numbers))
+    known = [part for part in (seen, said) if part is not None]
+    standard = None
+    if known:
+        digit = rectangular(max((_digit(reading) for reading in repeats), default=0.0))
+        standard = math.hypot(max(known), digit)
+    if seen is not None and camera is None and len(numbers) < 5:
+        basis.warn(f"Few repeats ({len(numbers)}) carry the uncertainty of a delay.")
+    return Delay(height, label, fmean(numbers), standard, len(numbers))
+
+
+def camera_ms(reading: Measured) -> float | None:
+    """Time from picture to picture of the camera, ms, where the step says its rate."""
+    texts = (reading.of or "", reading.label, f"camera {reading.variables.get('camera', '')}")
+    for text in texts:
+        found = re.search(r"camera\D{0,20}?(\d{1,6}(?:\.\d+)?)\s*(?:Hz|fps)\b", text, re.IGNORECASE)
+        if found and float(found[1]) > 0:
+            return 1000 / float(found[1])
+    return None
+
+
+def _digit(reading: Measured) -> float:
+    """The last digit as typed, ms; a whole millisecond where it is not a plain number."""
+    try:
+        exponent = Decimal(reading.raw.split()[0].replace(",", ".")).as_tuple().exponent
+    except (InvalidOperation, IndexError):
+        return 1.0
+    return float(10.0 ** min(max(exponent, -6), 0)) if isinstance(exponent, int) else 1.0
+
+
+def _value(place: Delay, less: float = 0.0) -> Value:
+    spread = place.standard and COVERAGE * place.standard
+    where: dict[str, object] = {"place": place.label, "repeats": place.repeats}
+    if place.height is not None:
+        where["height_percent"] = place.height
+    return Value("delay", f"Delay, {place.label}", place.value - less, "ms", spread or None,
+                 where=where)  # fmt: skip
+
+
+def _in_frames(place: Delay, frame: float | None, basis: Basis) -> list[Value]:
+    if frame is None:
+        basis.warn("The refresh of the output is not known, so nothing is told in frames.")
+        return []
+    spread = (place.standard and COVERAGE * place.standard) or None
+    rate = {"frame_ms": round(frame, 4)}
+    return [
+        Value("delay-less-frame", f"Delay, {place.label}, less a frame of {written(frame)[0]} ms",
+              place.value - frame, "ms", spread, where=rate),
+        Value("delay-frames", f"Delay, {place.label}, in frames", place.value / frame, "",
+              spread and spread / frame, where=rate),
+    ]  # fmt: skip
+
+
+def _scan(places: Sequence[Delay], frame: float | None, basis: Basis) -> list[Value]:
+    """From the highest place to the lowest."""
+    told = sorted(
+        ((place.height, place) for place in places if place.height is not None),
+        key=lambda each: each[0],
+    )
+    if len(told) < 2:
+        return []
+    (above, top), (below, bottom) = told[0], told[-1]
+    spread = None
+    if top.standard is not None and bottom.standard is not None:
+        spread = COVERAGE * math.hypot(top.standard, bottom.standard)
+    difference = bottom.value - top.value
+    where: dict[str, object] = {"from_percent": above, "to_percent": below}
+    if frame is not None:
+        where["of_a_frame_percent"] = round(100 * difference / frame, 1)
+        if difference - (spread or 0.0) > 1.2 * frame:
+            basis.warn(
+                "From top to bottom the delay grows by more than a frame: was one of them read a "
+                "frame late?"
+            )
+    label = f"Scan-out, from {top.label} to {bottom.label}"
+    return [Value("scan-out", label, difference, "ms", spread, where=where)]
+
+
+def _counted(mine: Sequence[Measured], frame: float | None, basis: Basis) -> list[Value]:
+    """Two numbers on one photograph: source first, display second."""
+    read = [r for r in mine if r.role == "counter" and r.text]
+    frames = []
+    for reading in read:
+        numbers = re.findall(r"\d{1,9}", str(reading.text))
+        if len(numbers) != 2:
+            basis.warn(f"{reading.label}: {reading.text} is not two numbers, and does not count.")
+            continue
+        modulo = plain_number(reading.parameters.get("modulo", ""))
+        ahead = int(numbers[0]) - int(numbers[1])
+        if ahead < 0 and modulo is not None and modulo > 0:
+            ahead += int(modulo)
+        frames.append(float(ahead))
+        basis.used.append(reading)
+    if not frames:
+        return []
+    if frame is None:
+        basis.warn("The refresh of the output is not known, so frame counters give no time.")
+        return []
+    seen = type_a(frames) or 0.0
+    standard = math.hypot(seen, between_pictures(1.0) / math.sqrt(len(frames)))
+    return [
+        Value(
+            "counter-delay", "Delay by frame counters", fmean(frames) * frame, "ms",
+            COVERAGE * standard * frame, where={"photographs": len(frames)},
+        )
+    ]  # fmt: skip

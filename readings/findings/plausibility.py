@@ -1,0 +1,250 @@
+"""Readings against each other: what cannot be, or can hardly be, is said before it is believed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from patterns.errors import PatternError
+from readings.colorimetry.chromaticity import D65, uv_distance
+from readings.colorimetry.locus import may_be_light
+from readings.evidence import Measured
+from readings.findings.base import Finding, Value
+from readings.findings.basis import Basis, by_run, grouped, light, with_light
+from readings.findings.channels import look_for_clipped_channels
+from readings.findings.ladders import look_for_steps_down
+from readings.findings.share import plain_number
+from readings.shown import codes_of, is_grey, signal_of
+from readings.uncertainty import ratio_of, written
+
+SOURCE = (
+    "Our own checks and limits; steps of grey by first differences after ICDM IDMS, an edition "
+    "before v1.3, 6.14"
+)
+DRIFT = 0.02
+"""Change of one thing between its first and its last reading that is worth a sentence."""
+MOVED = {"over-time", "warm-up"}
+"""Roles that are read to see a change."""
+ABOVE = 1.05
+"""By what factor a PQ reading may lie above its code, beyond its uncertainty."""
+COLOURED = 1.0
+"""cd/m2 below which the colour of a grey is the meter's noise."""
+OFF_WHITE, WHITE = 0.02, 0.01
+"""u'v' from D65: far off, and near it."""
+FEW = 4
+"""Readings that a sentence names one by one."""
+
+
+def plausibility(readings: Sequence[Measured]) -> list[Finding]:
+    """What speaks against the readings of a run; no finding where nothing does."""
+    found = (_finding(mine) for mine in by_run(readings).values())
+    return [finding for finding in found if finding is not None]
+
+
+def _finding(mine: Sequence[Measured]) -> Finding | None:
+    basis, quiet = Basis(), Basis()
+    lit = with_light(mine, basis)
+    sound = {reading.reading for reading in lit}
+    basis.used += [r for r in mine if r.luminance is not None and r.reading not in sound]
+    values: list[Value] = []
+    look_at_units(lit, basis)
+    look_at_colour(lit, basis)
+    look_above(lit, basis)
+    look_at_the_floor(lit, basis)
+    look_for_steps_down(lit, basis, quiet)
+    look_for_clipped_channels(lit, basis, quiet)
+    values += look_for_drift(lit, basis, quiet)
+    look_at_the_way(mine, basis)
+    if not basis.warnings:
+        return None
+    for warning in quiet.warnings if values else []:
+        basis.warn(warning)
+    first = mine[0]
+    return Finding(
+        name="plausibility",
+        title="What speaks against the readings",
+        condition=first.condition,
+        run=first.run,
+        values=tuple(values),
+        method=(
+            "Readings of a run compared with each other and with the codes shown: units and "
+            "chromaticities that no light has, more light than a code stands for, the meter's "
+            "floor, grey steps that go down, a channel that stops while the others rise, change "
+            "between repeats, and readings taken while the picture was altered. Whether the range "
+            "of the link is right is a finding of its own."
+        ),
+        source=SOURCE,
+        readings=basis.ids(),
+        warnings=tuple(basis.warnings),
+    )
+
+
+def look_at_units(lit: Sequence[Measured], basis: Basis) -> None:
+    """Chromaticity in the place of luminance, or the other way about."""
+    _say(
+        basis,
+        [r for r in lit if r.x is not None and r.y is not None and not _a_chromaticity(r.x, r.y)],
+        "gives x, y that are no chromaticity: were the columns of Y, x and y exchanged?",
+        "give x, y that are no chromaticity: were the columns of Y, x and y exchanged?",
+    )
+    greys = [r for r in lit if is_grey(r)]
+    for group in grouped(greys, lambda r: (codes_of(r), r.kind)).values():
+        usual = float(np.median([light(r) for r in group]))
+        odd = [r for r in group if 0.15 < light(r) < 0.45 and usual > 100 * light(r)]
+        _say(
+            basis,
+            odd,
+            "looks like a chromaticity in the place of the luminance.",
+            "look like chromaticities in the place of luminances.",
+        )
+
+
+def _a_chromaticity(x: float, y: float) -> bool:
+    return 0 <= x <= 1 and 0 < y <= 1 and x + y <= 1 + 1e-9
+
+
+def look_at_colour(lit: Sequence[Measured], basis: Basis) -> None:
+    """Outside the spectral locus; or a grey that is white only once x and y change places."""
+    told = [
+        (r, (r.x, r.y))
+        for r in lit
+        if r.x is not None and r.y is not None and _a_chromaticity(r.x, r.y)
+        and light(r) >= COLOURED
+    ]  # fmt: skip
+    if not told:
+        return
+    points = np.array([xy for _, xy in told])
+    outside = ~may_be_light(points)
+    _say(
+        basis,
+        [reading for (reading, _), wrong in zip(told, outside, strict=True) if wrong],
+        "has a chromaticity outside the spectral locus, which no light has.",
+        "have chromaticities outside the spectral locus, which no light has.",
+    )
+    away, exchanged = uv_distance(points, D65), uv_distance(points[:, ::-1], D65)
+    _say(
+        basis,
+        [
+            reading
+            for (reading, _), far, near in zip(told, away, exchanged, strict=True)
+            if is_grey(reading) and far > OFF_WHITE and near < WHITE
+        ],
+        "is a grey far off white, and white once x and y change places.",
+        "are greys far off white, and white once x and y change places.",
+    )
+
+
+def look_above(lit: Sequence[Measured], basis: Basis) -> None:
+    """PQ is absolute: more light than the code stands for, beyond the uncertainty."""
+    above = []
+    for reading in lit:
+        if reading.signal.get("transfer") != "pq" or not _plain(reading):
+            continue
+        target = _target(reading)
+        specification = reading.specification
+        stated = specification.luminance_relative_uncertainty if specification else None
+        limit = ABOVE * (1 + (stated or 0.0))
+        if target is not None and target >= COLOURED and light(reading) > limit * target:
+            above.append(reading)
+    _say(
+        basis,
+        above,
+        "is brighter than its code stands for (PQ is absolute): is the range of the link right, "
+        "and is tone mapping off?",
+        "are brighter than their codes stand for (PQ is absolute): is the range of the link "
+        "right, and is tone mapping off?",
+    )
+
+
+def _plain(reading: Measured) -> bool:
+    return reading.kind in {"field", "window", "uniformity"}
+
+
+def _target(reading: Measured) -> float | None:
+    signal, codes = signal_of(reading), codes_of(reading)
+    if signal is None or codes is None:
+        return None
+    try:
+        return float(signal.luminance(np.array(codes)))
+    except (PatternError, ValueError):
+        return None
+
+
+def look_at_the_floor(lit: Sequence[Measured], basis: Basis) -> None:
+    """Readings no brighter than the meter is specified for."""
+    low = [
+        r
+        for r in lit
+        if r.specification is not None
+        and r.specification.luminance_floor is not None
+        and light(r) <= r.specification.luminance_floor
+    ]
+    _say(
+        basis,
+        low,
+        "is no brighter than the meter is specified for: it says `at most`, not how much.",
+        "are no brighter than the meter is specified for: they say `at most`, not how much.",
+    )
+
+
+def look_for_drift(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> list[Value]:
+    """One thing read twice or more, with other things between: its change from first to last."""
+    values = []
+    for repeats in grouped((r for r in lit if r.role not in MOVED), _thing).values():
+        kept = quiet.one_meter(repeats)
+        ordered = sorted(kept, key=lambda r: (r.taken_at, r.reading))
+        if len(ordered) < 2 or light(ordered[0]) <= 0 or light(ordered[-1]) <= 0:
+            continue
+        start, end = (quiet.estimate([each]) for each in (ordered[0], ordered[-1]))
+        if start.at_floor or end.at_floor:
+            continue
+        share = ratio_of([end], [start])
+        change, spread = 100 * (share.value - 1), share.expanded
+        if abs(change) <= max(100 * DRIFT, 100 * (spread or 0.0)):
+            continue
+        minutes = (ordered[-1].taken_at - ordered[0].taken_at).total_seconds() / 60
+        basis.used += [ordered[0], ordered[-1]]
+        label = f"Change of {ordered[0].label}"
+        number = None if spread is None else 100 * spread
+        where = {"minutes": round(minutes, 1), "step": ordered[0].label}
+        values.append(Value("drift", label, change, "%", number or None, where=where))
+        basis.warn(
+            f"{ordered[0].label} read again after {minutes:.0f} min had changed by "
+            f"{written(change, 1.0)[0]} %: what was read between is that uncertain."
+        )
+    return values
+
+
+def _thing(reading: Measured) -> str:
+    """Equal for readings of one place of one picture from one side."""
+    angle = plain_number(reading.variables.get("angle", ""))
+    side = f"{angle} {reading.variables.get('direction', '')}" if angle else ""
+    return (
+        f"{reading.kind} {sorted(reading.inks.items())} {(reading.of or '').lower()} {side} "
+        f"{reading.facts.get('box', '')} {sorted(reading.parameters.items(), key=str)}"
+    )
+
+
+def look_at_the_way(mine: Sequence[Measured], basis: Basis) -> None:
+    """Readings taken while a guard had found the picture altered."""
+    _say(
+        basis,
+        [r for r in mine if r.guard == "altered"],
+        "was taken while the picture was altered on its way.",
+        "were taken while the picture was altered on its way.",
+    )
+
+
+def _say(basis: Basis, wrong: Sequence[Measured], one: str, more: str) -> None:
+    """One sentence for all readings of a kind, which become part of the finding."""
+    if not wrong:
+        return
+    basis.used += wrong
+    named: Callable[[Measured], str] = lambda r: f"{r.reading} ({r.label})"  # noqa: E731
+    if len(wrong) == 1:
+        basis.warn(f"Reading {named(wrong[0])} {one}")
+        return
+    listed = ", ".join(named(reading) for reading in wrong[:FEW])
+    rest = "" if len(wrong) <= FEW else f" and {len(wrong) - FEW} others"
+    basis.warn(f"Readings {listed}{rest} {more}")

@@ -1,0 +1,65 @@
+"""One light as a share of another, and what several findings do with luminances alone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from readings.evidence import Measured
+from readings.findings.base import Number, Value
+from readings.findings.basis import Basis
+from readings.findings.ratio import level_value
+from readings.records import Codes
+from readings.uncertainty import Estimate, mean_of, ratio_of
+
+
+def percent_of(
+    part: Sequence[Estimate], whole: Sequence[Estimate], basis: Basis, named: str
+) -> Number:
+    """The mean of `part` in percent of the mean of `whole`, which is `named` so, as `the box`.
+
+    Not defined where the whole is 0 or less; at most the meter's floor where a part is below it.
+    """
+    below = mean_of(whole).value
+    if below <= 0:
+        basis.warn(f"The luminance of {named} is 0 or less, so nothing is a share of it.")
+        return Number(None)
+    level = level_value("", "", part)
+    if level.bound == "upper" and level.value is not None:
+        return Number(100 * level.value / below, None, "upper")
+    result = ratio_of(part, whole)
+    basis.look_at(result)
+    return Number.of(100 * result.value, None if result.expanded is None else 100 * result.expanded)
+
+
+def level_number(estimates: Sequence[Estimate]) -> Number:
+    """A mean luminance for a series, cd/m2."""
+    level = level_value("", "", estimates)
+    return Number(level.value, level.uncertainty or None, level.bound)
+
+
+def value_of(
+    name: str, label: str, number: Number, unit: str, where: Mapping[str, object] | None = None
+) -> Value:
+    """A number as a value of a finding."""
+    return Value(name, label, number.value, unit, number.uncertainty, number.bound, where or {})
+
+
+def without_colour(readings: Sequence[Measured]) -> list[Measured]:
+    """The same readings for what rests on luminance alone."""
+    return [replace(reading, x=None, y=None) for reading in readings]
+
+
+def codes_at(reading: Measured, ink: str) -> Codes | None:
+    """The codes of one ink; of the only one, where a record has a single other."""
+    inks = reading.inks
+    return inks.get(ink, next(iter(inks.values())) if len(inks) == 1 else None)
+
+
+def plain_number(text: object) -> float | None:
+    """A number that was written with or without a unit, such as `30`, `30 °` or `-7.5 deg`."""
+    words = str(text).replace("°", " ").split()
+    try:
+        return float(words[0]) if words else None
+    except ValueError:
+        return None

@@ -1,0 +1,341 @@
+"""Uniformity: how luminance, colour and contrast differ from place to place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import cast
+
+import numpy as np
+
+from patterns.points import POINTS, SOURCES, Count
+from readings.colorimetry.chromaticity import uv_distance, uv_of, xy_of
+from readings.colorimetry.uniformity import largest_apart, largest_uv, non_uniformity
+from readings.evidence import Measured
+from readings.findings.base import Column, Finding, Number, Row, Series, Value
+from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.share import level_number, percent_of, value_of
+from readings.lights import Lights, lights_of
+from readings.shown import grey_value
+from readings.uncertainty import written
+
+ROLES = {"uniformity", "place", "ebu-3"}
+DRIFT = 2.0
+"""%: a limit of our own for what the first place may change while the others are read."""
+IDMS = "ICDM IDMS, an edition before v1.3, 8.1 (sampled uniformity)"
+COLUMNS = (
+    Column("place-x", "Place across", "% of the width"),
+    Column("place-y", "Place down", "% of the height"),
+    Column("luminance", "Luminance", "cd/m2"),
+    Column("share", "Share of the brightest", "%"),
+    Column("delta-uv", "Δu′v′ from the centre"),
+)
+Place = tuple[float, float]
+"""% of the width and of the height."""
+Picture = tuple[str, int | None, str]
+"""Kind, how many points, and the codes shown: what one uniformity is made of."""
+
+
+def uniformity(readings: Sequence[Measured]) -> list[Finding]:
+    """Non-uniformity of luminance and of colour, per run and level; of contrast, per run.
+
+    Reads the roles `uniformity` on a `uniformity`, `place` on a `window` in one of its places,
+    `ebu-3` on an `ebu-square`, and `drift` beside them.
+    """
+    findings = []
+    for mine in by_run(readings).values():
+        read = [r for r in mine if r.role in ROLES and _counts(r)]
+        levels = grouped(read, _picture)
+        for group in levels.values():
+            finding = _finding(group, mine)
+            if finding is not None:
+                findings.append(finding)
+        findings += _contrasts(levels)
+    return findings
+
+
+def _counts(reading: Measured) -> bool:
+    return reading.kind in {"uniformity", "window", "ebu-square"}
+
+
+def _picture(reading: Measured) -> Picture:
+    codes = str(sorted(reading.inks.items()))
+    return reading.kind, _number(reading.parameters.get("points")), codes
+
+
+def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | None:
+    basis = Basis()
+    places, lights = _lights(group, basis)
+    if lights is None:
+        return None
+    if len(places) < 2:
+        basis.warn("Only one place was read, so nothing can be said of uniformity.")
+        return None
+    level = _level(group[0])
+    values = [_of_luminance(places, lights, level, basis)]
+    values += _of_colour(lights, basis)
+    ends = (np.argmin(lights.luminance), np.argmax(lights.luminance))
+    for name, label, n in zip(
+        ("lowest", "highest"), ("Darkest place", "Brightest place"), ends, strict=True
+    ):
+        light = level_number([lights.estimates[int(n)]])
+        where = _where(places[int(n)], group[0])
+        values.append(value_of(f"{name}-luminance", label, light, "cd/m2", where))
+    values += _drift(group, mine, basis)
+    wanted = _how_many(group[0])
+    if wanted and len(places) < wanted:
+        basis.warn(f"{len(places)} of {wanted} places were read.")
+    basis.look_at_guards()
+    return Finding(
+        name="uniformity",
+        title=f"Uniformity, {level}",
+        condition=group[0].condition,
+        run=group[0].run,
+        values=tuple(values),
+        method=(
+            f"Luminance at {len(places)} places: N = 100 % × (1 − lowest / highest). Colour: the "
+            f"largest Δu′v′ over all pairs of places. Places: {_source(group[0])}. Scatter of the "
+            "meter makes both figures larger than they are, never smaller; the uncertainty "
+            "includes that."
+        ),
+        source=IDMS if _of_idms(group[0]) else f"After {IDMS}, at other places",
+        readings=basis.ids(),
+        warnings=tuple(basis.warnings),
+        series=(_series(places, lights, group, basis),),
+    )
+
+
+def _lights(group: Sequence[Measured], basis: Basis) -> tuple[list[Place], Lights | None]:
+    shown = grouped(with_light(group, basis), place_of)
+    if None in shown:
+        basis.warn("Some readings do not say at which place they were taken and do not count.")
+    found = {place: repeats for place, repeats in shown.items() if place is not None}
+    places = sorted(found, key=lambda place: (place[1], place[0]))
+    return places, lights_of([found[place] for place in places], basis) if places else None
+
+
+def place_of(reading: Measured) -> Place | None:
+    """Where the meter was pointed, from the number of the point or place."""
+    number: int | None
+    if reading.kind == "window":
+        number = _number(reading.parameters.get("place"))
+        points = POINTS[25]
+    else:
+        if reading.kind == "ebu-square":
+            count, number = 13, _number(reading.parameters.get("point"))
+        else:
+            found = re.search(r"\bpoint\s+(\d{1,3})\b", reading.of or "", re.IGNORECASE)
+            count = _number(reading.parameters.get("points")) or 0
+            number = int(found[1]) if found else _number(reading.variables.get("point"))
+        points = POINTS.get(cast(Count, count), ())
+    if number is None or not 1 <= number <= len(points):
+        return None
+    x, y = points[number - 1]
+    return float(100 * x), float(100 * y)
+
+
+def _number(value: object) -> int | None:
+    text = str(value).strip()
+    return int(text) if text.isdecimal() and len(text) < 4 else None
+
+
+def _how_many(reading: Measured) -> int | None:
+    return {"window": 25, "ebu-square": 13}.get(
+        reading.kind, _number(reading.parameters.get("points"))
+    )
+
+
+def _of_idms(reading: Measured) -> bool:
+    return reading.kind == "uniformity" and _how_many(reading) in {5, 9}
+
+
+def _source(reading: Measured) -> str:
+    if reading.kind == "window":
+        return "a window in one box of a 5 x 5 grid after the other, our own"
+    if reading.kind == "ebu-square":
+        return "squares of EBU_3, EBU Tech 3325 v2.0 (2022), second-hand"
+    return SOURCES.get(cast(Count, _how_many(reading)), "not known")
+
+
+def _level(reading: Measured) -> str:
+    value = grey_value(reading)
+    size = f", {_how_many(reading)} places" if _how_many(reading) else ""
+    if value is None:
+        codes = max(reading.inks.values(), key=sum, default=())
+        return f"codes {', '.join(map(str, codes))}{size}"
+    name = {1.0: "white", 0.0: "black"}.get(value, f"grey {written(100 * value)[0]} %")
+    return f"{name}{size}"
+
+
+def _where(place: Place, reading: Measured) -> dict[str, object]:
+    value = grey_value(reading)
+    signal = {} if value is None else {"signal_percent": round(100 * value, 3)}
+    return {"place_x_percent": place[0], "place_y_percent": place[1], **signal}
+
+
+def _of_luminance(places: Sequence[Place], lights: Lights, level: str, basis: Basis) -> Value:
+    name, label = "non-uniformity", f"Non-uniformity of luminance, {level}"
+    light, drawn = lights.luminance, lights.drawn_luminance
+    if any(lights.at_floor):
+        basis.warn("Some places are at the meter's floor, so no non-uniformity is worked out.")
+        return Value(name, label, None, "%")
+    value = float(non_uniformity(light))
+    if not np.isfinite(value):
+        basis.warn("No place gives light, so its non-uniformity is undefined.")
+        return Value(name, label, None, "%")
+    # what scatter alone would make of a screen without any difference
+    own = (drawn - light) / light.max()
+    common = own.mean(-1, keepdims=True)
+    apart = 100 * np.ptp(own - common, axis=-1)
+    spread = lights.spread_of_distance(value, non_uniformity(drawn), apart, colour=False)
+    number = Number.of(value, None if spread is None else float(spread))
+    return value_of(name, label, number, "%", {"places": len(places)})
+
+
+def _of_colour(lights: Lights, basis: Basis) -> list[Value]:
+    coloured = np.flatnonzero(lights.coloured)
+    if not lights.coloured.any():
+        return []
+    if len(coloured) < len(lights.things):
+        basis.warn("Not every place was read with its colour: those without do not count there.")
+    if len(coloured) < 2:
+        return []
+    xy, drawn = lights.xy[coloured], xy_of(lights.drawn_xyz[:, coloured])
+    value = float(largest_uv(xy))
+    apart = largest_apart(uv_of(drawn) - uv_of(xy))
+    spread = lights.spread_of_distance(value, largest_uv(drawn), apart)
+    number = Number.of(value, None if spread is None else float(spread))
+    label = "Largest Δu′v′ between two places"
+    return [value_of("colour-non-uniformity", label, number, "", {"places": len(coloured)})]
+
+
+def _drift(group: Sequence[Measured], mine: Sequence[Measured], basis: Basis) -> list[Value]:
+    """The first place read again at the end."""
+    picture, values = _picture(group[0]), []
+    again = [r for r in mine if r.role == "drift" and _counts(r) and _picture(r) == picture]
+    for place, repeats in grouped(with_light(again, basis), place_of).items():
+        first = with_light([r for r in group if place is not None and place_of(r) == place], basis)
+        if not first:
+            continue
+        share = percent_of([basis.estimate(repeats)], [basis.estimate(first)], basis, "the place")
+        if share.value is None or share.bound:
+            continue
+        change = share.value - 100
+        values.append(
+            value_of("drift", "Change of the place read again at the end",
+                     Number(change, share.uncertainty), "%", _where(place or (0, 0), group[0]))
+        )  # fmt: skip
+        if abs(change) > max(DRIFT, share.uncertainty or 0.0):
+            basis.warn(
+                f"The place read again at the end had changed by {written(change, 1.0)[0]} %: some "
+                "of what looks like non-uniformity may be drift."
+            )
+    return values
+
+
+def _series(
+    places: Sequence[Place], lights: Lights, group: Sequence[Measured], basis: Basis
+) -> Series:
+    brightest = lights.estimates[int(np.argmax(lights.luminance))]
+    centre = min(range(len(places)), key=lambda n: (_off_centre(places[n]), n))
+    shifts: list[Number] = [Number(None)] * len(places)
+    if _off_centre(places[centre]) < 1 and lights.coloured[centre]:
+        shifts = _shifts(lights, centre)
+    rows = []
+    for n, (x, y) in enumerate(places):
+        estimate = lights.estimates[n]
+        share = Number(100.0)
+        if estimate is not brightest:
+            share = percent_of([estimate], [brightest], basis, "the brightest place")
+        numbers = (Number(x), Number(y), level_number([estimate]), share, shifts[n])
+        used = tuple(sorted(reading.reading for reading in lights.things[n]))
+        label = lights.things[n][0].of or lights.things[n][0].label
+        rows.append(Row(label, numbers, _where((x, y), group[0]), used))
+    return Series("uniformity", "Place by place", COLUMNS, tuple(rows))
+
+
+def _off_centre(place: Place) -> float:
+    return float(np.hypot(place[0] - 50, place[1] - 50))
+
+
+def _shifts(lights: Lights, centre: int) -> list[Number]:
+    """Distance in u', v' from the centre; the centre itself has none."""
+    drawn = xy_of(lights.drawn_xyz)
+    value = uv_distance(lights.xy, lights.xy[centre])
+    moved = uv_of(drawn) - uv_of(lights.xy)
+    apart = moved - moved[:, centre : centre + 1]
+    spread = lights.spread_of_distance(
+        value,
+        uv_distance(drawn, drawn[:, centre : centre + 1]),
+        np.hypot(apart[..., 0], apart[..., 1]),
+    )
+    return [
+        Number(0.0)
+        if n == centre
+        else Number.of(each, None if spread is None else float(spread[n]))
+        for n, each in enumerate(value)
+    ]
+
+
+def _contrasts(levels: dict[Picture, list[Measured]]) -> list[Finding]:
+    """IDMS 8.1.3: the contrast of white to black at each place, and how much it differs."""
+    findings = []
+    ends: dict[tuple[str, int | None, float], list[Measured]] = {}
+    for (kind, count, _), group in levels.items():
+        value = grey_value(group[0])
+        if kind == "uniformity" and value in (0.0, 1.0):
+            ends[kind, count, value] = group
+    for (kind, count, value), whites in ends.items():
+        blacks = ends.get((kind, count, 0.0))
+        if value == 1.0 and blacks:
+            finding = _contrast_uniformity(whites, blacks)
+            if finding is not None:
+                findings.append(finding)
+    return findings
+
+
+def _contrast_uniformity(whites: Sequence[Measured], blacks: Sequence[Measured]) -> Finding | None:
+    basis = Basis()
+    sides = [
+        grouped((r for r in with_light(each, basis) if place_of(r) is not None), place_of)
+        for each in (whites, blacks)
+    ]
+    both = [place for place in sides[0] if place in sides[1]]
+    if len(both) < 2:
+        return None
+    # together, so that white and black of one meter draw the same gain
+    lights = lights_of([side[place] for side in sides for place in both], basis)
+    value = _of_contrast(lights, len(both), basis)
+    basis.look_at_guards()
+    return Finding(
+        name="uniformity",
+        title="Uniformity of contrast",
+        condition=whites[0].condition,
+        run=whites[0].run,
+        values=(value,),
+        method="Contrast of white to black at each place: N = 100 % × (1 − lowest / highest).",
+        source="ICDM IDMS, an edition before v1.3, 8.1.3",
+        readings=basis.ids(),
+        warnings=tuple(basis.warnings),
+    )
+
+
+def _of_contrast(lights: Lights, count: int, basis: Basis) -> Value:
+    """Of whites, and then as many blacks of the same places."""
+    name, label = "contrast-non-uniformity", "Non-uniformity of contrast"
+    where = {"places": count}
+    light, drawn = lights.luminance, lights.drawn_luminance
+    if any(lights.at_floor) or light.min() <= 0:
+        basis.warn(
+            "Some places are at the meter's floor, or at 0, so the contrast there is not known, "
+            "and neither is its uniformity."
+        )
+        return Value(name, label, None, "%", where=where)
+    value = float(non_uniformity(light[:count] / light[count:]))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        contrast = drawn[:, :count] / drawn[:, count:]
+        own = contrast / (light[:count] / light[count:])
+    apart = 100 * np.ptp(own, axis=-1)
+    spread = lights.spread_of_distance(value, non_uniformity(contrast), apart, colour=False)
+    number = Number.of(value, None if spread is None else float(spread))
+    return value_of(name, label, number, "%", where)
