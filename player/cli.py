@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import importlib
 import io
 import os
@@ -67,6 +68,8 @@ def group() -> None:
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit code; never a traceback."""
     _stop_like_the_keyboard()
+    # what is loaded at the start stays: looking through it for garbage again and again only delays
+    gc.set_threshold(50_000, 20, 20)
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is None:

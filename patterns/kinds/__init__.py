@@ -2,103 +2,92 @@
 
 from __future__ import annotations
 
-from patterns.kinds.bars import Bars
-from patterns.kinds.bars_bt2111 import BarsBt2111
-from patterns.kinds.bars_rp219 import BarsRp219
+from collections.abc import Iterator, Mapping
+from importlib import import_module
+
 from patterns.kinds.base import CrawlingPattern, MovingPattern, Pattern
-from patterns.kinds.border import Border
-from patterns.kinds.chart import OneChartPatch, WholeChart
-from patterns.kinds.checkerboard import Checkerboard
-from patterns.kinds.chroma_lines import ChromaLines
-from patterns.kinds.circles import Circles, Grid
-from patterns.kinds.code_ramp import CodeRamp
-from patterns.kinds.comb import Comb
-from patterns.kinds.corner_boxes import CornerBoxes
-from patterns.kinds.counter import FrameCounter
-from patterns.kinds.cube import Cube, CubeSheet
-from patterns.kinds.depth_ramp import DepthRamp
-from patterns.kinds.ebu_3325 import EbuBoxes, EbuColour, EbuGrey, EbuSquare
-from patterns.kinds.field import Field
-from patterns.kinds.flash import Flash, Pulse
-from patterns.kinds.gamut_walk import GamutWalk
-from patterns.kinds.halo import Halo
-from patterns.kinds.highlights import Highlights
-from patterns.kinds.ladder import Ladder
-from patterns.kinds.lines import Lines
-from patterns.kinds.moving_box import MovingBox
-from patterns.kinds.near import NearBlack, NearWhite
-from patterns.kinds.pan import Pan
-from patterns.kinds.patch import Patch
-from patterns.kinds.pixel_checks import PixelChecks
-from patterns.kinds.pluge import Pluge
-from patterns.kinds.ramp import Ramp
-from patterns.kinds.range_check import RangeCheck
-from patterns.kinds.saturation import Saturation
-from patterns.kinds.scroll import Scroll
-from patterns.kinds.single_box import SingleBox
-from patterns.kinds.skin import Skin
-from patterns.kinds.stars import MovingStars, Stars
-from patterns.kinds.stripes import Stripes
-from patterns.kinds.surround import Surround
-from patterns.kinds.texture import Texture
-from patterns.kinds.uniformity import Uniformity
-from patterns.kinds.window import Window
-from patterns.kinds.zone_plate import ZonePlate
 
-KINDS: dict[str, type[Pattern]] = {
-    kind.kind: kind
-    for kind in (
-        Field,
-        Window,
-        Checkerboard,
-        Bars,
-        BarsRp219,
-        BarsBt2111,
-        Pluge,
-        Ladder,
-        Ramp,
-        NearBlack,
-        NearWhite,
-        MovingBox,
-        Border,
-        PixelChecks,
-        Lines,
-        Grid,
-        Circles,
-        ChromaLines,
-        ZonePlate,
-        DepthRamp,
-        RangeCheck,
-        CodeRamp,
-        Comb,
-        SingleBox,
-        Halo,
-        Stars,
-        MovingStars,
-        Pulse,
-        Scroll,
-        Texture,
-        Pan,
-        Flash,
-        FrameCounter,
-        Surround,
-        CornerBoxes,
-        Uniformity,
-        Stripes,
-        EbuBoxes,
-        EbuSquare,
-        EbuGrey,
-        EbuColour,
-        Highlights,
-        Patch,
-        Saturation,
-        OneChartPatch,
-        WholeChart,
-        Skin,
-        GamutWalk,
-        Cube,
-        CubeSheet,
-    )
-}
 
-__all__ = ["KINDS", "CrawlingPattern", "MovingPattern", "Pattern"]
+class Kinds(Mapping[str, type[Pattern]]):
+    """Kinds by their names. The file of a kind is loaded when the kind is first asked for.
+
+    All of them take longer to load than the rest of a player's start, and a sequence uses few.
+    """
+
+    def __init__(self, places: Mapping[str, str]) -> None:
+        self._places = places
+        self._loaded: dict[str, type[Pattern]] = {}
+
+    def __getitem__(self, name: str) -> type[Pattern]:
+        if name not in self._loaded:
+            file, _, model = self._places[name].partition(".")
+            self._loaded[name] = getattr(import_module(f"patterns.kinds.{file}"), model)
+        return self._loaded[name]
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._places
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._places)
+
+    def __len__(self) -> int:
+        return len(self._places)
+
+
+KINDS = Kinds(
+    {
+        "field": "field.Field",
+        "window": "window.Window",
+        "checkerboard": "checkerboard.Checkerboard",
+        "bars": "bars.Bars",
+        "bars-rp219": "bars_rp219.BarsRp219",
+        "bars-bt2111": "bars_bt2111.BarsBt2111",
+        "pluge": "pluge.Pluge",
+        "ladder": "ladder.Ladder",
+        "ramp": "ramp.Ramp",
+        "near-black": "near.NearBlack",
+        "near-white": "near.NearWhite",
+        "moving-box": "moving_box.MovingBox",
+        "border": "border.Border",
+        "pixel-checks": "pixel_checks.PixelChecks",
+        "lines": "lines.Lines",
+        "grid": "circles.Grid",
+        "circles": "circles.Circles",
+        "chroma-lines": "chroma_lines.ChromaLines",
+        "zone-plate": "zone_plate.ZonePlate",
+        "depth-ramp": "depth_ramp.DepthRamp",
+        "range-check": "range_check.RangeCheck",
+        "code-ramp": "code_ramp.CodeRamp",
+        "comb": "comb.Comb",
+        "single-box": "single_box.SingleBox",
+        "halo": "halo.Halo",
+        "stars": "stars.Stars",
+        "moving-stars": "stars.MovingStars",
+        "pulse": "flash.Pulse",
+        "scroll": "scroll.Scroll",
+        "texture": "texture.Texture",
+        "pan": "pan.Pan",
+        "flash": "flash.Flash",
+        "frame-counter": "counter.FrameCounter",
+        "surround": "surround.Surround",
+        "corner-boxes": "corner_boxes.CornerBoxes",
+        "uniformity": "uniformity.Uniformity",
+        "stripes": "stripes.Stripes",
+        "ebu-boxes": "ebu_3325.EbuBoxes",
+        "ebu-square": "ebu_3325.EbuSquare",
+        "ebu-grey": "ebu_3325.EbuGrey",
+        "ebu-colour": "ebu_3325.EbuColour",
+        "highlights": "highlights.Highlights",
+        "patch": "patch.Patch",
+        "saturation": "saturation.Saturation",
+        "chart-patch": "chart.OneChartPatch",
+        "chart": "chart.WholeChart",
+        "skin": "skin.Skin",
+        "gamut-walk": "gamut_walk.GamutWalk",
+        "cube": "cube.Cube",
+        "cube-sheet": "cube.CubeSheet",
+    }
+)
+"""Name, file and model of each kind, in the order of the catalogue."""
+
+__all__ = ["KINDS", "CrawlingPattern", "Kinds", "MovingPattern", "Pattern"]

@@ -1,7 +1,6 @@
 """What every pattern is: a kind and its parameters, from which frames are made."""
 
-from __future__ import annotations
-
+# No annotations as text here: every one of the dozens of kinds would evaluate them anew.
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from fractions import Fraction
@@ -28,6 +27,8 @@ class Pattern(BaseModel, ABC):
         strict=True,
         populate_by_name=True,
         arbitrary_types_allowed=True,
+        # there are dozens of kinds, and a sequence uses few: each is built when it is first used
+        defer_build=True,
     )
 
     kind: ClassVar[str]

@@ -7,6 +7,7 @@ Places count from the top left in units of the board, which grow with the window
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -28,6 +29,7 @@ POINTS = 0.75
 FONTS = ("DejaVu Sans", "Segoe UI", "Helvetica Neue", "Noto Sans", "Arial")
 
 
+@cache
 def font_name() -> str | None:
     """The first of the known fonts that the system has; None lets the system choose."""
     from pyglet import font

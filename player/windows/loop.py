@@ -181,8 +181,7 @@ def _play(
     # unattended, nobody would bring a picture back; each stands only until it is read
     asked = 0.0 if unattended else times.bright
     controls.standing.limit = limit_for(run.sequence.cautions, asked)
-    with Awake() as awake:
-        Player(controls, output, operator, awake.saying, unattended=unattended).play()
+    Player(controls, output, operator, Awake(), unattended=unattended).play()
     if unattended and controls.refusal is not None:
         raise controls.refusal
     if controls.alert:

@@ -45,7 +45,6 @@ class OperatorWindow:
         self.window.set_location(
             screen.x + int(screen.width * 0.03), screen.y + int(screen.height * 0.05)
         )
-        self._font = font_name()
         self._board: Board | None = None
         self._drawn: View | None = None
         self._frame: Frame | None = None
@@ -71,7 +70,7 @@ class OperatorWindow:
         width, height = self.window.get_framebuffer_size()
         if self._board is None:
             scale = min(width / WIDTH, height / HEIGHT)
-            self._board = Board(width / scale, scale, height, self._font)
+            self._board = Board(width / scale, scale, height, font_name())
         board = self._board
         aimed = self._drawn is not None and view.aim == self._drawn.aim
         if frame is not self._frame or self._thumbnail is None or not aimed:
@@ -281,7 +280,7 @@ def _last(board: Board, view: View, y: float, wide: float) -> None:
 
 def _help(board: Board, view: View) -> None:
     y, apart = 150.0, min(57.0, 700 / len(view.help))
-    size = apart * 0.6
+    size = apart * 0.72
     for key, does in view.help:
         board.text(key, MARGIN, y, size, STRONG, width=500)
         board.text(does, MARGIN + 520, y, size, TEXT, width=board.width - 2 * MARGIN - 520)

@@ -73,8 +73,7 @@ class PatternWindow:
             self._program = FrameProgram(fragment)
             self._copy = Copy(width, height, self.bits)
             self._desktop = Desktop(self.window, (width, height))
-            swaps = timed_swaps(self.window)
-            self._kept = {"refresh": refresh_guard(float(refresh), self.refresh_known, swaps)}
+            self._kept: dict[str, Guard] = {}
         except (PatternError, pyglet.gl.lib.GLException) as error:
             self.window.close()
             raise WindowError(str(error)) from error
@@ -149,7 +148,19 @@ class PatternWindow:
         self.window.flip()
         # waiting for the copy and comparing it takes longer than drawing: the picture is up first
         self._kept[BACK_BUFFER] = refused or self._verify(covered)
+        if "refresh" not in self._kept:
+            self._kept["refresh"] = self._refresh()
         return self.look()
+
+    def _refresh(self) -> Guard:
+        """Time swaps of the picture that is up, once: the first one has not to wait for it."""
+
+        def draw() -> None:
+            self._program.draw(self.canvas.width)
+            self.overlay()
+
+        rate = float(self.canvas.refresh)
+        return refresh_guard(rate, self.refresh_known, timed_swaps(self.window, draw))
 
     def _ask(self) -> Guard | None:
         """Ask for a copy of what is swapped next; why there is none, where there is none."""

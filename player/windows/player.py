@@ -9,6 +9,7 @@ from player.keys import Action
 from player.outputs.files import FilesOutput
 from player.outputs.window import WindowOutput
 from player.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
+from player.windows.awake import Awake
 from player.windows.controls import Controls
 from player.windows.errors import WindowError
 from player.windows.operator import OperatorWindow
@@ -39,7 +40,7 @@ class Player:
         controls: the run and what the operator does to it.
         output: the pattern window, or the files that a media player shows.
         operator: the operator window; None where the strip takes its place, over a pattern.
-        awake: whether the screens are kept awake, in a sentence.
+        awake: keeps the screens awake while the operator plays.
         unattended: read every step through the meter, and leave at the end.
     """
 
@@ -48,7 +49,7 @@ class Player:
         controls: Controls,
         output: WindowOutput | FilesOutput,
         operator: OperatorWindow | None,
-        awake: str,
+        awake: Awake,
         *,
         unattended: bool = False,
     ) -> None:
@@ -56,7 +57,7 @@ class Player:
         self.run = controls.run
         self.output = output
         self.operator = operator
-        self.awake = awake
+        self._awake = awake
         self.unattended = unattended
         self.window = output if isinstance(output, WindowOutput) else None
         """The pattern window; None where a media player shows the patterns."""
@@ -97,11 +98,12 @@ class Player:
         try:
             # a visit that cannot be written at the first step is told in the window as later on
             self.controls.begin()
-            self._after()
-            pyglet.clock.schedule_interval(self._beat, BEAT)
-            pyglet.clock.schedule_interval(self._move, 1 / refresh)
-            if not self.controls.left:
-                pyglet.app.run(interval=None)
+            with self._awake:  # only now: the first picture does not wait for the desktop
+                self._after()
+                pyglet.clock.schedule_interval(self._beat, BEAT)
+                pyglet.clock.schedule_interval(self._move, 1 / refresh)
+                if not self.controls.left:
+                    pyglet.app.run(interval=None)
         except pyglet.gl.lib.GLException as error:
             raise WindowError(
                 f"The graphics driver failed ({error}); what was kept is kept, and the run can be "
@@ -293,7 +295,7 @@ class Player:
         """Bring the windows up to what is now true; end the loop once the operator has left."""
         import pyglet
 
-        view = view_of(self.controls, self.awake)
+        view = view_of(self.controls, self._awake.saying)
         if self.operator is not None:
             self.operator.show(view, self.run.frame)
         elif self.window is not None:

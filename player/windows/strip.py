@@ -19,7 +19,6 @@ class Strip:
 
     def __init__(self, window: Any) -> None:
         self._window = window
-        self._font = font_name()
         self._boards: dict[int, Board] = {}
         self.view: View | None = None
         """What it says; None while it is not called."""
@@ -41,7 +40,7 @@ class Strip:
         rows = self.rows = min(height, round(units * scale))
         board = self._boards.get(rows)
         if board is None:
-            board = self._boards[rows] = Board(width / scale, scale, rows, self._font)
+            board = self._boards[rows] = Board(width / scale, scale, rows, font_name())
         gl.glViewport(0, 0, width, height)
         gl.glEnable(gl.GL_SCISSOR_TEST)
         gl.glScissor(0, 0, width, rows)

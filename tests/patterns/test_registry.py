@@ -7,7 +7,7 @@ import pytest
 from pydantic import ValidationError
 
 from patterns.canvas import Canvas
-from patterns.kinds import KINDS, Pattern
+from patterns.kinds import KINDS, Kinds, Pattern
 from patterns.signal import named_signal
 
 CANVASES = [
@@ -124,3 +124,15 @@ def test_every_example_is_drawn_on_every_screen_in_every_signal(suited, name):
 def test_names_of_kinds_are_words_with_hyphens():
     words = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
     assert [name for name in KINDS if not words.fullmatch(name)] == []
+
+
+def test_a_kind_is_loaded_only_when_it_is_asked_for():
+    kinds = Kinds({"field": "field.Field", "not yet drawn": "nowhere.Nothing"})
+    assert list(kinds) == ["field", "not yet drawn"]
+    assert "not yet drawn" in kinds
+    assert "field " not in kinds
+    assert kinds["field"] is KINDS["field"]
+    with pytest.raises(ModuleNotFoundError):
+        kinds["not yet drawn"]
+    with pytest.raises(KeyError):
+        kinds["field "]
