@@ -312,6 +312,9 @@ class Controls(EntryLine):
         if self.helping or self.steps.open:
             self.helping = self.steps.open = False
             return
+        if self.capping is not None and self.capping.open and self.run.number:
+            self.capping.open = False  # the run goes on as it was
+            return
         if self._asked_at is None:
             self._asked_at = self._clock()
             return

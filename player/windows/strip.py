@@ -11,7 +11,7 @@ from player.windows.view import View
 
 HEIGHT = 190
 """Units, of 900 in the height of the picture."""
-HELP_HEIGHT = 620
+HELP_HEIGHT = 700
 
 
 class Strip:
@@ -71,10 +71,10 @@ def _write(board: Board, view: View) -> None:
     if view.steps and not view.helping:
         top = _steps(board, view, room, top)
     if view.helping:
-        apart = min(35.0, (HELP_HEIGHT - HEIGHT) / len(view.help))
+        apart = min(35.0, (HELP_HEIGHT - HEIGHT - 10) / len(view.help))
         for key, does in view.help:
-            board.text(key, 30, top, apart * 0.69, STRONG, width=320)
-            board.text(does, 370, top, apart * 0.69, TEXT, width=room - 340)
+            board.text(key, 30, top, apart * 0.72, STRONG, width=320)
+            board.text(does, 370, top, apart * 0.72, TEXT, width=room - 340)
             top += apart
         top = HELP_HEIGHT - HEIGHT + 14
     where = " · ".join(filter(None, (view.place, view.label, view.countdown)))
@@ -85,7 +85,9 @@ def _write(board: Board, view: View) -> None:
     count = view.zones.title if view.zones is not None else ""
     asked = filter(None, (count, view.ask, view.unit, view.expect, view.held))
     name = view.special or " · ".join(asked)
-    board.text(name, 30, top + 44, 26, FAINT, width=room)
+    time = " · ".join(filter(None, (view.left, view.warm)))
+    board.text(time, 30 + room, top + 46, 24, TEXT, width=room * 0.3, right=True)
+    board.text(name, 30, top + 44, 26, FAINT, width=room * 0.7 - 20)
     if not view.entry:
         board.text(view.saying, 30, top + 86, 28, TEXT, width=room, lines=2)
         return

@@ -238,6 +238,8 @@ def test_it_can_be_read_again_between_steps_and_the_step_stays(visit: Visit) -> 
     assert (desk.run.number, desk.controls.capped) == (2, False)
     assert desk.controls.saying == "Dark offset: 0.0005 cd/m2"
     desk.key("F10", "RIGHT")
+    desk.key("F10", "ESCAPE")
+    assert (desk.controls.capped, desk.controls.asking) == (False, False)
     assert len(desk.notes) == 2
 
 
