@@ -18,6 +18,7 @@ from readings.records import (
     GuardState,
     Instrument,
     Json,
+    Output,
     Quantity,
     Reading,
     Run,
@@ -103,6 +104,8 @@ class Measured:
     """When this very picture came on, and has stood unchanged since; None where it is not kept."""
     refresh_hz: float | None = None
     """The refresh of the output, Hz."""
+    output: Output = "window"
+    """What the frames went to."""
 
     @property
     def luminance_as_read(self) -> float | None:
@@ -238,4 +241,5 @@ def _measured(
         presses=presses,
         taken_at=reading.taken_at,
         refresh_hz=run.refresh_hz,
+        output=run.output,
     )

@@ -113,7 +113,8 @@ class Basis:
                     f"Reading {reading.reading} ({reading.label}) was taken while the picture "
                     f"was altered on its way{why}."
                 )
-            unknown += reading.guard == "unknown"
+            # before a simulated display there is nothing that could alter a picture
+            unknown += reading.guard == "unknown" and reading.output != "simulated"
         if unknown:
             self.warn(
                 f"For {unknown} of {len(self.used)} readings it is not known whether the picture "

@@ -8,6 +8,7 @@ import pytest
 from readings.evidence import Measured
 from readings.findings import findings_from
 from readings.records import Specification
+from tests.readings.light_readings import worked
 
 GOOD = Specification(
     luminance_relative_uncertainty=0.04, luminance_floor=0.001, luminance_resolution=0.0001
@@ -87,7 +88,6 @@ def said(finding):
 @pytest.mark.parametrize(
     ("white", "black", "quotient", "source"),
     [
-        (102.6, 0.09, 1140.0, "ICDM IDMS, an edition before v1.3, 15.5, worked value"),
         (120.0, 0.05, 2400.0, "common practice, no source"),
         (120.0, 0.004, 30000.0, "common practice, no source"),
     ],
@@ -100,6 +100,26 @@ def test_sequential_contrast_is_full_white_over_full_black(white, black, quotien
     assert finding.values[0].bound is None
     assert finding.readings == (1, 2)
     assert (finding.run, finding.condition) == (1, "local dimming off")
+
+
+def test_sequential_contrast_of_the_standards_worked_value():
+    white, black, quotient, tolerance = worked("15.5")
+    finding = only([reading(white, "white", 1), reading(black, "black", 2)])
+    assert finding.values[0].value == pytest.approx(quotient, abs=tolerance)
+
+
+def test_dimming_off_and_on_are_two_findings_of_the_same_names_and_places():
+    on = {"run": 2, "condition": "local dimming on"}
+    found = contrast(
+        reading(400.0, "white", 1),
+        reading(0.1, "black", 2),
+        reading(400.0, "white", 3, **on),
+        reading(0.002, "black", 4, **on),
+    )
+    assert [finding.condition for finding in found] == ["local dimming off", "local dimming on"]
+    names = [[(v.name, v.unit, v.where) for v in finding.values] for finding in found]
+    assert names[0] == names[1]
+    assert [f.values[0].value for f in found] == pytest.approx([4000.0, 200000.0])
 
 
 def test_the_uncertainty_of_a_contrast_is_the_one_worked_out_by_hand():
@@ -309,13 +329,13 @@ def test_of_two_meters_the_one_that_read_most_counts():
 
 
 def test_a_checkerboard_is_the_sum_of_lit_over_the_sum_of_dark_boxes():
-    # ICDM IDMS 15.6, sample, sums as computed: 159.86 / 0.584 = 273.73
-    lit = [159.86 / 8 + d for d in (-3, 3, -2, 2, -1, 1, -4, 4)]
-    dark = [0.584 / 8 + d for d in (-0.02, 0.02, -0.01, 0.01, 0.03, -0.03, 0.005, -0.005)]
+    whites, blacks, quotient, tolerance = worked("15.6")
+    lit = [whites / 8 + d for d in (-3, 3, -2, 2, -1, 1, -4, 4)]
+    dark = [blacks / 8 + d for d in (-0.02, 0.02, -0.01, 0.01, 0.03, -0.03, 0.005, -0.005)]
     finding = only(board(lit, dark))
     assert finding.title == "Checkerboard contrast 4 × 4"
     assert finding.values[0].name == "checkerboard-contrast"
-    assert finding.values[0].value == pytest.approx(273.73, abs=0.005)
+    assert finding.values[0].value == pytest.approx(quotient, abs=tolerance)
     assert finding.values[0].where == {"columns": 4, "rows": 4, "places_read": 16}
     assert finding.warnings == ()
 
@@ -409,3 +429,11 @@ def test_boards_of_two_sizes_give_a_finding_each():
         "Checkerboard contrast 2 × 1",
     ]
     assert found[1].value("checkerboard-contrast-centre").value == pytest.approx(200.0)
+
+
+def test_a_simulated_display_has_no_way_on_which_a_picture_could_be_altered():
+    given = {"guard": "unknown"}
+    lit, dark = reading(120.0, "white", 1, **given), reading(0.05, "black", 2, **given)
+    assert "not known whether the picture" in said(only([lit, dark]))
+    lit, dark = (replace(each, output="simulated") for each in (lit, dark))
+    assert "not known whether the picture" not in said(only([lit, dark]))
