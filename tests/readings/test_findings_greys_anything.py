@@ -1,0 +1,79 @@
+"""Findings of greys of whatever was read: finite, settled, and only of what is there."""
+
+import json
+import math
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from readings.findings import findings_from, settle
+from readings.records import Specification
+from tests.readings.grey_readings import HLG, METER, PQ, SDR, counted, grey
+
+NAMES = ["clipping", "greyscale", "near-black", "near-white", "tone"]
+ROLES = ["grey", "grey-at-mean", "near-black", "near-white", "black", "white"]
+COUNTS = ["near-black-patches", "near-white-patches", "highlights", "highlights-red"]
+METERS = [None, Specification(), Specification(luminance_relative_uncertainty=0.04), METER]
+PATCHES = [(n, n, n) for n in range(64, 68)]
+light = st.one_of(
+    st.none(),
+    st.sampled_from([0.0, -0.001, 5e-324, 0.001, 0.05, 100.0, 1e8, 1e300]),
+    st.floats(-1, 2e4),
+)
+xy = st.one_of(
+    st.none(),
+    st.just((0.3127, 0.3290)),
+    st.sampled_from([(0.0, 0.0), (0.3, 0.0), (0.0, 1e-9), (100.0, 0.31), (-0.1, 0.3), (1.0, 1.0)]),
+    st.tuples(st.floats(0, 1), st.floats(0, 1)),
+)
+by_meter = st.tuples(
+    st.sampled_from(ROLES),
+    st.sampled_from([0, 4, 48, 64, 65, 80, 502, 721, 900, 940, 1019]),
+    light,
+    xy,
+    st.sampled_from(METERS),
+    st.integers(1, 2),
+)
+by_eye = st.tuples(
+    st.sampled_from(COUNTS), st.sampled_from([None, -1, 0, 1, 2, 3, 4, 5, 1.5]), st.integers(1, 2)
+)
+
+
+def readings_of(meter, eye, signals):
+    readings = []
+    for n, (role, code, luminance, colour, specification, run) in enumerate(meter, 1):
+        known = {} if specification else {"instrument": None, "instrument_name": None}
+        readings.append(
+            grey(n, code, luminance, colour, role=role, run=run, signal=signals[run - 1],
+                 specification=specification, **known)
+        )  # fmt: skip
+    for n, (role, count, run) in enumerate(eye, len(readings) + 1):
+        readings.append(counted(n, role, count, PATCHES, run=run, signal=signals[run - 1]))
+    return readings
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(by_meter, max_size=9),
+    st.lists(by_eye, max_size=3),
+    st.tuples(*[st.sampled_from([SDR, PQ, HLG, {}, {"transfer": "pq", "bits": 7}])] * 2),
+)
+def test_whatever_was_read_of_greys_the_findings_are_finite_and_settled(meter, eye, signals):
+    readings = readings_of(meter, eye, signals)
+    found = findings_from(readings, NAMES)
+    text = json.dumps(settle(found), allow_nan=False)
+    assert json.dumps(settle(findings_from(readings[::-1], NAMES)), allow_nan=False) == text
+    ids = {reading.reading for reading in readings}
+    for finding in found:
+        assert set(finding.readings) <= ids
+        for series in finding.series:
+            for row in series.rows:
+                assert len(row.numbers) == len(series.columns)
+                assert set(row.readings) <= set(finding.readings)
+        for value in finding.values:
+            assert value.value is None or math.isfinite(value.value)
+            assert value.value is not None or finding.warnings
+            if value.uncertainty is not None:
+                assert value.uncertainty > 0
+            elif value.value is not None and value.bound is None:
+                assert "not known" in " ".join(finding.warnings)
