@@ -1,4 +1,4 @@
-"""How even a screen is: the figures of sampled uniformity, and colour against one view.
+"""How even a screen is: the figures of sampled uniformity.
 
 IDMS: ICDM Information Display Measurements Standard, an edition before v1.3.
 """
@@ -35,10 +35,3 @@ def largest_apart(points: ArrayLike) -> Floats:
         apart = flat[..., first + 1 :, :] - flat[..., first : first + 1, :]
         farthest = np.maximum(farthest, np.hypot(apart[..., 0], apart[..., 1]).max(-1))
     return np.asarray(farthest)
-
-
-def loss(luminance: ArrayLike, reference: ArrayLike) -> Floats:
-    """Loss of luminance in % (...) against a reference: (Lref - L) / Lref, IDMS 9.4."""
-    light, by = np.asarray(luminance, np.float64), np.asarray(reference, np.float64)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.asarray(np.where(by > 0, 100 * (by - light) / by, np.nan))

@@ -30,7 +30,7 @@ ABOVE = 1.05
 """By what factor a PQ reading may lie above its code, beyond its uncertainty."""
 COLOURED = 1.0
 """cd/m2 below which the colour of a grey is the meter's noise."""
-OFF_WHITE, WHITE = 0.02, 0.01
+OFF_WHITE, WHITE = 0.012, 0.006
 """u'v' from D65: far off, and near it."""
 FEW = 4
 """Readings that a sentence names one by one."""

@@ -1,6 +1,7 @@
 """What findings get to see of a visit."""
 
-from datetime import UTC, datetime
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -33,6 +34,7 @@ def start(visit, condition="before"):
         signal_asked=SIGNAL,
         signal_shown=SIGNAL | {"bits": 8},
         canvas=(1920, 1080),
+        refresh_hz=59.94,
         output="window",
     )
     step = PlannedStep(
@@ -110,3 +112,32 @@ def test_a_visit_without_readings_gives_none(visit):
 def test_a_run_that_is_not_there_is_an_error(visit):
     with pytest.raises(VisitError, match="no run 7"):
         evidence(visit, 7)
+
+
+def test_a_picture_that_stands_over_several_steps_came_on_with_the_first_of_them(visit):
+    run = start(visit)
+    other = replace(SHOWN, frame_sha256="cd" * 32)
+    at = datetime(2031, 5, 4, 9, 30, tzinfo=UTC)
+    for minute, (step, shown) in enumerate([(1, SHOWN), (2, SHOWN), (1, other), (2, SHOWN)]):
+        time = at + timedelta(minutes=minute)
+        showing = visit.keep_showing(run, step, shown, at=time).id
+        visit.keep_reading(showing, luminance(minute), at=time + timedelta(seconds=5))
+    found = sorted(evidence(visit), key=lambda reading: reading.taken_at)
+    assert [(each.came_on - at).total_seconds() for each in found] == [0, 0, 120, 180]
+
+
+def test_a_picture_came_on_anew_when_a_run_was_taken_up_again(visit):
+    run = start(visit)
+    at = datetime(2031, 5, 4, 9, 30, tzinfo=UTC)
+    first = visit.keep_showing(run, 1, SHOWN, at=at).id
+    visit.keep_reading(first, luminance(1.0), at=at)
+    visit.end_run(run, "left", at=at + timedelta(minutes=1))
+    visit.resume_run(run, at=at + timedelta(minutes=30))
+    again = visit.keep_showing(run, 2, SHOWN, at=at + timedelta(minutes=31)).id
+    visit.keep_reading(again, luminance(2.0), at=at + timedelta(minutes=31))
+    assert [(each.came_on - at).total_seconds() for each in evidence(visit)] == [0, 31 * 60]
+
+
+def test_the_refresh_of_the_run_stands_beside_its_readings(visit):
+    visit.keep_reading(visit.keep_showing(start(visit), 1, SHOWN).id, luminance(1.0))
+    assert [each.refresh_hz for each in evidence(visit)] == [59.94]

@@ -351,6 +351,19 @@ def test_the_centre_of_an_even_board_is_its_four_middle_boxes():
     assert finding.value("checkerboard-contrast-centre").value == pytest.approx(175.0)
 
 
+def test_the_centre_of_an_odd_board_is_the_quotient_and_not_the_number_printed_beside_it():
+    white, black, quotient, tolerance = worked("5.26")
+    three = {"columns": 3, "rows": 3}
+    finding = only(
+        [
+            box(white, 5, lit=True, parameters=three | {"start": "lit"}),
+            box(black, 5, lit=False, start="dark", parameters=three | {"start": "dark"}),
+        ]
+    )
+    centre = finding.value("checkerboard-contrast-centre")
+    assert centre.value == pytest.approx(quotient, abs=tolerance)
+
+
 def test_the_centre_of_an_odd_board_needs_both_patterns():
     three = {"columns": 3, "rows": 3}
     positive = box(100.0, 5, lit=True, parameters=three | {"start": "lit"})

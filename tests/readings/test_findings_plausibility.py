@@ -1,0 +1,137 @@
+"""Plausibility: what speaks against readings, and what does not."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from patterns.signal import named_signal
+from readings.colorimetry.chromaticity import xy_of
+from readings.colorimetry.locus import may_be_light
+from tests.readings.light_readings import METER, PQ, found, only, reading, said
+
+
+def grey(number, code, luminance, x=0.3127, y=0.329, **changes):
+    more = {
+        "kind": "window",
+        "facts": {"area_percent": 10.0},
+        "inks": {"level": (code, code, code)},
+        "quantity": "colour",
+        "x": x,
+        "y": y,
+        "label": f"Grey {code}",
+    }
+    return reading(number, "grey", luminance, **more | changes)
+
+
+def ladder(clip=None):
+    """Greys of a display of BT.709 and a power of 2.2; `clip` holds blue at 90 % of the signal."""
+    matrix, found = named_signal("sdr8").primaries.matrix, []
+    for n, code in enumerate(range(51, 256, 17), 1):
+        rgb = np.full(3, (code / 255) ** 2.2)
+        if clip is not None:
+            rgb[clip] = min(rgb[clip], 0.78**2.2)
+        xyz = 120 * matrix @ rgb
+        x, y = xy_of(xyz)
+        found.append(grey(n, code, float(xyz[1]), float(x), float(y)))
+    return found
+
+
+def test_nothing_is_said_of_readings_that_nothing_speaks_against():
+    assert found("plausibility", ladder()) == []
+
+
+@pytest.mark.parametrize(("channel", "name"), [(0, "red"), (1, "green"), (2, "blue")])
+def test_a_clipped_channel_of_grey_is_named_where_it_begins(channel, name):
+    warning = said(only("plausibility", ladder(channel)))
+    assert name in warning
+    assert "it is clipped" in warning
+
+
+def test_a_clipped_primary_is_named():
+    readings = []
+    lights = {0: (20.0, 40.0), 1: (70.0, 140.0), 2: (9.0, 9.05)}
+    for channel, (low, high) in lights.items():
+        for code, light in ((191, low), (255, high)):
+            inks = {"colour": tuple(code if n == channel else 0 for n in range(3))}
+            readings.append(reading(len(readings) + 1, "red", light, kind="patch", inks=inks))
+    assert "Blue rises by 0.6 % to its highest step" in said(only("plausibility", readings))
+
+
+def test_a_display_that_rolls_off_in_all_channels_clips_none():
+    flat = [grey(n, code, light) for n, (code, light) in enumerate(
+        [(200, 99.0), (220, 99.5), (240, 99.8), (255, 100.0)], 1)]  # fmt: skip
+    assert found("plausibility", flat) == []
+
+
+def test_grey_that_goes_down_beyond_the_uncertainty_is_told():
+    readings = [grey(1, 100, 20.0), grey(2, 120, 30.0), grey(3, 140, 28.0), grey(4, 160, 50.0)]
+    finding = only("plausibility", readings)
+    assert "Grey goes down between 47.1 % and 54.9 %" in said(finding)
+    assert finding.readings == (2, 3)
+
+
+def test_grey_that_goes_down_within_the_uncertainty_is_not():
+    assert found("plausibility", [grey(1, 100, 20.0), grey(2, 101, 19.99)]) == []
+
+
+def test_one_thing_that_changed_between_its_readings_has_drifted():
+    readings = [grey(1, 255, 100.0), grey(2, 128, 20.0), grey(40, 255, 106.0, label="White again")]
+    finding = only("plausibility", readings)
+    assert finding.value("drift").value == pytest.approx(6.0)
+    assert finding.readings == (1, 40)
+    assert "after 6 min had changed by 6.0 %" in said(finding)
+
+
+def test_a_picture_read_over_time_is_meant_to_change():
+    moving = [
+        grey(1, 255, 100.0, role="over-time"), grey(2, 255, 80.0, role="over-time"),
+    ]  # fmt: skip
+    assert found("plausibility", moving) == []
+
+
+def test_readings_at_the_meters_floor_say_at_most():
+    finding = only("plausibility", [reading(1, "black", 0.001, inks={"level": (0, 0, 0)})])
+    assert "no brighter than the meter is specified for" in said(finding)
+
+
+@pytest.mark.parametrize(("light", "doubted"), [(1000.0, False), (1250.0, True)])
+def test_pq_brighter_than_its_code_is_told(light, doubted):
+    # code 723 of 10 bits, narrow, is 1004.19 cd/m2 (ITU-R BT.2100-3, table 4, computed)
+    shown = [grey(1, 723, light, signal=PQ)]
+    assert ("brighter than its code" in str([said(f) for f in found("plausibility", shown)])) == (
+        doubted
+    )
+
+
+def test_x_and_y_that_changed_places_are_told():
+    # the white of BT.709 the other way about: x 0.329, y 0.3127 is far off, and D65 exchanged
+    finding = only("plausibility", [grey(1, 255, 100.0, 0.329, 0.3127)])
+    assert "once x and y change places" in said(finding)
+
+
+def test_a_luminance_among_the_chromaticities_is_told():
+    assert "no chromaticity" in said(only("plausibility", [grey(1, 255, 0.3127, 0.329, 100.0)]))
+    typed = [grey(1, 255, 120.0), grey(2, 255, 121.0), grey(3, 255, 0.3127)]
+    assert "place of the luminance" in said(only("plausibility", typed))
+
+
+def test_light_outside_the_spectral_locus_is_told():
+    assert "spectral locus" in said(only("plausibility", [grey(1, 255, 50.0, 0.03, 0.2)]))
+    # D65, the primaries of BT.2020 and P3 red are light; (0.03, 0.2) and (0.8, 0.1) are not
+    points = [[0.3127, 0.329], [0.708, 0.292], [0.17, 0.797], [0.131, 0.046], [0.68, 0.32],
+              [0.03, 0.2], [0.8, 0.1]]  # fmt: skip
+    assert may_be_light(points).tolist() == [True] * 5 + [False] * 2
+
+
+def test_altered_pictures_are_counted_and_kept():
+    altered = [grey(n, 255, 100.0, guard="altered") for n in range(1, 9)]
+    warning = said(only("plausibility", altered))
+    assert "and 4 others were taken while the picture was altered" in warning
+
+
+def test_the_same_meter_without_a_repeatability_lets_less_be_told():
+    meter = replace(METER, luminance_repeatability=None)
+    readings = [grey(1, 255, 100.0), grey(3, 255, 104.0)]
+    assert found("plausibility", readings)
+    assert found("plausibility", [replace(r, specification=meter) for r in readings]) == []
