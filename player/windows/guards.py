@@ -7,11 +7,11 @@ the back buffer is and nothing is altered, `unknown` otherwise.
 from __future__ import annotations
 
 import ctypes
-import statistics
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median
 from typing import Any
 
 from player.outputs.base import Guard
@@ -38,6 +38,12 @@ SAME_RATE = 0.02
 
 SLOW_SWAP = 0.01
 """Seconds: where a swap takes longer without waiting, waiting ones tell nothing of the screen."""
+
+WAITS = 3.0
+"""Times that a swap takes longer when it is asked to wait for a screen that it does wait for."""
+
+STEADY = 0.05
+"""A screen's refreshes come evenly: half of the swaps are within this share of the median."""
 
 
 def overall(checks: Mapping[str, Guard]) -> Guard:
@@ -118,6 +124,8 @@ class Swaps:
     """Asked to wait for the screen."""
     free: float
     """Asked not to."""
+    uneven: float = 0.0
+    """Median distance of waiting swaps from their median, as a share of it."""
 
 
 def refresh_guard(told: float, known: bool, swaps: Swaps | None) -> Guard:
@@ -130,8 +138,10 @@ def refresh_guard(told: float, known: bool, swaps: Swaps | None) -> Guard:
     """
     said = f"{told:.6g} Hz is {'told by the screen' if known else 'assumed'}"
     # a swap that takes no longer when it is asked to wait, waits for nothing
-    if swaps is None or swaps.waiting <= 0 or swaps.waiting < 1.5 * swaps.free:
+    if swaps is None or swaps.waiting <= 0 or swaps.waiting < WAITS * swaps.free:
         return Guard("unknown", f"{said}; swaps do not wait for the screen, so it is not measured")
+    if swaps.uneven > STEADY:
+        return Guard("unknown", f"{said}; swaps come unevenly, so it is not measured")
     measured = 1 / swaps.waiting
     if abs(measured / told - 1) <= SAME_RATE:
         return Guard("verified", f"{said}, and swaps come at {measured:.4g} Hz")
@@ -190,22 +200,28 @@ def timed_swaps(window: Any, draw: Callable[[], object]) -> Swaps:
         draw: draws what is on screen once more.
     """
     window.set_vsync(False)
-    free = _median_swap(window, draw, 1)
+    free = median(_swaps(window, draw, 1))
     if free <= SLOW_SWAP:
-        free = _median_swap(window, draw, 3)
+        free = median(_swaps(window, draw, 3))
     window.set_vsync(True)
     if free > SLOW_SWAP:
         return Swaps(free, free)
-    return Swaps(_median_swap(window, draw, 8), free)
+    times = _swaps(window, draw, 8)
+    waiting = median(times)
+    return Swaps(waiting, free, median(abs(each - waiting) for each in times) / waiting)
 
 
-def _median_swap(window: Any, draw: Callable[[], object], count: int) -> float:
-    from pyglet import gl
-
+def _swaps(window: Any, draw: Callable[[], object], count: int) -> list[float]:
     times = []
     for _ in range(count + 1):
         draw()
         window.flip()
-        gl.glFinish()
+        _finish()
         times.append(time.perf_counter())
-    return statistics.median(b - a for a, b in pairwise(times))
+    return [b - a for a, b in pairwise(times)]
+
+
+def _finish() -> None:
+    from pyglet import gl
+
+    gl.glFinish()

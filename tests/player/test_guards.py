@@ -6,11 +6,12 @@ from __future__ import annotations
 
 import ctypes
 import itertools
+from types import SimpleNamespace
 
 import pytest
 
 from player.outputs.base import Guard
-from player.windows import on_macos, on_windows
+from player.windows import guards, on_macos, on_windows
 from player.windows.guards import (
     BACK_BUFFER,
     MOST_IMPORTANT,
@@ -21,6 +22,7 @@ from player.windows.guards import (
     refresh_guard,
     size_guard,
     srgb_guard,
+    timed_swaps,
 )
 from player.windows.ramps import night_guard, ramp_guard
 from player.windows.x11_stack import Above, driver_dither_guard, top_guard
@@ -57,6 +59,7 @@ def test_the_sentence_over_all_checks_is_that_of_the_cause() -> None:
     ("told", "known", "waiting", "free", "state"),
     [
         (60, True, 1 / 60, 0.0004, "verified"),
+        (60, False, 1 / 125, 0.004, "unknown"),
         (60, False, 1 / 59.94, 0.0004, "verified"),
         (60, True, 0.0004, 0.0004, "unknown"),
         (60, True, 0.0, 0.0, "unknown"),
@@ -70,6 +73,57 @@ def test_the_refresh_is_only_claimed_where_swaps_wait_for_the_screen(
     told: float, known: bool, waiting: float, free: float, state: str
 ) -> None:
     assert refresh_guard(told, known, Swaps(waiting, free)).state == state
+
+
+def test_a_refresh_is_not_measured_by_swaps_that_come_unevenly() -> None:
+    uneven = refresh_guard(60, False, Swaps(1 / 75, 0.001, 0.06))
+    assert uneven.state == "unknown"
+    assert "unevenly" in uneven.why
+    assert refresh_guard(60, False, Swaps(1 / 75, 0.001, 0.04)).state == "altered"
+
+
+class Screen:
+    """A window whose swaps take these seconds, by a clock of its own, where they wait."""
+
+    def __init__(self, waits: list[float], free: float) -> None:
+        self.waits, self.free = itertools.cycle(waits), free
+        self.vsync = True
+        self.now = 0.0
+        self.drawn = 0
+
+    def set_vsync(self, on: bool) -> None:
+        self.vsync = on
+
+    def flip(self) -> None:
+        self.now += next(self.waits) if self.vsync else self.free
+
+    def draw(self) -> None:
+        self.drawn += 1
+
+
+@pytest.mark.parametrize(
+    ("waits", "free", "state", "words"),
+    [
+        ([1 / 60], 0.0005, "verified", "swaps come at 60 Hz"),
+        ([1 / 60, 1 / 60, 1 / 60, 1 / 20], 0.0005, "verified", "swaps come at 60 Hz"),
+        ([1 / 75], 0.0005, "altered", "60 Hz is told by the screen, but swaps come at 75 Hz"),
+        ([1 / 50], 0.0005, "unknown", "swaps come at 50 Hz, which may be slow drawing"),
+        ([0.0006], 0.0005, "unknown", "do not wait"),
+        ([0.006, 0.008, 0.011, 0.004], 0.002, "unknown", "unevenly"),
+        ([0.02], 0.02, "unknown", "do not wait"),
+    ],
+)
+def test_swaps_of_a_screen_are_timed_and_held_against_its_mode(
+    monkeypatch: pytest.MonkeyPatch, waits: list[float], free: float, state: str, words: str
+) -> None:
+    screen = Screen(waits, free)
+    monkeypatch.setattr(guards, "time", SimpleNamespace(perf_counter=lambda: screen.now))
+    monkeypatch.setattr(guards, "_finish", lambda: None)
+    guard = refresh_guard(60, True, timed_swaps(screen, screen.draw))
+    assert (guard.state, words in guard.why) == (state, True), guard.why
+    assert screen.vsync, "it waits again afterwards"
+    # where drawing is slow, it is not drawn for long
+    assert screen.drawn == (2 if free > 0.01 else 15)
 
 
 def test_a_refresh_that_was_not_timed_is_unknown() -> None:
