@@ -82,8 +82,10 @@ def test_several_values_are_pasted_from_another_program(
     env = screen_env(OPERATOR + PATTERN, HEIGHT, 24)
     with played(env, tmp_path) as player:
         player.shows(1)
-        player.key("Right", "Right", "Left", "Left")
-        player.shows(1, times=2)
+        # one after another: a key that comes too soon after a change is refused
+        for key, step, times in (("Right", 2, 1), ("Right", 3, 1), ("Left", 2, 2), ("Left", 1, 2)):
+            player.key(key)
+            player.shows(step, times)
         other = subprocess.Popen(
             [sys.executable, "-c", CLIPBOARD.format("400,5\n390\n380")],
             env=env,
