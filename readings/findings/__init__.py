@@ -9,9 +9,11 @@ from readings.evidence import Measured, evidence
 from readings.findings.base import Finding, FindingError, Value, settle
 from readings.findings.box_contrast import box_contrast
 from readings.findings.clipping import clipping
+from readings.findings.colour import colour
 from readings.findings.contrast import contrast
 from readings.findings.corrected import say_what_is_corrected
 from readings.findings.delay import delay
+from readings.findings.gamut import gamut
 from readings.findings.greyscale import greyscale
 from readings.findings.halo import halo
 from readings.findings.near_black import near_black
@@ -41,8 +43,10 @@ __all__ = [
 FINDINGS: dict[str, Callable[[list[Measured]], list[Finding]]] = {
     "box-contrast": box_contrast,
     "clipping": clipping,
+    "colour": colour,
     "contrast": contrast,
     "delay": delay,
+    "gamut": gamut,
     "greyscale": greyscale,
     "halo": halo,
     "near-black": near_black,

@@ -1,0 +1,163 @@
+"""Colour: how far charts, sweeps and primaries lie from what their codes stand for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from readings.colorimetry.chromaticity import Floats
+from readings.evidence import Measured
+from readings.findings.base import Finding, Value
+from readings.findings.basis import Basis, by_run
+from readings.findings.colour_judged import Distance, Judged, judged
+from readings.findings.colour_patches import GROUPS, Group, Patch, patches_of
+from readings.findings.colour_told import References, method_of, series_of, warn_of
+
+VISIBLE = 3.0
+"""Delta E above which an error usually counts as visible: common practice, no source."""
+SURE = 95.0
+"""Percent of the draws that the set of a count holds."""
+SOURCE = (
+    "CIE 15:2018 (CIEDE2000, CIE 1976 L*a*b*), Rec. ITU-R BT.2124-0 (delta E ITP), Rec. ITU-R "
+    "BT.1886 and BT.2100-3 (targets), second-hand; the limit of 3 is common practice, no source"
+)
+
+
+def colour(readings: Sequence[Measured]) -> list[Finding]:
+    """Differences of colour, one finding for each group of patches and run.
+
+    Reads the roles `chart-24`, `chart-140`, `skin`, `ebu-colour`, `ebu-primary`, `saturation`,
+    and `red`, `green`, `blue`, `cyan`, `magenta`, `yellow`; white and black beside them.
+    """
+    return [
+        _finding(mine, readings, group)
+        for mine in by_run(readings).values()
+        for group in GROUPS
+        if any(r.role in group.roles and r.luminance is not None for r in mine)
+    ]
+
+
+def _finding(mine: Sequence[Measured], readings: Sequence[Measured], group: Group) -> Finding:
+    basis = Basis()
+    patches = patches_of(mine, group, basis)
+    beside = References.of(mine, readings, basis)
+    found = None
+    values: list[Value] = [Value("delta-e-itp-average", "Average delta E ITP", None, "")]
+    if patches:
+        repeats = [patch.repeats for patch in patches]
+        found = judged(repeats, beside.white.readings, beside.black.readings, basis)
+        values = _values(found, patches)
+    warn_of(found, patches, group, beside, basis)
+    if found is not None:
+        _warn_of_bias(found, basis)
+    basis.look_at_guards()
+    return Finding(
+        name="colour",
+        title=group.title,
+        condition=mine[0].condition,
+        run=mine[0].run,
+        values=tuple(values),
+        method=method_of(mine[0], beside),
+        source=SOURCE,
+        readings=basis.ids(),
+        warnings=tuple(basis.warnings),
+        series=() if found is None else (series_of(found, patches, group),),
+    )
+
+
+def _values(found: Judged, patches: Sequence[Patch]) -> list[Value]:
+    values: list[Value] = []
+    kept = [patch for patch, ok in zip(patches, found.reached, strict=True) if ok]
+    if not kept:
+        return [Value("delta-e-itp-average", "Average delta E ITP", None, "")]
+    if found.de2000 is not None:
+        values += _of_distance(found, found.de2000.of(found.reached), kept, "2000")
+    values += _of_distance(found, found.itp.of(found.reached), kept, "ITP")
+    parts, drawn = found.parts[found.reached].copy(), found.drawn_parts[:, found.reached].copy()
+    parts[..., 2], drawn[..., 2] = np.abs(parts[..., 2]), np.abs(drawn[..., 2])
+    for place, (name, label) in enumerate(
+        (
+            ("lightness", "Average difference of lightness (+: too light)"),
+            ("chroma", "Average difference of chroma (+: too colourful)"),
+            ("hue", "Average size of the difference of hue"),
+        )
+    ):
+        mean, means = parts[:, place].mean(), drawn[..., place].mean(-1)
+        spread = found.lights.spread(mean, means)
+        values.append(_value(f"{name}-difference-average", label, mean, spread))
+    return values
+
+
+def _of_distance(
+    found: Judged, distance: Distance, patches: Sequence[Patch], which: str
+) -> list[Value]:
+    """The average, the largest and where, and how many are above the limit."""
+    name = which.lower()
+    average = float(distance.each.mean())
+    if not np.isfinite(average):
+        return [Value(f"delta-e-{name}-average", f"Average delta E {which}", None, "")]
+    spread = found.spread_of(average, distance.drawn.mean(-1), distance.apart.mean(-1))
+    most = int(distance.each.argmax())
+    largest = float(distance.each[most])
+    spread_of_largest = found.spread_of(largest, distance.drawn[:, most], distance.apart.max(-1))
+    where = {**patches[most].where, "step": patches[most].first.label}
+    called = patches[most].called
+    counted = [] if which == "ITP" and found.de2000 is not None else [True]
+    return [
+        _value(f"delta-e-{name}-average", f"Average delta E {which}", average, spread),
+        _value(
+            f"delta-e-{name}-largest",
+            f"Largest delta E {which}, {called}",
+            largest,
+            spread_of_largest,
+            where,
+        ),
+        *(_count_above(distance, which, known=spread is not None) for _ in counted),
+    ]
+
+
+def _count_above(distance: Distance, which: str, *, known: bool) -> Value:
+    """How many patches are above the limit; a set of counts where the meter leaves that open."""
+    name = f"delta-e-{which.lower()}-above-3"
+    count = int((distance.each > VISIBLE).sum())
+    label = (
+        f"Patches above a delta E {which} of {VISIBLE:g} (as read, {count} of {len(distance.each)})"
+    )
+    if not known:
+        return Value(name, label, count, "")
+    counts = (distance.drawn > VISIBLE).sum(-1)
+    rest = (100 - SURE) / 2
+    low, high = np.percentile(counts, [rest, 100 - rest], method="nearest").astype(int)
+    among = tuple(range(min(low, count), max(high, count) + 1))
+    return Value(name, label, count if len(among) == 1 else None, "", among=among)
+
+
+def _value(
+    name: str,
+    label: str,
+    value: float,
+    spread: Floats | None,
+    where: dict[str, object] | None = None,
+) -> Value:
+    if not np.isfinite(value):
+        return Value(name, label, None, "", where=where or {})
+    known = float(spread) if spread is not None and spread > 0 else None
+    return Value(name, label, float(value), "", known, where=where or {})
+
+
+def _warn_of_bias(found: Judged, basis: Basis) -> None:
+    """A delta E is never below 0, so errors of the meter add to it on the average."""
+    distance, which = (found.itp, "ITP") if found.de2000 is None else (found.de2000, "2000")
+    if not found.reached.any():
+        return
+    distance = distance.of(found.reached)
+    average = float(distance.each.mean())
+    spread = found.spread_of(average, distance.drawn.mean(-1), distance.apart.mean(-1))
+    if spread is not None and np.isfinite(average) and float(spread) >= average:
+        alone = float(distance.apart.mean())
+        basis.warn(
+            f"The average is no larger than its uncertainty. Errors of the meter only ever add to "
+            f"a delta E: this one would find about {alone:.1f} (delta E {which}) on a display "
+            "without any error, so the true average may be far smaller."
+        )

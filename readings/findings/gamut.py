@@ -1,0 +1,213 @@
+"""Gamut and colour volume, from primaries, a walk along the boundary, and samples of the cube."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from patterns.primaries import PRIMARIES
+from readings.colorimetry.chromaticity import xy_of
+from readings.colorimetry.gamut import area_ratio, coverage, in_diagram, triangle_of
+from readings.evidence import Measured
+from readings.findings.base import Column, Finding, Number, Row, Series, Value
+from readings.findings.basis import Basis, by_run
+from readings.findings.gamut_primaries import NAMES, Found, Repeats, boundary_of, primaries_of
+from readings.findings.gamut_volume import cube_volume, volume_values
+from readings.lights import Lights, lights_of
+from readings.references import black_of
+
+LEAST = 0.1
+"""Percent: no coverage is stated finer, though none can be above 100 %. A choice of our own."""
+EVERY = 2
+"""Of the draws, for areas."""
+CALLED = {"bt709": "BT.709", "p3-d65": "P3-D65", "bt2020": "BT.2020"}
+DIAGRAMS = {"xy": "x, y", "uv": "u', v'"}
+SOURCE = (
+    "Areas: ICDM IDMS, an edition before v1.3, 5.18 (seen); primaries: Rec. ITU-R BT.709-6, "
+    "BT.2020-2, SMPTE EG 432-1 (second-hand); u', v': CIE 15:2018; CIELAB volume: IDMS v1.3, 5.32 "
+    "(from memory); axes of delta E ITP: Rec. ITU-R BT.2124-0; additivity and the volume in ICtCp: "
+    "our own"
+)
+
+
+def gamut(readings: Sequence[Measured]) -> list[Finding]:
+    """Coverage, area and volume, per run: from primaries, along the boundary, from the cube.
+
+    Reads the roles `red`, `green`, `blue` (or a cube's corners), `gamut-boundary`, and `cube`.
+    """
+    found = (
+        each
+        for mine in by_run(readings).values()
+        for each in (
+            _from_primaries(mine, readings),
+            _along_boundary(mine),
+            cube_volume(mine, SOURCE),
+        )
+    )
+    return [each for each in found if each is not None]
+
+
+def _from_primaries(mine: Sequence[Measured], readings: Sequence[Measured]) -> Finding | None:
+    basis = Basis()
+    found = primaries_of(mine, basis)
+    if found is None:
+        return None
+    title = "Gamut and colour volume, from the primaries"
+    method = (
+        "The triangle of red, green and blue as measured, cut with that of each standard. "
+        "Coverage: the part of the standard's triangle that it covers; area ratio: its area over "
+        "the standard's, wherever it lies."
+    )
+    if found.missing:
+        basis.warn(
+            f"No {' and no '.join(found.missing)} was read with its colour at one level with the "
+            "others, so there is no gamut."
+        )
+        values = [_undefined()]
+        basis.used += [reading for each in found.primaries for reading in each]
+        return _finding(mine, title, values, method, basis, ())
+    black = black_of(mine, readings).readings
+    things = [*found.primaries, *(each for each in (found.white, black) if each)]
+    lights = lights_of(things, basis)
+    _warn_of_primaries(found, lights, basis)
+    values = _areas(lights, slice(0, 3), _own(mine), "primaries")
+    more, told = volume_values(found, lights, has_black=bool(black), basis=basis)
+    named = (*NAMES, "white") if found.white else NAMES
+    series = _series(lights, [(name, {"colour": name}) for name in named])
+    return _finding(mine, title, [*values, *more], f"{method} {told}", basis, (series,))
+
+
+def _along_boundary(mine: Sequence[Measured]) -> Finding | None:
+    if not any(r.role == "gamut-boundary" and r.luminance is not None for r in mine):
+        return None
+    basis = Basis()
+    points = boundary_of(mine, basis)
+    title = "Gamut along its boundary"
+    method = (
+        "The polygon of the points read along the boundary, in the order in which their codes "
+        "should lie around white, cut with the triangle of each standard. Where it covers less "
+        "than the triangle of the primaries, the display loses colours between them."
+    )
+    if len(points) < 3:
+        basis.warn("Fewer than three points of the boundary were read, so it encloses nothing.")
+        basis.used += [reading for each in points for reading in each]
+        return _finding(mine, title, [_undefined()], method, basis, ())
+    _warn_of_gaps(points, basis)
+    lights = lights_of(points, basis)
+    values = _areas(lights, slice(None), _own(mine), "boundary")
+    series = _series(lights, [(each[0].label, {"point": n}) for n, each in enumerate(points, 1)])
+    return _finding(mine, title, values, method, basis, (series,))
+
+
+def _finding(
+    mine: Sequence[Measured],
+    title: str,
+    values: Sequence[Value],
+    method: str,
+    basis: Basis,
+    series: tuple[Series, ...],
+) -> Finding:
+    basis.look_at_guards()
+    return Finding(
+        name="gamut",
+        title=title,
+        condition=mine[0].condition,
+        run=mine[0].run,
+        values=tuple(values),
+        method=method,
+        source=SOURCE,
+        readings=basis.ids(),
+        warnings=tuple(basis.warnings),
+        series=series,
+    )
+
+
+def _undefined() -> Value:
+    return Value("coverage-xy", "Coverage", None, "%")
+
+
+def _own(mine: Sequence[Measured]) -> str:
+    """The primaries of the run's signal."""
+    name = str(mine[0].signal.get("primaries"))
+    return name if name in PRIMARIES else "bt709"
+
+
+def _areas(lights: Lights, which: slice, own: str, origin: str) -> list[Value]:
+    """Coverage and area ratio of each standard, the signal's own first."""
+    corners, drawn = lights.xy[which], xy_of(lights.drawn_xyz[::EVERY, which])
+    values = []
+    for name in (own, *(each for each in CALLED if each != own)):
+        for diagram, called in DIAGRAMS.items():
+            standard = triangle_of(name, diagram)
+            shape, shapes = in_diagram(corners, diagram), in_diagram(drawn, diagram)
+            where = {"space": name, "from": origin}
+            share = 100 * float(coverage(shape, standard))
+            spread = lights.spread(share, 100 * coverage(shapes, standard))
+            values.append(
+                Value(
+                    f"coverage-{diagram}",
+                    f"Coverage of {CALLED[name]} in {called}",
+                    share,
+                    "%",
+                    None if spread is None else max(float(spread), LEAST),
+                    where=where,
+                )
+            )
+            ratio = 100 * float(area_ratio(shape, standard))
+            spread = lights.spread(ratio, 100 * area_ratio(shapes, standard))
+            values.append(
+                Value(
+                    f"area-ratio-{diagram}",
+                    f"Area against {CALLED[name]} in {called}",
+                    ratio,
+                    "%",
+                    None if spread is None else max(float(spread), LEAST),
+                    where=where,
+                )
+            )
+    return values
+
+
+def _series(lights: Lights, named: Sequence[tuple[str, dict[str, object]]]) -> Series:
+    count = len(named)
+    point, drawn = lights.xy[:count], xy_of(lights.drawn_xyz[:, :count])
+    spread = lights.spread(point, drawn)
+    rows = []
+    for n, (label, where) in enumerate(named):
+        numbers = tuple(
+            Number.of(float(point[n, axis]), None if spread is None else float(spread[n, axis]))
+            for axis in (0, 1)
+        )
+        ids = tuple(sorted(reading.reading for reading in lights.things[n]))
+        rows.append(Row(label, numbers, where, ids))
+    return Series("gamut", "Chromaticities", (Column("x", "x"), Column("y", "y")), tuple(rows))
+
+
+def _warn_of_primaries(found: Found, lights: Lights, basis: Basis) -> None:
+    if not found.pure:
+        basis.warn(
+            "Red, green and blue as shown are mixed of several channels: this is the gamut of the "
+            "colours shown, and the display may reach further."
+        )
+    if found.level < 1:
+        basis.warn(
+            f"Primaries were read at {100 * found.level:.0f} % of the signal only: there is no "
+            "colour volume."
+        )
+    if any(lights.at_floor[:3]):
+        basis.warn("A primary is no brighter than the meter is specified for.")
+    red, green, blue = lights.xy[:3]
+    first, second = green - red, blue - red
+    if first[0] * second[1] - first[1] * second[0] <= 0:
+        basis.warn(
+            "Red, green and blue do not follow one another as colours of light do: were two "
+            "readings swapped?"
+        )
+
+
+def _warn_of_gaps(points: Sequence[Repeats], basis: Basis) -> None:
+    per_edge = points[0][0].parameters.get("points")
+    if isinstance(per_edge, int) and len(points) < 3 * per_edge:
+        basis.warn(
+            f"{len(points)} of {3 * per_edge} points of the boundary were read: the polygon goes "
+            "straight from one to the next."
+        )
