@@ -223,7 +223,8 @@ def gathered(
     ours = {reading.reading for reading in greys}
     beside = [r for r in mine if r.reading not in ours and area_of(r) is not None]
     pool = [*greys, *(r for r in beside if grey_value(r) in (WHITE, BLACK))]
-    white, black = white_of(pool, everything), black_of(pool, everything)
+    ordered = sorted(everything, key=lambda r: (r.run, r.step, r.reading))
+    white, black = white_of(pool, ordered), black_of(pool, ordered)
     at_white = _place(white, things, basis)
     at_black = _place(black, things, basis)
     lights = lights_of(things, basis)

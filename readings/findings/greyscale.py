@@ -21,6 +21,7 @@ from readings.shown import area_of
 ROLES = {"grey": "Greyscale", "grey-at-mean": "Greyscale at a constant mean level"}
 GAMMA_FROM, GAMMA_TO = 0.1, 0.9
 """E' between which gamma is averaged: at the ends a small error of light bends it without end."""
+NAMES = ("red", "green", "blue")
 COLUMNS = (
     Column("signal", "Signal", "%"),
     Column("luminance", "Luminance", "cd/m2"),
@@ -204,19 +205,27 @@ class Work:
         return values
 
     def _balance(self) -> list[Value]:
-        """The channel that is farthest from 100 %."""
+        """The average of each channel, and the channel that is farthest from 100 %."""
         colour, greys = self.colour, self.greys
         counts = np.flatnonzero(colour.counts & np.isfinite(colour.balance).all(-1))
         if not counts.size:
             return []
+        values = []
+        means, drawn = colour.balance[counts].mean(0), colour.drawn_balance[:, counts].mean(1)
+        spreads = greys.lights.spread(means, drawn)
+        for n, name in enumerate(NAMES):
+            spread = None if spreads is None else float(spreads[n])
+            label = f"{name.capitalize()} of the balance, average of {counts.size}"
+            values.append(_value(f"balance-{name}", label, float(means[n]), spread, "%"))
         off = np.abs(colour.balance[counts] - 100)
         row, channel = np.unravel_index(int(np.argmax(off)), off.shape)
         n = int(counts[row])
-        name = ("red", "green", "blue")[channel]
+        name = NAMES[channel]
         number = greys.numbers(
             colour.balance[:, channel], colour.drawn_balance[..., channel], colour=True
         )[n]
         return [
+            *values,
             _value(
                 "balance-largest",
                 f"Balance farthest off: {name} at {greys.first[n].label}",
@@ -224,7 +233,7 @@ class Work:
                 number.uncertainty,
                 "%",
                 greys.where(n) | {"channel": name},
-            )
+            ),
         ]
 
     def _gammas(self) -> tuple[Floats, Floats]:

@@ -37,6 +37,9 @@ LOW = 0.25
 """Share of the peak up to which greys are taken as untouched by a roll-off."""
 STEADY = 0.02
 """A rise that counts as one where the meter's own uncertainty is not known."""
+SURELY = 1.5
+"""Times the expanded uncertainty (so k = 3) that a rise has to exceed: many pairs are compared, and
+at k = 2 one of them would often seem to rise by chance."""
 MASTERS = (1000.0, 4000.0, 10_000.0)
 """cd/m2: peaks of masters that displays are made to expect; 10,000 is all of PQ."""
 COLUMNS = (
@@ -123,8 +126,8 @@ def _method(transfer: str) -> str:
         f"median of luminance / target from {DIM:g} cd/m2 to a quarter of the peak; the roll-off "
         f"starts between the last grey within {FAITHFUL:g} % (or its uncertainty) below that, "
         "and the next. The display clips between the last grey that is darker than the brightest "
-        "ones by more than the uncertainty of the difference, and the next: from there on a higher "
-        "code brings no more light. The meter's error of gain cancels in both."
+        "ones by more than 1.5 times the uncertainty of the difference (k = 3), and the next: from "
+        "there on a higher code brings no more light. The meter's error of gain cancels in both."
     )
     if transfer == "pq":
         method += (
@@ -214,7 +217,7 @@ def clip_values(greys: Greys, ends: int) -> list[Value]:
 
 
 def clips(greys: Greys) -> int | None:
-    """The lowest grey from which no brighter one is brighter, beyond the uncertainty; else None.
+    """The lowest grey from which no brighter one surely is brighter; None where there is none.
 
     The signal has to ask for more than that uncertainty for its want to mean anything.
     """
@@ -227,7 +230,7 @@ def clips(greys: Greys) -> int | None:
         spread = greys.lights.spread(
             rise, percent_off(drawn[:, n + 1 :], drawn[:, n : n + 1]), colour=False
         )
-        room = np.full(rise.shape, 100 * STEADY) if spread is None else spread
+        room = np.full(rise.shape, 100 * STEADY) if spread is None else SURELY * spread
         if (rise > room).any():
             break
         asked = percent_off(greys.target[-1:], greys.target[n])

@@ -35,6 +35,9 @@ PLACES = [
     ("over-time", "window", {"area": "10 %"}, None),
     ("warm-up", "field", {}, None),
     ("viewing-angle", "window", {}, None),
+    ("grey", "window", {"area": "10 %"}, None),
+    ("near-black", "field", {}, None),
+    ("near-white", "window", {"area": "10 %"}, None),
 ]
 METERS = [
     None,

@@ -2,13 +2,14 @@
 
 import json
 import math
+from pathlib import Path
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from readings.findings import findings_from, settle
 from readings.records import Specification
-from tests.readings.grey_readings import HLG, METER, PQ, SDR, counted, grey
+from tests.readings.grey_readings import HLG, METER, PQ, SDR, counted, grey, greys
 
 NAMES = ["clipping", "greyscale", "near-black", "near-white", "tone"]
 ROLES = ["grey", "grey-at-mean", "near-black", "near-white", "black", "white"]
@@ -77,3 +78,28 @@ def test_whatever_was_read_of_greys_the_findings_are_finite_and_settled(meter, e
                 assert value.uncertainty > 0
             elif value.value is not None and value.bound is None:
                 assert "not known" in " ".join(finding.warnings)
+
+
+def test_the_page_names_every_value_and_every_column():
+    page = (Path(__file__).parents[2] / "docs" / "findings-tone.md").read_text("utf-8")
+    codes = (64, 80, 152, 327, 502, 590, 677, 765, 852, 900, 940)
+    named, columns = set(), set()
+    for signal in (SDR, PQ):
+        readings = [
+            reading
+            for n, role in enumerate(("grey", "near-black", "near-white"))
+            for reading in greys(
+                lambda value: min(500 * value**2.3, 300) + 0.05,
+                codes,
+                signal=signal,
+                start=1 + 20 * n,
+                role=role,
+            )
+        ]
+        readings += [counted(80 + n, role, 2, PATCHES, signal=signal)
+                     for n, role in enumerate(COUNTS)]  # fmt: skip
+        for found in findings_from(readings, NAMES):
+            named |= {value.name for value in found.values}
+            columns |= {column.name for series in found.series for column in series.columns}
+    assert len(named) >= 35
+    assert [name for name in [*sorted(named), *sorted(columns)] if f"`{name}`" not in page] == []
