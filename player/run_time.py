@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 from player.outputs.base import Output
 from player.run_readings import RunReadings
-from player.time_left import ends, important_first, numbers_said
+from player.time_left import ends, important_first, numbers_said, takes
 from readings.visit import Visit
 from sequences.model import Sequence, Step
 
@@ -24,6 +24,7 @@ class RunTime(RunReadings):
         super().__init__(sequence, visit, output, clock)
         self.waiting = False
         """Whether a picture that has to settle is not known to be up yet."""
+        self._takes = [takes(step, output.canvas) for step in sequence.steps]
         self.order = tuple(step.number for step in sequence.steps)
         """The steps' numbers in the order in which they are played."""
         self.given: float | None = None
@@ -198,9 +199,9 @@ class RunTime(RunReadings):
         passed = 0.0
         if self.step is not None and not self.waiting:
             passed = self._clock() - self._shown_at
-        canvas, pace = self.output.canvas, self.pace.seconds
-        times = ends(left, canvas, pace, self.on_for, passed=passed, enough=self._warm_enough)
-        return left, list(times)
+        each = (self._takes[step.number - 1] for step in left)
+        pace, warm = self.pace.seconds, self._warm_enough
+        return left, ends(each, pace, self.on_for, passed=passed, enough=warm)
 
 
 def _span(seconds: float) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from statistics import median
+from typing import NamedTuple
 
 from patterns.canvas import Canvas
 from patterns.kinds.moving_box import MovingBox
@@ -16,52 +17,63 @@ FEWEST, MOST = 3, 15
 """Readings from which the pace of a run is taken, and how many of the last ones count."""
 
 
-def step_seconds(step: Step, canvas: Canvas, reading: float = READING_TAKES) -> float:
-    """Seconds that a step takes: it settles, a box goes its way, and it is read.
+class Takes(NamedTuple):
+    """What a step takes, in seconds: worked out once, since it is added up ten times a second."""
+
+    settle: float
+    rest: float | None
+    """After settling; None for one reading, whose time is that of the run's pace."""
+    warm_up: float
+
+
+def takes(step: Step, canvas: Canvas) -> Takes:
+    """What a step takes: it settles, a box goes its way, and it is read.
 
     Args:
         step: the step.
         canvas: where it is shown, whose size decides how far a box has to go.
-        reading: what a reading takes, s.
     """
-    taken = float(step.settle)
+    rest = None if step.read is not None else 0.0
     if is_crawl(step) and isinstance(step.pattern, MovingBox):
-        return taken + max(float(step.pattern.seconds_to_end(canvas)), READING_TAKES)
-    if is_comb(step):
-        return taken + COMBS * READING_TAKES
-    return taken + (reading if step.read is not None else 0)
+        rest = max(float(step.pattern.seconds_to_end(canvas)), float(READING_TAKES))
+    elif is_comb(step):
+        rest = float(COMBS * READING_TAKES)
+    return Takes(float(step.settle), rest, float(step.warm_up))
+
+
+def step_seconds(step: Step, canvas: Canvas, reading: float = READING_TAKES) -> float:
+    """Seconds that a step takes on a canvas, where a reading takes so many."""
+    settle, rest, _ = takes(step, canvas)
+    return settle + (reading if rest is None else rest)
 
 
 def ends(
-    steps: Iterable[Step],
-    canvas: Canvas,
+    steps: Iterable[Takes],
     reading: float = READING_TAKES,
     on_for: float = 0.0,
     *,
     passed: float = 0.0,
     enough: float = 0.0,
-) -> Iterator[float]:
+) -> list[float]:
     """Seconds until each of these steps is done, one after another.
 
     Args:
-        steps: in the order in which they are played.
-        canvas: where they are shown.
+        steps: what each takes, in the order in which they are played.
         reading: what a reading takes, s.
         on_for: how long the display has been on already, s, where a step asks for a warm-up.
         passed: seconds since the first of them came up.
         enough: the longest warm-up that need not be waited for any more, s.
     """
-    now = 0.0
-    for step in steps:
-        settle = float(step.settle)
-        rest = step_seconds(step, canvas, reading) - settle
-        cold = 0.0 if step.warm_up <= enough else float(step.warm_up) - on_for
+    now, done = 0.0, []
+    for settle, fixed, warm_up in steps:
+        rest = reading if fixed is None else fixed
         # what has passed eats into no other step
         now += max(settle + rest - passed, 0.0)
-        if cold > 0:
-            now = max(now, cold + rest)  # settling and warming up go on side by side
+        if warm_up > enough and warm_up > on_for:
+            now = max(now, warm_up - on_for + rest)  # settling and warming up go on side by side
         passed = 0.0
-        yield now
+        done.append(now)
+    return done
 
 
 def sequence_seconds(sequence: Sequence, canvas: Canvas) -> float:
@@ -69,7 +81,7 @@ def sequence_seconds(sequence: Sequence, canvas: Canvas) -> float:
 
     The display counts as turned on just before, where a step asks for a warm-up.
     """
-    return max(ends(sequence.steps, canvas), default=0.0)
+    return max(ends(takes(step, canvas) for step in sequence.steps), default=0.0)
 
 
 def important_first(

@@ -172,7 +172,7 @@ def _capped(view: View, capping: Capping, run: LiveRun) -> View:
         held="",
         countdown="",
         entry=False,
-        screen="Black: no step is up yet" if first else view.screen,
+        screen="No step is up yet" if first else view.screen,
         guard="" if first else view.guard,
         why="" if first else view.why,
         file="",

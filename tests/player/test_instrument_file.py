@@ -8,15 +8,19 @@ from pathlib import Path
 
 import pytest
 
+import sequences
 from player.cli import run as litfield
 from player.commands.instruments import asked_instrument
 from player.meters.base import MeterError
 from player.meters.command import CommandMeter
 from player.meters.instrument_file import load_instrument
 from player.outcome import CommandError
+from player.run import LiveRun
 from player.unattended import instrument_of, typed_with
+from readings.findings import findings_of
 from readings.records import Specification
 from readings.visit import Visit
+from tests.player.recording import Clock, RecordingOutput
 
 GOOD = """
 name: spot meter
@@ -25,6 +29,14 @@ specification:
   luminance_relative_uncertainty: 0.04
   luminance_floor: 0.002
   chromaticity_uncertainty: 0.006
+"""
+CONTRAST = """
+title: Contrast of the lobby wall
+signal: sdr8
+finds: [contrast]
+steps:
+  - {show: {field: {level: 100 %}}, read: luminance, role: white}
+  - {show: {field: {level: 0 %}}, read: luminance, role: black}
 """
 PROMISED = Specification(
     luminance_relative_uncertainty=0.04, luminance_floor=0.002, chromaticity_uncertainty=0.006
@@ -135,3 +147,26 @@ def test_a_program_has_the_specification_of_the_file_beside_it() -> None:
     metering = Metering(wishes, on_simulated=False, specification=PROMISED)
     assert metering.meter is not None
     assert metering.meter.specification == PROMISED
+
+
+def test_a_finding_of_typed_readings_states_an_uncertainty_with_a_file_and_none_without(
+    tmp_path: Path, visit: Visit
+) -> None:
+    text = GOOD.replace("chromaticity", "luminance_resolution: 0.0001\n  chromaticity", 1)
+    found = []
+    for said in ("unknown", written(tmp_path, text)):
+        asked = asked_instrument(said, reference=False)
+        asked.keep_in(visit)
+        sequence = sequences.load_text(CONTRAST, "lobby.yaml")
+        run = LiveRun(sequence, visit, RecordingOutput(), condition=said, clock=Clock(1.0))
+        run.typed_with = typed_with(visit, asked.name).id
+        run.begin()
+        assert run.enter("400")
+        assert run.enter("0,05")
+        run.leave()
+        found.append(next(each for each in findings_of(visit) if each.run == run.record))
+    without, with_file = (finding.values[0] for finding in found)
+    assert (without.value, without.uncertainty) == (8000, None)
+    # 4 % of both, which one instrument shares in part; never less than what the last digit hides
+    assert with_file.uncertainty is not None
+    assert 0 < with_file.uncertainty < 0.06 * 8000

@@ -11,7 +11,7 @@ import pytest
 import sequences
 from patterns.canvas import Canvas
 from player.run import LiveRun
-from player.time_left import ends, important_first, numbers_said, sequence_seconds
+from player.time_left import ends, important_first, numbers_said, sequence_seconds, takes
 from readings.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 
@@ -187,8 +187,9 @@ def test_a_warm_up_takes_as_long_as_the_display_has_not_been_on() -> None:
     warm = sequences.load_text(text, "lobby.yaml")
     assert sequence_seconds(SEQUENCE, CANVAS) == 6 * 20 + 40
     assert sequence_seconds(warm, CANVAS) == 300 + 10 + 5 * 20 + 40
-    assert list(ends(warm.steps, CANVAS, on_for=280))[:2] == [20 + 10, 20 + 10 + 20]
-    assert list(ends(warm.steps, CANVAS, on_for=280, enough=300))[:2] == [20, 40]
+    each = [takes(step, CANVAS) for step in warm.steps]
+    assert ends(each, on_for=280)[:2] == [20 + 10, 20 + 10 + 20]
+    assert ends(each, on_for=280, enough=300)[:2] == [20, 40]
 
 
 @pytest.mark.parametrize(
