@@ -9,6 +9,7 @@ import numpy as np
 from readings.colorimetry.chromaticity import xyz_of
 from readings.evidence import Measured
 from readings.findings.basis import Basis, grouped, light
+from readings.findings.share import with_possible_colour
 from readings.shown import area_of, codes_of, grey_value, signal_of, values_of
 from readings.uncertainty import ratio_of, written
 
@@ -29,7 +30,9 @@ def look_for_clipped_channels(lit: Sequence[Measured], basis: Basis, quiet: Basi
     """
     plain = [r for r in lit if r.kind in KINDS]
     _primaries(plain, basis, quiet)
-    greys = [r for r in plain if grey_value(r) is not None and r.x is not None and r.y is not None]
+    greys = [
+        r for r in with_possible_colour(plain) if grey_value(r) is not None and r.x is not None
+    ]
     for alike in grouped(greys, lambda r: (r.kind, round(area_of(r) or 0.0, 1))).values():
         _greys(alike, basis)
 
@@ -93,5 +96,5 @@ def _greys(alike: Sequence[Measured], basis: Basis) -> None:
 
 
 def _mean(repeats: Sequence[Measured]) -> np.ndarray:
-    xyz = [xyz_of(light(r), (r.x, r.y)) for r in repeats if r.x is not None and r.y]
-    return np.mean(xyz, axis=0) if xyz else np.full(3, np.nan)
+    xyz = [xyz_of(light(r), (r.x, r.y)) for r in repeats if r.x is not None and r.y is not None]
+    return np.asarray(np.mean(xyz, axis=0))

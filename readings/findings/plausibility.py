@@ -8,7 +8,7 @@ import numpy as np
 
 from patterns.errors import PatternError
 from readings.colorimetry.chromaticity import D65, uv_distance
-from readings.colorimetry.locus import may_be_light
+from readings.colorimetry.locus import is_chromaticity, may_be_light
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, light, with_light
@@ -84,7 +84,7 @@ def look_at_units(lit: Sequence[Measured], basis: Basis) -> None:
     """Chromaticity in the place of luminance, or the other way about."""
     _say(
         basis,
-        [r for r in lit if r.x is not None and r.y is not None and not _a_chromaticity(r.x, r.y)],
+        [r for r in lit if r.x is not None and r.y is not None and not is_chromaticity(r.x, r.y)],
         "gives x, y that are no chromaticity: were the columns of Y, x and y exchanged?",
         "give x, y that are no chromaticity: were the columns of Y, x and y exchanged?",
     )
@@ -100,16 +100,12 @@ def look_at_units(lit: Sequence[Measured], basis: Basis) -> None:
         )
 
 
-def _a_chromaticity(x: float, y: float) -> bool:
-    return 0 <= x <= 1 and 0 < y <= 1 and x + y <= 1 + 1e-9
-
-
 def look_at_colour(lit: Sequence[Measured], basis: Basis) -> None:
     """Outside the spectral locus; or a grey that is white only once x and y change places."""
     told = [
         (r, (r.x, r.y))
         for r in lit
-        if r.x is not None and r.y is not None and _a_chromaticity(r.x, r.y)
+        if r.x is not None and r.y is not None and is_chromaticity(r.x, r.y)
         and light(r) >= COLOURED
     ]  # fmt: skip
     if not told:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from readings.colorimetry.locus import is_chromaticity
 from readings.evidence import Measured
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
@@ -48,6 +49,16 @@ def value_of(
 def without_colour(readings: Sequence[Measured]) -> list[Measured]:
     """The same readings for what rests on luminance alone."""
     return [replace(reading, x=None, y=None) for reading in readings]
+
+
+def with_possible_colour(readings: Sequence[Measured]) -> list[Measured]:
+    """The same readings, without x, y that are no chromaticity: a slip, or columns exchanged."""
+    return [
+        reading
+        if reading.x is not None and reading.y is not None and is_chromaticity(reading.x, reading.y)
+        else replace(reading, x=None, y=None)
+        for reading in readings
+    ]
 
 
 def codes_at(reading: Measured, ink: str) -> Codes | None:

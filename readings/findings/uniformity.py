@@ -14,7 +14,13 @@ from readings.colorimetry.uniformity import largest_apart, largest_uv, non_unifo
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
-from readings.findings.share import level_number, percent_of, value_of
+from readings.findings.share import (
+    level_number,
+    percent_of,
+    value_of,
+    with_possible_colour,
+    without_colour,
+)
 from readings.lights import Lights, lights_of
 from readings.shown import grey_value
 from readings.uncertainty import written
@@ -106,7 +112,7 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
 
 
 def _lights(group: Sequence[Measured], basis: Basis) -> tuple[list[Place], Lights | None]:
-    shown = grouped(with_light(group, basis), place_of)
+    shown = grouped(with_possible_colour(with_light(group, basis)), place_of)
     if None in shown:
         basis.warn("Some readings do not say at which place they were taken and do not count.")
     found = {place: repeats for place, repeats in shown.items() if place is not None}
@@ -297,7 +303,10 @@ def _contrasts(levels: dict[Picture, list[Measured]]) -> list[Finding]:
 def _contrast_uniformity(whites: Sequence[Measured], blacks: Sequence[Measured]) -> Finding | None:
     basis = Basis()
     sides = [
-        grouped((r for r in with_light(each, basis) if place_of(r) is not None), place_of)
+        grouped(
+            (r for r in without_colour(with_light(each, basis)) if place_of(r) is not None),
+            place_of,
+        )
         for each in (whites, blacks)
     ]
     both = [place for place in sides[0] if place in sides[1]]

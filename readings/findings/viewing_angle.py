@@ -11,7 +11,13 @@ from readings.colorimetry.chromaticity import uv_distance, uv_of, xy_of
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
-from readings.findings.share import level_number, percent_of, plain_number, value_of
+from readings.findings.share import (
+    level_number,
+    percent_of,
+    plain_number,
+    value_of,
+    with_possible_colour,
+)
 from readings.lights import Lights, lights_of
 from readings.shown import grey_value
 from readings.uncertainty import written
@@ -57,7 +63,7 @@ def viewing_angle(readings: Sequence[Measured]) -> list[Finding]:
 
 def _finding(group: Sequence[Measured]) -> Finding | None:
     basis = Basis()
-    shown = grouped(with_light(group, basis), view_of)
+    shown = grouped(with_possible_colour(with_light(group, basis)), view_of)
     if None in shown:
         basis.warn(
             "Some readings do not say at which angle they were taken (a variable angle, 0 to 90 "
