@@ -14,6 +14,8 @@ from patterns.kinds import KINDS
 from patterns.signal import named_signal, signal_names
 from player import keys
 from player.cli import COMMANDS
+from player.described import parse
+from player.meters.instrument_file import InstrumentDescription
 from player.meters.text import parse_reading
 from readings import visit_schema
 from readings.findings import FINDINGS
@@ -149,6 +151,20 @@ def test_the_example_loads_and_draws_and_has_as_many_steps_as_the_page_says():
     assert f"It makes {len(example.steps)} steps." in text_of("docs/sequences.md")
     assert sequences.drawable(example, Canvas(3840, 2160)) == []
     assert {step.read.quantity for step in example.steps if step.read} >= {"colour", "tally"}
+
+
+def test_the_display_of_the_page_warms_up_with_a_picture_before_its_white_is_read():
+    text = marked_block("docs/sequences.md", "warmed")
+    first, second = sequences.load_text(text, "lobby-wall.yaml").steps
+    assert (first.warm_up, first.read, first.importance) == (1800, None, "first")
+    assert (second.warm_up, second.role) == (0, "white")
+
+
+def test_the_instrument_of_the_page_is_read_with_all_that_its_maker_promises():
+    text = marked_block("docs/meters.md", "instrument")
+    described = parse(text, "spot-meter.yaml", InstrumentDescription, "an instrument")
+    assert (described.name, described.role) == ("spot meter", "spot meter")
+    assert described.promised.luminance_relative_uncertainty == 0.04
 
 
 def test_the_errors_shown_are_the_ones_that_come():
