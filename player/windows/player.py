@@ -264,7 +264,9 @@ class Player:
     def _go_on_by_itself(self) -> None:
         measuring = self.controls.measuring
         step = self.run.step
-        if measuring is None or measuring.busy or self.run.blacked_out or self.controls.left:
+        if measuring is None or measuring.busy or self.controls.capped:
+            return
+        if self.run.blacked_out or self.controls.left:
             return
         if step is None or self.controls.refusal is not None:
             self.controls.end()
