@@ -127,7 +127,7 @@ class LiveRun(RunTime):
         if step is None:
             self.message = REST
             return False
-        if self.too_soon() or not self.warm():
+        if self.too_soon() or not self.warm_enough():
             return False
         if step.read is None:
             self.go_on()
@@ -160,7 +160,7 @@ class LiveRun(RunTime):
         A step takes one only where it has been on screen in this run: nothing can have been read
         of what was never shown. Values that are doubted are asked about once, all together.
         """
-        if self.step is None or self.too_soon() or not self.warm():
+        if self.step is None or self.too_soon() or not self.warm_enough():
             self.message = self.message if self.step else REST
             return False
         ahead = self.order[self._place(self.number) :]

@@ -33,7 +33,8 @@ class RunTime(RunReadings):
         self._shown: set[int] = set()
         self._began_at = clock()
         self._on_before = max((datetime.now(UTC) - visit.about().created_at).total_seconds(), 0.0)
-        self._warm_enough = 0.0
+        self._cut_to = 0.0
+        """The longest warm-up, s, that was cut short: no step waits for it any more."""
         self._cold_asked = 0
 
     def recall(self, run: int) -> None:
@@ -60,11 +61,11 @@ class RunTime(RunReadings):
     @property
     def warm_up_left(self) -> float:
         """Seconds until the display has been on as long as the step asks; 0 when it has."""
-        if self.step is None or self.step.warm_up <= self._warm_enough:
+        if self.step is None or self.step.warm_up <= self._cut_to:
             return 0.0
         return max(0.0, float(self.step.warm_up) - self.on_for)
 
-    def warm(self) -> bool:
+    def warm_enough(self) -> bool:
         """Whether the step may be read. Asked twice at a step, the warm-up is cut short."""
         if not self.warm_up_left or self.step is None:
             return True
@@ -89,7 +90,7 @@ class RunTime(RunReadings):
             run=self.record,
             showing=showing,
         )
-        self._warm_enough = wanted
+        self._cut_to = wanted
 
     # ---- the order
 
@@ -200,8 +201,8 @@ class RunTime(RunReadings):
         if self.step is not None and not self.waiting:
             passed = self._clock() - self._shown_at
         each = (self._takes[step.number - 1] for step in left)
-        pace, warm = self.pace.seconds, self._warm_enough
-        return left, ends(each, pace, self.on_for, passed=passed, enough=warm)
+        pace, cut = self.pace.seconds, self._cut_to
+        return left, ends(each, pace, self.on_for, passed=passed, enough=cut)
 
 
 def _span(seconds: float) -> str:

@@ -252,7 +252,7 @@ class Controls(EntryLine):
         if waiting:
             self.run.up()
         if self.measuring is not None and self.measuring.answers():
-            if self.run.warm():
+            if self.run.warm_enough():
                 self._measure()  # which waits until the picture has settled
             else:
                 self._refused()
