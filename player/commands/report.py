@@ -12,22 +12,19 @@ from player.outcome import CommandError
 @click.argument("visits", metavar="VISIT...", nargs=-1)
 @click.option("--to", "target", metavar="DIR", required=True, help="the folder to write into")
 def command(visits: tuple[str, ...], target: str) -> None:
-    """Findings of VISIT with their uncertainty: report.html and findings.json."""
+    """Findings of VISIT, as report.html, report.pdf, findings.json and readings.xlsx.
+
+    Several visits stand side by side: `litfield report before.visit after.visit --to DIR`.
+    """
     if not visits:
         raise CommandError("Name the visit file to report on.")
     from pathlib import Path
 
-    from readings.findings import findings_of
-    from readings.report import print_findings, write_report
-    from readings.visit import Visit
+    from readings.report import gather, print_findings, write_contents
 
-    for visit in visits:
-        with Visit.open(visit, write=False):
-            pass
-    folder = folder_to_write(target)
-    written = write_report([Path(visit) for visit in visits], folder)
-    for visit in visits:
-        with Visit.open(visit, write=False) as opened:
-            print_findings(findings_of(opened), console())
+    contents = [gather(Path(visit)) for visit in visits]
+    written = write_contents(contents, folder_to_write(target))
+    for each in contents:
+        print_findings(each.findings, console())
     for path in written:
         click.echo(f"Written: {path}")

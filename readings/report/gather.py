@@ -9,7 +9,9 @@ from pathlib import Path
 from readings.evidence import Measured, evidence
 from readings.findings import FINDINGS, Finding, findings_from
 from readings.records import About, Correction, Instrument, Note, Run, Showing, Skip, Step, Tally
+from readings.table import sheet
 from readings.visit import Visit
+from readings.workbook import Sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,12 @@ class VisitContents:
     runs: list[RunContents]
     notes: list[Note]
     findings: list[Finding]
+    table: Sheet
+    """All readings, replaced ones too, as `readings.table` has them."""
+
+    def readings(self) -> list[Measured]:
+        """All current readings, run by run."""
+        return [reading for run in self.runs for reading in run.measured]
 
     def not_found(self) -> list[str]:
         """The findings that no reading of this visit speaks to, by name."""
@@ -98,4 +106,5 @@ def gather(path: Path) -> VisitContents:
             runs=runs,
             notes=visit.notes(),
             findings=findings_from(measured),
+            table=sheet(visit, Path(path).stem),
         )

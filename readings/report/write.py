@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from patterns.files.atomic import atomic_write, why
 from readings.report.document import document
-from readings.report.gather import gather
+from readings.report.gather import VisitContents, gather
+from readings.workbook import workbook
 
 
 class ReportError(Exception):
@@ -18,9 +19,10 @@ class ReportError(Exception):
 def write_report(
     visit_paths: Iterable[str | os.PathLike[str]], folder: str | os.PathLike[str]
 ) -> tuple[Path, ...]:
-    """Write `findings.json` and `report.html` for these visits; both are replaced if there.
+    """Write the report of these visits: all its files are replaced if there.
 
-    The same visits give the same bytes. The folder is made where it is missing.
+    `findings.json`, `report.html`, `report.pdf` and `readings.xlsx`. The same visits give the same
+    bytes. The folder is made where it is missing.
 
     Returns:
         the paths of the files written.
@@ -29,21 +31,40 @@ def write_report(
         VisitError: a visit cannot be read; nothing is written then.
         ReportError: no visit is named, or the folder cannot be written.
     """
-    from readings.report.page import page
+    return write_contents([gather(Path(path)) for path in visit_paths], folder)
 
-    paths = [Path(path) for path in visit_paths]
-    if not paths:
+
+def write_contents(
+    visits: Sequence[VisitContents], folder: str | os.PathLike[str]
+) -> tuple[Path, ...]:
+    """The same of visits that are read already. Raises ReportError."""
+    if not visits:
         raise ReportError("A report needs at least one visit.")
-    visits = [gather(path) for path in paths]
-    files = {"findings.json": document(visits), "report.html": page(visits)}
     folder = Path(folder)
     written = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, content in files.items():
+        for name, content in files_of(visits).items():
             with atomic_write(folder / name) as file:
                 file.write(content)
             written.append(folder / name)
     except OSError as error:
         raise ReportError(f"The report cannot be written to {folder}: {why(error)}.") from error
     return tuple(written)
+
+
+def files_of(visits: Sequence[VisitContents]) -> dict[str, bytes]:
+    """Every file of the report by its name."""
+    from readings.report.compare import visits_side_by_side
+    from readings.report.page import page
+    from readings.report.sheets import sheets
+    from readings.report.told import told
+
+    each = [told(contents, number) for number, contents in enumerate(visits, 1)]
+    beside = visits_side_by_side(visits)
+    return {
+        "findings.json": document(visits),
+        "report.html": page(each, beside),
+        "report.pdf": sheets(each, beside),
+        "readings.xlsx": workbook([contents.table for contents in visits]),
+    }

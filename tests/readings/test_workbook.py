@@ -97,7 +97,9 @@ def test_both_files_hold_the_same_table_and_the_texts_as_kept(visit, tmp_path):
     numbers = {"run", "step", "settle_s", "reading", "replaced"}
     for row, line in zip(rows[1:], lines, strict=True):
         for name, cell, text_there in zip(head, row, line, strict=True):
-            assert (float(text_there) if name in numbers else text_there or None) == cell
+            assert (float(text_there) if name in numbers else text_there) == (
+                cell or (cell if name in numbers else "")
+            )
 
 
 def test_a_workbook_never_goes_over_the_visit(visit):

@@ -1,0 +1,86 @@
+"""Side by side: one finding under several conditions, before and after, or of several visits.
+
+A difference is against the first column: `readings.report.tables.difference`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from readings.findings import Finding
+from readings.report.gather import VisitContents
+from readings.report.tables import COLUMNS, Row, rows_of
+from readings.report.telling import condition_text
+
+NOTE = (
+    "Differences are against the first column. Their expanded uncertainty takes both figures as "
+    "independent (JCGM 100:2008, 5.1.2); with one meter for both, whose error of gain is common, "
+    "they are known better than that."
+)
+MOST_ROWS = 14
+"""Values of one finding side by side; the rest stand with each visit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One finding of one visit."""
+
+    visit: int
+    """1 for the first."""
+    head: str
+    condition: str
+    run: int
+    finding: Finding
+
+
+@dataclass(frozen=True, slots=True)
+class SideBySide:
+    """One finding in several columns."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+
+
+def visits_side_by_side(visits: Sequence[VisitContents]) -> list[SideBySide]:
+    """Findings that at least two visits have, the runs of one condition beside each other.
+
+    Runs of the same condition stand together; where a visit has only one run of a finding, it
+    stands beside the others' whatever its condition is, as in before and after.
+    """
+    by_title: dict[tuple[str, str], list[Column]] = {}
+    for number, visit in enumerate(visits, 1):
+        for finding in visit.findings:
+            head = f"{number}. {visit.about.display}"
+            column = Column(number, head, condition_text(finding.condition), finding.run, finding)
+            by_title.setdefault((finding.name, finding.title), []).append(column)
+    tables = []
+    for (_, title), columns in by_title.items():
+        for group in _grouped(columns):
+            for start in range(1, len(group), COLUMNS - 1):
+                listed = [group[0], *group[start : start + COLUMNS - 1]]
+                rows = [
+                    row
+                    for row in rows_of([column.finding for column in listed])
+                    if sum(each is not None for each in row.cells) > 1
+                ][:MOST_ROWS]
+                if rows:
+                    tables.append(SideBySide(title, tuple(listed), tuple(rows)))
+    return tables
+
+
+def _grouped(columns: Sequence[Column]) -> list[list[Column]]:
+    """Columns that belong beside each other, from at least two visits."""
+    counts = Counter(column.visit for column in columns)
+    if len(counts) < 2:
+        return []
+    if max(counts.values()) == 1:
+        return [list(columns)]
+    groups: dict[str, list[Column]] = {}
+    for column in columns:
+        groups.setdefault(column.condition, []).append(column)
+    # several runs of one condition in one visit: the last of them stands for it
+    last = [list({c.visit: c for c in group}.values()) for group in groups.values()]
+    return [group for group in last if len(group) > 1]

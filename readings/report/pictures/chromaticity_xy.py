@@ -1,0 +1,15 @@
+"""Targets and readings in the CIE 1931 x, y diagram."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from readings.report.pictures.diagram import diagram
+from readings.report.pictures.paper import Drawing, Labelled
+
+
+def draw(labelled: Sequence[Labelled]) -> Drawing | None:
+    """All colours of two runs at most."""
+    found = diagram(labelled, lambda place: place, ("x", "y"))
+    return None if found is None else replace(found, title="Chromaticity, CIE 1931 x y")

@@ -1,0 +1,303 @@
+"""`report.pdf`: the same report on A4 sheets, with the long tables as an appendix."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from readings.findings import Finding
+from readings.report import telling
+from readings.report.compare import NOTE, SideBySide
+from readings.report.gather import RunContents
+from readings.report.paper_sheet import DEEP, LEADING, ROOM, SOFT, Cell, Sheet
+from readings.report.pictures import Picture
+from readings.report.summary import HEADS, Figure, Statement, Verdict
+from readings.report.tables import Cell as Printed
+from readings.report.tables import LongTable, Row, Topic, long_table, value_text
+from readings.report.told import Told
+
+WARN = (138, 75, 0)
+BARS: dict[Verdict, tuple[tuple[int, int, int], float, bool]] = {
+    "good": (DEEP, 1.0, False),
+    "bad": (WARN, 1.8, False),
+    "unsure": (SOFT, 1.0, True),
+    "open": (SOFT, 0.3, False),
+}
+"""Ink, width and whether dashed, of the mark beside each part of the front page."""
+LEGEND = (
+    "± is the expanded uncertainty, k = 2 (about 95 %), by JCGM 100:2008; numbers keep no more "
+    "digits than it allows. A thing is called good, or not, only where the whole of its "
+    "uncertainty lies on one side of its limit."
+)
+CLOSING = (
+    "“Verified” means that the picture handed to the display output held the codes asked for; "
+    "nothing is claimed about the cable or the display's own processing. Times are in UTC. The "
+    "same numbers, for machines, are in findings.json; all readings, with the codes shown, in "
+    "readings.xlsx."
+)
+
+
+def sheets(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
+    """The report of some visits as a PDF, the same bytes for the same visits."""
+    names = dict.fromkeys(visit.contents.about.display for visit in visits)
+    sheet = Sheet(f"{', '.join(names)}: report")
+    if beside:
+        _beside(sheet, visits, beside)
+    for number, visit in enumerate(visits, 1):
+        if number > 1 or beside:
+            sheet.new_page()
+        _visit(sheet, visit, f", visit {number} of {len(visits)}" if len(visits) > 1 else "")
+    sheet.gap(4)
+    sheet.text(CLOSING, 7, ink=SOFT)
+    return sheet.bytes()
+
+
+def _beside(sheet: Sheet, visits: Sequence[Told], beside: Sequence[SideBySide]) -> None:
+    sheet.text("Display report", 8, ink=SOFT)
+    sheet.text(f"{len(visits)} visits side by side", 18, bold=True)
+    for number, visit in enumerate(visits, 1):
+        about = visit.contents.about
+        said = f"{number}: {about.display}, {telling.time_text(about.created_at)}"
+        sheet.text(f"{said} ({visit.contents.file})", 8, ink=SOFT)
+    sheet.gap(1)
+    sheet.text(f"{NOTE} What one visit alone has stands with it below.", 7, ink=SOFT)
+    for table in beside:
+        sheet.head(table.title, 11)
+        heads = [f"{c.head}, run {c.run}: {c.condition}" for c in table.columns]
+        _values(sheet, heads, table.rows)
+
+
+def _visit(sheet: Sheet, visit: Told, which: str) -> None:
+    contents = visit.contents
+    about = contents.about
+    sheet.text(f"Display report{which}", 8, ink=SOFT)
+    sheet.text(about.display, 18, bold=True)
+    facts = [about.place, telling.time_text(about.created_at), contents.file]
+    sheet.text(" · ".join(fact for fact in facts if fact), 8.5, ink=SOFT)
+    sheet.gap(3)
+    _front(sheet, visit)
+    for topic in visit.topics:
+        _topic(sheet, topic, visit.pictures_of(topic))
+    _display(sheet, visit)
+    for run in contents.runs:
+        _run(sheet, run)
+    if contents.notes:
+        sheet.head("Notes", 11)
+        for note in contents.notes:
+            where = f", run {note.run}" if note.run else ""
+            where += f", step {note.step}" if note.step else ""
+            sheet.named(telling.time_text(note.at) + where, note.text, wide=52)
+    _appendix(sheet, visit)
+
+
+def _front(sheet: Sheet, visit: Told) -> None:
+    found = visit.summary
+    for verdict, head in HEADS.items():
+        statements = found.of(verdict)
+        if not statements:
+            continue
+        _part(sheet, head)
+        for said in statements:
+            _statement(sheet, said)
+    if not any(run.measured for run in visit.contents.runs):
+        sheet.text("No reading was taken in this visit, so there is nothing to find.", 9)
+    elif not visit.contents.findings:
+        sheet.text("Readings were taken, but none that a finding speaks to.", 9)
+    if found.not_measured:
+        _part(sheet, "What was not measured")
+        for sentence in found.not_measured:
+            start = sheet.y
+            sheet.text(sentence, 8, indent=4)
+            sheet.bar(sheet.y - start, SOFT, thick=1.0, dashed=True)
+            sheet.gap(0.8)
+    sheet.gap(1.5)
+    warned = ""
+    if found.warnings:
+        many = "1 warning stands" if found.warnings == 1 else f"{found.warnings} warnings stand"
+        warned = f" {many} with the findings below: read them before you rely on a number."
+    sheet.text(LEGEND + warned, 7, ink=SOFT)
+
+
+def _statement(sheet: Sheet, said: Statement) -> None:
+    ink, thick, dashed = BARS[said.verdict]
+    sheet.need(4 * 8.5 * LEADING)
+    start, page = sheet.y, sheet.pdf.page_no()
+    end = ":" if said.verdict == "open" else "."
+    sheet.text(f"{said.sentence}{end}", 8.5, bold=True, indent=4)
+    if said.held:
+        sheet.text(f"Held against {said.held}:", 7, indent=4, ink=SOFT)
+    for each in said.figures:
+        sheet.text(_figure(each, said.sentence), 8, indent=4)
+    height = sheet.y - start if sheet.pdf.page_no() == page else sheet.y
+    sheet.bar(height, ink, thick=thick, dashed=dashed)
+    sheet.gap(1.3)
+
+
+def _part(sheet: Sheet, head: str) -> None:
+    sheet.gap(2.5)
+    sheet.need(18)
+    sheet.text(head, 11, bold=True, ink=DEEP)
+    sheet.gap(0.8)
+
+
+def _figure(each: Figure, sentence: str) -> str:
+    what = "" if each.what == sentence else f"{each.what}: "
+    note = f"; {each.note}" if each.note else ""
+    condition = telling.condition_text(each.condition)
+    return f"{what}{each.text}{note} (run {each.run}: {condition})"
+
+
+def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture]) -> None:
+    drawn = [(p.svg, p.title, p.says, _from(p)) for p in pictures]
+    sheet.head(topic.title, keep=sheet.height_of(drawn[:2]) if drawn else 22.0)
+    sheet.pictures(drawn)
+    for table in topic.tables:
+        heads = [f"Run {f.run}: {telling.condition_text(f.condition)}" for f in table.findings]
+        _values(sheet, heads, table.rows)
+        sheet.gap(2)
+    if topic.changes:
+        sheet.text(NOTE, 6.5, ink=SOFT)
+        sheet.gap(2)
+    for finding in topic.findings:
+        if finding.warnings:
+            _warnings(sheet, finding)
+    for method, runs in topic.methods().items():
+        which = f", run {telling.ranges(runs)}" if len(topic.methods()) > 1 else ""
+        sheet.named(f"Method{which}", telling.light_unit(method))
+    sheet.named("Source", f"{topic.findings[0].source}.")
+    sheet.named("Readings used", telling.from_where(topic.findings))
+
+
+def _from(picture: Picture) -> str:
+    said = f"From {telling.from_where(picture.used)}."
+    if picture.left_out:
+        said += f" {picture.left_out} more runs are in the tables only."
+    return said
+
+
+def _warnings(sheet: Sheet, finding: Finding) -> None:
+    sheet.gap(0.5)
+    sheet.need(12)
+    start, page = sheet.y, sheet.pdf.page_no()
+    condition = telling.condition_text(finding.condition)
+    sheet.text(f"Warnings, run {finding.run}: {condition}", 8, bold=True, ink=WARN, indent=4)
+    for warning in finding.warnings:
+        sheet.text(f"• {telling.light_unit(warning)}", 8, indent=4)
+    height = sheet.y - start if sheet.pdf.page_no() == page else sheet.y
+    sheet.bar(height, WARN, thick=1.0, dashed=False)
+    sheet.gap(2)
+
+
+def _values(sheet: Sheet, heads: Sequence[str], rows: Sequence[Row]) -> None:
+    first = ROOM * (0.46 if len(heads) == 1 else 0.34)
+    widths = [first, *[(ROOM - first) / len(heads)] * len(heads)]
+    printed = [
+        [
+            Cell.of(row.label, bold=not place),
+            *(_cell(cell, change) for cell, change in zip(row.cells, row.changes, strict=True)),
+        ]
+        for place, row in enumerate(rows)
+    ]
+    sheet.table(["Value", *heads], printed, widths)
+
+
+def _cell(cell: Printed | None, change: Printed | None) -> Cell:
+    if cell is None:
+        return Cell.of("–")
+    said = [f"at {cell.step}" if cell.step else ""]
+    said.append(f"change: {value_text(change)}" if change else "")
+    return Cell.of(value_text(cell), *said)
+
+
+def _display(sheet: Sheet, visit: Told) -> None:
+    contents = visit.contents
+    about = contents.about
+    sheet.head("Display and instruments", 11)
+    sheet.named("Display", about.display)
+    sheet.named("Place", about.place or "not given")
+    sheet.named("Settings", about.settings or "not given")
+    for meter in contents.instruments:
+        text = f"{meter.name} ({meter.kind}): {telling.specified_text(meter)}."
+        sheet.named(meter.role.capitalize(), text)
+    if not contents.instruments:
+        sheet.named("Instruments", "none named")
+    for correction in contents.corrections:
+        sheet.named("Correction", telling.correction_text(correction, contents))
+
+
+def _run(sheet: Sheet, contents: RunContents) -> None:
+    run = contents.run
+    sheet.head(f"Run {run.id}: {telling.condition_text(run.condition)}", 11)
+    sheet.named("Sequence", f"{run.sequence_title} ({run.sequence_source})")
+    sheet.named("Time", f"{telling.time_text(run.started_at)}, {telling.ending_text(run)}")
+    shown = telling.pairs_text(run.signal_shown)
+    if run.signal_asked != run.signal_shown:
+        shown += f" (asked: {telling.pairs_text(run.signal_asked)})"
+    sheet.named("Signal shown", shown)
+    rate = f" at {run.refresh_hz:g} Hz" if run.refresh_hz else ""
+    sheet.named("Canvas", f"{run.canvas[0]} × {run.canvas[1]}{rate}, output: {run.output}")
+    sheet.named("Pictures shown", telling.guard_counts_text(contents))
+    if run.guards:
+        sheet.named("Guards at the start", telling.pairs_text(run.guards))
+    if run.overrides:
+        sheet.named("Changed for this run", telling.pairs_text(run.overrides))
+    sheet.named("Readings", f"{len(contents.measured)}, and {contents.retaken} replaced")
+
+
+def _appendix(sheet: Sheet, visit: Told) -> None:
+    for topic in visit.topics:
+        for finding in topic.findings:
+            for series in finding.series:
+                if series.rows:
+                    _series(sheet, finding, long_table(series))
+    for run in visit.contents.runs:
+        if run.measured:
+            _readings(sheet, run)
+
+
+def _series(sheet: Sheet, finding: Finding, long: LongTable) -> None:
+    condition = telling.condition_text(finding.condition)
+    sheet.head(f"Appendix: {long.title}, run {finding.run}: {condition}", 9.5)
+    first = 30.0 if len(long.heads) < 10 else 22.0
+    wide = min(26.0, (ROOM - first) / max(len(long.heads), 1))
+    rows = [
+        [
+            Cell.of(label),
+            *(
+                Cell.of("–") if each is None else Cell.of(_bounded(each), each.spread)
+                for each in cells
+            ),
+        ]
+        for label, cells in long.rows
+    ]
+    size = 6.5 if len(long.heads) < 10 else 5.2
+    sheet.table(["", *long.heads], rows, [first, *[wide] * len(long.heads)], size=size)
+
+
+def _bounded(cell: Printed) -> str:
+    return f"{cell.bound} {cell.number}".strip()
+
+
+def _readings(sheet: Sheet, contents: RunContents) -> None:
+    condition = telling.condition_text(contents.run.condition)
+    sheet.head(f"Appendix: readings of run {contents.run.id}, {condition}", 9.5)
+    heads = ("No.", "Step", "Reading", "Codes shown", "Picture", "Meter", "Time")
+    rows = []
+    for reading in contents.measured:
+        of = f" of {reading.of}" if reading.of else ""
+        rows.append(
+            [
+                Cell.of(str(reading.reading)),
+                Cell.of(f"{reading.step}. {reading.label}{of}"),
+                Cell.of(
+                    telling.reading_text(reading),
+                    telling.as_read_text(reading),
+                    telling.received_text(reading),
+                ),
+                Cell.of(telling.codes_text(reading)),
+                Cell.of(reading.guard),
+                Cell.of(reading.instrument_name or "no meter"),
+                Cell.of(f"{reading.taken_at:%H:%M:%S}"),
+            ]
+        )
+    widths = (9.0, 43.0, 48.0, 32.0, 14.0, 19.0, 13.0)
+    sheet.table(heads, rows, widths, size=6.0, right_from=len(heads))

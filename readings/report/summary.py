@@ -1,0 +1,245 @@
+"""The front page: what is good, what is not, what cannot be told, and what was not measured.
+
+Each sentence has its figures with their expanded uncertainty, the limit that they are held against,
+and where that limit is from. A value is good, or not, only where its whole uncertainty lies on one
+side of the limit; where it spans the limit, or is not known, the sentence says so.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import Literal
+
+from readings.findings import Finding, Value
+from readings.report.gather import RunContents, VisitContents
+from readings.report.limits import LIMITS, Limit
+from readings.report.tables import cell, thousands, value_text
+from readings.report.telling import condition_text, ranges
+
+Verdict = Literal["good", "bad", "unsure", "open"]
+ORDER: tuple[Verdict, ...] = ("good", "bad", "unsure", "open")
+HEADS: dict[Verdict, str] = {
+    "good": "What is good",
+    "bad": "What is not",
+    "unsure": "What cannot be told from these readings",
+    "open": "Found, and held against no limit",
+}
+SUBJECTS = {
+    "box-contrast": "contrast of dark places beside light ones",
+    "clipping": "where highlights or dark steps are lost",
+    "colour": "colours of a chart, saturations, primaries",
+    "contrast": "contrast of full white to full black, and of checkerboards",
+    "delay": "the delay of the picture",
+    "gamut": "the gamut",
+    "greyscale": "the greys: balance, delta E, gamma",
+    "halo": "the halo around bright boxes",
+    "near-black": "the steps just above black",
+    "near-white": "the steps just below white",
+    "over-time": "luminance over time",
+    "range-mismatch": "whether the range that arrives is the one that is set",
+    "tone": "tracking of the signal's curve",
+    "uniformity": "uniformity over the screen",
+    "viewing-angle": "the view from the side",
+    "window-peak": "peak luminance by window area",
+    "zones": "the number of dimming zones",
+}
+"""Findings as a reader would call them."""
+NO_GAP = {"plausibility"}
+"""Findings that are there only where something is wrong."""
+MOST_STEPS = 4
+"""Steps that are named one by one where they were not read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One value behind a sentence."""
+
+    text: str
+    """`1140:1 ± 98`, `at most 0.001 cd/m²`."""
+    what: str
+    """The value's label."""
+    run: int
+    condition: str
+    note: str = ""
+    """What keeps it from being judged."""
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """One sentence of the front page."""
+
+    verdict: Verdict
+    sentence: str
+    held: str
+    """`at least 1000:1 (a limit of our own)`; empty where it is held against no limit."""
+    figures: tuple[Figure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """The front page of one visit."""
+
+    statements: tuple[Statement, ...]
+    """By verdict, in the order of the limits."""
+    not_measured: tuple[str, ...]
+    """Sentences."""
+    warnings: int
+    """How many warnings stand with the findings."""
+
+    def of(self, verdict: Verdict) -> list[Statement]:
+        """Those of one verdict."""
+        return [each for each in self.statements if each.verdict == verdict]
+
+
+def summary(contents: VisitContents) -> Summary:
+    """The front page of a visit."""
+    told = _Told()
+    judged = _judge(contents, told)
+    _rest(contents, told, judged)
+    ordered = sorted(told.statements.items(), key=lambda item: ORDER.index(item[0][0]))
+    return Summary(
+        tuple(Statement(*key, tuple(found)) for key, found in ordered),
+        tuple(_not_measured(contents)),
+        sum(len(finding.warnings) for finding in contents.findings),
+    )
+
+
+class _Told:
+    """Statements as they are made: figures of one sentence and one limit stand together."""
+
+    def __init__(self) -> None:
+        self.statements: dict[tuple[Verdict, str, str], list[Figure]] = {}
+
+    def say(self, verdict: Verdict, sentence: str, held: str, *figures: Figure) -> None:
+        self.statements.setdefault((verdict, sentence, held), []).extend(figures)
+
+
+def _judge(contents: VisitContents, told: _Told) -> set[int]:
+    """Hold values against their limits; the ids of the findings that were."""
+    transfers = {run.run.id: str(run.run.signal_shown.get("transfer", "")) for run in contents.runs}
+    titles = Counter(name for name, _ in {(f.name, f.title) for f in contents.findings})
+    defined = {f.name for f in contents.findings for v in f.values[:1] if _known(v)}
+    judged = []
+    for limit in LIMITS:
+        for finding in contents.findings:
+            for value in _judgeable(finding):
+                if not limit.applies(finding, value, transfers.get(finding.run, "")):
+                    continue
+                judged.append(finding)
+                if not _known(value) and finding.name in defined:
+                    continue  # another run tells it; its own warnings say why this one does not
+                verdict = verdict_of(value, limit)
+                said = {"good": limit.good, "bad": limit.bad}.get(verdict, limit.unsure)
+                figure = _figure(finding, value, titled=titles[finding.name] > 1, held=True)
+                told.say(verdict, said, held_text(limit), figure)
+    return {id(finding) for finding in judged}
+
+
+def _rest(contents: VisitContents, told: _Told, judged: set[int]) -> None:
+    """What is held against no limit."""
+    names = {finding.name for finding in contents.findings}
+    if "plausibility" not in names and contents.readings():
+        told.say("good", "Nothing in the readings speaks against them", "")
+    for finding in contents.findings:
+        if finding.name == "plausibility":
+            told.say("bad", "Some readings are hardly plausible", "", _doubts(finding))
+        elif finding.name == "range-mismatch":
+            verdict, said = _range(finding)
+            told.say(verdict, said, "", _figure(finding, finding.values[0]))
+        elif id(finding) not in judged and finding.values:
+            told.say("open", finding.title, "", _figure(finding, finding.values[0]))
+
+
+def _judgeable(finding: Finding) -> list[Value]:
+    """Values to hold against limits: of two kinds of delta E, those of the kind that comes first.
+
+    Delta E 2000 is for SDR and delta E ITP for HDR; a finding gives first what fits its signal.
+    """
+    kinds = ("delta-e-2000", "delta-e-itp")
+    first = next((k for v in finding.values for k in kinds if v.name.startswith(k)), "")
+    other = [kind for kind in kinds if kind != first]
+    return [v for v in finding.values if not any(v.name.startswith(kind) for kind in other)]
+
+
+def verdict_of(value: Value, limit: Limit) -> Verdict:
+    """Good or bad where the whole of the uncertainty is on one side of the limit."""
+    if value.value is None:
+        return "unsure"
+    number = abs(value.value) if limit.size else value.value
+    least = limit.way == "at least"
+    if value.bound is not None:
+        # all that is known is that it is at least, or at most, this
+        helps = (value.bound == "lower") is least
+        beyond = number >= limit.limit if value.bound == "lower" else number <= limit.limit
+        return ("good" if helps else "bad") if beyond else "unsure"
+    if value.uncertainty is None:
+        return "unsure"
+    low, high = number - value.uncertainty, number + value.uncertainty
+    if low <= limit.limit < high or low < limit.limit <= high:
+        kept = low >= limit.limit if least else high <= limit.limit
+        return "good" if kept else "unsure"
+    above = low >= limit.limit
+    return "good" if above is least else "bad"
+
+
+def held_text(limit: Limit) -> str:
+    """`at least 1000:1 (a limit of our own)`."""
+    number = thousands(f"{limit.limit:g}")
+    unit = {"": "", ":1": ":1", "cd/m2": " cd/m²"}.get(limit.unit, f" {limit.unit}")
+    return f"{limit.way} {number}{unit} ({limit.source})"
+
+
+def _known(value: Value) -> bool:
+    return value.value is not None or bool(value.among)
+
+
+def _figure(finding: Finding, value: Value, *, titled: bool = False, held: bool = False) -> Figure:
+    """A value with its label; `titled` puts the finding's title before it."""
+    bare = value.value is not None and value.uncertainty is None and value.bound is None
+    note = "without its uncertainty nothing can be said for sure" if held and bare else ""
+    what = f"{finding.title}: {value.label}" if titled else value.label
+    return Figure(value_text(cell(value)), what, finding.run, finding.condition, note)
+
+
+def _doubts(finding: Finding) -> Figure:
+    """How much speaks against a run's readings; the sentences stand with the finding."""
+    number = len(finding.warnings)
+    text = "1 sentence" if number == 1 else f"{number} sentences"
+    return Figure(text, finding.title, finding.run, finding.condition)
+
+
+def _range(finding: Finding) -> tuple[Verdict, str]:
+    if finding.value("range-white-error") is not None:
+        return "bad", finding.title
+    told = "as it is set" in finding.title and "unsure" not in finding.title
+    return ("good" if told else "unsure"), finding.title
+
+
+def _not_measured(contents: VisitContents) -> list[str]:
+    if not contents.runs:
+        return ["No run was started."]
+    said = []
+    names = [name for name in contents.not_found() if name not in NO_GAP]
+    missing = [SUBJECTS.get(name, name.replace("-", " ")) for name in names]
+    if missing:
+        said.append(f"No reading speaks to: {'; '.join(missing)}.")
+    for run in contents.runs:
+        said += _gaps(run)
+    return said
+
+
+def _gaps(run: RunContents) -> list[str]:
+    """What a run asked for and has no reading of, reason by reason."""
+    whys: dict[str, list[tuple[int, str]]] = {}
+    for gap in run.unread():
+        whys.setdefault(gap.why, []).append((gap.step, gap.label))
+    where = f"Run {run.run.id} ({run.run.sequence_title}, {condition_text(run.run.condition)})"
+    said = []
+    for why, steps in whys.items():
+        if len(steps) > MOST_STEPS:
+            which = f"steps {ranges(number for number, _ in steps)}"
+        else:
+            which = ", ".join(f"step {number} ({label})" for number, label in steps)
+        said.append(f"{where}: {why}: {which}.")
+    return said

@@ -1,0 +1,217 @@
+"""The values of findings as tables: runs side by side, each number with its digits and its spread.
+
+Both the page and the printed sheets are made from these.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from math import hypot
+
+from readings.findings import Finding, Value
+from readings.findings.base import SERIES_DIGITS, Number, Series
+from readings.uncertainty import significant, written
+
+COLUMNS = 3
+"""Runs side by side in one table: what a sheet of paper holds."""
+UNITS = {"cd/m2": "cd/m²"}
+BOUNDS: dict[str | None, str] = {"lower": "at least", "upper": "at most", None: ""}
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One value as it is printed."""
+
+    number: str
+    unit: str
+    spread: str
+    """`± 73`, `± not known`, or empty."""
+    bound: str
+    """`at least`, `at most`, or empty."""
+    step: str
+    """The step it was read at, where the row does not say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One value of a finding, run by run."""
+
+    label: str
+    cells: list[Cell | None]
+    changes: list[Cell | None]
+    """Against the first cell; None of the first, and where a difference means nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One finding over some runs."""
+
+    findings: list[Finding]
+    rows: list[Row]
+
+
+@dataclass(frozen=True, slots=True)
+class Topic:
+    """All findings of one title."""
+
+    title: str
+    findings: list[Finding]
+    tables: list[Table]
+
+    @property
+    def changes(self) -> bool:
+        """Whether any row says how far a later run lies from the first."""
+        return any(each for table in self.tables for row in table.rows for each in row.changes)
+
+    def methods(self) -> dict[str, list[int]]:
+        """The methods in order of appearance, each with its runs."""
+        methods: dict[str, list[int]] = {}
+        for finding in self.findings:
+            methods.setdefault(finding.method, []).append(finding.run)
+        return methods
+
+
+def topics(findings: Iterable[Finding]) -> list[Topic]:
+    """Findings of one title together, their runs side by side."""
+    by_title: dict[tuple[str, str], list[Finding]] = {}
+    for finding in findings:
+        by_title.setdefault((finding.name, finding.title), []).append(finding)
+    return [
+        Topic(
+            title,
+            listed,
+            [_table(listed[i : i + COLUMNS]) for i in range(0, len(listed), COLUMNS)],
+        )
+        for (_, title), listed in by_title.items()
+    ]
+
+
+def _table(findings: list[Finding]) -> Table:
+    return Table(findings, rows_of(findings))
+
+
+def rows_of(findings: Sequence[Finding]) -> list[Row]:
+    """Values of the same name and label share a row; of several, the first with the first."""
+    counts = [Counter(value.name for value in finding.values) for finding in findings]
+    found: dict[tuple[str, str, int], dict[int, Value]] = {}
+    for column, finding in enumerate(findings):
+        seen: Counter[tuple[str, str]] = Counter()
+        for value in finding.values:
+            single = all(count[value.name] <= 1 for count in counts)
+            # of `largest: grey 95 %`, what comes before the colon makes the row
+            label = value.label.partition(": ")[0] if single else value.label
+            key = (value.name, label)
+            found.setdefault((*key, seen[key]), {})[column] = value
+            seen[key] += 1
+    places = range(len(findings))
+    return [
+        Row(
+            _label(list(by.values()), label),
+            [_cell_of(by[n], list(by.values())) if n in by else None for n in places],
+            [difference(by[0], by[n]) if n and 0 in by and n in by else None for n in places],
+        )
+        for (_, label, _), by in found.items()
+    ]
+
+
+def _label(values: Sequence[Value], begins: str) -> str:
+    """The label that all have, or what all begin with."""
+    return values[0].label if len({value.label for value in values}) == 1 else begins
+
+
+def _cell_of(value: Value, others: Sequence[Value]) -> Cell:
+    """A cell that says what its row's label does not, because it is not the same for all."""
+    made = cell(value)
+    rest = value.label.partition(": ")[2]
+    if len({other.label for other in others}) == 1 or not rest:
+        return made
+    return replace(made, step=rest)
+
+
+def difference(first: Value, later: Value) -> Cell | None:
+    """How far the later value lies from the first; None where that cannot be said.
+
+    Its expanded uncertainty is the root of the sum of the squares of both, as if they were
+    independent: where one meter read both, its error of gain is in both and the true spread is
+    smaller, not larger.
+    """
+    if first.value is None or later.value is None or first.unit != later.unit:
+        return None
+    if first.bound or later.bound or first.among or later.among:
+        return None
+    spread = None
+    if first.uncertainty is not None and later.uncertainty is not None:
+        spread = hypot(first.uncertainty, later.uncertainty)
+    made = cell(Value("", "", later.value - first.value, later.unit, spread))
+    if not made.number.strip("−0."):
+        return replace(made, number=made.number.lstrip("−"))
+    return made if made.number.startswith("−") else replace(made, number=f"+{made.number}")
+
+
+def cell(value: Value) -> Cell:
+    """A value with the digits that its uncertainty allows."""
+    step = str(value.where.get("step", ""))
+    step = "" if step in value.label else step
+    if value.among:
+        return Cell(value.written(), "", "", "", step)
+    if value.value is None:
+        return Cell("undefined", "", "", "", step)
+    number, spread = written(value.value, value.uncertainty)
+    bound = BOUNDS[value.bound]
+    plus = f"± {thousands(spread)}" if spread else "± not known"
+    if value.bound and not spread:
+        plus = ""
+    unit = UNITS.get(value.unit, value.unit)
+    return Cell(thousands(number), unit, plus, bound, step)
+
+
+def value_text(found: Cell) -> str:
+    """A cell as one line: `at least 1140:1 ± 98`, `0.090 ± 0.004 cd/m²`."""
+    number = f"{found.number}:1" if found.unit == ":1" else found.number
+    unit = "" if found.unit == ":1" else found.unit
+    return " ".join(part for part in (found.bound, number, found.spread, unit) if part)
+
+
+def thousands(number: str) -> str:
+    """Groups of three from five digits on, by narrow no-break spaces (ISO 80000-1, 7.3.1)."""
+    whole, point, rest = number.partition(".")
+    if len(whole.lstrip("-")) > 4:
+        whole = f"{int(whole):,}".replace(",", "\u202f")
+    return (whole + point + rest).replace("-", "−")
+
+
+@dataclass(frozen=True, slots=True)
+class LongTable:
+    """A series as it is printed; columns without any number are left out."""
+
+    title: str
+    heads: list[str]
+    rows: list[tuple[str, list[Cell | None]]]
+    """The label, and a cell for each head."""
+
+
+def long_table(series: Series) -> LongTable:
+    """A series with the digits that each uncertainty allows."""
+    kept = [
+        place
+        for place in range(len(series.columns))
+        if any(row.numbers[place].value is not None for row in series.rows)
+    ]
+    heads = [series.columns[place] for place in kept]
+    return LongTable(
+        series.title,
+        [f"{c.label}, {UNITS.get(c.unit, c.unit)}" if c.unit else c.label for c in heads],
+        [(row.label, [_number(row.numbers[place]) for place in kept]) for row in series.rows],
+    )
+
+
+def _number(found: Number) -> Cell | None:
+    if found.value is None:
+        return None
+    number, spread = written(found.value, found.uncertainty)
+    if spread is None:
+        number = f"{significant(found.value, SERIES_DIGITS):f}"
+    plus = f"± {thousands(spread)}" if spread else ""
+    return Cell(thousands(number), "", plus, BOUNDS[found.bound], "")
