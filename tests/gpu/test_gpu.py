@@ -55,7 +55,9 @@ with Offscreen(64, 64, 8) as screen:
     screen.prepare(frames["second"])
     screen.program.draw(64)  # as where a window is uncovered
     print(shown(), "again")
+    real, screen.program._fill = screen.program._fill, None  # nothing is uploaded now
     screen.draw(frames["second"])
+    screen.program._fill = real
     print(shown())
     screen.prepare(frames["first"])
     screen.draw(frames["third"])  # another one than was taken ahead

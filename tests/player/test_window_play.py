@@ -419,3 +419,37 @@ def test_a_box_moves_in_whole_refreshes_and_a_press_keeps_where_it_was(
     assert tally.position_px % 2 == 0, "the middle of the box, a whole number of refreshes on"
     assert tally.position_px > 18 + 2 * end - 10
     assert (tally.axis, tally.direction) == ("horizontal", "forward")
+
+
+AHEAD = """
+title: Still, moving and still pictures
+signal: sdr8
+steps:
+  - each: {level: [20 %, 40 %, 60 %]}
+    show: {window: {}}
+  - show: {moving-box: {along: row, place: 50 %}}
+    read: {tally: "light hops"}
+  - show: {field: {level: 50 %}}
+  - show: {field: {level: 60 %}}
+"""
+
+
+def test_the_next_step_is_on_the_graphics_card_before_its_key_unless_something_moves(
+    screen_env: Environment, tmp_path: Path
+) -> None:
+    path, visit, times = (tmp_path / name for name in ("steps.yaml", "lobby.visit", "times"))
+    path.write_text(AHEAD)
+    env = screen_env(WIDTH, HEIGHT, 24)
+    options = {"sequence": str(path), "visit": str(visit), "times": str(times)}
+    with Playing(env, tmp_path, **options) as player:
+        for step in range(1, 7):
+            player.shows(step)
+            time.sleep(1)
+            player.key("Right")
+        player.key("Return")
+        assert player.ended() == 0, player.said()
+    lines = [line.split() for line in times.read_text().splitlines()]
+    ahead = {int(step): taken for step, taken, *_ in lines if int(step) <= 6}
+    assert ahead == {2: "1", 3: "1", 4: "1", 5: "0", 6: "1"}
+    with Visit.open(visit, write=False) as kept:
+        assert {each.guard for each in kept.showings()} == {"verified"}

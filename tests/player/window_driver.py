@@ -4,8 +4,8 @@ Usage: window_driver.py OPTIONS, where OPTIONS is JSON: sequence, visit, and the
 `play_in_windows` takes it; `halves` splits a wide X screen into two screens side by side at that
 column; `meter` are numbers that a meter gives in turn, null for a failure, and `dark` has its dark
 offset asked for; `slow` are seconds that each draw takes longer; `times` is a file that takes, for
-each key that showed a picture, the milliseconds from its handler's start to the drawing's start,
-the swap's start and end, and its end.
+each key that showed a picture, the step, 1 where its frame was on the graphics card already, and
+the milliseconds from the handler's start to the drawing's, the swap's start and end, and its end.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import time
 from pathlib import Path
 
 import sequences
+from patterns.frame import Frame
 from player.meters.base import MeterError, MeterReading
 from player.meters.dark import DarkCorrectedMeter
 from player.visits import open_or_create
@@ -74,18 +75,25 @@ def slow_down(seconds: float) -> None:
 def time_keys(path: Path) -> None:
     """Write down how long it takes from a key to the swap of the pattern window's buffers."""
     marks: list[float] = []
+    ahead: list[int] = []
     real_key, real_draw, real_window = Player._key, FrameProgram.draw, PatternWindow.__init__
+    real_upload = FrameProgram.upload
 
     def key(player: Player, symbol: int, modifiers: int) -> bool:
+        ahead.clear()
         marks[:] = [time.perf_counter()]
         taken = real_key(player, symbol, modifiers)
         marks.append(time.perf_counter())
-        if len(marks) > 4:
+        if ahead and len(marks) > 4:
             begun, *later = [*marks[:4], marks[-1]]
             line = " ".join(f"{1000 * (mark - begun):.3f}" for mark in later)
             with path.open("a") as file:
-                file.write(f"{player.run.number} {line}\n")
+                file.write(f"{player.run.number} {ahead[0]} {line}\n")
         return taken
+
+    def upload(program: FrameProgram, frame: Frame, bits: int) -> None:
+        ahead.append(int(program.holds_ahead(frame, bits)))
+        real_upload(program, frame, bits)
 
     def draw(program: FrameProgram, width: int) -> None:
         marks.append(time.perf_counter())
@@ -103,6 +111,7 @@ def time_keys(path: Path) -> None:
         pattern.window.flip = flip
 
     Player._key, FrameProgram.draw, PatternWindow.__init__ = key, draw, window
+    FrameProgram.upload = upload
 
 
 def tell(line: str) -> None:
