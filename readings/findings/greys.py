@@ -299,7 +299,9 @@ class _Found:
 
     @property
     def black(self) -> float:
-        return 0.0 if self.at_black is None else max(0.0, self.lights.luminance[self.at_black])
+        return (
+            0.0 if self.at_black is None else max(0.0, float(self.lights.luminance[self.at_black]))
+        )
 
     @property
     def drawn_white(self) -> Floats:
