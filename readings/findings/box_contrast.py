@@ -114,11 +114,10 @@ def _contrast(
     values: list[Value] = []
     contrast, note = Number(None), ""
     if sides[True] and sides[False]:
-        naming = Naming(
-            "box-contrast", f"Contrast, {title}", f"lit side ({title})", f"dark side ({title})",
-            where,
-        )  # fmt: skip
-        values, note = contrast_values(basis, sides[True], sides[False], naming)
+        sides_of = f"lit side of {title}", f"dark side of {title}"
+        naming = Naming("box-contrast", "Contrast", *sides_of, where)
+        found, note = contrast_values(basis, sides[True], sides[False], naming)
+        values = [replace(value, label=f"{value.label}, {title}") for value in found]
         contrast = Number(values[0].value, values[0].uncertainty, values[0].bound)
     if sides[False]:
         level = level_value("box-dark-luminance", f"{title}, dark", sides[False])
@@ -147,8 +146,8 @@ def geometry_of(reading: Measured) -> Geometry | None:
         area = _share(reading.facts.get("centre_area_percent"))
         size = "" if area is None else f" of {written(area)[0]} %"
         if black_centre:
-            return Geometry("black-in-white", f"dark centre{size} in light", area, codes)
-        return Geometry("white-in-black", f"lit centre{size} in the dark", area, codes)
+            return Geometry("black-in-white", f"a dark centre{size} in light", area, codes)
+        return Geometry("white-in-black", f"a lit centre{size} in the dark", area, codes)
     area = _share(reading.facts.get("box_area_percent"))
     size = "" if area is None else f" of {written(area)[0]} % each"
     if reading.parameters.get("edges") is True:

@@ -136,7 +136,7 @@ def _point(reading: Measured) -> tuple[float, str] | None:
     distance = told.get("distance_px") if isinstance(told, dict) else None
     if not isinstance(distance, int | float) or not 0 < distance < math.inf:
         return None
-    return round(100 * distance / reading.canvas[1], 6), name
+    return round(100 * float(distance) / reading.canvas[1], 6), name
 
 
 def _rings(placed: dict[tuple[float, str], list[Measured]], lights: Lights) -> list[Ring]:

@@ -15,7 +15,7 @@ from readings.findings.basis import Basis, by_run, grouped, light, with_light
 from readings.findings.channels import look_for_clipped_channels
 from readings.findings.ladders import look_for_steps_down
 from readings.findings.share import plain_number
-from readings.shown import codes_of, is_grey, signal_of
+from readings.shown import codes_of, grey_value, is_grey, signal_of
 from readings.uncertainty import ratio_of, written
 
 SOURCE = (
@@ -168,13 +168,19 @@ def _target(reading: Measured) -> float | None:
 
 
 def look_at_the_floor(lit: Sequence[Measured], basis: Basis) -> None:
-    """Readings no brighter than the meter is specified for."""
+    """Readings no brighter than the meter is specified for, where light is coded.
+
+    A black at the floor is nothing odd: what becomes of it is told where it is used.
+    """
     low = [
         r
         for r in lit
         if r.specification is not None
         and r.specification.luminance_floor is not None
         and light(r) <= r.specification.luminance_floor
+        and _plain(r)
+        and any(codes_of(r) or ())
+        and grey_value(r) != 0
     ]
     _say(
         basis,

@@ -90,9 +90,12 @@ def test_a_picture_read_over_time_is_meant_to_change():
     assert found("plausibility", moving) == []
 
 
-def test_readings_at_the_meters_floor_say_at_most():
-    finding = only("plausibility", [reading(1, "black", 0.001, inks={"level": (0, 0, 0)})])
-    assert "no brighter than the meter is specified for" in said(finding)
+def test_readings_at_the_meters_floor_say_at_most_where_light_is_coded():
+    low = reading(1, "near-black", 0.001, inks={"level": (2, 2, 2)})
+    assert "no brighter than the meter is specified for" in said(only("plausibility", [low]))
+    assert found("plausibility", [reading(1, "black", 0.001, inks={"level": (0, 0, 0)})]) == []
+    narrow = reading(1, "black", 0.001, inks={"level": (64, 64, 64)}, signal=PQ)
+    assert found("plausibility", [narrow]) == []
 
 
 @pytest.mark.parametrize(("light", "doubted"), [(1000.0, False), (1250.0, True)])
