@@ -203,6 +203,8 @@ def _scan(places: Sequence[Delay], frame: float | None, basis: Basis) -> list[Va
         spread = COVERAGE * math.hypot(top.standard, bottom.standard)
     difference = bottom.value - top.value
     where: dict[str, object] = {"from_percent": above, "to_percent": below}
+    if below > above:
+        where["whole_ms"] = round(100 * difference / (below - above), 2)
     if frame is not None:
         where["of_a_frame_percent"] = round(100 * difference / frame, 1)
         if difference - (spread or 0.0) > 1.2 * frame:

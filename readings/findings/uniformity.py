@@ -101,8 +101,7 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
         method=(
             f"Luminance at {len(places)} places: N = 100 % × (1 − lowest / highest). Colour: the "
             f"largest Δu′v′ over all pairs of places. Places: {_source(group[0])}. Scatter of the "
-            "meter makes both figures larger than they are, never smaller; the uncertainty "
-            "includes that."
+            "meter makes both figures larger rather than smaller; the uncertainty includes that."
         ),
         source=IDMS if _of_idms(group[0]) else f"After {IDMS}, at other places",
         readings=basis.ids(),

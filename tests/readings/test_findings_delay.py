@@ -42,6 +42,7 @@ def test_the_middle_comes_first_and_top_to_bottom_is_the_scan_out():
     scan = finding.value("scan-out")
     assert scan.value == pytest.approx(15.0)
     assert scan.where["of_a_frame_percent"] == pytest.approx(90.0)
+    assert scan.where["whole_ms"] == pytest.approx(18.75)
 
 
 def test_repeats_carry_the_uncertainty_with_the_last_digit():
