@@ -19,6 +19,8 @@ from readings.records import Codes
 
 SEEN = ("level", "colour", "grey")
 """Names of the ink that a meter is pointed at, where a pattern has several."""
+FULL = ("field", "ebu-grey", "ebu-colour")
+"""Kinds of pattern that are one level over the whole canvas."""
 
 
 def codes_of(reading: Measured) -> Codes | None:
@@ -70,7 +72,7 @@ def at_value(readings: Sequence[Measured], value: float) -> list[Measured]:
 
 def area_of(reading: Measured) -> float | None:
     """Percent of the canvas that is lit; None where it was not kept."""
-    if reading.kind == "field":
+    if reading.kind in FULL:
         return 100.0
     area = reading.facts.get("area_percent")
     return float(area) if isinstance(area, (int, float)) and 0 < area <= 100 else None

@@ -52,10 +52,10 @@ class GreyColour:
 
     @cached_property
     def counts_light(self) -> NDArray[np.bool_]:
-        """(n,): greys that averages of luminance take: above black, and within what the display
-        can give where the signal is absolute."""
+        """(n,): greys that averages of luminance take: above black, up to white, and within what
+        the display can give where the signal is absolute."""
         greys = self.greys
-        counts = greys.clear & (greys.values > 0)
+        counts = greys.clear & (greys.values > 0) & (greys.values <= 1)
         if greys.transfer == "pq":
             counts &= greys.target <= greys.luminance.max()
         return counts

@@ -25,6 +25,8 @@ from readings.uncertainty import written
 WHITE, BLACK = 1.0, 0.0
 LEAST = 1e-9
 """An uncertainty below this is one of the computer's arithmetic."""
+LOWEST = 0.001
+"""Of y: the spectrum has none below 0.004."""
 PLACES = 9
 """Decimal places of E' that tell codes of 16 bits apart."""
 
@@ -338,7 +340,7 @@ def _place(found: Reference, things: list[list[Measured]], basis: Basis) -> int 
 def _possible(reading: Measured, basis: Basis) -> Measured:
     """The reading, without a chromaticity that no light has."""
     x, y = reading.x, reading.y
-    if x is None or y is None or (x >= 0 and y > 0 and x + y <= 1):
+    if x is None or y is None or (x >= 0 and y >= LOWEST and x + y <= 1):
         return reading
     basis.warn(
         f"Reading {reading.reading} ({reading.label}) has x {x:g}, y {y:g}, which no light has: "

@@ -14,7 +14,7 @@ from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, grouped
 from readings.findings.grey_colour import GreyColour
-from readings.findings.greys import Greys, gathered, numbers_of, warn_of_references
+from readings.findings.greys import LEAST, Greys, gathered, numbers_of, warn_of_references
 from readings.findings.ratio import level_value
 from readings.shown import area_of
 
@@ -119,7 +119,8 @@ def method_of(signal: Signal, transfer: str) -> str:
     return (
         f"Targets are those of the codes shown: {CURVES[transfer]}, in D65. {differences} of "
         "chromaticity alone compares with a D65 grey of the luminance read. Averages leave out "
-        "black, what the meter does not reach, and with PQ what is brighter than the display. "
+        "black, what lies above white, what the meter does not reach, and with PQ what is brighter "
+        "than the display. "
         f"Balance: XYZ to linear {signal.primaries.name} red, green, blue, in percent of what a "
         f"D65 grey of the same luminance has.{gamma} CCT and Duv by {planck.METHOD}; D65 itself "
         "has a Duv of +0.0032."
@@ -266,11 +267,11 @@ class Work:
             greys.values,
         )[:, used].mean(-1)
         aim = greys.lights.spread(float(target), of_target, colour=False)
-        label = f"Gamma, average of {used.size}"
-        return [
-            _value("gamma-average", label, value, _float(spread)),
-            _value("gamma-target", "Gamma of the target, likewise", float(target), _float(aim)),
-        ]
+        values = [_value("gamma-average", f"Gamma, average of {used.size}", value, _float(spread))]
+        if aim is None or float(aim) > LEAST:  # without a black it is 2.4, and no news
+            label = "Gamma of the target, likewise"
+            values.append(_value("gamma-target", label, float(target), _float(aim)))
+        return values
 
     def _eotf(self) -> list[Value]:
         greys = self.greys

@@ -64,7 +64,6 @@ def test_the_gamma_of_the_target_stands_beside_it():
         found.value("gamma-average").value, abs=1e-9
     )
     assert found.value("gamma-target").value == pytest.approx(2.1, abs=0.1)
-    assert only(greys(power(2.4))).value("gamma-target").value == pytest.approx(2.4, abs=1e-9)
 
 
 def test_differences_with_the_light_in_them_and_of_chromaticity_alone():
@@ -218,3 +217,29 @@ def test_repeats_of_a_step_are_one_row():
     assert len(found.series[0].rows) == 11
     assert found.series[0].rows[5].readings == (6, 30)
     assert column(found, "luminance")[5] == pytest.approx(exact(0.5) * 1.005)
+
+
+def test_full_fields_of_the_ebus_greys_have_their_white_and_black_among_them():
+    found = only(greys(exact, kind="ebu-grey", facts={}, parameters={"step": 1}))
+    assert found.warnings == ()
+    assert "white on the full screen of the same run" in found.value("white-luminance").label
+    assert found.value("black-luminance").value == pytest.approx(0.1)
+
+
+def test_a_level_above_white_stands_in_the_series_and_in_no_average():
+    clipped = only(greys(lambda signal: exact(min(signal, 1.0)), (*STEPS, 1019)))
+    assert column(clipped, "eotf-error")[-1] < -15
+    assert clipped.value("eotf-error-average").value == pytest.approx(0, abs=1e-6)
+    assert "average of 10" in clipped.value("delta-e-2000-average").label
+
+
+def test_the_gamma_of_a_target_without_black_is_no_news():
+    assert only(greys(power(2.2), STEPS[1:])).value("gamma-target") is None
+
+
+def test_the_average_of_each_channel_says_which_one_to_turn():
+    blue = np.array([0.98, 0.98, 1.2])
+    xyz = signal_from_parts(grey(1, 502, 1).signal).primaries.matrix @ blue
+    found = only(greys(exact, xy=tuple(xy_of(xyz))))
+    for name, share in zip(("red", "green", "blue"), blue, strict=True):
+        assert found.value(f"balance-{name}").value == pytest.approx(100 * share / xyz[1])

@@ -39,7 +39,7 @@ def numbers(row, *names):
     return np.array([float(row[name]) for name in names])
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def random():
     return np.random.default_rng(2031)
 
@@ -80,12 +80,17 @@ def test_the_duv_of_d65_is_no_zero():
     assert temperature(D65)[1] == pytest.approx(0.0032, abs=5e-5)
 
 
+def test_a_colour_far_from_every_black_body_has_no_temperature():
+    far = [(0.0, 0.25), (0.15, 0.06), (0.3, 0.6), (0.74, 0.26), (np.nan, 0.3)]
+    assert np.isnan(temperature(far)).all()
+
+
 def test_drawn_temperatures_go_as_ohnos_method_does(random):
     points = np.array([[0.3127, 0.3290], [0.28, 0.29], [0.44, 0.40]])
     drawn = points + random.uniform(-0.003, 0.003, (40, 3, 2))
     apart = temperature(drawn) - temperature_drawn(points, drawn)
     moved = np.abs(temperature(drawn) - temperature(points)).max(0)
-    assert (np.abs(apart).max(0) < 0.03 * moved).all()
+    assert (np.abs(apart).max(0) < 0.04 * moved).all()
 
 
 def test_uv_agrees_with_colour_science_on_1000_random_colours(random):
