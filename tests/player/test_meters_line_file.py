@@ -130,7 +130,8 @@ def test_a_meter_is_opened_by_its_description(tmp_path: Path):
 
 def test_the_description_on_the_page_is_one():
     page = (Path(__file__).parents[2] / "docs" / "meters.md").read_text("utf-8")
-    text = page.partition("```yaml\n")[2].partition("```")[0]
+    section = page.partition("## A meter that talks in lines")[2]
+    text = section.partition("```yaml\n")[2].partition("```")[0]
     assert parse_line_meter(text, "page").name == "spot meter"
 
 
