@@ -79,14 +79,17 @@ class Judged:
         A difference is never below 0, so errors of the meter add to it: how far its draws lie
         above it on the average says by how much, and is added. Where it is no larger than those
         errors alone would make on a display without any error (their mean and two standard
-        deviations), the truth may be 0, and the uncertainty is at least the value.
+        deviations), the truth may be 0, and the uncertainty is at least the value. It is never
+        more than what the errors alone would make, since a difference changes by no more than
+        the colour moves.
         """
         far = self.lights.spread(value, drawn)
         if far is None:
             return None
         least = far + np.abs(drawn.mean(0) - value)
         alone = apart.mean(0) + 2 * apart.std(0)
-        return np.asarray(np.where(value < alone, np.maximum(least, value), least))
+        wide = np.where(value < alone, np.maximum(least, value), least)
+        return np.asarray(np.minimum(wide, alone))
 
 
 def judged(

@@ -12,6 +12,9 @@ from readings.shown import codes_of, values_of
 
 SIX = ("red", "green", "blue", "cyan", "magenta", "yellow")
 
+LOWEST = 0.001
+"""No light has a y as low: that of the spectrum's violet end is 0.005."""
+
 
 @dataclass(frozen=True, slots=True)
 class Group:
@@ -74,12 +77,12 @@ def with_colour(readings: Sequence[Measured], basis: Basis) -> list[Measured]:
     plain: list[Measured] = []
     dark: list[Measured] = []
     for reading in with_light(readings, basis):
-        x, y = reading.x, reading.y
-        if x is None or y is None:
+        if reading.x is None or reading.y is None:
             plain.append(reading)
-        elif not (0 <= x <= 1 and 0 < y <= 1 and x + y <= 1):
+        elif not has_colour(reading):
+            at = f"x {reading.x:g}, y {reading.y:g}"
             basis.warn(
-                f"Reading {reading.reading} ({reading.label}): x {x:g}, y {y:g} is no colour of "
+                f"Reading {reading.reading} ({reading.label}): {at} is no colour of "
                 "light, so it does not count; were its columns swapped?"
             )
         elif reading.luminance is None or reading.luminance <= 0:
@@ -94,6 +97,14 @@ def with_colour(readings: Sequence[Measured], basis: Basis) -> list[Measured]:
             counts = "does" if len(left) == 1 else "do"
             basis.warn(f"{said} {why} and {counts} not count: {names}{more}.")
     return kept
+
+
+def has_colour(reading: Measured) -> bool:
+    """Whether it carries a chromaticity that light can have."""
+    x, y = reading.x, reading.y
+    if x is None or y is None:
+        return False
+    return 0 <= x <= 1 and LOWEST <= y <= 1 and x + y <= 1
 
 
 def _where(reading: Measured, group: Group) -> dict[str, object]:

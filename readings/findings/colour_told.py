@@ -194,7 +194,10 @@ def _warn_of_references(found: Judged, beside: References, basis: Basis) -> None
     place = found.count
     white = float(found.lights.luminance[place])
     if not beside.black.readings:
-        basis.warn("No black was read: targets take it as 0.")
+        basis.warn(
+            "No black was read: targets take it as 0, so a display with a raised black seems too "
+            "light in dark and middle tones."
+        )
     elif float(found.lights.luminance[-1]) < 0:
         basis.warn("Black reads below 0; targets take it as 0.")
     if white <= max(float(found.lights.luminance[-1]) if beside.black.readings else 0.0, 0.0):

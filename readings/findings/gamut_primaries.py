@@ -11,7 +11,7 @@ from readings.aim import aimed_xyz
 from readings.colorimetry.chromaticity import D65, xy_of
 from readings.evidence import Measured
 from readings.findings.basis import BRIGHTEST, Basis, grouped
-from readings.findings.colour_patches import with_colour
+from readings.findings.colour_patches import has_colour, with_colour
 from readings.references import NEAR
 from readings.shown import area_of, codes_of, values_of
 
@@ -128,7 +128,5 @@ def _top(reading: Measured) -> float:
 
 def usable(reading: Measured) -> bool:
     """Whether it carries light with a chromaticity that light can have."""
-    light, x, y = reading.luminance, reading.x, reading.y
-    if light is None or x is None or y is None:
-        return False
-    return 0 < light <= BRIGHTEST and 0 <= x <= 1 and 0 < y <= 1 and x + y <= 1
+    light = reading.luminance
+    return light is not None and 0 < light <= BRIGHTEST and has_colour(reading)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
-from math import hypot, sqrt
 
 import numpy as np
 
@@ -62,8 +62,9 @@ def volume_values(
     if found.white:
         values += _additivity(lights, white, whites, basis)
         white, whites = lights.xyz[3], lights.drawn_xyz[thin, 3]
-    if found.level < 1 or not white[1] > 0:
+    if found.level < 1 or not (white > 0).all():
         return values, ""
+    whites = _sound(whites)
     ideal, shares = additive(primaries, black, even_shares(LEVELS)), even_shares(COARSE)
     rough, roughs = additive(primaries, black, shares), additive(drawn, blacks, shares)
     volume = float(lab_volume(ideal, white, LEVELS))
@@ -71,7 +72,7 @@ def volume_values(
     d50 = float(lab_volume_d50(ideal, white, LEVELS))
     itp = float(itp_volume(additive(primaries, black, even_shares(FINE)), FINE)) / MILLION
     part_itp = _relative(lights, itp_volume(rough, COARSE), itp_volume(roughs, COARSE))
-    return [*_listed(volume, d50, itp, part, part_itp, "primaries"), *values], _told(
+    return [*_listed(volume, d50, itp, part, part_itp, "primaries", basis), *values], _told(
         found, has_black=has_black
     )
 
@@ -88,12 +89,21 @@ def _told(found: Found, *, has_black: bool) -> str:
 
 
 def _listed(
-    volume: float, d50: float, itp: float, part: float | None, part_itp: float | None, origin: str
+    volume: float,
+    d50: float,
+    itp: float,
+    part: float | None,
+    part_itp: float | None,
+    origin: str,
+    basis: Basis,
 ) -> list[Value]:
     """The volumes as values, and CIELAB's against those of the standards."""
 
     def value(name: str, label: str, number: float, share: float | None, **where: str) -> Value:
         unit = "%" if name.endswith("share") else ""
+        if not 0 < number < math.inf:
+            basis.warn("As read, these colours enclose no volume: were readings swapped?")
+            return Value(name, label, None, unit, where={"from": origin, **where})
         spread = None if share is None or not share > 0 else number * share
         return Value(name, label, number, unit, spread, where={"from": origin, **where})
 
@@ -182,10 +192,12 @@ def cube_volume(mine: Sequence[Measured], source: str) -> Finding | None:
     )
     missing = [sample for sample in wanted if sample not in samples]
     if missing or not wanted:
-        basis.warn(
-            f"{len(missing) or 'All'} samples of the cube's surface are missing, so there is no "
-            "volume."
+        which = (
+            _samples(len(missing), "is", "are")
+            if missing
+            else "All samples of the cube's surface but one are"
         )
+        basis.warn(f"{which} missing, so there is no volume.")
     else:
         values, more = _sampled([samples[each] for each in wanted], len(steps), values, basis)
         told += more
@@ -213,13 +225,14 @@ def _sampled(
         return nothing, ""
     lights = lights_of(things, basis)
     white, whites = lights.xyz[-1], lights.drawn_xyz[::EVERY, -1]
-    if not lights.coloured[-1]:
+    if not lights.coloured[-1] or not (white > 0).all():
         basis.warn("White, the last sample of the cube, has no colour: there is no volume.")
         return nothing, ""
+    whites = _sound(whites)
     dim = ~lights.coloured & (lights.luminance <= DIM * white[1])
     lost = int((~lights.coloured & ~dim).sum())
     if lost:
-        basis.warn(f"{lost} samples of the cube's surface have no colour: there is no volume.")
+        basis.warn(f"{_samples(lost, 'has', 'have')} no colour, so there is no volume.")
         return nothing, ""
     xyz, drawn = lights.xyz.copy(), lights.drawn_xyz[::EVERY].copy()
     xyz[dim] = np.maximum(lights.luminance[dim], 0.0)[:, None] * white / white[1]
@@ -239,6 +252,7 @@ def _sampled(
         _with_correction(part, factor),
         _with_correction(part_itp, factor_itp),
         "cube",
+        basis,
     )
     told = (
         f" With {levels} levels an edge such a mesh finds too little: of an additive display with "
@@ -247,6 +261,16 @@ def _sampled(
         "own size (a rectangle)."
     )
     return values, told
+
+
+def _sound(whites: Floats) -> Floats:
+    """Draws of a white (m, 3), NaN where nothing can be relative to them."""
+    return np.where((whites > 0).all(-1, keepdims=True), whites, np.nan)
+
+
+def _samples(count: int, one: str, several: str) -> str:
+    many = count != 1
+    return f"{count} sample{'s' * many} of the cube's surface {several if many else one}"
 
 
 def _sane(reading: Measured) -> Measured:
@@ -287,4 +311,4 @@ def _share(found: float) -> float:
 def _with_correction(part: float | None, factor: float) -> float | None:
     if part is None:
         return None
-    return hypot(part, 2 * abs(1 / factor - 1) / sqrt(12))
+    return math.hypot(part, 2 * abs(1 / factor - 1) / math.sqrt(12))
