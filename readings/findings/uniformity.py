@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from typing import cast
 
 import numpy as np
 
-from patterns.points import POINTS, SOURCES, Count
 from readings.colorimetry.chromaticity import uv_distance, uv_of, xy_of
 from readings.colorimetry.uniformity import largest_apart, largest_uv, non_uniformity
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.places import (
+    Place,
+    how_many,
+    level_of,
+    of_idms,
+    off_centre,
+    place_of,
+    source_of,
+    where_of,
+    whole_number,
+)
 from readings.findings.share import (
     level_number,
     percent_of,
@@ -36,8 +44,6 @@ COLUMNS = (
     Column("share", "Share of the brightest", "%"),
     Column("delta-uv", "Δu′v′ from the centre"),
 )
-Place = tuple[float, float]
-"""% of the width and of the height."""
 Picture = tuple[str, int | None, str]
 """Kind, how many points, and the codes shown: what one uniformity is made of."""
 
@@ -66,7 +72,7 @@ def _counts(reading: Measured) -> bool:
 
 def _picture(reading: Measured) -> Picture:
     codes = str(sorted(reading.inks.items()))
-    return reading.kind, _number(reading.parameters.get("points")), codes
+    return reading.kind, whole_number(reading.parameters.get("points")), codes
 
 
 def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | None:
@@ -77,7 +83,7 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
     if len(places) < 2:
         basis.warn("Only one place was read, so nothing can be said of uniformity.")
         return None
-    level = _level(group[0])
+    level = level_of(group[0])
     values = [_of_luminance(places, lights, level, basis)]
     values += _of_colour(lights, basis)
     ends = (np.argmin(lights.luminance), np.argmax(lights.luminance))
@@ -85,10 +91,10 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
         ("lowest", "highest"), ("Darkest place", "Brightest place"), ends, strict=True
     ):
         light = level_number([lights.estimates[int(n)]])
-        where = _where(places[int(n)], group[0])
+        where = where_of(places[int(n)], group[0])
         values.append(value_of(f"{name}-luminance", label, light, "cd/m2", where))
     values += _drift(group, mine, basis)
-    wanted = _how_many(group[0])
+    wanted = how_many(group[0])
     if wanted and len(places) < wanted:
         basis.warn(f"{len(places)} of {wanted} places were read.")
     basis.look_at_guards()
@@ -100,10 +106,11 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
         values=tuple(values),
         method=(
             f"Luminance at {len(places)} places: N = 100 % × (1 − lowest / highest). Colour: the "
-            f"largest Δu′v′ over all pairs of places. Places: {_source(group[0])}. Scatter of the "
-            "meter makes both figures larger rather than smaller; the uncertainty includes that."
+            f"largest Δu′v′ over all pairs of places. Places: {source_of(group[0])}. Scatter of "
+            "the meter makes both figures larger rather than smaller; the uncertainty includes "
+            "that."
         ),
-        source=IDMS if _of_idms(group[0]) else f"After {IDMS}, at other places",
+        source=IDMS if of_idms(group[0]) else f"After {IDMS}, at other places",
         readings=basis.ids(),
         warnings=tuple(basis.warnings),
         series=(_series(places, lights, group, basis),),
@@ -117,65 +124,6 @@ def _lights(group: Sequence[Measured], basis: Basis) -> tuple[list[Place], Light
     found = {place: repeats for place, repeats in shown.items() if place is not None}
     places = sorted(found, key=lambda place: (place[1], place[0]))
     return places, lights_of([found[place] for place in places], basis) if places else None
-
-
-def place_of(reading: Measured) -> Place | None:
-    """Where the meter was pointed, from the number of the point or place."""
-    number: int | None
-    if reading.kind == "window":
-        number = _number(reading.parameters.get("place"))
-        points = POINTS[25]
-    else:
-        if reading.kind == "ebu-square":
-            count, number = 13, _number(reading.parameters.get("point"))
-        else:
-            found = re.search(r"\bpoint\s+(\d{1,3})\b", reading.of or "", re.IGNORECASE)
-            count = _number(reading.parameters.get("points")) or 0
-            number = int(found[1]) if found else _number(reading.variables.get("point"))
-        points = POINTS.get(cast(Count, count), ())
-    if number is None or not 1 <= number <= len(points):
-        return None
-    x, y = points[number - 1]
-    return float(100 * x), float(100 * y)
-
-
-def _number(value: object) -> int | None:
-    text = str(value).strip()
-    return int(text) if text.isdecimal() and len(text) < 4 else None
-
-
-def _how_many(reading: Measured) -> int | None:
-    return {"window": 25, "ebu-square": 13}.get(
-        reading.kind, _number(reading.parameters.get("points"))
-    )
-
-
-def _of_idms(reading: Measured) -> bool:
-    return reading.kind == "uniformity" and _how_many(reading) in {5, 9}
-
-
-def _source(reading: Measured) -> str:
-    if reading.kind == "window":
-        return "a window in one box of a 5 x 5 grid after the other, our own"
-    if reading.kind == "ebu-square":
-        return "squares of EBU_3, EBU Tech 3325 v2.0 (2022), second-hand"
-    return SOURCES.get(cast(Count, _how_many(reading)), "not known")
-
-
-def _level(reading: Measured) -> str:
-    value = grey_value(reading)
-    size = f", {_how_many(reading)} places" if _how_many(reading) else ""
-    if value is None:
-        codes = max(reading.inks.values(), key=sum, default=())
-        return f"codes {', '.join(map(str, codes))}{size}"
-    name = {1.0: "white", 0.0: "black"}.get(value, f"grey {written(100 * value)[0]} %")
-    return f"{name}{size}"
-
-
-def _where(place: Place, reading: Measured) -> dict[str, object]:
-    value = grey_value(reading)
-    signal = {} if value is None else {"signal_percent": round(100 * value, 3)}
-    return {"place_x_percent": place[0], "place_y_percent": place[1], **signal}
 
 
 def _of_luminance(places: Sequence[Place], lights: Lights, level: str, basis: Basis) -> Value:
@@ -228,7 +176,7 @@ def _drift(group: Sequence[Measured], mine: Sequence[Measured], basis: Basis) ->
         change = share.value - 100
         values.append(
             value_of("drift", "Change of the place read again at the end",
-                     Number(change, share.uncertainty), "%", _where(place or (0, 0), group[0]))
+                     Number(change, share.uncertainty), "%", where_of(place or (0, 0), group[0]))
         )  # fmt: skip
         if abs(change) > max(DRIFT, share.uncertainty or 0.0):
             basis.warn(
@@ -242,9 +190,9 @@ def _series(
     places: Sequence[Place], lights: Lights, group: Sequence[Measured], basis: Basis
 ) -> Series:
     brightest = lights.estimates[int(np.argmax(lights.luminance))]
-    centre = min(range(len(places)), key=lambda n: (_off_centre(places[n]), n))
+    centre = min(range(len(places)), key=lambda n: (off_centre(places[n]), n))
     shifts: list[Number] = [Number(None)] * len(places)
-    if _off_centre(places[centre]) < 1 and lights.coloured[centre]:
+    if off_centre(places[centre]) < 1 and lights.coloured[centre]:
         shifts = _shifts(lights, centre)
     rows = []
     for n, (x, y) in enumerate(places):
@@ -255,12 +203,8 @@ def _series(
         numbers = (Number(x), Number(y), level_number([estimate]), share, shifts[n])
         used = tuple(sorted(reading.reading for reading in lights.things[n]))
         label = lights.things[n][0].of or lights.things[n][0].label
-        rows.append(Row(label, numbers, _where((x, y), group[0]), used))
+        rows.append(Row(label, numbers, where_of((x, y), group[0]), used))
     return Series("uniformity", "Place by place", COLUMNS, tuple(rows))
-
-
-def _off_centre(place: Place) -> float:
-    return float(np.hypot(place[0] - 50, place[1] - 50))
 
 
 def _shifts(lights: Lights, centre: int) -> list[Number]:
