@@ -181,6 +181,15 @@ def test_a_tone_curve_is_read_from_black_to_white_in_windows_of_one_area(name: s
     assert sequence.finds == ("tone", "greyscale")
 
 
+@pytest.mark.parametrize(
+    "name", ["greyscale-11", "greyscale-21", "ebu-3325-grey", "tone-pq", "tone-hlg"]
+)
+def test_the_black_that_greys_are_judged_by_has_time_to_fade(name: str):
+    first, *rest = sequences.load(name).steps
+    assert first.settle == 15
+    assert max(step.settle for step in rest) < 15
+
+
 def test_near_black_ends_with_low_fields_by_code():
     sequence = sequences.load("near-black")
     codes = [step.variables["level"] for step in sequence.steps if step.role == "near-black"]
