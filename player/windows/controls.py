@@ -10,9 +10,8 @@ from player.adjusting import Change
 from player.keys import Action
 from player.run import LiveRun
 from player.warm_up import WarmUp
-from player.windows.capping import Capping
 from player.windows.counting import Counting
-from player.windows.entry_line import EntryLine
+from player.windows.dark_controls import DarkControls
 from player.windows.measuring import Measuring
 from player.windows.sparing import Sparing
 from player.windows.telling import ASK_TO_LEAVE, BUSY, DARK, LEAVE_WITHIN
@@ -25,7 +24,7 @@ WHILE_CAPPED = (Action.HELP, Action.STRIP, Action.LEAVE, Action.PUT_BACK)
 NOT_WHILE_BUSY = (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN, Action.BLACKOUT)
 
 
-class Controls(EntryLine):
+class Controls(DarkControls):
     """Takes actions and typed text, whatever window they come from."""
 
     def __init__(
@@ -42,9 +41,6 @@ class Controls(EntryLine):
         self.standing = self._sparing.standing
         self.warm_up: WarmUp | None = None
         self.counting = Counting(run)
-        dark = measuring.dark if measuring is not None else None
-        self.capping = None if dark is None else Capping(run, dark)
-        """Asks for the meter's dark offset; None where none is subtracted."""
         self.left = False
         self.put_back: Callable[[], object] = lambda: None
         """Brings the pattern window back over its screen; whoever plays sets it."""
@@ -71,14 +67,6 @@ class Controls(EntryLine):
         }
 
     # ---- what the windows send
-
-    def begin(self) -> None:
-        """Show the first step, or ask for the meter's dark offset before it."""
-        if self.capping is not None and self.capping.needed:
-            self.run.output.blackout()
-            self.capping.ask()
-        else:
-            self.attempt(self.run.begin)
 
     def press(self, action: Action) -> None:
         """Do what a key asks for."""
@@ -145,18 +133,6 @@ class Controls(EntryLine):
     # ---- what the operator window shows
 
     @property
-    def capped(self) -> bool:
-        """Whether the operator is asked for the meter's dark offset."""
-        return self.capping is not None and self.capping.open
-
-    @property
-    def saying(self) -> str:
-        """What is said now: a question, what went wrong, or what was done last."""
-        if self.capping is not None and self.capping.open and not self.asking:
-            return self.alert or self.capping.saying
-        return super().saying
-
-    @property
     def wants_strip(self) -> bool:
         """Whether something has to be seen or typed, where the only screen shows the pattern."""
         typing = bool(self.line) or self.typing != "reading"
@@ -170,31 +146,6 @@ class Controls(EntryLine):
             or bool(self.alert)
             or self.run.finished
         )
-
-    # ---- the meter's dark offset
-
-    def _dark(self) -> None:
-        if self.capping is None:
-            self.alert = "Start with a --meter and --dark-offset to have its dark subtracted."
-        elif self.busy:
-            self.alert = BUSY
-        else:
-            self.capping.ask()
-
-    def _take_dark(self, action: Action) -> None:
-        """What a key does while the dark is asked for."""
-        capping = self.capping
-        assert capping is not None  # noqa: S101 - it is asked for
-        if capping.busy:
-            self.alert = BUSY
-        elif action is Action.AGAIN or (action is Action.KEEP and not capping.done):
-            capping.read()
-        elif action in (Action.KEEP, Action.ON):
-            capping.go_on()
-
-    def _look_for_dark(self) -> None:
-        if self.capping is not None:
-            self.alert = self.capping.beat() or self.alert
 
     # ---- what keys do
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from math import ceil
 
 from patterns.kinds import Pattern
 from player import keys
@@ -11,11 +10,11 @@ from player.expecting import difference
 from player.outputs.files import FilesOutput
 from player.run import LiveRun
 from player.run_readings import short_text
-from player.standing import WORTH_TELLING
 from player.windows.capping import Capping
 from player.windows.controls import Controls
 from player.windows.counting import ZonePicture
 from player.windows.step_list import StepLine
+from player.windows.time_view import countdown, time_left
 from player.zone_count import is_comb
 
 WORDS = {"verified": "VERIFIED", "altered": "ALTERED", "unknown": "NOT CHECKED"}
@@ -128,7 +127,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         unit=tally if is_tally else run.expected,
         expect=_expect(run),
         held=_held(run),
-        countdown=_countdown(controls),
+        countdown=countdown(controls),
         noting=controls.noting,
         special=SPECIAL.get(controls.typing, ""),
         entry=controls.typing != "reading" or not run.finished,
@@ -143,7 +142,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         steps=controls.steps.lines(),
         steps_title=_steps_title(controls),
         warm=controls.warm_up.said if controls.warm_up is not None else "",
-        left=_time_left(run),
+        left=time_left(run),
         awake=awake,
         helping=controls.helping,
         file=file,
@@ -261,28 +260,6 @@ def _steps_title(controls: Controls) -> str:
     return f"{what} {first} to {first + len(lines) - 1} of {count}"
 
 
-def _countdown(controls: Controls) -> str:
-    run, step = controls.run, controls.run.step
-    if run.blacked_out:
-        owed = controls.standing.owed
-        return f"Rest: {_span(owed)} more" if owed >= WORTH_TELLING else ""
-    if (soon := controls.standing.left) is not None:
-        return f"Goes black in {ceil(soon)} s"
-    if (cold := run.warm_up_left) > 0:
-        return f"Warm-up: {_span(cold)}"
-    return "" if step is None or not step.settle else _settling(run)
-
-
-def _settling(run: LiveRun) -> str:
-    left = run.settle_left
-    if run.waiting:
-        return "Enter once it is up"
-    # tenths near the end, where the eye waits for it
-    if left > 10:
-        return f"Settling: {ceil(left)} s"
-    return f"Settling: {ceil(left * 10) / 10:.1f} s" if left > 0 else "Settled"
-
-
 def _screen(run: LiveRun) -> str:
     if run.elsewhere:
         return _elsewhere(run)
@@ -304,33 +281,5 @@ def _elsewhere(run: LiveRun) -> str:
     return "On the media player" if file else "NO FILE FOR THIS STEP"
 
 
-def _span(seconds: float) -> str:
-    return f"{ceil(seconds / 60)} min" if seconds > 90 else f"{ceil(seconds)} s"
-
-
 def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:].rstrip('.')}." if text else ""
-
-
-def _time_left(run: LiveRun) -> str:
-    if run.finished:
-        return ""
-    there = run.time_there
-    if there is None:
-        return (
-            f"About {said} left" if (said := _minutes(run.seconds_left)) else "Under a minute left"
-        )
-    over = len(run.too_many)
-    steps = "1 step" if over == 1 else f"{over} steps"
-    if there <= 0:
-        return f"Time is up: {steps} to go"
-    left = _minutes(there) or "Under a minute"
-    return f"{left} left: {steps} too many" if over else f"{left} left: enough"
-
-
-def _minutes(seconds: float) -> str:
-    """In whole minutes; empty for less than one."""
-    minutes = ceil(seconds / 60)
-    if minutes > 90:
-        return f"{minutes // 60} h {minutes % 60:02d} min"
-    return f"{minutes} min" if minutes > 1 else ""
