@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from datetime import timedelta
 from pathlib import Path
 
 from patterns.canvas import Canvas
@@ -56,23 +58,38 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
         output.wait(seconds)
         passed[0] += seconds
 
-    live = LiveRun(
-        sequence,
-        visit,
-        output,
-        condition=condition,
-        overrides={**(overrides or {}), "seed": seed},
-        clock=lambda: passed[0],
-    )
+    with _own_time(visit, passed):
+        live = LiveRun(
+            sequence,
+            visit,
+            output,
+            condition=condition,
+            overrides={**(overrides or {}), "seed": seed},
+            clock=lambda: passed[0],
+        )
 
-    # another run of the same seed is not to repeat the same errors
-    reader = meter(output, seed + live.record)
-    instrument = innermost(reader)
+        # another run of the same seed is not to repeat the same errors
+        reader = meter(output, seed + live.record)
+        instrument = innermost(reader)
 
-    def aim(step: Step) -> None:
-        if isinstance(instrument, SimulatedMeter) and step.read is not None:
-            instrument.aim(*aim_for(step.read.of, step.pattern, canvas))
+        def aim(step: Step) -> None:
+            if isinstance(instrument, SimulatedMeter) and step.read is not None:
+                instrument.aim(*aim_for(step.read.of, step.pattern, canvas))
 
-    eye = SimulatedEye(live, display, wait, SimulatedOperator(), seed + live.record)
-    run_unattended(live, reader, wait=wait, aim=aim, eye=eye.answers, after=after)
+        eye = SimulatedEye(live, display, wait, SimulatedOperator(), seed + live.record)
+        run_unattended(live, reader, wait=wait, aim=aim, eye=eye.answers, after=after)
     return live
+
+
+@contextmanager
+def _own_time(visit: Visit, passed: list[float]) -> Iterator[None]:
+    """What is kept meanwhile is kept at the display's time: nobody waits, but time goes by."""
+    began, usual = visit.now(), visit.now
+    ends = [run.ended_at for run in visit.runs() if run.ended_at is not None]
+    # a run before this one may have taken longer by its own clock than it really did
+    began = max([began, *ends])
+    visit.now = lambda: began + timedelta(seconds=passed[0])
+    try:
+        yield
+    finally:
+        visit.now = usual

@@ -253,10 +253,10 @@ def digits(value: float, uncertainty: float | None) -> tuple[Decimal, Decimal | 
     The uncertainty keeps two significant digits and the value ends at the same place (7.2.6);
     halves go away from zero. A value of unknown uncertainty, or of none, keeps at most three.
     """
-    exact = Decimal(repr(value))
+    exact = Decimal(repr(float(value)))
     if uncertainty is None or not uncertainty > 0:
         return _significant(exact, 3).normalize(), None
-    spread = _significant(Decimal(repr(uncertainty)), 2)
+    spread = _significant(Decimal(repr(float(uncertainty))), 2)
     place = Decimal(1).scaleb(spread.adjusted() - 1)
     return exact.quantize(place, context=_ROOMY), spread
 
@@ -269,7 +269,7 @@ def written(value: float, uncertainty: float | None = None) -> tuple[str, str | 
 
 def significant(value: float, count: int) -> Decimal:
     """A value with so many significant digits, halves away from zero."""
-    return _significant(Decimal(repr(value)), count).normalize()
+    return _significant(Decimal(repr(float(value))), count).normalize()
 
 
 def _significant(number: Decimal, count: int) -> Decimal:

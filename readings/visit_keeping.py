@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from datetime import datetime
+from datetime import UTC, datetime
 
 from readings import visit_columns as columns
 from readings.records import (
@@ -35,6 +35,12 @@ from readings.visit_queries import VisitQueries
 
 class VisitKeeping(VisitQueries):
     """What the writer of a visit may add to it."""
+
+    now: Callable[[], datetime] = staticmethod(lambda: datetime.now(UTC))
+    """What time it is where no other is said; a simulated run has a clock of its own."""
+
+    def _time(self, at: datetime | None) -> str:
+        return columns.to_time(self.now() if at is None else at)
 
     @contextmanager
     def _writing(self) -> Iterator[None]:
@@ -102,7 +108,7 @@ class VisitKeeping(VisitQueries):
             "matrix": columns.to_matrix(matrix),
             "method": columns.to_text(method, "the method"),
             "fit": columns.to_object(fit or {}, "what it was made of"),
-            "made_at": columns.to_time(at),
+            "made_at": self._time(at),
         }
         with self._writing():
             number = self._add("corrections", row)
@@ -129,7 +135,7 @@ class VisitKeeping(VisitQueries):
             "guards": columns.to_object(plan.guards, "guard states"),
             "overrides": columns.to_object(plan.overrides, "overrides"),
             "step_count": len(steps),
-            "started_at": columns.to_time(at),
+            "started_at": self._time(at),
         }
         planned = [
             {"number": number} | columns.step_columns(step) for number, step in enumerate(steps, 1)
@@ -149,7 +155,7 @@ class VisitKeeping(VisitQueries):
             "run": run,
             "event": "resumed",
             "guards": kept,
-            "at": columns.to_time(at),
+            "at": self._time(at),
         }
         with self._writing():
             self._add("run_events", row)
@@ -159,7 +165,7 @@ class VisitKeeping(VisitQueries):
         """Say that a run was finished, for good, or left to be resumed."""
         if how not in ("finished", "left"):
             raise VisitError(f"a run ends finished or left, not {how!r}")
-        row = {"run": run, "event": how, "at": columns.to_time(at)}
+        row = {"run": run, "event": how, "at": self._time(at)}
         with self._writing():
             self._add("run_events", row)
             return self.run(run)
@@ -171,7 +177,7 @@ class VisitKeeping(VisitQueries):
             "step": step,
             "why": columns.to_text(why, "the reason"),
         }
-        row["at"] = columns.to_time(at)
+        row["at"] = self._time(at)
         with self._writing():
             number = self._add("skips", row)
             return next(skip for skip in self.skips(run) if skip.id == number)
@@ -181,7 +187,7 @@ class VisitKeeping(VisitQueries):
     ) -> Showing:
         """Keep what was on the display, from when (`at`)."""
         row = columns.shown_columns(shown)
-        row |= {"run": run, "step": step, "shown_at": columns.to_time(at)}
+        row |= {"run": run, "step": step, "shown_at": self._time(at)}
         with self._writing():
             return self.showing(self._add("showings", row))
 
@@ -201,7 +207,7 @@ class VisitKeeping(VisitQueries):
         row = columns.value_columns(value) | {
             "showing": showing,
             "instrument": instrument,
-            "taken_at": columns.to_time(at),
+            "taken_at": self._time(at),
             "replaces": replaces,
         }
         with self._writing():
@@ -227,7 +233,7 @@ class VisitKeeping(VisitQueries):
             "step": step,
             "showing": showing,
             "text": kept,
-            "at": columns.to_time(at),
+            "at": self._time(at),
         }
         with self._writing():
             number = self._add("notes", row)
@@ -248,14 +254,14 @@ class VisitKeeping(VisitQueries):
             "position_px": columns.to_number(position_px, "the position"),
             "axis": columns.to_text(axis, "the axis"),
             "direction": columns.to_text(direction, "the direction"),
-            "at": columns.to_time(at),
+            "at": self._time(at),
         }
         with self._writing():
             return self.tally(self._add("tallies", row))
 
     def withdraw_tally(self, tally: int, *, at: datetime | None = None) -> Tally:
         """Take a press back; it stays in the visit, marked as withdrawn."""
-        row: dict[str, columns.Cell] = {"tally": tally, "at": columns.to_time(at)}
+        row: dict[str, columns.Cell] = {"tally": tally, "at": self._time(at)}
         with self._writing():
             self._add("withdrawals", row)
             return self.tally(tally)

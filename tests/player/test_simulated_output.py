@@ -1,13 +1,18 @@
 """The simulated output keeps to what outputs promise."""
 
+from itertools import pairwise
+
 import pytest
 
+import sequences
 from patterns.canvas import Canvas
 from patterns.kinds import KINDS
 from patterns.signal import named_signal
 from player.outputs.base import Guard, Output, OutputError
 from player.outputs.simulated import SimulatedOutput
 from player.simulated import SimulatedDisplay, load_display
+from player.simulated_play import play_simulated, simulated_display
+from readings.visit import Visit
 
 CANVAS = Canvas(640, 360)
 
@@ -73,3 +78,16 @@ def test_a_picture_too_small_for_the_zones_is_refused():
     small = SimulatedOutput(Canvas(64, 64), 10, "narrow", SimulatedDisplay(many))
     with pytest.raises(OutputError, match="too small for a display of 100 x 18 zones"):
         small.show(field(Canvas(64, 64)))
+
+
+def test_a_simulated_runs_readings_lie_as_far_apart_as_they_would_have_taken(tmp_path):
+    display = simulated_display("ticket-desk")
+    sequence = sequences.load("greyscale-11")
+    with Visit.create(tmp_path / "desk.visit", display="ticket desk") as visit:
+        for _ in range(2):
+            play_simulated(sequence, visit, display, canvas=Canvas(320, 180))
+        first, second = visit.runs()
+        times = [reading.taken_at for reading in visit.readings(first.id)]
+    apart = [(later - earlier).total_seconds() for earlier, later in pairwise(times)]
+    assert min(apart) >= 3.0
+    assert first.started_at < times[0] < times[-1] <= first.ended_at <= second.started_at
