@@ -101,7 +101,7 @@ def _listed(
 
     def value(name: str, label: str, number: float, share: float | None, **where: str) -> Value:
         unit = "%" if name.endswith("share") else ""
-        if not 0 < number < math.inf:
+        if not 0 < number < math.inf or (share is not None and math.isnan(share)):
             basis.warn("As read, these colours enclose no volume: were readings swapped?")
             return Value(name, label, None, unit, where={"from": origin, **where})
         spread = None if share is None or not share > 0 else number * share
@@ -127,8 +127,10 @@ def standard_volume(name: str) -> float:
 
 
 def _relative(lights: Lights, value: Floats, drawn: Floats) -> float | None:
-    """Relative expanded uncertainty."""
-    spread = lights.spread(1.0, drawn / float(value)) if float(value) > 0 else None
+    """Relative expanded uncertainty; NaN where there is no volume to speak of."""
+    if not float(value) > 0:
+        return math.nan
+    spread = lights.spread(1.0, drawn / float(value))
     return None if spread is None else float(spread)
 
 
