@@ -117,7 +117,7 @@ def judged(
     # the gain of a meter is in the white too, so it moves no patch against its target
     with np.errstate(invalid="ignore", divide="ignore"):
         gain = np.ones_like(drawn_lit) if transfer == "pq" else lit / drawn_lit
-    level = drawn * gain[:, None, None]
+    level = drawn * np.where(np.isfinite(gain), gain, np.nan)[:, None, None]
     itp = Distance(
         delta_e_itp(xyz, target), delta_e_itp(drawn, drawn_target), delta_e_itp(level, xyz)
     )

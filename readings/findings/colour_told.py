@@ -161,7 +161,7 @@ def warn_of(
     unknown = int((~np.isfinite(found.target).all(-1)).sum())
     if beside.relative:
         _warn_of_references(found, beside, basis)
-    if unknown and beside.white.readings:
+    if unknown and (beside.white.readings or not beside.relative):
         basis.warn(
             f"What the codes of {unknown} patches stand for is not known, so their differences of "
             "colour are not."
