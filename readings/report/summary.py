@@ -198,7 +198,9 @@ def _figure(finding: Finding, value: Value, *, titled: bool = False, held: bool 
     """A value with its label; `titled` puts the finding's title before it."""
     bare = value.value is not None and value.uncertainty is None and value.bound is None
     note = "without its uncertainty nothing can be said for sure" if held and bare else ""
-    what = f"{finding.title}: {value.label}" if titled else value.label
+    what = value.label
+    if titled:
+        what = finding.title if value.label in finding.title else f"{finding.title}: {value.label}"
     return Figure(value_text(cell(value)), what, finding.run, finding.condition, note)
 
 

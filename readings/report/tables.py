@@ -153,7 +153,8 @@ def difference(first: Value, later: Value) -> Cell | None:
 def cell(value: Value) -> Cell:
     """A value with the digits that its uncertainty allows."""
     step = str(value.where.get("step", ""))
-    step = "" if step in value.label else step
+    if any(part and part in value.label for part in (step, step.partition(", ")[2])):
+        step = ""
     if value.among:
         return Cell(value.written(), "", "", "", step)
     if value.value is None:
@@ -179,7 +180,8 @@ def thousands(number: str) -> str:
     whole, point, rest = number.partition(".")
     if len(whole.lstrip("-")) > 4:
         whole = f"{int(whole):,}".replace(",", "\u202f")
-    return (whole + point + rest).replace("-", "−")
+    text = whole + point + rest
+    return text.replace("-", "−") if text.strip("-0.") else text.lstrip("-")
 
 
 @dataclass(frozen=True, slots=True)

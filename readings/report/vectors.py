@@ -104,6 +104,8 @@ class _Pen:
 
     def _path(self, lines: list[Line], style: Style) -> None:
         fill, stroke = style.get("fill", "#000000"), style.get("stroke", "none")
+        if style.get("fill-opacity") == "0":
+            fill = "none"
         if fill.startswith("url("):
             self._hatched(lines, self.known[fill[4:-1]])
             fill = "none"

@@ -26,6 +26,13 @@ RUNS = (
     ("uniformity-25", "local dimming on"),
     ("edge-crawl", "local dimming on"),
     ("gamut-samples", "local dimming on"),
+    ("tone-pq", "local dimming on"),
+    ("peak-over-time", "local dimming on"),
+    ("viewing-angle", "local dimming on"),
+    ("path-check-8", "local dimming on"),
+    ("ebu-3325-grey", "local dimming on"),
+    ("ebu-3325-colour", "local dimming on"),
+    ("windows-2-percent-background", "local dimming on"),
 )
 """Sequence and condition of each run."""
 

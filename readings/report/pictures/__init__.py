@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib import import_module
+from warnings import catch_warnings, simplefilter
 
 from readings.evidence import Measured
 from readings.findings import Finding
@@ -12,7 +13,7 @@ from readings.report.pictures.paper import SETTINGS, Labelled, svg_of
 
 __all__ = ["MOST_PICTURES", "PICTURES", "Labelled", "Picture", "pictures_of"]
 
-MOST_PICTURES = 12
+MOST_PICTURES = 14
 """Of one visit: each takes about a tenth of a second."""
 PICTURES: dict[str, tuple[str, ...]] = {
     "greyscale_balance": ("greyscale",),
@@ -64,26 +65,34 @@ def pictures_of(
     import matplotlib as mpl
 
     pictures: list[Picture] = []
-    with mpl.rc_context(SETTINGS):  # type: ignore[arg-type]
+    with mpl.rc_context(SETTINGS), catch_warnings():  # type: ignore[arg-type]
+        simplefilter("ignore")  # of letters that the font lacks, the reader's has perhaps more
         for name, wanted in PICTURES.items():
             mine = [each for each in findings if each.finding.name in wanted]
             if not mine or len(pictures) == MOST_PICTURES:
                 continue
-            draw = import_module(f"{__name__}.{name}").draw
-            drawing = draw(mine, readings) if name == "zones" else draw(mine)
-            if drawing is None:
-                continue
-            used = {each.run for each in drawing.used}
-            topic = next(w for w in wanted if any(each.finding.name == w for each in mine))
-            pictures.append(
-                Picture(
-                    name,
-                    topic,
-                    drawing.title,
-                    drawing.says,
-                    svg_of(drawing.figure, f"{mark}-{len(pictures) + 1}-"),
-                    drawing.used,
-                    len({each.finding.run for each in mine} - used),
-                )
-            )
+            try:
+                found = _picture(name, mine, readings, f"{mark}-{len(pictures) + 1}-")
+            except (ArithmeticError, ValueError):
+                continue  # numbers so absurd that no axis holds them; the tables have them
+            pictures += [] if found is None else [found]
     return pictures
+
+
+def _picture(
+    name: str, mine: Sequence[Labelled], readings: Sequence[Measured], mark: str
+) -> Picture | None:
+    draw = import_module(f"{__name__}.{name}").draw
+    drawing = draw(mine, readings) if name == "zones" else draw(mine)
+    if drawing is None:
+        return None
+    used = {each.run for each in drawing.used}
+    return Picture(
+        name,
+        next(w for w in PICTURES[name] if any(each.finding.name == w for each in mine)),
+        drawing.title,
+        drawing.says,
+        svg_of(drawing.figure, mark),
+        drawing.used,
+        len({each.finding.run for each in mine} - used),
+    )

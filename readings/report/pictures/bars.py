@@ -30,7 +30,7 @@ def bars(axes: Axes, places: Sequence[float], numbers: Sequence[Number], *, flat
         spread = [n.uncertainty or 0.0 for _, n in mine]
         errors: dict[str, Any] = {
             "xerr" if flat else "yerr": [
-                [min(v, u) for v, u in zip(high, spread, strict=True)],
+                [max(0.0, min(v, u)) for v, u in zip(high, spread, strict=True)],
                 spread,
             ]
         }

@@ -38,7 +38,9 @@ def _drawing(each: Labelled, found: list[tuple[str, Number]], kind: str) -> Draw
     axes.set_title(each.short, loc="left", x=-0.45)
     places = [float(-place) for place in range(len(shown))]
     bars(axes, places[::-1], [number for _, number in shown][::-1], flat=True)
-    names = [label if len(label) <= LONGEST else f"{label[: LONGEST - 1]}…" for label, _ in shown]
+    begins = {label.rpartition(", ")[0] for label, _ in shown}
+    named = [label.rpartition(", ")[2] if len(begins) == 1 else label for label, _ in shown]
+    names = [label if len(label) <= LONGEST else f"{label[: LONGEST - 1]}…" for label in named]
     axes.set_yticks(places, names)
     axes.set_ylim(-len(shown) + 0.4, 0.6)
     axes.set_xlim(0, None)

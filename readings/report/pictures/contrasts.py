@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from readings.findings import Value
@@ -20,10 +21,12 @@ from readings.report.pictures.paper import (
 )  # fmt: skip
 from readings.uncertainty import written
 
-MARK = "at-floor"
-"""Ends the name of a value that is the lower bound of the one beside it."""
 HATCHES = ("", "///", "\\\\\\")
 ROWS = 8
+LEAST, MOST_EVER = 0.01, 1e9
+"""Contrasts outside are none that anyone measured."""
+LONGEST = 58
+"""Characters of a label over its bars."""
 
 
 def draw(labelled: Sequence[Labelled]) -> Drawing | None:
@@ -38,44 +41,46 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
         runs.setdefault(each.label, each)
         used.append(each.finding)
         for label, value in found.items():
-            if value.value and value.value > 0:
+            if value.value and LEAST < value.value < MOST_EVER:
                 table.setdefault(label, {})[each.label] = value
     rows = list(table)[:ROWS]
     if not rows:
         return None
-    thick = 0.8 / len(runs)
-    paper = figure(0.75 + 0.2 * len(rows) * (1 + len(runs)) + room(len(runs)))
+    names = sorted(runs, key=lambda name: runs[name].finding.run)
+    lines = sum(1 + len(table[label]) for label in rows)
+    paper = figure(0.75 + 0.19 * lines + 0.08 * len(rows) + room(len(runs)))
     axes = axes_on(paper, x="contrast, :1", y="", left=0.2, right=0.75, top=room(len(runs)))
     axes.set_xscale("log")
-    lowest = min(v.value or 1 for by in table.values() for v in by.values())
-    start = 10 ** (len(str(int(lowest))) - 2) if lowest >= 10 else 1.0
-    for number, (name, each) in enumerate(runs.items()):
-        looks = STYLES[number]
-        named: str | None = each.short
-        for row, label in enumerate(rows):
+    lowest = min(v.value or 1.0 for by in table.values() for v in by.values())
+    start = 10.0 ** (math.floor(math.log10(lowest)) - 1)
+    at = 0.0
+    named: set[str] = set()
+    for label in rows:
+        axes.annotate(
+            label[:LONGEST], (0, at), xycoords=("axes fraction", "data"), xytext=(3, -1),
+            textcoords="offset points", va="center", fontsize=8,
+        )  # fmt: skip
+        for number, name in enumerate(names):
             bar = table[label].get(name)
             if bar is None or bar.value is None:
                 continue
+            at -= 1.0
             high, spread = bar.value, bar.uncertainty or 0.0
-            at = -row - 0.02 - (number + 0.5) * thick * 0.8 - 0.18
             axes.barh(
-                at, high - start, thick * 0.7, left=start, facecolor=looks["color"],
-                hatch=HATCHES[number], edgecolor="white", linewidth=0, label=named,
+                at, high - start, 0.8, left=start, facecolor=STYLES[number]["color"],
+                hatch=HATCHES[number], edgecolor="white", linewidth=0,
+                label=None if name in named else runs[name].short,
                 xerr=[[min(spread, high * 0.99)], [spread]],
                 error_kw={"ecolor": INK, "elinewidth": 0.7, "capsize": 2},
             )  # fmt: skip
-            named = None
+            named.add(name)
             text = ("≥ " if bar.bound == "lower" else "") + _number(bar)
-            end = high + spread
             axes.annotate(
-                text, (end, at), (4, 0), textcoords="offset points", va="center", fontsize=8
-            )
-    for row, label in enumerate(rows):
-        axes.annotate(
-            label[:58], (0, -row), xycoords=("axes fraction", "data"), xytext=(3, -1),
-            textcoords="offset points", va="center", fontsize=8,
-        )  # fmt: skip
-    axes.set_ylim(-len(rows) + 0.02, 0.3)
+                text, (high + spread, at), (4, 0), textcoords="offset points", va="center",
+                fontsize=8,
+            )  # fmt: skip
+        at -= 1.4
+    axes.set_ylim(at + 0.7, 0.6)
     axes.set_xlim(start, None)
     axes.set_yticks([])
     log_axis(axes.xaxis)

@@ -91,7 +91,7 @@ def says(drawn: Sequence[Track]) -> str:
     bent = any(each.bent for each in drawn)
     return (
         "Luminance read at each signal level (marks), and the target for the codes that were shown "
-        "(dash-dotted)"
+        "(thin and dashed, without marks)"
         + (", and the curve by which BT.2390 would fit the signal to this display (dotted)." * bent)
         + ("" if bent else ".")
         + " Steps that read 0 or less are left out."

@@ -22,7 +22,7 @@ from readings.report.pictures.paper import (
 
 GRID = np.linspace(0.0, 1.0, 4001)
 LIGHT = eotf(GRID)
-TICKS = (0.0, 0.01, 0.1, 1.0, 10.0, 100.0, 1000.0, 10000.0)
+TICKS = (0.0, 0.1, 1.0, 10.0, 100.0, 1000.0, 10000.0)
 
 
 def of_pq(luminance: ArrayLike) -> Floats:

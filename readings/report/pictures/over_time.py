@@ -19,6 +19,8 @@ from readings.report.pictures.paper import (
     series_of,
 )  # fmt: skip
 
+LEAST, MOST_SHARE = 1e-3, 1000
+"""cd/m2 of the first reading from which a share of it says anything, and the largest that does."""
 LONG = 600
 """Seconds from which the axis counts in minutes."""
 
@@ -51,8 +53,8 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
         x = [second / 60 if minutes else second for second, _ in both]
         y = [value for _, value in both]
         axes.plot(x, y, label=each.short, **STYLES[place])
-        share = 100 * y[-1] / y[0] if y[0] > 0 else None
-        if share is not None:
+        share = 100 * y[-1] / y[0] if y[0] > LEAST else 0.0
+        if 0 < share < MOST_SHARE:
             text = f"{plain(round(share))} % of the first"
             axes.annotate(
                 text, (x[-1], y[-1]), (0, 5), textcoords="offset points", ha="right",

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from readings.findings import Finding
 from readings.findings.base import Number, Series
+from readings.report.telling import plain as printable
 
 if TYPE_CHECKING:  # matplotlib is imported where it is used
     from matplotlib.axes import Axes
@@ -30,7 +31,7 @@ STYLES: tuple[dict[str, Any], ...] = (
 )
 """One for each run in a picture; a picture holds no more."""
 MOST = len(STYLES)
-TARGET: dict[str, Any] = {"color": INK, "linestyle": (0, (6, 1.5, 1, 1.5)), "linewidth": 0.9}
+TARGET: dict[str, Any] = {"color": INK, "linestyle": (0, (3, 2)), "linewidth": 0.8}
 LIMIT: dict[str, Any] = {"color": "#8a4b00", "linestyle": (0, (2, 2)), "linewidth": 0.9}
 LONGEST = 40
 """Characters of a condition in a picture."""
@@ -201,7 +202,7 @@ def svg_of(paper: Figure, mark: str) -> str:
     out = StringIO()
     nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
     paper.savefig(out, format="svg", metadata=nothing)
-    text = out.getvalue()
+    text = printable(out.getvalue())
     text = text[text.index("<svg") :]
     text = re.sub(r"<metadata>.*?</metadata>\s*", "", text, flags=re.DOTALL)
     text = re.sub(r"<style.*?</style>\s*", "", text, flags=re.DOTALL)  # it would style the page

@@ -1,0 +1,195 @@
+"""The front page: what is called good, what not, and what is held open."""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from readings.findings.base import Value
+from readings.report.compare import visits_side_by_side
+from readings.report.limits import LIMITS, Limit
+from readings.report.summary import held_text, summary, verdict_of
+from readings.report.tables import difference, rows_of, topics, value_text
+from tests.readings.report_samples import contents, finding
+
+MOST = Limit("greyscale", ("e",), "at most", 3.0, "", "ours", "good", "bad", "unsure")
+LEAST = replace(MOST, way="at least", limit=1000.0, unit=":1")
+
+
+def value(number, spread=None, bound=None, name="e", unit=""):
+    return Value(name, "Label", number, unit, spread, bound)
+
+
+@pytest.mark.parametrize(
+    ("number", "spread", "bound", "at_most_3", "at_least_3"),
+    [
+        (2.0, 0.9, None, "good", "bad"),
+        (2.0, 1.0, None, "good", "unsure"),
+        (2.0, 1.1, None, "unsure", "unsure"),
+        (4.0, 1.0, None, "unsure", "good"),
+        (4.0, 0.9, None, "bad", "good"),
+        (3.0, 0.1, None, "unsure", "unsure"),
+        (2.0, None, None, "unsure", "unsure"),
+        (4.0, None, None, "unsure", "unsure"),
+        (None, None, None, "unsure", "unsure"),
+        (4.0, None, "lower", "bad", "good"),
+        (2.0, None, "lower", "unsure", "unsure"),
+        (2.0, None, "upper", "good", "bad"),
+        (4.0, None, "upper", "unsure", "unsure"),
+    ],
+)
+def test_good_and_bad_are_said_only_where_the_uncertainty_leaves_no_doubt(
+    number, spread, bound, at_most_3, at_least_3
+):
+    least = replace(MOST, way="at least")
+    assert verdict_of(value(number, spread, bound), MOST) == at_most_3
+    assert verdict_of(value(number, spread, bound), least) == at_least_3
+
+
+def test_the_sign_does_not_matter_where_a_limit_is_for_the_size():
+    assert verdict_of(value(-12.0, 1.0), replace(MOST, size=True)) == "bad"
+    assert verdict_of(value(-12.0, 1.0), MOST) == "good"
+
+
+def test_a_limit_is_told_with_its_unit_and_its_source():
+    assert held_text(LEAST) == "at least 1000:1 (ours)"
+    assert held_text(replace(LEAST, limit=120000.0)) == "at least 120\u202f000:1 (ours)"
+    assert held_text(replace(MOST, unit="cd/m2")) == "at most 3 cd/m² (ours)"
+
+
+def grey(average, spread, run=1, condition="on", first="delta-e-2000"):
+    other = {"delta-e-2000": "delta-e-itp", "delta-e-itp": "delta-e-2000"}[first]
+    values = [value(average, spread, name=f"{first}-average"),
+              value(50.0, 1.0, name=f"{other}-average")]  # fmt: skip
+    return finding("greyscale", run=run, condition=condition, values=values)
+
+
+def test_a_sentence_carries_each_runs_figure_with_its_spread():
+    told = summary(contents([grey(1.0, 0.5, 1, "off"), grey(0.8, 0.5, 2, "on")]))
+    (said,) = told.of("good")[:1]
+    assert said.sentence == "Grey is near its target on average, in light and colour"
+    assert said.held == "at most 3 (common practice, no source)"
+    assert [(f.text, f.run, f.condition) for f in said.figures] == [
+        ("1.00 ± 0.50", 1, "off"), ("0.80 ± 0.50", 2, "on"),
+    ]  # fmt: skip
+
+
+def test_runs_on_either_side_of_a_limit_are_told_apart():
+    told = summary(contents([grey(1.0, 0.5, 1), grey(6.0, 0.5, 2), grey(3.0, 2.0, 3)]))
+    assert [len(told.of(verdict)) for verdict in ("good", "bad", "unsure")] == [1, 1, 1]
+
+
+@pytest.mark.parametrize("first", ["delta-e-2000", "delta-e-itp"])
+def test_of_two_kinds_of_delta_e_the_one_that_comes_first_is_judged(first):
+    told = summary(contents([grey(1.0, 0.5, first=first)]))
+    assert (len(told.of("good")), told.of("bad")) == (1, [])
+
+
+def test_a_value_of_unknown_uncertainty_is_not_judged_and_says_why():
+    (said,) = summary(contents([grey(1.0, None)])).of("unsure")
+    assert said.figures[0].note == "without its uncertainty nothing can be said for sure"
+
+
+def test_what_no_limit_is_for_is_told_without_a_verdict():
+    halo = finding("halo", values=[value(0.5, 0.1, name="halo-share", unit="%")])
+    (said,) = summary(contents([halo])).of("open")
+    assert (said.sentence, said.held, said.figures[0].text) == ("Halo", "", "0.50 ± 0.10 %")
+
+
+def test_an_undefined_value_is_left_to_a_run_that_has_it():
+    white = [value(1140.0, 98.0, name="sequential-contrast", unit=":1")]
+    none = [value(None, name="sequential-contrast", unit=":1")]
+    both = summary(contents([finding("contrast", values=white),
+                             finding("contrast", values=none, run=2)]))  # fmt: skip
+    assert [len(s.figures) for s in both.statements] == [1]
+    alone = summary(contents([finding("contrast", values=none)]))
+    assert [s.verdict for s in alone.statements] == ["unsure"]
+
+
+def test_what_speaks_against_readings_is_no_good_news():
+    told = summary(contents([finding("plausibility", warnings=("One.", "Two."))]))
+    (said,) = told.of("bad")
+    assert said.figures[0].text == "2 sentences"
+    assert told.warnings == 2
+
+
+def test_every_limit_names_its_source_and_a_value_that_is_documented():
+    docs = Path(__file__).parents[2] / "docs"
+    pages = "".join(page.read_text("utf-8") for page in docs.glob("findings*.md"))
+    report = (docs / "report.md").read_text("utf-8")
+    for limit in LIMITS:
+        assert limit.source
+        for name in (limit.finding, *limit.values):
+            assert f"`{name}`" in pages, name
+        row = next(
+            line for line in report.splitlines()
+            if line.startswith(f"| {limit.good}")
+        )  # fmt: skip
+        number = re.sub(r":1|cd/m2|[^\d.]", "", row.split("|")[3])
+        assert float(number) == limit.limit, row
+        assert limit.source in row
+
+
+def test_a_difference_has_the_spread_of_both_and_a_sign():
+    first, later = value(100.0, 3.0, unit="cd/m2"), value(90.0, 4.0, unit="cd/m2")
+    change = difference(first, later)
+    assert value_text(change) == "−10.0 ± 5.0 cd/m²"
+    assert value_text(difference(later, first)) == "+10.0 ± 5.0 cd/m²"
+    assert value_text(difference(first, first)) == "0.0 ± 4.2 cd/m²"
+
+
+@pytest.mark.parametrize(
+    ("first", "later"),
+    [
+        (value(None), value(1.0, 0.1)),
+        (value(1.0, 0.1), value(2.0, None, "lower")),
+        (value(1.0, 0.1), value(1.0, 0.1, unit="%")),
+        (Value("n", "l", 4.0, "", among=(4,)), Value("n", "l", 5.0, "", among=(5,))),
+    ],
+)
+def test_no_difference_is_made_of_what_cannot_be_compared(first, later):
+    assert difference(first, later) is None
+
+
+def test_a_difference_of_unknown_spread_says_so():
+    assert value_text(difference(value(1.0, 0.1), value(2.5))) == "+1.5 ± not known"
+
+
+def test_conditions_stand_beside_each_other_with_what_changed():
+    (topic,) = topics([grey(1.0, 0.3, 1, "off"), grey(2.0, 0.4, 2, "on")])
+    row = topic.tables[0].rows[0]
+    assert [cell.number for cell in row.cells] == ["1.00", "2.00"]
+    assert (row.changes[0], value_text(row.changes[1])) == (None, "+1.00 ± 0.50")
+    assert topic.changes
+
+
+def test_a_row_says_once_what_its_values_share_and_beside_each_what_they_do_not():
+    def largest(where):
+        worst = Value("largest", f"Largest, delta E: {where}", 2.0, "", 0.1)
+        return finding("greyscale", values=[worst])
+
+    (row,) = rows_of([largest("grey 10 %"), largest("grey 95 %")])
+    assert row.label == "Largest, delta E"
+    assert [cell.step for cell in row.cells] == ["grey 10 %", "grey 95 %"]
+    (same,) = rows_of([largest("grey 10 %"), largest("grey 10 %")])
+    assert same.label == "Largest, delta E: grey 10 %"
+
+
+def test_before_and_after_stand_beside_each_other_whatever_their_conditions():
+    before = contents([grey(4.0, 0.3, 1, "before")])
+    after = contents([grey(1.0, 0.4, 1, "after")])
+    (table,) = visits_side_by_side([before, after])
+    assert [column.visit for column in table.columns] == [1, 2]
+    assert [value_text(c) if c else None for c in table.rows[0].changes] == [None, "−3.00 ± 0.50"]
+
+
+def test_visits_of_several_runs_are_matched_by_condition_and_the_last_run_counts():
+    first = contents([grey(4.0, 0.3, 1, "off"), grey(3.0, 0.3, 2, "on"), grey(2.0, 0.3, 3, "on")])
+    second = contents([grey(1.0, 0.4, 1, "on"), grey(9.0, 0.4, 2, "film")])
+    (table,) = visits_side_by_side([first, second])
+    assert [(c.visit, c.run, c.condition) for c in table.columns] == [(1, 3, "on"), (2, 1, "on")]
+
+
+def test_one_visit_is_beside_none():
+    assert visits_side_by_side([contents([grey(4.0, 0.3)])]) == []
