@@ -107,7 +107,12 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     )
     for flashing in flashing_steps(sequence, canvas):
         screen.print(f"Flashes too often: {escape(str(flashing))}")
-    table = Table("step", "label", "kind", "read", "settle", box=None, pad_edge=False)
+    # a column is there where it says something: most sequences have one importance, no warm-up
+    sorts = len({step.importance for step in sequence.steps}) > 1
+    warms = any(step.warm_up for step in sequence.steps)
+    columns = ["step", "label", "kind", "read", "settle"]
+    columns += ["warm-up"] * warms + ["importance"] * sorts
+    table = Table(*columns, box=None, pad_edge=False)
     for step in sequence.steps:
         read: str = "" if step.read is None else step.read.quantity
         if step.read is not None and step.read.of:
@@ -118,6 +123,8 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
             step.pattern.kind,
             escape(read),
             f"{float(step.settle):g} s",
+            *([f"{float(step.warm_up) / 60:g} min" if step.warm_up else ""] * warms),
+            *([step.importance] * sorts),
         )
     screen.print(table)
     screen.print()
@@ -143,6 +150,8 @@ def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
                 "of": step.read.of if step.read else None,
                 "role": step.role,
                 "settle_s": float(step.settle),
+                "warm_up_s": float(step.warm_up),
+                "importance": step.importance,
             }
             for step in sequence.steps
         ],

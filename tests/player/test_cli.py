@@ -338,3 +338,30 @@ def test_check_says_which_steps_flash(tmp_path: Path, capfd: pytest.CaptureFixtu
     file.write_text(FLASHING)
     assert run(["check", str(file)]) == 0
     assert "Flashes too often: step 1" in capfd.readouterr().out.replace("\n", " ")
+
+
+def test_check_lists_importance_and_warm_up_where_they_say_something(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    def told(*options: str) -> str:
+        assert run(["check", str(path), *options]) == 0
+        return capfd.readouterr().out
+
+    path = tmp_path / "lobby.yaml"
+    path.write_text(
+        "title: Lobby wall\nsignal: sdr8\nsteps:\n"
+        "  - {show: {field: {level: 100 %}}, read: luminance, importance: first, warm_up: 30 min}\n"
+        "  - {show: {field: {level: 50 %}}, read: luminance}\n",
+        "utf-8",
+    )
+    shown = told()
+    assert "warm-up" in shown
+    assert "30 min" in shown
+    assert "first" in shown
+    (step, other) = json.loads(told("--json"))[0]["steps"]
+    assert (step["importance"], step["warm_up_s"]) == ("first", 1800.0)
+    assert (other["importance"], other["warm_up_s"]) == ("usual", 0.0)
+    path.write_text(
+        "title: Lobby wall\nsteps:\n  - {show: {field: {}}, read: luminance}\n", "utf-8"
+    )
+    assert "importance" not in told()
