@@ -112,6 +112,12 @@ def judged(
     xyz, drawn = lights.xyz[:count], lights.drawn_xyz[thin, :count]
     lit, drawn_lit = _at(lights, count if white else None, thin, np.nan)
     dark, drawn_dark = _at(lights, len(things) - 1 if black else None, thin, 0.0)
+    if transfer != "pq":  # a draw in which white is no brighter than black says nothing
+        fine = drawn_lit > drawn_dark
+        if fine.any():
+            drawn, drawn_lit, drawn_dark = drawn[fine], drawn_lit[fine], drawn_dark[fine]
+        else:
+            lit, drawn_lit = np.nan, np.full_like(drawn_lit, np.nan)
     target = aimed_xyz(first, lit, dark)
     drawn_target = aimed_xyz(first, drawn_lit, drawn_dark)
     # the gain of a meter is in the white too, so it moves no patch against its target

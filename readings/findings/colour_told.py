@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -40,7 +40,9 @@ class References:
 
 
 def _with_light(found: Reference, basis: Basis) -> Reference:
-    return Reference(tuple(with_light(found.readings, basis)), found.told)
+    """Without their colours, which no target needs: they may be absurd."""
+    kept = with_light(found.readings, basis)
+    return Reference(tuple(replace(each, x=None, y=None) for each in kept), found.told)
 
 
 def method_of(first: Measured, beside: References) -> str:

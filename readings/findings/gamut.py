@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from patterns.primaries import PRIMARIES
 from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.gamut import area_ratio, coverage, in_diagram, triangle_of
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
-from readings.findings.basis import Basis, by_run
+from readings.findings.basis import Basis, by_run, with_light
 from readings.findings.gamut_primaries import NAMES, Found, Repeats, boundary_of, primaries_of
 from readings.findings.gamut_volume import cube_volume, volume_values
 from readings.lights import Lights, lights_of
@@ -65,7 +66,9 @@ def _from_primaries(mine: Sequence[Measured], readings: Sequence[Measured]) -> F
         values = [_undefined()]
         basis.used += [reading for each in found.primaries for reading in each]
         return _finding(mine, title, values, method, basis, ())
-    black = black_of(mine, readings).readings
+    # without its colour, which is hardly ever read well
+    dark = with_light(black_of(mine, readings).readings, basis)
+    black = [replace(each, x=None, y=None) for each in dark]
     things = [*found.primaries, *(each for each in (found.white, black) if each)]
     lights = lights_of(things, basis)
     _warn_of_primaries(found, lights, basis)
