@@ -86,12 +86,13 @@ def gather(path: Path) -> VisitContents:
     with Visit.open(path, write=False) as visit:
         measured = evidence(visit)
         everything = visit.readings(replaced=True)
+        showings = visit.showings()
         runs = [
             RunContents(
                 run=run,
                 steps=visit.steps(run.id),
                 skips=visit.skips(run.id),
-                showings=visit.showings(run.id),
+                showings=[showing for showing in showings if showing.run == run.id],
                 measured=[reading for reading in measured if reading.run == run.id],
                 retaken=sum(r.run == run.id and r.replaced_by is not None for r in everything),
                 tallies=visit.tallies(run.id),

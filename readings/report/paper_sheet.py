@@ -67,8 +67,11 @@ class Sheet:
         self.pdf.set_lang("en")
         self.pdf.add_font(FAMILY, "", fonts / "DejaVuSans.ttf")
         self.pdf.add_font(FAMILY, "B", fonts / "DejaVuSans-Bold.ttf")
-        font = self.pdf.fonts[FAMILY.lower()]
-        self._letters = frozenset(getattr(font, "cmap", ()))
+        # the widths of its letters, thousandths of the size
+        self._plain, self._bold = (
+            getattr(self.pdf.fonts[FAMILY.lower() + style], "cw", {}) for style in ("", "B")
+        )
+        self._letters = frozenset(getattr(self.pdf.fonts[FAMILY.lower()], "cmap", ()))
         self._width = lru_cache(maxsize=None)(self._measure)
         self.title = self.plain(self.title)
         self.pdf.set_title(self.title)
@@ -271,8 +274,8 @@ class Sheet:
 
     def _measure(self, word: str, bold: bool) -> float:
         """Width in mm for each point of type."""
-        self.pdf.set_font(FAMILY, "B" if bold else "", 10)
-        return float(self.pdf.get_string_width(word)) / 10
+        widths = self._bold if bold else self._plain
+        return float(sum(widths[ord(sign)] for sign in word)) / 1000 / self.pdf.k
 
     def _short(self, text: str, width: float, size: float) -> str:
         lines = self.lines(text, width, size)
@@ -295,6 +298,8 @@ class Sheet:
             words = text.split(" ")
             gaps = (len(words) - 1) * self._width(" ", bold)
             x -= (sum(self._width(word, bold) for word in words) + gaps) * size
-        self.pdf.set_font(FAMILY, "B" if bold else "", size)
+        style = "B" if bold else ""
+        if (self.pdf.font_style, self.pdf.font_size_pt) != (style, size):
+            self.pdf.set_font(FAMILY, style, size)
         self.pdf.set_text_color(*ink)
         self.pdf.text(x, y, text)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 Point = tuple[float, float]
 Style = dict[str, str]
+EDGE = 0.01
 PIECES = 3
 """Straight pieces that stand for one bend; bends are small here: marks."""
 TOKEN = re.compile(r"[MLCQz]|[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?")
@@ -74,7 +75,7 @@ class _Pen:
         if element.tag == "defs":
             return
         style = style | _style(element)
-        with self._clip(element.get("clip-path")):
+        with self._clip(element):
             if element.tag == "path":
                 self._path(_lines(element.get("d", "")), style)
             elif element.tag == "use":
@@ -87,13 +88,29 @@ class _Pen:
                 self.draw(child, style)
 
     @contextmanager
-    def _clip(self, link: str | None) -> Iterator[None]:
+    def _clip(self, element: Element) -> Iterator[None]:
         with ExitStack() as stack:
+            link = element.get("clip-path")
             clip = self.known.get(link[4:-1]) if link else None
             if clip is not None and len(clip) and clip[0].tag == "rect":
                 x, y, w, h = (float(clip[0].get(n, 0)) for n in ("x", "y", "width", "height"))
-                stack.enter_context(self._only((x, y), w, h))
+                if not self._lies_in(element, x, y, w, h):  # a clip takes long
+                    stack.enter_context(self._only((x, y), w, h))
             yield
+
+    @staticmethod
+    def _lies_in(element: Element, x: float, y: float, width: float, height: float) -> bool:
+        """Whether all of a path, or the middles of all marks, lie in a rectangle."""
+        if element.tag == "path":
+            points = [point for line in _lines(element.get("d", "")) for point in line.points]
+        elif all(child.tag == "use" for child in element):
+            points = [(float(u.get("x", 0)), float(u.get("y", 0))) for u in element]
+        else:
+            return False
+        return all(
+            x - EDGE <= a <= x + width + EDGE and y - EDGE <= b <= y + height + EDGE
+            for a, b in points
+        )
 
     @contextmanager
     def _only(self, corner: Point, width: float, height: float) -> Iterator[None]:
@@ -107,7 +124,8 @@ class _Pen:
         if style.get("fill-opacity") == "0":
             fill = "none"
         if fill.startswith("url("):
-            self._hatched(lines, self.known[fill[4:-1]])
+            for line in lines:
+                self._hatched(line, self.known[fill[4:-1]])
             fill = "none"
         width = float(style.get("stroke-width", 1)) if stroke != "none" else 0.0
         how = ("D" if width > 0 else "") + ("F" if fill != "none" else "")
@@ -132,15 +150,14 @@ class _Pen:
         if len(found) > 1:  # the library knows one dash and one gap: the first two stand for all
             self.pdf.set_dash_pattern(float(found[0]) * self.scale, float(found[1]) * self.scale)
 
-    def _hatched(self, lines: list[Line], pattern: Element) -> None:
+    def _hatched(self, shape: Line, pattern: Element) -> None:
         """The ground of a pattern, and its strokes tiled over the shape, which is a rectangle."""
         ground = pattern.find("rect")
         strokes = pattern.find("path")
         if ground is None or strokes is None:
             return
-        self._path(lines, {"fill": _style(ground).get("fill", ground.get("fill", "#000000"))})
-        points = [point for line in lines for point in line.points]
-        (x0, x1), (y0, y1) = ((min(axis), max(axis)) for axis in zip(*points, strict=True))
+        self._path([shape], {"fill": _style(ground).get("fill", ground.get("fill", "#000000"))})
+        (x0, x1), (y0, y1) = ((min(axis), max(axis)) for axis in zip(*shape.points, strict=True))
         wide, high = float(pattern.get("width", 72)), float(pattern.get("height", 72))
         style = _style(strokes) | {"fill": "none"}
         tile = _lines(strokes.get("d", ""))

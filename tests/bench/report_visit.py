@@ -1,4 +1,4 @@
-"""A visit of 400 readings and more, played on the simulated display: what a half day brings home."""
+"""A visit of 400 readings and more, played on the simulated display: the yield of half a day."""
 
 from __future__ import annotations
 

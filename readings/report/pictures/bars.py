@@ -14,36 +14,44 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 BELOW, ABOVE = "#5f8791", "#b3541e"
+Corner = tuple[float, float]
 
 
 def bars(axes: Axes, places: Sequence[float], numbers: Sequence[Number], *, flat: bool) -> None:
-    """Bars of delta E: those above the limit are hatched. `flat` bars lie on their side."""
-    kept = [(place, n) for place, n in zip(places, numbers, strict=True) if n.value is not None]
+    """Bars of delta E: those above the limit are hatched. `flat` bars lie on their side.
+
+    All bars of one kind are one shape: a shape for each takes a millisecond.
+    """
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
+
+    kept = [(p, n.value, n.uncertainty) for p, n in zip(places, numbers, strict=True)]
+    found = [(place, high, spread or 0.0) for place, high, spread in kept if high is not None]
     limit = float(VISIBLE.limit)
-    at = sorted({place for place, _ in kept})
-    thick = 0.72 * min((b - a for a, b in pairwise(at)), default=4.0)
+    steps = sorted({place for place, _, _ in found})
+    half = 0.36 * min((b - a for a, b in pairwise(steps)), default=4.0)
     for above in (False, True):
-        mine = [(p, n) for p, n in kept if ((n.value or 0.0) > limit) is above]
-        if not mine:
-            continue
-        middle, high = [p for p, _ in mine], [n.value or 0.0 for _, n in mine]
-        spread = [n.uncertainty or 0.0 for _, n in mine]
-        errors: dict[str, Any] = {
-            "xerr" if flat else "yerr": [
-                [max(0.0, min(v, u)) for v, u in zip(high, spread, strict=True)],
-                spread,
-            ]
-        }
-        draw = axes.barh if flat else axes.bar
-        draw(
-            middle,
-            high,
-            thick,
-            facecolor=ABOVE if above else BELOW,
-            hatch="///" if above else None,
-            edgecolor="white",
-            linewidth=0,
-            error_kw={"ecolor": INK, "elinewidth": 0.7, "capsize": 1.6, "capthick": 0.7},
-            **errors,
-        )
+        mine = [(place, high) for place, high, _ in found if (high > limit) is above]
+        corners: list[Corner] = []
+        for place, high in mine:
+            a, b = place - half, place + half
+            corners += [(a, 0.0), (b, 0.0), (b, high), (a, high), (a, 0.0)]
+        if flat:
+            corners = [(across, along) for along, across in corners]
+        if corners:
+            codes = [Path.MOVETO, Path.LINETO, Path.LINETO, Path.LINETO, Path.CLOSEPOLY]
+            axes.add_patch(
+                PathPatch(
+                    Path(corners, codes * len(mine)), facecolor=ABOVE if above else BELOW,
+                    hatch="///" if above else None, edgecolor="white", linewidth=0,
+                )
+            )  # fmt: skip
+    if found:
+        where, high_, spread = (list(column) for column in zip(*found, strict=True))
+        low = [max(0.0, min(value, each)) for value, each in zip(high_, spread, strict=True)]
+        looks: dict[str, Any] = {"ecolor": INK, "elinewidth": 0.7, "capsize": 1.6, "capthick": 0.7}
+        if flat:
+            axes.errorbar(high_, where, xerr=[low, spread], fmt="none", **looks)
+        else:
+            axes.errorbar(where, high_, yerr=[low, spread], fmt="none", **looks)
     (axes.axvline if flat else axes.axhline)(limit, **LIMIT)
