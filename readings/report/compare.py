@@ -19,7 +19,7 @@ NOTE = (
     "independent (JCGM 100:2008, 5.1.2); with one meter for both, whose error of gain is common, "
     "they are known better than that."
 )
-MOST_ROWS = 14
+MOST_ROWS = 20
 """Values of one finding side by side; the rest stand with each visit."""
 
 

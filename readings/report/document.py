@@ -21,13 +21,23 @@ def document(visits: Sequence[VisitContents]) -> bytes:
     content = {
         "format": FORMAT,
         "version": VERSION,
-        "visits": [_visit(contents) for contents in visits],
+        "visits": [_visit(contents, str(number)) for number, contents in enumerate(visits)],
     }
     text = json.dumps(content, allow_nan=False, ensure_ascii=False, indent=2)
+    for number, contents in enumerate(visits):
+        # a finding a line: laid out in full, the series take thousands of lines and long to write
+        lines = [
+            json.dumps(finding, allow_nan=False, ensure_ascii=False)
+            for finding in settle(contents.findings)
+        ]
+        listed = ",\n        ".join(lines)
+        whole = f"[\n        {listed}\n      ]" if lines else "[]"
+        # no text of a visit holds a bare quotation mark, so this is nowhere but there
+        text = text.replace(f'"findings": "{number}"', f'"findings": {whole}', 1)
     return f"{text}\n".encode()
 
 
-def _visit(contents: VisitContents) -> dict[str, object]:
+def _visit(contents: VisitContents, findings: str) -> dict[str, object]:
     return {
         "file": contents.file,
         "display": contents.about.display,
@@ -37,7 +47,7 @@ def _visit(contents: VisitContents) -> dict[str, object]:
         "instruments": [_instrument(instrument) for instrument in contents.instruments],
         "corrections": [_correction(correction) for correction in contents.corrections],
         "runs": [_run(run) for run in contents.runs],
-        "findings": settle(contents.findings),
+        "findings": findings,
         "not_found": contents.not_found(),
     }
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from readings.report import telling
 from readings.report.compare import NOTE, SideBySide
 from readings.report.summary import HEADS
-from readings.report.tables import cell, long_table, value_text
+from readings.report.tables import cell, value_text
 from readings.report.told import Told
 
 FOLDER = Path(__file__).parent
@@ -32,7 +32,6 @@ def page(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
         "pairs": telling.pairs_text,
         "specified": telling.specified_text,
         "cell": cell,
-        "long_table": long_table,
         "value_text": value_text,
         "reading": telling.reading_text,
         "as_read": telling.as_read_text,

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import lru_cache
+from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -134,11 +135,11 @@ class Sheet:
 
     def named(self, name: str, text: str, *, wide: float = 32.0) -> None:
         """A name and what belongs to it, beside each other."""
+        names = self.lines(self.plain(name), wide - 2, 8)
         lines = self.lines(self.plain(text), ROOM - wide, 8)
-        self.need(8 * LEADING)
-        self._line(self.plain(name), MARGIN, self.y + 8 * 0.353, 8, ink=SOFT)
-        for line in lines:
+        for left, line in zip_longest(names, lines, fillvalue=""):
             self.need(8 * LEADING)
+            self._line(left, MARGIN, self.y + 8 * 0.353, 8, ink=SOFT)
             self._line(line, MARGIN + wide, self.y + 8 * 0.353, 8)
             self.y += 8 * LEADING
         self.y += 0.7
@@ -302,4 +303,5 @@ class Sheet:
         if (self.pdf.font_style, self.pdf.font_size_pt) != (style, size):
             self.pdf.set_font(FAMILY, style, size)
         self.pdf.set_text_color(*ink)
+        self.pdf.set_fill_color(*ink)  # where both are alike, the text needs no colour of its own
         self.pdf.text(x, y, text)

@@ -12,7 +12,7 @@ from readings.report.paper_sheet import DEEP, LEADING, ROOM, SOFT, Cell, Sheet
 from readings.report.pictures import Picture
 from readings.report.summary import HEADS, Figure, Statement, Verdict
 from readings.report.tables import Cell as Printed
-from readings.report.tables import LongTable, Row, Topic, long_table, value_text
+from readings.report.tables import LongTable, Row, Topic, value_text
 from readings.report.told import Told
 
 WARN = (138, 75, 0)
@@ -248,7 +248,7 @@ def _appendix(sheet: Sheet, visit: Told) -> None:
         for finding in topic.findings:
             for series in finding.series:
                 if series.rows:
-                    _series(sheet, finding, long_table(series))
+                    _series(sheet, finding, visit.long(series))
     for run in visit.contents.runs:
         if run.measured:
             _readings(sheet, run)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from readings.findings import Finding
+from readings.findings.base import Series
 from readings.report.gather import VisitContents
 from readings.report.pictures import Labelled, Picture, pictures_of
 from readings.report.summary import Summary, summary
-from readings.report.tables import Topic, topics
+from readings.report.tables import LongTable, Topic, long_table, topics
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,12 @@ class Told:
     summary: Summary
     topics: list[Topic]
     pictures: list[Picture]
+    long_tables: dict[int, LongTable]
+    """By `id` of the series, made once for both."""
+
+    def long(self, series: Series) -> LongTable:
+        """A series of this visit as a table."""
+        return self.long_tables[id(series)]
 
     def pictures_of(self, topic: Topic) -> list[Picture]:
         """The pictures that stand with a topic: with the first of those of one finding."""
@@ -40,6 +47,7 @@ def told(contents: VisitContents, number: int = 1) -> Told:
         summary(contents),
         topics(contents.findings),
         pictures_of(labelled, contents.readings(), f"v{number}"),
+        {id(each): long_table(each) for found in contents.findings for each in found.series},
     )
 
 

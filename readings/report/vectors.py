@@ -114,10 +114,16 @@ class _Pen:
 
     @contextmanager
     def _only(self, corner: Point, width: float, height: float) -> Iterator[None]:
-        """Within a rectangle; the context keeps what the library believes of inks and lines."""
-        size = width * self.scale, height * self.scale
-        with self.pdf.local_context(), self.pdf.rect_clip(*self.at(corner), *size):
+        """Within a rectangle.
+
+        What the library believes of inks and lines is put back after it, as the page's is; its own
+        way copies the fonts too, each time.
+        """
+        pdf, size = self.pdf, (width * self.scale, height * self.scale)
+        kept = pdf.draw_color, pdf.fill_color, pdf.line_width, dict(pdf.dash_pattern)
+        with pdf.rect_clip(*self.at(corner), *size):
             yield
+        pdf.draw_color, pdf.fill_color, pdf.line_width, pdf.dash_pattern = kept
 
     def _path(self, lines: list[Line], style: Style) -> None:
         fill, stroke = style.get("fill", "#000000"), style.get("stroke", "none")

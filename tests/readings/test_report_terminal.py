@@ -71,8 +71,9 @@ def test_no_findings_are_said_to_be_none():
     assert printed([]).strip() == "No findings: no reading speaks to any."
 
 
-def test_the_report_room_loads_neither_rich_nor_jinja_until_they_are_needed():
-    code = "import sys, readings.report; print({'rich', 'jinja2'} & set(sys.modules))"
+def test_the_report_room_loads_no_heavy_library_until_it_is_needed():
+    heavy = "{'rich', 'jinja2', 'matplotlib', 'fpdf', 'xlsxwriter'}"
+    code = f"import sys, readings.report; print({heavy} & set(sys.modules))"
     command = [sys.executable, "-c", code]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "set()"

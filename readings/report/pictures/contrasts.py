@@ -53,8 +53,12 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     axes.set_xscale("log")
     lowest = min(v.value or 1.0 for by in table.values() for v in by.values())
     start = 10.0 ** (math.floor(math.log10(lowest)) - 1)
+    for number, name in enumerate(names):  # so that their names come in order
+        axes.barh(
+            0, 0, 0, left=start, facecolor=STYLES[number]["color"], hatch=HATCHES[number],
+            edgecolor="white", linewidth=0, label=runs[name].short,
+        )  # fmt: skip
     at = 0.0
-    named: set[str] = set()
     for label in rows:
         axes.annotate(
             label[:LONGEST], (0, at), xycoords=("axes fraction", "data"), xytext=(3, -1),
@@ -69,11 +73,9 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
             axes.barh(
                 at, high - start, 0.8, left=start, facecolor=STYLES[number]["color"],
                 hatch=HATCHES[number], edgecolor="white", linewidth=0,
-                label=None if name in named else runs[name].short,
                 xerr=[[min(spread, high * 0.99)], [spread]],
                 error_kw={"ecolor": INK, "elinewidth": 0.7, "capsize": 2},
             )  # fmt: skip
-            named.add(name)
             text = ("≥ " if bar.bound == "lower" else "") + _number(bar)
             axes.annotate(
                 text, (high + spread, at), (4, 0), textcoords="offset points", va="center",

@@ -121,7 +121,7 @@ def axes_on(
     axes.set_xlabel(x)
     axes.set_ylabel(y)
     for axis in (axes.xaxis, axes.yaxis):  # each tick takes a millisecond
-        axis.set_major_locator(MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]))
+        axis.set_major_locator(MaxNLocator(4, steps=[1, 2, 2.5, 5, 10]))
     return axes
 
 
