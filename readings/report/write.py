@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 from patterns.files.atomic import atomic_write, why
@@ -44,13 +46,27 @@ def write_contents(
     written = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, content in files_of(visits).items():
+        with _uncollected():
+            files = files_of(visits)
+        for name, content in files.items():
             with atomic_write(folder / name) as file:
                 file.write(content)
             written.append(folder / name)
     except OSError as error:
         raise ReportError(f"The report cannot be written to {folder}: {why(error)}.") from error
     return tuple(written)
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Without the search for dead cycles, which takes a tenth of the time and finds little."""
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
 
 
 def files_of(visits: Sequence[VisitContents]) -> dict[str, bytes]:

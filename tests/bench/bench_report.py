@@ -27,6 +27,11 @@ import fontTools.subset, fontTools.ttLib.tables._g_l_y_f
 import matplotlib.figure, matplotlib.backends.backend_svg, matplotlib.legend
 import colour, scipy.stats, scipy.spatial
 import readings.report, readings.report.page, readings.report.sheets, readings.report.pictures
+from importlib import import_module
+for table in ("O_S_2f_2", "_c_v_t", "_f_p_g_m", "_g_a_s_p", "_h_h_e_a", "_l_o_c_a", "_p_r_e_p"):
+    import_module(f"fontTools.ttLib.tables.{table}")
+for picture in readings.report.pictures.PICTURES:
+    import_module(f"readings.report.pictures.{picture}")
 """
 REPORT = """
 from pathlib import Path

@@ -13,7 +13,7 @@ from readings.report.pictures.paper import SETTINGS, Labelled, svg_of
 
 __all__ = ["MOST_PICTURES", "PICTURES", "Labelled", "Picture", "pictures_of"]
 
-MOST_PICTURES = 14
+MOST_PICTURES = 13
 """Of one visit: each takes about a tenth of a second."""
 PICTURES: dict[str, tuple[str, ...]] = {
     "greyscale_balance": ("greyscale",),
