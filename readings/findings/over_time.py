@@ -11,7 +11,7 @@ from readings.colorimetry.profile import settled_from
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
-from readings.findings.share import level_number, percent_of, value_of
+from readings.findings.share import level_number, of_the_highest, percent_of, value_of
 from readings.uncertainty import Estimate
 
 TITLES = {
@@ -214,11 +214,13 @@ def _recovery(stretches: Sequence[Stretch], basis: Basis) -> list[Value]:
 
 def _series(stretches: Sequence[Stretch], highest: Moment, basis: Basis) -> Series:
     rows = []
+    everything = [moment.estimate for stretch in stretches for moment in stretch.moments]
     for number, stretch in enumerate(stretches, 1):
         for moment in stretch.moments:
             share = Number(100.0)
             if moment is not highest:
                 share = percent_of([moment.estimate], [highest.estimate], basis, "the highest")
+                share = of_the_highest(share, moment.estimate, highest.estimate, everything)
             light = level_number([moment.estimate])
             label = f"{_span(moment.time)}" + (f", time {number}" if len(stretches) > 1 else "")
             rows.append(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import hypot
+from statistics import NormalDist
 
 from readings.colorimetry.locus import is_chromaticity
 from readings.evidence import Measured
@@ -11,7 +13,7 @@ from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
 from readings.findings.ratio import level_value
 from readings.records import Codes
-from readings.uncertainty import Estimate, mean_of, ratio_of
+from readings.uncertainty import COVERAGE, Estimate, mean_of, ratio_of
 
 
 def percent_of(
@@ -31,6 +33,25 @@ def percent_of(
     result = ratio_of(part, whole)
     basis.look_at(result)
     return Number.of(100 * result.value, None if result.expanded is None else 100 * result.expanded)
+
+
+def of_the_highest(
+    share: Number, part: Estimate, highest: Estimate, everything: Sequence[Estimate]
+) -> Number:
+    """A share of the highest of several readings, with what choosing the highest does to it.
+
+    Among readings that their own scatter does not tell apart, the highest is the one that scatter
+    lifted most: it lies too high by the expected largest of so many normal deviates, and every
+    share of it lies too low. That is added to the uncertainty, by squares, and not corrected.
+    """
+    alone = highest.scatter
+    if part is highest or share.value is None or share.uncertainty is None or alone <= 0:
+        return share
+    close = sum(highest.value - each.value < 3 * hypot(alone, each.scatter) for each in everything)
+    # Blom's approximation of the largest of n normal deviates (from memory)
+    lifted = NormalDist().inv_cdf((close - 0.375) / (close + 0.25)) if close > 1 else 0.0
+    shift = COVERAGE * lifted * alone / highest.value * share.value
+    return replace(share, uncertainty=hypot(share.uncertainty, shift))
 
 
 def level_number(estimates: Sequence[Estimate]) -> Number:

@@ -24,6 +24,7 @@ from readings.findings.places import (
 )
 from readings.findings.share import (
     level_number,
+    of_the_highest,
     percent_of,
     value_of,
     with_possible_colour,
@@ -200,6 +201,7 @@ def _series(
         share = Number(100.0)
         if estimate is not brightest:
             share = percent_of([estimate], [brightest], basis, "the brightest place")
+            share = of_the_highest(share, estimate, brightest, lights.estimates)
         numbers = (Number(x), Number(y), level_number([estimate]), share, shifts[n])
         used = tuple(sorted(reading.reading for reading in lights.things[n]))
         label = lights.things[n][0].of or lights.things[n][0].label

@@ -362,6 +362,7 @@ def test_check_lists_importance_and_warm_up_where_they_say_something(
     assert (step["importance"], step["warm_up_s"]) == ("first", 1800.0)
     assert (other["importance"], other["warm_up_s"]) == ("usual", 0.0)
     path.write_text(
-        "title: Lobby wall\nsteps:\n  - {show: {field: {}}, read: luminance}\n", "utf-8"
+        "title: Lobby wall\nsignal: sdr8\nsteps:\n  - {show: {field: {}}, read: luminance}\n",
+        "utf-8",
     )
-    assert "importance" not in told()
+    assert "settle  importance" not in told()
