@@ -64,9 +64,7 @@ def test_intervals_of_200_displays_hold_the_truth_in_90_to_99_percent(
 ) -> None:
     together = trials(range(200), ALL, seed=20311, workers=2)
     with capsys.disabled():
-        print()
-        for line in table(together):
-            print(line)
+        print("\n" + "\n".join(table(together)))  # noqa: T201 - what the campaign is for
     low = [key for key in together.told if 100 * share(together, key) < LOWEST]
     assert low == []
     assert largest_bias(together)[1] < 0.6
