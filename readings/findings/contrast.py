@@ -38,7 +38,8 @@ def _sequential(mine: Sequence[Measured]) -> Finding | None:
     full = with_light([reading for reading in mine if _fills_the_screen(reading)], basis)
     whites = [reading for reading in full if reading.role == "white"]
     blacks = [reading for reading in full if reading.role == "black"]
-    if not whites and (not blacks or any(reading.role == "window" for reading in mine)):
+    # a black beside other readings is theirs: it was not read for a contrast
+    if not whites and (not blacks or any(reading.role != "black" for reading in mine)):
         return None
     whites = _one_level(whites, basis, "full white", highest=True)
     blacks = _one_level(blacks, basis, "full black", highest=False)
