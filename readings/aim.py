@@ -2,7 +2,7 @@
 
 SDR is relative: its target is BT.1886 between the white and the black that were measured. PQ is
 absolute. HLG adapts to the display: its target has the measured white as nominal peak, and the
-measured black.
+measured black; its system gamma is that of `patterns.transfer.hlg`.
 """
 
 from __future__ import annotations

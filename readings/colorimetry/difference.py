@@ -1,8 +1,9 @@
 """Colour differences: CIEDE2000 with its parts, and delta E ITP.
 
-CIEDE2000: CIE 15:2018, by colour-science; CIE 1976 L*a*b* relative to a white that is named.
-Delta E ITP: Rec. ITU-R BT.2124-0, 720 sqrt(dI^2 + dT^2 + dP^2) with T = CT / 2 and P = CP of the
-ICtCp of Rec. ITU-R BT.2100-3, table 7 (PQ); about 1 is just visible.
+CIEDE2000: CIE 15:2018 (second-hand), by colour-science; CIE 1976 L*a*b* relative to a white that
+is named. Delta E ITP: Rec. ITU-R BT.2124-0 (01/2019), 720 sqrt(dI^2 + dT^2 + dP^2) with T = CT / 2
+and P = CP of the ICtCp of Rec. ITU-R BT.2100-3, table 7 (PQ), both second-hand; about 1 is just
+visible.
 """
 
 from __future__ import annotations
@@ -36,7 +37,8 @@ def delta_e_2000(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) -> Floats:
 
 
 def lightness_chroma_hue(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) -> Floats:
-    """Differences dL*, dC*ab, dH*ab (..., 3): a colour less its target (CIE 15:2018, 8.2.1).
+    """Differences dL*, dC*ab, dH*ab (..., 3): a colour less its target (CIE 15:2018, 8.2.1, the
+    clause from memory).
 
     dH*ab has the sign of the turn from the target's hue angle; it is 0 where either is neutral.
     """

@@ -3,7 +3,8 @@
 It brings PQ pictures mastered between LB and LW to a display between its own black and peak: E1 is
 the PQ signal in shares of the master's span; from the knee KS = 1.5 maxLum - 0.5 on a Hermite
 spline bends it to maxLum; the display's black b lifts it by b (1 - E2)^4. Where b is above 0 that
-lift is left at the top too: a display of 600 cd/m2 is asked for half a candela more than it has.
+lift is left at the top too: of a master of 10,000 cd/m2 a display from 0.005 to 600 cd/m2 is asked
+for 600.7 (computed).
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from readings.colorimetry.chromaticity import Floats
 def pq_signal(luminance: ArrayLike) -> Floats:
     """E' of PQ for cd/m2, cut to 0 to 10,000: Rec. ITU-R BT.2100-3, table 4. 0 for 0 cd/m2.
 
-    The formula itself gives 7e-7 for 0 cd/m2, less than a thousandth of a code.
+    The formula itself gives 7e-7 for 0 cd/m2, less than a thousandth of a code of 10 bits.
     """
     light = np.clip(np.asarray(luminance, np.float64) / pq.PEAK, 0.0, 1.0)
     root = light ** float(pq.M1)

@@ -17,7 +17,8 @@ METHOD = "Ohno (LEUKOS 10, 2014)"
 COLDEST, HOTTEST = 1000.0, 100_000.0
 """K: what is looked through for the nearest colour of a black body."""
 FARTHEST = 0.05
-"""Distance from the locus beyond which a correlated colour temperature is not stated (CIE 15)."""
+"""Distance from the locus beyond which a correlated colour temperature is not stated (CIE 15:2018,
+from memory)."""
 
 NUDGE = 0.0005
 """Of x, y: as far as slopes are taken."""

@@ -2,8 +2,8 @@
 
 CIELAB: after ICDM IDMS v1.3, 5.32 (from memory): 602 colours on the surface, 11 levels an edge.
 Its number depends on the white that L*a*b* is relative to, by 1.6 % for BT.709, so the white is
-always named. ICtCp: the same with the axes of delta E ITP (Rec. ITU-R BT.2124-0), so that a unit
-cube is about one just visible step a side; a definition of our own.
+always named. ICtCp: the same with the axes of delta E ITP (Rec. ITU-R BT.2124-0, second-hand), so
+that a unit cube is about one just visible step a side; a definition of our own.
 """
 
 from __future__ import annotations
@@ -20,9 +20,9 @@ from readings.colorimetry.difference import ictcp_of, lab_of
 LEVELS = 11
 """Levels an edge of IDMS 5.32."""
 EXPONENT = 2.4
-"""Levels are even in signal; a display's own exponent moves the volume by 0.05 % at most."""
+"""Levels are even in signal; exponents of 1.8 to 2.8 move the CIELAB volume by less than 0.1 %."""
 ICC_D50 = (0.34570291, 0.3585386)
-"""x, y of the D50 of ICC.1:2022 (second-hand)."""
+"""x, y of the D50 of the ICC profile connection space (second-hand, from colour-science)."""
 ITP_SCALE = 720 * np.array([1.0, 0.5, 1.0])
 """ICtCp to the axes of delta E ITP."""
 Ints = NDArray[np.int64]
@@ -95,7 +95,7 @@ def lab_volume(xyz: ArrayLike, white: ArrayLike, levels: int) -> Floats:
 def lab_volume_d50(xyz: ArrayLike, white: ArrayLike, levels: int) -> Floats:
     """The same after adaptation from a white (3,) to the ICC's D50 by Bradford.
 
-    Lam 1985; printed in ICC.1:2022 Annex E (second-hand); by colour-science.
+    Lam 1985; printed in ICC.1:2022 Annex E (both from memory); by colour-science.
     """
     from colour.adaptation import matrix_chromatic_adaptation_VonKries
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from readings.evidence import Measured, evidence
@@ -77,6 +78,8 @@ def findings_from(
         if name not in FINDINGS:
             raise FindingError(f"There is no finding {name!r}; there are {', '.join(FINDINGS)}.")
     found = [each for name in FINDINGS if name in wanted for each in FINDINGS[name](listed)]
+    played = {r.run: (r.sequence, str(r.signal.get("transfer", ""))) for r in listed}
+    found = [replace(each, played=played.get(each.run, ("", ""))) for each in found]
     return say_what_is_corrected(found, listed)
 
 

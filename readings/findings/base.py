@@ -198,6 +198,8 @@ class Finding:
     warnings: tuple[str, ...] = ()
     series: tuple[Series, ...] = ()
     """What stands behind the values, step by step."""
+    played: tuple[str, str] = ("", "")
+    """The title of the run's sequence and the transfer that was shown: what makes runs alike."""
 
     def value(self, name: str) -> Value | None:
         """The first value of this name."""

@@ -18,7 +18,7 @@ from readings.uncertainty import COVERAGE, rectangular, type_a, written
 
 SOURCE = (
     "Our own definitions; that a frame is taken off is common practice, no source. Uncertainty: "
-    "JCGM 100:2008"
+    "JCGM 100:2008, from memory"
 )
 LONGEST = 10_000.0
 """ms: what reads above is a slip of the keyboard."""

@@ -25,8 +25,8 @@ DIAGRAMS = {"xy": "x, y", "uv": "u', v'"}
 SOURCE = (
     "Areas: ICDM IDMS, an edition before v1.3, 5.18 (seen); primaries: Rec. ITU-R BT.709-6, "
     "BT.2020-2, SMPTE EG 432-1 (second-hand); u', v': CIE 15:2018; CIELAB volume: IDMS v1.3, 5.32 "
-    "(from memory); axes of delta E ITP: Rec. ITU-R BT.2124-0; additivity and the volume in ICtCp: "
-    "our own"
+    "(from memory); axes of delta E ITP: Rec. ITU-R BT.2124-0 (second-hand); additivity and the "
+    "volume in ICtCp: our own"
 )
 
 

@@ -29,7 +29,7 @@ from readings.uncertainty import written
 COARSE = 5
 """Levels of the mesh that draws are worked out on: only how it varies counts."""
 FINE = 41
-"""Levels of the mesh of a volume in ICtCp: within 0.1 % of its limit."""
+"""Levels of the mesh of a volume in ICtCp: 0.2 % short of its limit."""
 EVERY = 4
 """Of the draws, for volumes."""
 DIM = 0.001

@@ -26,7 +26,7 @@ WHITE, BLACK = 1.0, 0.0
 LEAST = 1e-9
 """An uncertainty below this is one of the computer's arithmetic."""
 LOWEST = 0.001
-"""Of y: the spectrum has none below 0.004."""
+"""Of y: the least that the spectrum has is 0.0048 (CIE 1931, by colour-science)."""
 PLACES = 9
 """Decimal places of E' that tell codes of 16 bits apart."""
 

@@ -48,8 +48,8 @@ CURVES = {
 }
 SOURCE = (
     "Rec. ITU-R BT.1886 (03/2011) Annex 1 and BT.2100-3 (second-hand); CIEDE2000: CIE 15:2018; "
-    "ΔE ITP: Rec. ITU-R BT.2124-0; CCT and Duv: Ohno, LEUKOS 10 (2014) 47-55; balance, gamma and "
-    "averages are definitions of our own after common practice"
+    "ΔE ITP: Rec. ITU-R BT.2124-0 (both second-hand); CCT and Duv: Ohno, LEUKOS 10 (2014) 47-55, by "
+    "colour-science; balance and gamma: common practice, no source; averages are our own"
 )
 
 
@@ -86,6 +86,8 @@ def _finding(
         basis.warn("No colour was read of these greys, only luminance.")
     values, series = Work(greys, basis).out()
     area = area_of(group[0])
+    # so that the greys of SDR and of HDR never stand in one table as if they were alike
+    title += {"pq": ", PQ", "hlg": ", HLG"}.get(greys.transfer, "")
     basis.look_at_guards()
     return Finding(
         name="greyscale",

@@ -15,7 +15,9 @@ KINDS = {"field", "window", "ebu-grey"}
 
 
 def look_for_steps_down(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> None:
-    """Warn where a higher code reads darker, beyond the uncertainty (IDMS 6.14, differences).
+    """Warn where a higher code reads darker, beyond the uncertainty.
+
+    First differences of ICDM IDMS 6.14, an edition before v1.3.
 
     Args:
         lit: of one run, with a luminance.

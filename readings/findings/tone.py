@@ -277,7 +277,7 @@ def _errors(greys: Greys, curve: Curve) -> list[Value]:
     return [
         *_level(greys, curve),
         _percent("tone-error", f"Luminance off target, {of}", float(error.mean()), bias),
-        _percent("tone-error-size", f"Size of it, {of}", size, spread),
+        _percent("tone-error-size", f"Luminance off target, size, {of}", size, spread),
     ]
 
 

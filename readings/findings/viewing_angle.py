@@ -23,7 +23,7 @@ from readings.shown import grey_value
 from readings.uncertainty import written
 
 THRESHOLDS = (0.010, 0.015, 0.020)
-"""Of delta u'v' against the straight view: IDMS 9.6."""
+"""Of delta u'v' against the straight view: ICDM IDMS 9.6, an edition before v1.3."""
 STEEPEST = 90.0
 COLUMNS = (
     Column("angle", "Angle from the straight view", "°"),

@@ -50,14 +50,15 @@ def visits_side_by_side(visits: Sequence[VisitContents]) -> list[SideBySide]:
     Runs of the same condition stand together; where a visit has only one run of a finding, it
     stands beside the others' whatever its condition is, as in before and after.
     """
-    by_title: dict[tuple[str, str], list[Column]] = {}
+    by_title: dict[tuple[str, str, tuple[str, str]], list[Column]] = {}
     for number, visit in enumerate(visits, 1):
         for finding in visit.findings:
             head = f"{number}. {visit.about.display}"
             column = Column(number, head, condition_text(finding.condition), finding.run, finding)
-            by_title.setdefault((finding.name, finding.title), []).append(column)
+            key = (finding.name, finding.title, finding.played)
+            by_title.setdefault(key, []).append(column)
     tables = []
-    for (_, title), columns in by_title.items():
+    for (_, title, _), columns in by_title.items():
         for group in _grouped(columns):
             for start in range(1, len(group), COLUMNS - 1):
                 listed = [group[0], *group[start : start + COLUMNS - 1]]

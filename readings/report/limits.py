@@ -89,9 +89,9 @@ LIMITS: tuple[Limit, ...] = (
         10.0,
         "%",
         OWN,
-        "Greys are as bright as the signal's curve wants them",
-        "Greys are not as bright as the signal's curve wants them",
-        "Whether greys are as bright as the signal's curve wants them cannot be told",
+        "Greys are on average as bright as the signal's curve wants them",
+        "Greys are on average not as bright as the signal's curve wants them",
+        "Whether greys are on average as bright as the signal's curve wants them cannot be told",
     ),
     VISIBLE,
     Limit(
@@ -101,8 +101,8 @@ LIMITS: tuple[Limit, ...] = (
         5.0,
         "",
         OWN,
-        "No colour is far off",
-        "Some colour is far off",
+        "No colour that was read is far off",
+        "Some colour that was read is far off",
         "Whether some colour is far off cannot be told",
     ),
     Limit(

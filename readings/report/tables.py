@@ -74,17 +74,22 @@ class Topic:
 
 
 def topics(findings: Iterable[Finding]) -> list[Topic]:
-    """Findings of one title together, their runs side by side."""
+    """Findings of one title together, runs of one sequence and transfer side by side."""
     by_title: dict[tuple[str, str], list[Finding]] = {}
     for finding in findings:
         by_title.setdefault((finding.name, finding.title), []).append(finding)
+    return [Topic(title, listed, _tables(listed)) for (_, title), listed in by_title.items()]
+
+
+def _tables(findings: Sequence[Finding]) -> list[Table]:
+    """What was shown alike stands beside each other: a PQ white is no change of an SDR one."""
+    alike: dict[tuple[str, str], list[Finding]] = {}
+    for finding in findings:
+        alike.setdefault(finding.played, []).append(finding)
     return [
-        Topic(
-            title,
-            listed,
-            [_table(listed[i : i + COLUMNS]) for i in range(0, len(listed), COLUMNS)],
-        )
-        for (_, title), listed in by_title.items()
+        _table(group[i : i + COLUMNS])
+        for group in alike.values()
+        for i in range(0, len(group), COLUMNS)
     ]
 
 

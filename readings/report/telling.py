@@ -42,6 +42,20 @@ def condition_text(condition: str) -> str:
     return condition or "no condition named"
 
 
+def run_text(run: int, condition: str) -> str:
+    """A run as it is pointed at: `run 4: dimming on`; `run 4` where no condition was named."""
+    return f"run {run}: {condition}" if condition else f"run {run}"
+
+
+def simulated_text(contents: VisitContents) -> str:
+    """What the front page says where a display was simulated; empty where none was."""
+    simulated = [run.run.id for run in contents.runs if run.run.output == "simulated"]
+    if not simulated:
+        return ""
+    of = "The display" if len(simulated) == len(contents.runs) else f"In run {ranges(simulated)} it"
+    return f"{of} is simulated: these readings say nothing about a real one."
+
+
 def time_text(at: datetime) -> str:
     return f"{at:%Y-%m-%d %H:%M} UTC"
 

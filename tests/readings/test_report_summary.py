@@ -164,6 +164,14 @@ def test_conditions_stand_beside_each_other_with_what_changed():
     assert topic.changes
 
 
+def test_what_was_shown_otherwise_is_no_change():
+    sdr = replace(grey(1.0, 0.3, 1, "on"), played=("Greyscale", "bt1886"))
+    pq = replace(grey(2.0, 0.4, 2, "on"), played=("Greyscale", "pq"))
+    (topic,) = topics([sdr, pq])
+    assert [[each.run for each in table.findings] for table in topic.tables] == [[1], [2]]
+    assert not topic.changes
+
+
 def test_a_row_says_once_what_its_values_share_and_beside_each_what_they_do_not():
     def largest(where):
         worst = Value("largest", f"Largest, delta E: {where}", 2.0, "", 0.1)
