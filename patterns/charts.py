@@ -5,7 +5,7 @@ x, y, Y under the ICC's D50; they come from colour-science (BSD-3-Clause), which
 a chart is first asked for. They are adapted to the white of the signal by a linear transform in
 exact fractions, A = M^-1 diag(M white / M source white) M, with M of
 
-- Bradford: Lam 1985; printed in ICC.1:2022 Annex E (second-hand),
+- Bradford: Lam 1985; printed in ICC.1:2022 Annex E (both from memory; numbers by colour-science),
 - CAT02: CIE 159:2004 (second-hand), under complete adaptation.
 
 This is colorimetry carried over from D50. Integrating reflectances under D65 is another way, which

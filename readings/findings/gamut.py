@@ -72,7 +72,13 @@ def _from_primaries(mine: Sequence[Measured], readings: Sequence[Measured]) -> F
     things = [*found.primaries, *(each for each in (found.white, black) if each)]
     lights = lights_of(things, basis)
     _warn_of_primaries(found, lights, basis)
-    values = _areas(lights, slice(0, 3), _own(mine), "primaries")
+    own = _own(mine)
+    values = _areas(lights, slice(0, 3), own, "primaries")
+    if own != "bt2020":
+        method += (
+            f" Shown in a signal of {CALLED[own]}, which asks for no colour beyond it: how much "
+            "more of a larger standard the display could show in another signal is not known."
+        )
     more, told = volume_values(found, lights, has_black=bool(black), basis=basis)
     named = (*NAMES, "white") if found.white else NAMES
     series = _series(lights, [(name, {"colour": name}) for name in named])

@@ -35,6 +35,7 @@ EVERY = 4
 DIM = 0.001
 """Share of white up to which a sample without a colour counts as a grey: it is black as good as."""
 MILLION = 1e6
+NO_VOLUME = "As read, these colours enclose no volume: were readings swapped?"
 SHARES = {"bt709": "BT.709", "p3-d65": "P3-D65", "bt2020": "BT.2020"}
 
 
@@ -54,6 +55,9 @@ def volume_values(
     total, totals = primaries.sum(0), drawn.sum(1)
     level = max(float(lights.luminance[-1]), 0.0) if has_black else 0.0
     levels = lights.drawn_luminance[thin, -1] if has_black else np.zeros(len(drawn))
+    if not total[1] > 0 or not totals[:, 1].all():
+        basis.warn(NO_VOLUME)  # so little light that its sum is 0
+        return [], ""
     # black is taken as neutral: its own colour is hardly ever read well
     black = level * total / total[1]
     blacks = levels[:, None] * totals / totals[:, 1:2]
@@ -102,7 +106,7 @@ def _listed(
     def value(name: str, label: str, number: float, share: float | None, **where: str) -> Value:
         unit = "%" if name.endswith("share") else ""
         if not 0 < number < math.inf or (share is not None and math.isnan(share)):
-            basis.warn("As read, these colours enclose no volume: were readings swapped?")
+            basis.warn(NO_VOLUME)
             return Value(name, label, None, unit, where={"from": origin, **where})
         spread = None if share is None or not share > 0 else number * share
         return Value(name, label, number, unit, spread, where={"from": origin, **where})

@@ -48,8 +48,8 @@ CURVES = {
 }
 SOURCE = (
     "Rec. ITU-R BT.1886 (03/2011) Annex 1 and BT.2100-3 (second-hand); CIEDE2000: CIE 15:2018; "
-    "ΔE ITP: Rec. ITU-R BT.2124-0 (both second-hand); CCT and Duv: Ohno, LEUKOS 10 (2014) 47-55, by "
-    "colour-science; balance and gamma: common practice, no source; averages are our own"
+    "ΔE ITP: Rec. ITU-R BT.2124-0 (both second-hand); CCT and Duv: Ohno, LEUKOS 10 (2014) 47-55, "
+    "by colour-science; balance and gamma: common practice, no source; averages are our own"
 )
 
 
