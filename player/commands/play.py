@@ -211,7 +211,8 @@ def _require_files(asked: Options) -> None:
 def _instrument(asked: Options) -> AskedInstrument:
     if asked.output_name == "simulated" and (asked.instrument or asked.reference):
         raise CommandError(
-            "A simulated instrument has its own name: --meter simulated:reference is the reference."
+            "A simulated instrument has its own name and specification, so --instrument and "
+            "--reference are left out: --meter simulated:reference is the reference."
         )
     if asked.reference and not asked.instrument and asked.meter_name is None:
         raise CommandError("--reference goes with --instrument NAME or with --meter.")

@@ -167,7 +167,12 @@ def _errors(end: End, greys: Greys) -> list[Value]:
             float(error.mean()),
             bias,
         ),
-        _percent(f"{end.name}-error-size", f"Luminance off target, average size of {used.size}", size, spread),
+        _percent(
+            f"{end.name}-error-size",
+            f"Luminance off target, average size of {used.size}",
+            size,
+            spread,
+        ),
     ]
 
 

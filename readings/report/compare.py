@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from readings.findings import Finding
 from readings.report.gather import VisitContents
 from readings.report.tables import COLUMNS, Row, rows_of
-from readings.report.telling import condition_text
+from readings.report.telling import condition_text, ranges
 
 NOTE = (
     "Differences are against the first column. Their expanded uncertainty takes both figures as "
     "independent (JCGM 100:2008, 5.1.2); with one meter for both, whose error of gain is common, "
     "they are known better than that."
 )
+BELOW = "What one visit alone has stands with it below."
 MOST_ROWS = 20
 """Values of one finding side by side; the rest stand with each visit."""
 
@@ -44,6 +45,18 @@ class SideBySide:
     rows: tuple[Row, ...]
 
 
+def note_of(visits: Sequence[VisitContents]) -> str:
+    """What is to be known before differences between these visits are read."""
+    corrected = [n for n, visit in enumerate(visits, 1) if visit.corrections]
+    others = [n for n, visit in enumerate(visits, 1) if not visit.corrections]
+    if not corrected or not others:
+        return f"{NOTE} {BELOW}"
+    return (
+        f"{NOTE} There is a meter correction in visit {ranges(corrected)} and none in visit "
+        f"{ranges(others)}: a difference between them may be that of the correction. {BELOW}"
+    )
+
+
 def visits_side_by_side(visits: Sequence[VisitContents]) -> list[SideBySide]:
     """Findings that at least two visits have, the runs of one condition beside each other.
 
@@ -51,9 +64,11 @@ def visits_side_by_side(visits: Sequence[VisitContents]) -> list[SideBySide]:
     stands beside the others' whatever its condition is, as in before and after.
     """
     by_title: dict[tuple[str, str, tuple[str, str]], list[Column]] = {}
+    # before and after are visits to one display: then the file tells them apart
+    alike = len({visit.about.display for visit in visits}) < len(visits)
     for number, visit in enumerate(visits, 1):
         for finding in visit.findings:
-            head = f"{number}. {visit.about.display}"
+            head = f"{number}. {visit.file if alike else visit.about.display}"
             column = Column(number, head, condition_text(finding.condition), finding.run, finding)
             key = (finding.name, finding.title, finding.played)
             by_title.setdefault(key, []).append(column)

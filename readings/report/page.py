@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from readings.report import telling
-from readings.report.compare import NOTE, SideBySide
+from readings.report.compare import NOTE, SideBySide, note_of
 from readings.report.summary import HEADS
 from readings.report.tables import cell, value_text
 from readings.report.told import Told
@@ -45,6 +45,9 @@ def page(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
         visits=visits,
         beside=beside,
         beside_note=NOTE,
+        visits_note=note_of([visit.contents for visit in visits]),
+        run_text=telling.run_text,
+        simulated=telling.simulated_text,
         heads=HEADS,
         style=(FOLDER / "report.css").read_text("utf-8"),
         guard_counts=telling.guard_counts_text,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from readings.findings import Finding
 from readings.report import telling
-from readings.report.compare import NOTE, SideBySide
+from readings.report.compare import NOTE, SideBySide, note_of
 from readings.report.gather import RunContents
 from readings.report.paper_sheet import DEEP, LEADING, ROOM, SOFT, Cell, Sheet
 from readings.report.pictures import Picture
@@ -57,12 +57,13 @@ def _beside(sheet: Sheet, visits: Sequence[Told], beside: Sequence[SideBySide]) 
     for number, visit in enumerate(visits, 1):
         about = visit.contents.about
         said = f"{number}: {about.display}, {telling.time_text(about.created_at)}"
-        sheet.text(f"{said} ({visit.contents.file})", 8, ink=SOFT)
+        settings = f", {about.settings}" if about.settings else ""
+        sheet.text(f"{said} ({visit.contents.file}){settings}", 8, ink=SOFT)
     sheet.gap(1)
-    sheet.text(f"{NOTE} What one visit alone has stands with it below.", 7, ink=SOFT)
+    sheet.text(note_of([visit.contents for visit in visits]), 7, ink=SOFT)
     for table in beside:
         sheet.head(table.title, 11)
-        heads = [f"{c.head}, run {c.run}: {c.condition}" for c in table.columns]
+        heads = [f"{c.head}, {telling.run_text(c.run, c.finding.condition)}" for c in table.columns]
         _values(sheet, heads, table.rows)
 
 
@@ -73,6 +74,10 @@ def _visit(sheet: Sheet, visit: Told, which: str) -> None:
     sheet.text(about.display, 18, bold=True)
     facts = [about.place, telling.time_text(about.created_at), contents.file]
     sheet.text(" · ".join(fact for fact in facts if fact), 8.5, ink=SOFT)
+    if about.settings:
+        sheet.text(f"Settings: {about.settings}", 8.5, ink=SOFT)
+    if simulated := telling.simulated_text(contents):
+        sheet.text(simulated, 8.5, bold=True, ink=WARN)
     sheet.gap(3)
     _front(sheet, visit)
     for topic in visit.topics:
@@ -134,7 +139,7 @@ def _statement(sheet: Sheet, said: Statement) -> None:
 
 def _part(sheet: Sheet, head: str) -> None:
     sheet.gap(2.5)
-    sheet.need(18)
+    sheet.need(27)  # the head never stands without its first sentence
     sheet.text(head, 11, bold=True, ink=DEEP)
     sheet.gap(0.8)
 
@@ -142,8 +147,7 @@ def _part(sheet: Sheet, head: str) -> None:
 def _figure(each: Figure, sentence: str) -> str:
     what = "" if each.what == sentence else f"{each.what}: "
     note = f"; {each.note}" if each.note else ""
-    condition = telling.condition_text(each.condition)
-    return f"{what}{each.text}{note} (run {each.run}: {condition})"
+    return f"{what}{each.text}{note} ({telling.run_text(each.run, each.condition)})"
 
 
 def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture]) -> None:
@@ -151,7 +155,7 @@ def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture]) -> None:
     sheet.head(topic.title, keep=sheet.height_of(drawn[:2]) if drawn else 22.0)
     sheet.pictures(drawn)
     for table in topic.tables:
-        heads = [f"Run {f.run}: {telling.condition_text(f.condition)}" for f in table.findings]
+        heads = [_capital(telling.run_text(f.run, f.condition)) for f in table.findings]
         _values(sheet, heads, table.rows)
         sheet.gap(2)
     if topic.changes:
@@ -167,10 +171,16 @@ def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture]) -> None:
     sheet.named("Readings used", telling.from_where(topic.findings))
 
 
+def _capital(text: str) -> str:
+    """The first letter alone: conditions stay as they were written."""
+    return text[:1].upper() + text[1:]
+
+
 def _from(picture: Picture) -> str:
     said = f"From {telling.from_where(picture.used)}."
     if picture.left_out:
-        said += f" {picture.left_out} more runs are in the tables only."
+        more = "run is" if picture.left_out == 1 else "runs are"
+        said += f" {picture.left_out} more {more} in the tables only."
     return said
 
 
@@ -178,8 +188,8 @@ def _warnings(sheet: Sheet, finding: Finding) -> None:
     sheet.gap(0.5)
     sheet.need(12)
     start, page = sheet.y, sheet.pdf.page_no()
-    condition = telling.condition_text(finding.condition)
-    sheet.text(f"Warnings, run {finding.run}: {condition}", 8, bold=True, ink=WARN, indent=4)
+    which = telling.run_text(finding.run, finding.condition)
+    sheet.text(f"Warnings, {which}", 8, bold=True, ink=WARN, indent=4)
     for warning in finding.warnings:
         sheet.text(f"• {telling.light_unit(warning)}", 8, indent=4)
     height = sheet.y - start if sheet.pdf.page_no() == page else sheet.y
@@ -226,7 +236,7 @@ def _display(sheet: Sheet, visit: Told) -> None:
 
 def _run(sheet: Sheet, contents: RunContents) -> None:
     run = contents.run
-    sheet.head(f"Run {run.id}: {telling.condition_text(run.condition)}", 11)
+    sheet.head(_capital(telling.run_text(run.id, run.condition)), 11)
     sheet.named("Sequence", f"{run.sequence_title} ({run.sequence_source})")
     sheet.named("Time", f"{telling.time_text(run.started_at)}, {telling.ending_text(run)}")
     shown = telling.pairs_text(run.signal_shown)
@@ -255,8 +265,8 @@ def _appendix(sheet: Sheet, visit: Told) -> None:
 
 
 def _series(sheet: Sheet, finding: Finding, long: LongTable) -> None:
-    condition = telling.condition_text(finding.condition)
-    sheet.head(f"Appendix: {long.title}, run {finding.run}: {condition}", 9.5)
+    which = telling.run_text(finding.run, finding.condition)
+    sheet.head(f"Appendix: {long.title}, {which}", 9.5)
     first = 30.0 if len(long.heads) < 10 else 22.0
     wide = min(26.0, (ROOM - first) / max(len(long.heads), 1))
     rows = [
@@ -278,8 +288,8 @@ def _bounded(cell: Printed) -> str:
 
 
 def _readings(sheet: Sheet, contents: RunContents) -> None:
-    condition = telling.condition_text(contents.run.condition)
-    sheet.head(f"Appendix: readings of run {contents.run.id}, {condition}", 9.5)
+    which = telling.run_text(contents.run.id, contents.run.condition)
+    sheet.head(f"Appendix: readings of {which}", 9.5)
     heads = ("No.", "Step", "Reading", "Codes shown", "Picture", "Meter", "Time")
     rows = []
     for reading in contents.measured:

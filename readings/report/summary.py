@@ -15,7 +15,7 @@ from readings.findings import Finding, Value
 from readings.report.gather import RunContents, VisitContents
 from readings.report.limits import LIMITS, Limit
 from readings.report.tables import cell, thousands, value_text
-from readings.report.telling import condition_text, ranges
+from readings.report.telling import ranges
 
 Verdict = Literal["good", "bad", "unsure", "open"]
 ORDER: tuple[Verdict, ...] = ("good", "bad", "unsure", "open")
@@ -236,7 +236,8 @@ def _gaps(run: RunContents) -> list[str]:
     whys: dict[str, list[tuple[int, str]]] = {}
     for gap in run.unread():
         whys.setdefault(gap.why, []).append((gap.step, gap.label))
-    where = f"Run {run.run.id} ({run.run.sequence_title}, {condition_text(run.run.condition)})"
+    condition = f", {run.run.condition}" if run.run.condition else ""
+    where = f"Run {run.run.id} ({run.run.sequence_title}{condition})"
     said = []
     for why, steps in whys.items():
         if len(steps) > MOST_STEPS:

@@ -28,8 +28,8 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
         console.print(Text("No findings: no reading speaks to any."), width=width)
     for finding in findings:
         title = Text(finding.title, style="bold")
-        condition = _plain(finding.condition) or "no condition named"
-        title.append(f"\nrun {finding.run}, {condition}", "dim")
+        condition = f", {_plain(finding.condition)}" if finding.condition else ""
+        title.append(f"\nrun {finding.run}{condition}", "dim")
         console.print(title, width=width)
         table = Table.grid(padding=(0, 2, 0, 0))
         table.add_column(overflow="fold")

@@ -230,7 +230,10 @@ MISSAID = {
     ),
     "a simulated one by another name": (
         ["--output", "simulated", "--unattended", "--instrument", "spot"],
-        "A simulated instrument has its own name: --meter simulated:reference is the reference.",
+        (
+            "A simulated instrument has its own name and specification, so --instrument and "
+            "--reference are left out: --meter simulated:reference is the reference."
+        ),
     ),
 }
 
