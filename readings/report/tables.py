@@ -181,7 +181,10 @@ def value_text(found: Cell) -> str:
 
 
 def thousands(number: str) -> str:
-    """Groups of three from five digits on, by narrow no-break spaces (ISO 80000-1, 7.3.1)."""
+    """Groups of three from five digits on, by narrow no-break spaces.
+
+    Groups and spaces: ISO 80000-1, 7.3.1 (from memory); from five digits on: our own.
+    """
     whole, point, rest = number.partition(".")
     if len(whole.lstrip("-")) > 4:
         whole = f"{int(whole):,}".replace(",", "\u202f")
