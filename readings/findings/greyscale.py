@@ -231,7 +231,7 @@ class Work:
             *values,
             _value(
                 "balance-largest",
-                f"Balance farthest off: {name} at {greys.first[n].label}",
+                f"Balance farthest off: {name}, {greys.first[n].label}",
                 number.value or 0.0,
                 number.uncertainty,
                 "%",

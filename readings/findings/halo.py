@@ -173,7 +173,7 @@ def _beside(
         share = Number(None) if box is None else percent_of(ring.estimates, [box], basis, "the box")
         far = f"{written(ring.distance)[0]} %"
         where = {"distance_percent": ring.distance, "points": len(ring.places)}
-        label = f"Beside the box, {far} of the height away"
+        label = f"Light beside the box, of the box's, {far} of the height away"
         label += " (meter's spot on the box?)" if n < doubted else ""
         values.append(value_of("halo-share", label, share, "%", where))
         light = level_number(ring.estimates)

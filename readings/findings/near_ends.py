@@ -138,7 +138,7 @@ def _by_meter(end: End, greys: Greys, basis: Basis) -> list[Value]:
         if order:
             basis.warn(f"By meter none of these greys stands clear of {end.what}.")
         return []
-    label = f"By meter, clear of {end.what} from"
+    label = f"Nearest signal that the meter tells from {end.what}"
     return [greys.level(f"{end.name}-by-meter", label, last, end.seen)]
 
 

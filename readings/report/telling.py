@@ -52,8 +52,12 @@ def simulated_text(contents: VisitContents) -> str:
     simulated = [run.run.id for run in contents.runs if run.run.output == "simulated"]
     if not simulated:
         return ""
-    of = "The display" if len(simulated) == len(contents.runs) else f"In run {ranges(simulated)} it"
-    return f"{of} is simulated: these readings say nothing about a real one."
+    if len(simulated) == len(contents.runs):
+        return "The display is simulated: these readings say nothing about a real one."
+    return (
+        f"In run {ranges(simulated)} the display is simulated: what was read there says nothing "
+        "about a real one."
+    )
 
 
 def time_text(at: datetime) -> str:
