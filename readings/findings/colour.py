@@ -108,7 +108,7 @@ def _of_distance(
         _value(f"delta-e-{name}-average", f"Average delta E {which}", average, spread),
         _value(
             f"delta-e-{name}-largest",
-            f"Largest delta E {which}, {called}",
+            f"Largest delta E {which}: {called}",
             largest,
             spread_of_largest,
             where,

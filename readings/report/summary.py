@@ -140,7 +140,7 @@ def _rest(contents: VisitContents, told: _Told, judged: set[int]) -> None:
     """What is held against no limit."""
     names = {finding.name for finding in contents.findings}
     if "plausibility" not in names and contents.readings():
-        told.say("good", "Nothing in the readings speaks against them", "")
+        told.say("good", "Checks of the readings against each other find nothing", "")
     for finding in contents.findings:
         if finding.name == "plausibility":
             told.say("bad", "Some readings are hardly plausible", "", _doubts(finding))
