@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -45,6 +46,18 @@ def one_line(_: click.Context, parameter: click.Parameter, value: str) -> str:
     if any(0xD800 <= ord(character) < 0xE000 for character in value):
         raise CommandError(f"{parameter.opts[0]} has characters that are not Unicode.")
     return value
+
+
+class Number(click.FloatRange):
+    """A range of numbers as click has it, without NaN, which is neither in a range nor outside."""
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        number: float = super().convert(value, param, ctx)
+        if math.isnan(number):
+            self.fail(f"{value!r} is not a number.", param, ctx)
+        return number
 
 
 def seed_of(_: click.Context, parameter: click.Parameter, value: int) -> int:
@@ -147,6 +160,8 @@ def require_file(path: Path) -> None:
 
 def folder_to_write(path: str) -> Path:
     """A folder named with ``--to``; made where it is missing."""
+    if not path.strip():
+        raise CommandError("--to names the folder to write into; it was given nothing.")
     folder = Path(path)
     if folder.exists() and not folder.is_dir():
         raise CommandError(f"{folder} is a file; --to names a folder.", 2)

@@ -68,7 +68,7 @@ def command(**options: Any) -> int:
         from player.commands.verifying import verify_set
 
         return verify_set(Path(check), as_json=as_json)
-    if source is None or target is None:
+    if source is None or target is None or not target.strip():
         raise CommandError("An export needs a SEQUENCE and a folder: --to DIR.")
     if as_json:
         raise CommandError("--json goes with --verify; an export writes manifest.csv.")

@@ -21,7 +21,8 @@ def told(error: BaseException) -> tuple[str, int]:
         return str(error), error.code
     if isinstance(error, (PatternError, SequenceError, SimulatedError, TableError, FindingError)):
         listed = isinstance(error, SequenceError)  # its lines are a list, not sentences
-        return str(error) if listed else _sentence(str(error)), BAD_INPUT
+        code = NOT_FINISHED if _refused_by_the_disk(error) else BAD_INPUT
+        return str(error) if listed else _sentence(str(error)), code
     if isinstance(error, (VisitError, ExportError, MeterError, OutputError, ReportError)):
         return _sentence(str(error)), NOT_FINISHED
     if isinstance(error, OSError):
@@ -33,6 +34,14 @@ def told(error: BaseException) -> tuple[str, int]:
     return (
         f"Something went wrong that should not ({what}); LITFIELD_TRACEBACK=1 shows where.",
         NOT_FINISHED,
+    )
+
+
+def _refused_by_the_disk(error: Exception) -> bool:
+    """Whether a table was asked for rightly, and then could not be written."""
+    cause = error.__cause__ if isinstance(error, TableError) else None
+    return isinstance(cause, OSError) and not isinstance(
+        cause, (FileNotFoundError, NotADirectoryError)
     )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from player.commands.common import Number
 from player.outcome import NOT_FINISHED, CommandError
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ _OPTIONS = (
     ),
     click.option(
         "--meter-timeout",
-        type=click.FloatRange(0.1, 600),
+        type=Number(0.1, 600),
         metavar="S",
         help="seconds within which the meter has to answer",
     ),
@@ -46,7 +47,7 @@ _OPTIONS = (
     ),
     click.option(
         "--repeat-below",
-        type=click.FloatRange(0, min_open=True),
+        type=Number(0, min_open=True),
         metavar="L",
         help="repeat only where the first reading is below L cd/m2",
     ),

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 import click
 
+from player.commands.common import Number
 from player.outcome import CommandError
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -44,7 +45,7 @@ def time_options(command: Command) -> Command:
             ),
             click.option(
                 "--minutes",
-                type=click.FloatRange(0, 24 * 60, min_open=True),
+                type=Number(0, 24 * 60, min_open=True),
                 metavar="N",
                 help="how much time there is: steps are played by importance, and the window says "
                 "what will not fit",

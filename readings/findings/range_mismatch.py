@@ -11,6 +11,7 @@ from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
 from readings.findings.range_fit import ARRIVALS, SQUEEZED, Fit, Light, fitted, light_at
 from readings.findings.ratio import level_value
+from readings.shown import signal_of
 from readings.uncertainty import COVERAGE, Estimate, ratio_of, rectangular, written
 
 ROLE = "range-light"
@@ -51,9 +52,10 @@ def _range(mine: Sequence[Measured]) -> Finding | None:
     basis = Basis()
     lit = with_light([reading for reading in mine if reading.role == ROLE], basis)
     coded = [reading for reading in lit if _code(reading) is not None]
-    if not coded or coded[0].signal.get("transfer") != "bt1886":
+    signal = signal_of(coded[0]) if coded else None
+    if signal is None or signal.transfer.name != "bt1886":
         return None
-    bits, set_as = int(str(coded[0].signal["bits"])), str(coded[0].signal["range"])
+    bits, set_as = signal.bits, signal.range
     estimates = {
         code: basis.estimate(repeats)
         for code, repeats in sorted(grouped(coded, lambda each: _code(each) or 0).items())

@@ -14,7 +14,7 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from readings.report.vectors import place, size_of
+from readings.report.vectors import in_letters, letters_of, place, size_of
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -72,7 +72,7 @@ class Sheet:
         self._plain, self._bold = (
             getattr(self.pdf.fonts[FAMILY.lower() + style], "cw", {}) for style in ("", "B")
         )
-        self._letters = frozenset(getattr(self.pdf.fonts[FAMILY.lower()], "cmap", ()))
+        self._letters = letters_of(self.pdf, FAMILY)
         self._width = lru_cache(maxsize=None)(self._measure)
         self.title = self.plain(self.title)
         self.pdf.set_title(self.title)
@@ -85,7 +85,7 @@ class Sheet:
     def plain(self, text: str) -> str:
         """Text in letters that the font has, on one line."""
         text = " ".join(text.replace("\u00a0", "\x00").split()).replace("\x00", "\u00a0")
-        return "".join(sign if ord(sign) in self._letters else "\ufffd" for sign in text)
+        return in_letters(text, self._letters)
 
     def new_page(self) -> None:
         """Begin a page; its foot is written at once."""

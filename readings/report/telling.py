@@ -180,5 +180,5 @@ def from_where(findings: Iterable[Finding]) -> str:
 
 
 def plain(text: str) -> str:
-    """Text in which control characters, which HTML does not allow, are shown as replaced."""
-    return re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", "\ufffd", text)
+    """Text in which what neither HTML nor SVG allows, such as controls, is shown as replaced."""
+    return re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]", "\ufffd", text)

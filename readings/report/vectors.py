@@ -8,7 +8,7 @@ drawn once for the page and the sheets, and is as sharp on paper as the letters 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
@@ -61,11 +61,23 @@ def place(pdf: FPDF, svg: str, left: float, top: float, width: float, family: st
     return high * width / wide
 
 
+def letters_of(pdf: FPDF, family: str) -> frozenset[int]:
+    """The characters that a font of the document has, by their numbers."""
+    return frozenset(getattr(pdf.fonts[family.lower()], "cmap", ()))
+
+
+def in_letters(text: str, letters: Collection[int]) -> str:
+    """Text on one line in which what a font lacks is shown as replaced, as the library asks."""
+    text = re.sub(r"[\t-\r\x85\u2028\u2029]+", " ", text)
+    return "".join(sign if ord(sign) in letters else "\ufffd" for sign in text)
+
+
 class _Pen:
     def __init__(
         self, pdf: FPDF, root: Element, left: float, top: float, scale: float, family: str
     ) -> None:
         self.pdf, self.left, self.top, self.scale, self.family = pdf, left, top, scale, family
+        self.letters = letters_of(pdf, family)
         self.known = {f"#{each.get('id')}": each for each in root.iter() if each.get("id")}
 
     def at(self, point: Point) -> Point:
@@ -174,7 +186,7 @@ class _Pen:
                     self._path([line for line in lines if _within(line, x0, x1, y0, y1)], style)
 
     def _text(self, element: Element, style: Style) -> None:
-        text = "".join(element.itertext())
+        text = in_letters("".join(element.itertext()), self.letters)
         size = float(re.findall(r"[\d.]+", style.get("font-size", "8"))[0])
         pdf = self.pdf
         bold = "B" if style.get("font-weight", "") in {"bold", "700"} else ""

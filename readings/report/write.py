@@ -5,13 +5,16 @@ from __future__ import annotations
 import gc
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from patterns.files.atomic import atomic_write, why
 from readings.report.document import document
 from readings.report.gather import VisitContents, gather
 from readings.workbook import workbook
+
+DATABASE = b"SQLite format 3\0"
+"""How a visit file begins."""
 
 
 class ReportError(Exception):
@@ -43,18 +46,34 @@ def write_contents(
     if not visits:
         raise ReportError("A report needs at least one visit.")
     folder = Path(folder)
-    written = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with _uncollected():
-            files = files_of(visits)
-        for name, content in files.items():
-            with atomic_write(folder / name) as file:
+            files = {folder / name: content for name, content in files_of(visits).items()}
+        _refuse_taken(files)
+        # all are on the disk before the first gets its name: no old file beside new ones
+        with ExitStack() as whole:
+            for path, content in files.items():
+                file = whole.enter_context(atomic_write(path))
                 file.write(content)
-            written.append(folder / name)
+                file.flush()
     except OSError as error:
         raise ReportError(f"The report cannot be written to {folder}: {why(error)}.") from error
-    return tuple(written)
+    return tuple(files)
+
+
+def _refuse_taken(paths: Iterable[Path]) -> None:
+    """A report replaces an older report, and never a folder or a visit, whatever its name."""
+    for path in paths:
+        if path.is_dir():
+            raise ReportError(f"{path} is a folder; name another folder for the report.")
+        if path.is_file() and _begins_as_a_visit(path):
+            raise ReportError(f"{path} is a visit; name another folder for the report.")
+
+
+def _begins_as_a_visit(path: Path) -> bool:
+    with path.open("rb") as file:
+        return file.read(len(DATABASE)) == DATABASE
 
 
 @contextmanager
