@@ -32,8 +32,20 @@ def test_primaries_come_at_full_level_and_at_three_quarters():
     ]
 
 
+def between_white_and_black(name: str):
+    """What a colour sequence is about: after white and black, and before white for drift."""
+    steps, shown = frames(name)
+    ends = [step.role in {"target-white", "target-black"} for step in steps]
+    assert ends[:2] == [True, True]
+    last = len(ends) - 1 - ends[::-1].index(True)
+    assert shown[last].inks["level"] == shown[0].inks["level"] == (255, 255, 255)
+    assert shown[1].inks["level"] == (0, 0, 0)
+    assert not any(ends[2:last])
+    return steps[2:last], shown[2:last]
+
+
 def test_saturation_sweeps_keep_the_luminance_of_each_colour():
-    steps, shown = frames("saturation-sweeps")
+    steps, shown = between_white_and_black("saturation-sweeps")
     assert len(steps) == 30
     for start in range(0, 30, 5):
         sweep = shown[start : start + 5]
@@ -47,16 +59,15 @@ def test_saturation_sweeps_keep_the_luminance_of_each_colour():
 
 
 def test_the_chart_is_shown_patch_by_patch_in_its_order():
-    steps, shown = frames("chart-24")
+    steps, shown = between_white_and_black("chart-24")
     names = [f"patch {n} of the 24-patch chart" for n in range(1, 25)]
     assert [frame.facts["colour"] for frame in shown[:24]] == names
     clipped = [
         step.label for step, frame in zip(steps, shown, strict=True) if "clipped" in frame.facts
     ]
-    assert clipped == [
-        "Chart, patch 18 (clipped where the signal cannot hold it)",
-        "The whole chart, by eye",
-    ]
+    assert clipped == ["Chart, patch 18 (clipped where the signal cannot hold it)"]
+    look = frames("chart-24")[0][-1]
+    assert (look.label, look.role) == ("The whole chart, by eye", "chart-24-look")
 
 
 def test_highlights_reach_from_250_to_10000_cd_m2_without_a_gap():
@@ -90,8 +101,8 @@ def test_windows_on_two_percent_stand_on_its_code():
 
 
 def test_skin_tones_and_gamut_samples_are_each_shown_once():
-    for name, count in (("skin-tones", 16), ("gamut-samples", 42)):
-        steps, shown = frames(name)
+    bodies = (between_white_and_black("skin-tones"), frames("gamut-samples"))
+    for (steps, shown), count in zip(bodies, (16, 42), strict=True):
         assert len(steps) == count
         assert len({frame.sha256 for frame in shown}) == count
 

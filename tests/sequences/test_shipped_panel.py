@@ -113,4 +113,5 @@ def test_the_ebu_patterns_are_all_there():
     assert areas == [4, 100 * 607 * 342 / 2_073_600, 25, 81, 100]
     colour = loaded("ebu-3325-colour")
     frames = [step.pattern.frame(HD, colour.signal) for step in colour.steps]
-    assert len({frame.inks["colour"] for frame in frames}) == 18
+    assert [step.role for step in colour.steps[:2]] == ["white", "black"]
+    assert len({frame.inks["colour"] for frame in frames if "colour" in frame.inks}) == 18
