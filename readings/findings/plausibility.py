@@ -15,6 +15,7 @@ from readings.findings.basis import Basis, by_run, grouped, light, with_light
 from readings.findings.channels import look_for_clipped_channels
 from readings.findings.ladders import look_for_steps_down
 from readings.findings.share import plain_number
+from readings.findings.stuck import look_for_a_stuck_meter
 from readings.shown import codes_of, grey_value, is_grey, signal_of
 from readings.uncertainty import ratio_of, written
 
@@ -52,6 +53,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     look_at_colour(lit, basis)
     look_above(lit, basis)
     look_at_the_floor(lit, basis)
+    look_for_a_stuck_meter(lit, basis)
     look_for_steps_down(lit, basis, quiet)
     look_for_clipped_channels(lit, basis, quiet)
     values += look_for_drift(lit, basis, quiet)
@@ -70,8 +72,8 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         method=(
             "Readings of a run compared with each other and with the codes shown: units and "
             "chromaticities that no light has, more light than a code stands for, the meter's "
-            "floor, grey steps that go down, a channel that stops while the others rise, change "
-            "between repeats, and readings taken while the picture was altered. Whether the range "
+            "floor, one reading for pictures that differ, grey steps that go down, a channel that "
+            "stops while the others rise, change between repeats, and readings taken while the picture was altered. Whether the range "
             "of the link is right is a finding of its own."
         ),
         source=SOURCE,

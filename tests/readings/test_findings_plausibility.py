@@ -138,3 +138,15 @@ def test_the_same_meter_without_a_repeatability_lets_less_be_told():
     readings = [grey(1, 255, 100.0), grey(3, 255, 104.0)]
     assert found("plausibility", readings)
     assert found("plausibility", [replace(r, specification=meter) for r in readings]) == []
+
+
+def test_a_meter_that_says_the_same_of_every_picture_is_doubted():
+    stuck = [grey(n, code, 81.3) for n, code in enumerate((100, 300, 500, 800), 1)]
+    assert "4 readings of 4 different pictures are all exactly 81.3 cd/m2" in said(
+        only("plausibility", stuck)
+    )
+
+
+def test_greys_that_a_display_clips_alike_are_not_the_meters_fault():
+    clipped = [grey(n, code, 812.0) for n, code in enumerate((780, 840, 900, 940), 1)]
+    assert not any("measure anew" in said(each) for each in found("plausibility", clipped))
