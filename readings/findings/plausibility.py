@@ -73,8 +73,8 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             "Readings of a run compared with each other and with the codes shown: units and "
             "chromaticities that no light has, more light than a code stands for, the meter's "
             "floor, one reading for pictures that differ, grey steps that go down, a channel that "
-            "stops while the others rise, change between repeats, and readings taken while the picture was altered. Whether the range "
-            "of the link is right is a finding of its own."
+            "stops while the others rise, change between repeats, and readings taken while the "
+            "picture was altered. Whether the range of the link is right is a finding of its own."
         ),
         source=SOURCE,
         readings=basis.ids(),
