@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from readings.evidence import Measured, evidence
 from readings.findings.base import Finding, FindingError, Value, settle
 from readings.findings.box_contrast import box_contrast
@@ -77,7 +79,9 @@ def findings_from(
     for name in wanted:
         if name not in FINDINGS:
             raise FindingError(f"There is no finding {name!r}; there are {', '.join(FINDINGS)}.")
-    found = [each for name in FINDINGS if name in wanted for each in FINDINGS[name](listed)]
+    # absurd light divides by next to nothing: what is not finite is told as not defined
+    with np.errstate(over="ignore", divide="ignore", invalid="ignore", under="ignore"):
+        found = [each for name in FINDINGS if name in wanted for each in FINDINGS[name](listed)]
     played = {r.run: (r.sequence, str(r.signal.get("transfer", ""))) for r in listed}
     found = [replace(each, played=played.get(each.run, ("", ""))) for each in found]
     return say_what_is_corrected(found, listed)
