@@ -103,6 +103,12 @@ class Controls(DarkControls):
         self.press(action)
         return True
 
+    def type(self, text: str) -> None:
+        """Take typed characters; some letters are keys where a reading has yet to be begun."""
+        begun = self.line or self.typing != "reading" or self.capped or self.steps.open
+        if begun or not self._by_letter(keys.typed(text).casefold()):
+            super().type(text)
+
     def click(self, number: int) -> None:
         """Go to the step that was clicked in the list."""
         if self.steps.open:
@@ -112,7 +118,8 @@ class Controls(DarkControls):
     def beat(self) -> None:
         """Look at the clock: a lone point, a question nobody answered, a meter that is done."""
         now = self._clock()
-        self._look_for_lone_point(now)
+        if self._lone_point(now):
+            self.press(Action.BLACKOUT)
         if self._asked_at is not None and now - self._asked_at > LEAVE_WITHIN:
             self._asked_at = None
         self.attempt(self.counting.look)
@@ -154,12 +161,15 @@ class Controls(DarkControls):
         self.attempt(lambda: self.run.adjust(change))
 
     def _by_letter(self, letter: str) -> bool:
-        """Take a letter that means a key on an empty line; False for any other."""
+        """Take a letter that is a key; False for any other."""
         if self._counts and letter == keys.PAUSE_LETTER:
             self.press(Action.PAUSE)
         elif self._counts and letter in keys.COUNTING_LETTERS:
             self._change(keys.COUNTING_LETTERS[letter])
-        elif self._numeric and letter == keys.BLACKOUT_LETTER:
+        elif self._numeric and (
+            letter == keys.BLACKOUT_LETTER
+            or (letter == keys.CLICKER_POINT and self.run.blacked_out)
+        ):
             self.press(Action.BLACKOUT)
         else:
             return False

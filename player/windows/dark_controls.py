@@ -43,6 +43,16 @@ class DarkControls(EntryLine):
             return self.alert or self.capping.saying
         return super().saying
 
+    def type(self, text: str) -> None:
+        """Take typed characters, as long as nothing else is asked for."""
+        if not self.capped:
+            super().type(text)
+
+    def paste(self, text: str) -> None:
+        """Take pasted text, as long as nothing else is asked for."""
+        if not self.capped:
+            super().paste(text)
+
     # ---- what keys do
 
     def _dark(self) -> None:

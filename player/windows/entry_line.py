@@ -7,7 +7,6 @@ from typing import Literal
 
 from player import keys
 from player.entry import EntryError, parse_number
-from player.keys import Action
 from player.pasting import is_several
 from player.run import LiveRun
 from player.run_time import LONGEST
@@ -59,19 +58,6 @@ class EntryLine(Telling):
     def typed(self, text: str) -> None:
         self._texts[self.typing] = text
 
-    def press(self, action: Action) -> None:
-        """Do what a key asks for."""
-        raise NotImplementedError
-
-    @property
-    def capped(self) -> bool:
-        """Whether nothing is typed now, since the meter's dark offset is asked for."""
-        raise NotImplementedError
-
-    def _by_letter(self, letter: str) -> bool:
-        """Take a letter that means a key on an empty line; False for any other."""
-        raise NotImplementedError
-
     # ---- what comes in
 
     def type(self, text: str) -> None:
@@ -80,7 +66,7 @@ class EntryLine(Telling):
             self.paste(text)
             return
         plain = keys.typed(text)
-        if not plain or self.capped or (plain == " " and self._tallies):
+        if not plain or (plain == " " and self._tallies):
             return
         self._begin_anew()
         if self.typing != "reading":
@@ -92,22 +78,15 @@ class EntryLine(Telling):
             self._to_line(plain)
 
     def _to_line(self, plain: str) -> None:
-        if not self.line and self._by_letter(plain.casefold()):
-            return
-        if not self.line and self._numeric and plain == keys.CLICKER_POINT:
-            self._point_at = self._clock()
-            if self.run.blacked_out:
-                self.press(Action.BLACKOUT)
-                return
         if self.run.blacked_out:
             self.alert = DARK
             return
+        if not self.line and self._numeric and plain == keys.CLICKER_POINT:
+            self._point_at = self._clock()
         self.line = (self.line + plain)[: keys.LONGEST]
 
     def paste(self, text: str) -> None:
         """Take pasted text: one value goes on the line, several to as many steps."""
-        if self.capped:
-            return
         special = self.typing != "reading"
         self.steps.open = self.steps.open and special
         if special or not is_several(text):
@@ -127,13 +106,15 @@ class EntryLine(Telling):
         if not self.run.paste(text):
             self._refused()
 
-    def _look_for_lone_point(self, now: float) -> None:
-        """A point that nothing followed was a clicker's blackout."""
-        if self._point_at is not None and now - self._point_at >= keys.POINT_WAITS:
-            self._point_at = None
-            if self.line == keys.CLICKER_POINT:
-                self.line = ""
-                self.press(Action.BLACKOUT)
+    def _lone_point(self, now: float) -> bool:
+        """Take a point off the line that nothing followed: it was a clicker's blackout."""
+        if self._point_at is None or now - self._point_at < keys.POINT_WAITS:
+            return False
+        self._point_at = None
+        alone = self.line == keys.CLICKER_POINT
+        if alone:
+            self.line = ""
+        return alone
 
     # ---- what the step lets be typed
 
