@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from player.meters.base import Meter, MeterError, MeterReading, innermost
+from player.meters.base import Meter, MeterError, MeterReading, innermost, reading_of
 from player.run import LiveRun
 from readings.records import Instrument, InstrumentRole, Specification, Value
 from readings.visit import Visit
@@ -133,7 +133,7 @@ def _read(live: LiveRun, meter: Meter, step: Step, instrument: int) -> None:
     why = ""
     for _ in range(TRIES):
         try:
-            value = value_of(meter.measure(), step)
+            value = value_of(reading_of(meter), step)
         except MeterError as error:
             why = str(error)
             continue

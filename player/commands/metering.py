@@ -162,14 +162,14 @@ class Metering:
         return meter if self._repeats is None else RepeatingMeter(meter, self._repeats)
 
     def _read_dark(self) -> None:
-        from player.meters import MeterError
+        from player.meters.base import MeterError, reading_of
         from player.meters.dark import DarkCorrectedMeter
 
         if self.meter is None or not self._asks_here:
             return
         _ask("Put the cap on the meter, then press Enter.")
         try:
-            corrected = DarkCorrectedMeter(self.meter, self.meter.measure())
+            corrected = DarkCorrectedMeter(self.meter, reading_of(self.meter))
         except MeterError as error:
             raise CommandError(f"No dark offset: {error}", NOT_FINISHED) from error
         self.meter, self._note = corrected, corrected.note

@@ -48,6 +48,17 @@ class Meter(Protocol):
         ...
 
 
+def reading_of(meter: Meter) -> MeterReading:
+    """One reading. Raises MeterError, whatever it is that the instrument fails at."""
+    try:
+        return meter.measure()
+    except MeterError:
+        raise
+    except Exception as error:
+        what = f"{type(error).__name__}: {error}".removesuffix(": ")
+        raise MeterError(f"The meter failed ({what}).") from error
+
+
 def innermost(meter: Meter) -> Meter:
     """The instrument itself, without what is made of its readings."""
     while (inner := getattr(meter, "inner", None)) is not None:

@@ -7,7 +7,7 @@ import threading
 from dataclasses import dataclass
 from statistics import fmean, stdev
 
-from player.meters.base import Meter, MeterError, MeterReading, xy_of, xyz_of
+from player.meters.base import Meter, MeterError, MeterReading, reading_of, xy_of, xyz_of
 from readings.records import Triple
 from readings.taking import Taking
 
@@ -89,7 +89,7 @@ class RepeatingMeter:
         # one of its own: what was given up stays so while the next is under way
         self._given_up = given_up = threading.Event()
         repeats = self._repeats
-        readings = [self.inner.measure()]
+        readings = [reading_of(self.inner)]
         values = [_luminance(readings[0])]
         if repeats.below is not None and values[0] >= repeats.below:
             return readings[0]
@@ -99,7 +99,7 @@ class RepeatingMeter:
                 raise MeterError("The measurement was given up.")
             self.progress = f"reading {len(values) + 1} of {repeats}"
             try:
-                reading = self.inner.measure()
+                reading = reading_of(self.inner)
                 values.append(_luminance(reading))
                 readings.append(reading)
             except MeterError as error:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import queue
 import threading
 
-from player.meters.base import Meter, MeterError, MeterReading, give_up
+from player.meters.base import Meter, MeterError, MeterReading, give_up, reading_of
 
 Answer = MeterReading | MeterError
 
@@ -46,8 +46,6 @@ class ReadingThread:
 
     def _measure(self, answers: queue.Queue[Answer]) -> None:
         try:
-            answers.put(self._meter.measure())
+            answers.put(reading_of(self._meter))
         except MeterError as error:
             answers.put(error)
-        except Exception as error:  # noqa: BLE001 - a meter of any kind must not end the thread unheard
-            answers.put(MeterError(f"The meter failed: {error}"))

@@ -293,16 +293,29 @@ def test_the_meter_waits_for_the_step_to_settle_and_its_reading_is_kept(desk: De
     assert desk.run.number == 2
 
 
-@pytest.mark.parametrize("error", [MeterError("too dark"), RuntimeError("too dark")])
-def test_what_a_meter_fails_at_is_told_and_nothing_is_kept(desk: Desk, error: Exception) -> None:
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (MeterError("It is too dark."), "It is too dark."),
+        (OSError(5, "Input/output error"), "The meter failed (OSError: [Errno 5] Input/output"),
+        (KeyError("Y"), "The meter failed (KeyError: 'Y')."),
+        (AssertionError(), "The meter failed (AssertionError)."),
+    ],
+)
+def test_whatever_a_meter_fails_at_is_told_nothing_is_kept_and_the_run_goes_on(
+    desk: Desk, error: Exception, said: str
+) -> None:
     meter = Meter(error)
     controls = measured(desk, meter)
     desk.clock.now += 2
     controls.key("F6")
     finish(controls, meter)
-    assert "too dark" in controls.saying
-    assert desk.raws == []
-    assert desk.run.number == 1
+    assert view_of(controls, "").saying.startswith(said)
+    assert (desk.raws, desk.run.number) == ([], 1)
+    meter.answer = MeterReading(raw="480.5", luminance=480.5, x=None, y=None)
+    controls.key("F6")
+    finish(controls, meter)
+    assert (desk.raws, desk.run.number) == (["480.5"], 2)
 
 
 def test_escape_gives_a_measurement_up_and_its_late_answer_is_thrown_away(desk: Desk) -> None:
