@@ -77,8 +77,8 @@ class RunScreen:
 
     @property
     def change_left(self) -> float:
-        """Seconds until the picture may be changed again; 0 when it may."""
-        return max(0.0, CHANGE_GAP - (self._clock() - self._shown_at))
+        """Seconds until the picture may be changed again, to a microsecond; 0 when it may."""
+        return max(0.0, round(CHANGE_GAP - (self._clock() - self._shown_at), 6))
 
     def too_soon(self) -> bool:
         """Whether the picture may not be changed yet; the operator is told."""

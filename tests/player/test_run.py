@@ -293,7 +293,7 @@ def test_going_through_the_steps_is_no_faster_than_a_flash_may_be(visit: Visit, 
     getattr(live, key)()
     assert len(output.seen) == before
     assert visit.skips(1) == []
-    clock.now += 0.3601
+    clock.now += 0.36
     getattr(live, key)()
     assert len(output.seen) == before + 1
 
