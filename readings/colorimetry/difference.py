@@ -24,8 +24,8 @@ def lab_of(xyz: ArrayLike, white: ArrayLike) -> Floats:
     """
     from colour.models import XYZ_to_Lab
 
-    light, by = np.broadcast_arrays(np.asarray(xyz, np.float64), np.asarray(white, np.float64))
-    return np.asarray(XYZ_to_Lab(light / by[..., 1:2], xy_of(by)), np.float64)
+    by = np.asarray(white, np.float64)
+    return np.asarray(XYZ_to_Lab(np.asarray(xyz, np.float64) / by[..., 1:2], xy_of(by)), np.float64)
 
 
 def delta_e_2000(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) -> Floats:

@@ -35,21 +35,17 @@ def surface(levels: int) -> tuple[Ints, Ints]:
     Corners of a face go round it anticlockwise as seen from outside.
     """
     last = levels - 1
-    points = [p for p in product(range(levels), repeat=3) if {0, last} & set(p)]
-    place = {point: n for n, point in enumerate(points)}
+    cube = np.indices((levels,) * 3)
+    outside = ((cube == 0) | (cube == last)).any(0)
+    place = np.cumsum(outside).reshape(outside.shape) - 1
     faces = []
     for axis, end in product(range(3), (0, last)):
-        for i, j in product(range(last), repeat=2):
-            around = [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)]
-            corners = [place[_point(axis, end, first, second)] for first, second in around]
-            faces.append(corners if end else corners[::-1])
-    return np.array(points), np.array(faces)
-
-
-def _point(axis: int, end: int, first: int, second: int) -> tuple[int, int, int]:
-    found = [0, 0, 0]
-    found[axis], found[(axis + 1) % 3], found[(axis + 2) % 3] = end, first, second
-    return found[0], found[1], found[2]
+        # the other two channels in turn, so that every side is walked round in the same sense
+        side = np.moveaxis(place, (axis, (axis + 1) % 3, (axis + 2) % 3), (0, 1, 2))[end]
+        around = [side[:-1, :-1], side[1:, :-1], side[1:, 1:], side[:-1, 1:]]
+        corners = np.stack([corner.ravel() for corner in around], -1)
+        faces.append(corners if end else corners[:, ::-1])
+    return np.argwhere(outside), np.concatenate(faces)
 
 
 def enclosed(points: ArrayLike, faces: Ints) -> Floats:

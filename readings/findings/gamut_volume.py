@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
@@ -123,6 +124,7 @@ def _listed(
     return values
 
 
+@cache
 def standard_volume(name: str) -> float:
     """CIELAB volume of a standard's primaries by the same method, relative to D65, black 0."""
     primaries = PRIMARIES[name].matrix.T

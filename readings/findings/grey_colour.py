@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from readings.colorimetry.chromaticity import D65, Floats, xy_of, xyz_of
 from readings.colorimetry.difference import ictcp_of, lab_of
+from readings.colorimetry.temperature import temperature_drawn
 from readings.findings.greys import Greys
 from readings.lights import Lights
 
@@ -80,6 +81,11 @@ class GreyColour:
         with np.errstate(invalid="ignore", divide="ignore"):
             return np.asarray(100 * xyz @ inverse.T / xyz[..., 1:2])
 
+    @cached_property
+    def temperature(self) -> tuple[Floats, Floats]:
+        """CCT in K and Duv (n, 2), and the same of the draws (m, n, 2)."""
+        return temperature_drawn(self.xy, self.drawn_xy)
+
     def total(self) -> tuple[Distances, Distances]:
         """CIEDE2000 and delta E ITP against the target, with the error of luminance."""
         return self._total
@@ -105,7 +111,7 @@ class GreyColour:
         if white is None or drawn_white is None:
             return self._nothing()
         seen, aim = lab_of(self.xyz, white), lab_of(target, white)
-        drawn, drawn_aim = (lab_of(each, drawn_white) for each in (self.drawn_xyz, drawn_target))
+        drawn, drawn_aim = self._drawn_lab, lab_of(drawn_target, drawn_white)
         return Distances(
             _ciede(seen, aim),
             _ciede(drawn, drawn_aim),
@@ -114,8 +120,17 @@ class GreyColour:
 
     def _in_itp(self, target: Floats, drawn_target: Floats) -> Distances:
         off = _itp(self.xyz) - _itp(target)
-        drawn_off = _itp(self.drawn_xyz) - _itp(drawn_target)
+        drawn_off = self._drawn_itp - _itp(drawn_target)
         return Distances(_length(off), _length(drawn_off), _length(drawn_off - off))
+
+    @cached_property
+    def _drawn_lab(self) -> Floats:
+        _, white = self._white()
+        return self._nothing().drawn if white is None else lab_of(self.drawn_xyz, white)
+
+    @cached_property
+    def _drawn_itp(self) -> Floats:
+        return _itp(self.drawn_xyz)
 
     def _nothing(self) -> Distances:
         nothing = np.full(self.greys.count, np.nan)

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.signal import Signal
-from readings.colorimetry import temperature as planck
 from readings.colorimetry.chromaticity import Floats, xy_of
+from readings.colorimetry.temperature import METHOD, temperature_drawn
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, grouped
@@ -124,7 +124,7 @@ def method_of(signal: Signal, transfer: str) -> str:
         "black, what lies above white, what the meter does not reach, and with PQ what is brighter "
         "than the display. "
         f"Balance: XYZ to linear {signal.primaries.name} red, green, blue, in percent of what a "
-        f"D65 grey of the same luminance has.{gamma} CCT and Duv by {planck.METHOD}; D65 itself "
+        f"D65 grey of the same luminance has.{gamma} CCT and Duv by {METHOD}; D65 itself "
         "has a Duv of +0.0032."
     )
 
@@ -166,9 +166,7 @@ class Work:
         ]
 
     def _temperature(self) -> list[list[Number]]:
-        xy = self.colour.xy
-        found = planck.temperature(xy)
-        drawn = planck.temperature_drawn(xy, self.colour.drawn_xy)
+        found, drawn = self.colour.temperature
         return [self.greys.numbers(found[:, n], drawn[..., n], colour=True) for n in (0, 1)]
 
     def _differences(self, name: str) -> list[Value]:
@@ -335,23 +333,27 @@ class Work:
 
     def _white_colour(self, place: int) -> list[Value]:
         lights = self.greys.lights
-        if not lights.coloured[place]:
+        if not lights.coloured[place] or lights.at_floor[place]:
             return []
-        xy = xy_of(lights.xyz[place : place + 1])
-        drawn_xy = xy_of(lights.drawn_xyz[:, place : place + 1])
-        found = planck.temperature(xy)[0]
-        drawn = planck.temperature_drawn(xy, drawn_xy)[:, 0]
+        if place < self.greys.count:
+            own, found, drawn = place, *self.colour.temperature
+        else:
+            own, here = 0, slice(place, place + 1)
+            found, drawn = temperature_drawn(
+                xy_of(lights.xyz[here]), xy_of(lights.drawn_xyz[:, here])
+            )
         values = []
         for n, (name, label, unit) in enumerate(
             (("white-cct", "CCT of white", "K"), ("white-duv", "Duv of white (D65: +0.0032)", ""))
         ):
-            if not np.isfinite(found[n]):
+            if not np.isfinite(found[own, n]):
                 self.basis.warn(
                     "White is too far from any black body for a correlated colour temperature."
                 )
                 continue
-            spread = lights.spread(float(found[n]), drawn[:, n])
-            values.append(_value(name, label, float(found[n]), _float(spread), unit))
+            value = float(found[own, n])
+            spread = lights.spread(value, drawn[:, own, n])
+            values.append(_value(name, label, value, _float(spread), unit))
         return values
 
 

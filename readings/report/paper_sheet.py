@@ -14,7 +14,7 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from readings.report.vectors import in_letters, letters_of, place, size_of
+from readings.report.vectors import in_letters, ink_of, letters_of, place, size_of
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -109,7 +109,7 @@ class Sheet:
         self.gap(5)
         self.need(size * LEADING + keep)
         self.text(text, size, bold=True, ink=DEEP)
-        self.pdf.set_draw_color(*DEEP)
+        self.pdf.set_draw_color(ink_of(*DEEP))
         self.pdf.set_line_width(0.4)
         self.pdf.line(MARGIN, self.y + 0.4, WIDE - MARGIN, self.y + 0.4)
         self.y += 2.6
@@ -147,7 +147,7 @@ class Sheet:
     def bar(self, height: float, ink: Ink, *, thick: float, dashed: bool) -> None:
         """A mark beside what was just written, so high; only on the page where it ended."""
         top = max(self.y - height, MARGIN)
-        self.pdf.set_draw_color(*ink)
+        self.pdf.set_draw_color(ink_of(*ink))
         self.pdf.set_line_width(thick)
         if dashed:
             self.pdf.set_dash_pattern(0.6, 1.2)
@@ -217,7 +217,7 @@ class Sheet:
                 y += each * LEADING
             x += wide
         self.y += height
-        self.pdf.set_draw_color(*(INK if heavy else RULE))
+        self.pdf.set_draw_color(ink_of(*(INK if heavy else RULE)))
         self.pdf.set_line_width(0.25 if heavy else 0.15)
         self.pdf.line(MARGIN, self.y, MARGIN + sum(widths), self.y)
 
@@ -302,6 +302,7 @@ class Sheet:
         style = "B" if bold else ""
         if (self.pdf.font_style, self.pdf.font_size_pt) != (style, size):
             self.pdf.set_font(FAMILY, style, size)
-        self.pdf.set_text_color(*ink)
-        self.pdf.set_fill_color(*ink)  # where both are alike, the text needs no colour of its own
+        # where both are alike, the text needs no colour of its own
+        self.pdf.set_text_color(ink_of(*ink))
+        self.pdf.set_fill_color(ink_of(*ink))
         self.pdf.text(x, y, text)

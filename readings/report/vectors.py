@@ -8,7 +8,7 @@ drawn once for the page and the sheets, and is as sharp on paper as the letters 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
@@ -18,6 +18,7 @@ from xml.etree.ElementTree import Element, fromstring
 
 if TYPE_CHECKING:
     from fpdf import FPDF
+    from fpdf.drawing_primitives import DeviceRGB
 
 Point = tuple[float, float]
 Style = dict[str, str]
@@ -66,10 +67,20 @@ def letters_of(pdf: FPDF, family: str) -> frozenset[int]:
     return frozenset(getattr(pdf.fonts[family.lower()], "cmap", ()))
 
 
-def in_letters(text: str, letters: Collection[int]) -> str:
+def in_letters(text: str, letters: frozenset[int]) -> str:
     """Text on one line in which what a font lacks is shown as replaced, as the library asks."""
     text = re.sub(r"[\t-\r\x85\u2028\u2029]+", " ", text)
+    if letters.issuperset(map(ord, text)):
+        return text
     return "".join(sign if ord(sign) in letters else "\ufffd" for sign in text)
+
+
+@lru_cache
+def ink_of(red: int, green: int, blue: int) -> DeviceRGB:
+    """A colour of 8 bits a channel as the library keeps it; to make one anew takes it long."""
+    from fpdf.drawing_primitives import DeviceRGB
+
+    return DeviceRGB(red / 255, green / 255, blue / 255)
 
 
 class _Pen:
@@ -151,9 +162,9 @@ class _Pen:
             return
         pdf = self.pdf
         if fill != "none":
-            pdf.set_fill_color(*_colour(fill))
+            pdf.set_fill_color(_colour(fill))
         if width > 0:
-            pdf.set_draw_color(*_colour(stroke))
+            pdf.set_draw_color(_colour(stroke))
             pdf.set_line_width(width * self.scale)
             self._dashes(style)
         for line in lines:
@@ -191,7 +202,7 @@ class _Pen:
         pdf = self.pdf
         bold = "B" if style.get("font-weight", "") in {"bold", "700"} else ""
         pdf.set_font(self.family, bold, size * self.scale * pdf.k)
-        pdf.set_text_color(*_colour(style.get("fill", "#000000")))
+        pdf.set_text_color(_colour(style.get("fill", "#000000")))
         x, y = self._where(element)
         turned = re.search(r"rotate\((-?[\d.]+)", element.get("transform", ""))
         angle = -float(turned[1]) if turned else 0.0
@@ -213,8 +224,8 @@ def _style(element: Element) -> Style:
     return {name.strip(): value.strip() for name, _, value in parts if value.strip()}
 
 
-def _colour(text: str) -> tuple[int, int, int]:
-    return int(text[1:3], 16), int(text[3:5], 16), int(text[5:7], 16)
+def _colour(text: str) -> DeviceRGB:
+    return ink_of(int(text[1:3], 16), int(text[3:5], 16), int(text[5:7], 16))
 
 
 def _moved(lines: list[Line], shift: Point) -> list[Line]:
