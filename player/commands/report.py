@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from player.commands.common import console, folder_to_write
-from player.outcome import CommandError
+from player.outcome import NOT_FINISHED, CommandError
 
 
 @click.command()
@@ -25,6 +25,18 @@ def command(visits: tuple[str, ...], target: str) -> None:
     contents = [gather(Path(visit)) for visit in visits]
     written = write_contents(contents, folder_to_write(target))
     for each in contents:
-        print_findings(each.findings, console())
+        if each.findings or not each.not_worked_out:
+            print_findings(each.findings, console())
     for path in written:
         click.echo(f"Written: {path}")
+    failed = [
+        f"{failed.finding} of {each.file} ({failed.why})"
+        for each in contents
+        for failed in each.not_worked_out
+    ]
+    if failed:
+        raise CommandError(
+            f"Not worked out, for an error of this program: {'; '.join(failed)}. "
+            "All else of the report is written.",
+            NOT_FINISHED,
+        )

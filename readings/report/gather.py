@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from readings.evidence import Measured, evidence
@@ -21,6 +21,16 @@ class Unread:
     step: int
     label: str
     why: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotWorkedOut:
+    """A finding that broke down over the readings of a visit: an error of the program."""
+
+    finding: str
+    """Its name in the registry."""
+    why: str
+    """The exception's name and sentence: `ZeroDivisionError: division by zero`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +77,7 @@ class VisitContents:
     findings: list[Finding]
     table: Sheet
     """All readings, replaced ones too, as `readings.table` has them."""
+    not_worked_out: list[NotWorkedOut] = field(default_factory=list)
 
     def readings(self) -> list[Measured]:
         """All current readings, run by run."""
@@ -74,7 +85,9 @@ class VisitContents:
 
     def not_found(self) -> list[str]:
         """The findings that no reading of this visit speaks to, by name."""
-        return [name for name in FINDINGS if all(found.name != name for found in self.findings)]
+        told = {found.name for found in self.findings}
+        told |= {failed.finding for failed in self.not_worked_out}
+        return [name for name in FINDINGS if name not in told]
 
 
 def gather(path: Path) -> VisitContents:
@@ -99,6 +112,7 @@ def gather(path: Path) -> VisitContents:
             )
             for run in visit.runs()
         ]
+        findings, not_worked_out = _worked_out(measured)
         return VisitContents(
             file=Path(path).name,
             about=visit.about(),
@@ -106,6 +120,21 @@ def gather(path: Path) -> VisitContents:
             corrections=visit.corrections(),
             runs=runs,
             notes=visit.notes(),
-            findings=findings_from(measured),
+            findings=findings,
             table=sheet(visit, Path(path).stem),
+            not_worked_out=not_worked_out,
         )
+
+
+def _worked_out(measured: Sequence[Measured]) -> tuple[list[Finding], list[NotWorkedOut]]:
+    """Every finding, one by one: what is wrong with one costs none of the others."""
+    found: list[Finding] = []
+    failed: list[NotWorkedOut] = []
+    for name in FINDINGS:
+        try:
+            found += findings_from(measured, [name])
+        except Exception as error:  # noqa: BLE001 - told in every part of the report
+            sentence = " ".join(str(error).split())
+            kind = type(error).__name__
+            failed.append(NotWorkedOut(name, f"{kind}: {sentence}" if sentence else kind))
+    return found, failed

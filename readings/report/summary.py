@@ -37,6 +37,7 @@ SUBJECTS = {
     "near-black": "the steps just above black",
     "near-white": "the steps just below white",
     "over-time": "luminance over time",
+    "plausibility": "whether the readings agree with each other",
     "range-mismatch": "whether the range that arrives is the one that is set",
     "tone": "tracking of the signal's curve",
     "uniformity": "uniformity over the screen",
@@ -83,7 +84,9 @@ class Summary:
     statements: tuple[Statement, ...]
     """By verdict, in the order of the limits."""
     not_measured: tuple[str, ...]
-    """Sentences."""
+    """Sentences, of what was not worked out too."""
+    missing_head: str
+    """What stands over them."""
     warnings: int
     """How many warnings stand with the findings."""
 
@@ -101,6 +104,7 @@ def summary(contents: VisitContents) -> Summary:
     return Summary(
         tuple(Statement(*key, tuple(found)) for key, found in ordered),
         tuple(_not_measured(contents)),
+        f"What was not measured{', or not worked out' if contents.not_worked_out else ''}",
         sum(len(finding.warnings) for finding in contents.findings),
     )
 
@@ -139,6 +143,7 @@ def _judge(contents: VisitContents, told: _Told) -> set[int]:
 def _rest(contents: VisitContents, told: _Told, judged: set[int]) -> None:
     """What is held against no limit."""
     names = {finding.name for finding in contents.findings}
+    names |= {failed.finding for failed in contents.not_worked_out}
     if "plausibility" not in names and contents.readings():
         told.say("good", "Checks of the readings against each other find nothing", "")
     for finding in contents.findings:
@@ -218,12 +223,21 @@ def _range(finding: Finding) -> tuple[Verdict, str]:
     return ("good" if told else "unsure"), finding.title
 
 
+def subject(name: str) -> str:
+    """A finding as a reader would call it."""
+    return SUBJECTS.get(name, name.replace("-", " "))
+
+
 def _not_measured(contents: VisitContents) -> list[str]:
     if not contents.runs:
         return ["No run was started."]
-    said = []
-    names = [name for name in contents.not_found() if name not in NO_GAP]
-    missing = [SUBJECTS.get(name, name.replace("-", " ")) for name in names]
+    said = [
+        f"Not worked out, for an error of this program and not of the display: "
+        f"{subject(failed.finding)} ({failed.why}). The readings themselves are kept, and listed "
+        "below."
+        for failed in contents.not_worked_out
+    ]
+    missing = [subject(name) for name in contents.not_found() if name not in NO_GAP]
     if missing:
         said.append(f"No reading speaks to: {'; '.join(missing)}.")
     for run in contents.runs:
