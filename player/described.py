@@ -19,13 +19,18 @@ class DescriptionError(ValueError):
     """A description that cannot be taken; the text is one sentence that names the file."""
 
 
-def text_of(path: Path, what: str) -> str:
+def text_of(path: Path, what: str, otherwise: str) -> str:
     """The text of a file that describes ``what``, such as "a display".
 
-    Raises OSError where it cannot be read, DescriptionError where it is no text or too large.
+    Raises DescriptionError where it cannot be read, which says ``otherwise`` what should be there,
+    and where it is no text or too large.
     """
-    with path.open("rb") as file:
-        content = file.read(LARGEST + 1)
+    try:
+        with path.open("rb") as file:
+            content = file.read(LARGEST + 1)
+    except (OSError, ValueError) as error:  # ValueError: no file can have such a name
+        reason = getattr(error, "strerror", None) or str(error)
+        raise DescriptionError(f"{path} cannot be read ({reason}); {otherwise}.") from error
     if len(content) > LARGEST:
         raise DescriptionError(f"{path} is larger than {LARGEST} bytes: no description of {what}.")
     try:
@@ -55,10 +60,15 @@ def parse(text: str, source: str, model: type[Model], what: str) -> Model:
         return model.model_validate(content)
     except ValidationError as error:
         problems = "; ".join(
-            f"{'.'.join(str(part) for part in each['loc']) or 'the whole'}: {_plain(each)}"
+            f"{_place(each) or 'the whole'}: {_plain(each)}"
             for each in error.errors(include_url=False, include_input=False)
         )
         raise DescriptionError(f"{source} does not describe {what}: {problems}.") from error
+
+
+def _place(error: ErrorDetails) -> str:
+    """Where a value stands, such as `light.columns`."""
+    return ".".join(str(part) for part in error["loc"] if part != "[key]")
 
 
 def _plain(error: ErrorDetails) -> str:

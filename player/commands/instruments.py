@@ -64,6 +64,7 @@ def asked_instrument(text: str, *, reference: bool) -> AskedInstrument:
     """
     from player.meters.base import MeterError
     from player.meters.instrument_file import is_description, load_instrument
+    from player.unattended import UNKNOWN
 
     role: InstrumentRole | None = "reference" if reference else None
     if text and not text.strip():
@@ -74,6 +75,6 @@ def asked_instrument(text: str, *, reference: bool) -> AskedInstrument:
         described = load_instrument(text.strip())
     except MeterError as error:
         raise CommandError(f"--instrument: {error}") from error
-    promised = described.specification.model_dump(exclude_none=True)
-    specification = described.promised if promised else None
+    promised = described.promised
+    specification = promised if promised != UNKNOWN else None
     return AskedInstrument(described.name, role or described.role, specification)

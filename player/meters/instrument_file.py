@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import fields
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, TypeVar
 
-from pydantic import BaseModel, ConfigDict, field_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, field_validator
 from pydantic import Field as Parameter
 
 from player.described import DescriptionError, parse, text_of
 from player.meters.base import MeterError
 from readings.records import InstrumentRole, Specification
 
-WHAT = "an instrument"
 SUFFIXES = (".yaml", ".yml")
 """What the name of such a file ends in; an instrument's own name does not."""
 Positive = Annotated[float, Parameter(gt=0, le=1e9)]
+PROMISES = {field.name for field in fields(Specification)}
 
 
 class Part(BaseModel):
@@ -26,17 +28,10 @@ class Part(BaseModel):
     )
 
 
-class Promises(Part):
-    """What the meter's maker promises, as `readings.records.Specification` has it."""
-
-    luminance_relative_uncertainty: Positive | None = None
-    luminance_floor: Positive | None = None
-    luminance_resolution: Positive | None = None
-    chromaticity_uncertainty: Positive | None = None
-    chromaticity_resolution: Positive | None = None
-    luminance_repeatability: Positive | None = None
-    luminance_noise: Positive | None = None
-    chromaticity_repeatability: Positive | None = None
+def _promise(name: str) -> str:
+    if name not in PROMISES:
+        raise ValueError("is not known here")
+    return name
 
 
 class InstrumentDescription(Part):
@@ -44,7 +39,8 @@ class InstrumentDescription(Part):
 
     name: Annotated[str, Parameter(min_length=1, max_length=100)]
     role: InstrumentRole = "spot meter"
-    specification: Promises = Promises()
+    specification: Mapping[Annotated[str, AfterValidator(_promise)], Positive | None] = {}
+    """What the meter's maker promises, by the names in `readings.records.Specification`."""
 
     @field_validator("name")
     @classmethod
@@ -56,7 +52,10 @@ class InstrumentDescription(Part):
     @property
     def promised(self) -> Specification:
         """The specification as a visit keeps it."""
-        return Specification(**self.specification.model_dump())
+        return Specification(**self.specification)
+
+
+Described = TypeVar("Described", bound=InstrumentDescription)
 
 
 def is_description(text: str) -> bool:
@@ -66,14 +65,19 @@ def is_description(text: str) -> bool:
 
 def load_instrument(source: str | Path) -> InstrumentDescription:
     """Read a description. Raises MeterError, whose one sentence says all that is wrong."""
+    otherwise = "it should be a YAML file that describes an instrument"
+    return described_in(source, InstrumentDescription, "an instrument", otherwise)
+
+
+def described_in(
+    source: str | Path, model: type[Described], what: str, otherwise: str
+) -> Described:
+    """An instrument in a file, by its model; texts are as in `player.described`.
+
+    Raises MeterError, whose one sentence says all that is wrong.
+    """
     path = Path(source)
     try:
-        return parse(text_of(path, WHAT), str(path), InstrumentDescription, WHAT)
-    except (OSError, ValueError) as error:
-        if isinstance(error, DescriptionError):
-            raise MeterError(str(error)) from error
-        reason = getattr(error, "strerror", None) or str(error)
-        raise MeterError(
-            f"{path} cannot be read ({reason}); it should be a YAML file that describes an "
-            "instrument."
-        ) from error
+        return parse(text_of(path, what, otherwise), str(path), model, what)
+    except DescriptionError as error:
+        raise MeterError(str(error)) from error

@@ -9,11 +9,8 @@ from typing import Annotated, Literal, Self
 from pydantic import Field as Parameter
 from pydantic import field_validator, model_validator
 
-from player.described import DescriptionError, parse, text_of
-from player.meters.base import MeterError
-from player.meters.instrument_file import InstrumentDescription, Part, Positive
+from player.meters.instrument_file import InstrumentDescription, Part, Positive, described_in
 
-WHAT = "a meter"
 GROUPS = ({"X", "Y", "Z"}, {"Y", "x", "y"}, {"Y"}, {"luminance"})
 """What the answer may give, by the names of its groups."""
 Text = Annotated[str, Parameter(min_length=1, max_length=1000)]
@@ -114,25 +111,10 @@ class LineDescription(InstrumentDescription):
 
 def load_line_meter(source: str | Path) -> LineDescription:
     """Read a description. Raises MeterError, whose one sentence says all that is wrong."""
-    path = Path(source)
-    try:
-        return parse_line_meter(text_of(path, WHAT), str(path))
-    except (OSError, ValueError) as error:
-        if isinstance(error, DescriptionError):
-            raise MeterError(str(error)) from error
-        reason = getattr(error, "strerror", None) or str(error)
-        raise MeterError(
-            f"{path} cannot be read ({reason}); a meter that talks in lines is written "
-            "line:FILE, with a YAML file that describes it."
-        ) from error
-
-
-def parse_line_meter(text: str, source: str) -> LineDescription:
-    """Read a description from text; `source` is named in errors. Raises MeterError."""
-    try:
-        return parse(text, source, LineDescription, WHAT)
-    except DescriptionError as error:
-        raise MeterError(str(error)) from error
+    otherwise = (
+        "a meter that talks in lines is written line:FILE, with a YAML file that describes it"
+    )
+    return described_in(source, LineDescription, "a meter", otherwise)
 
 
 def _compiled(pattern: str) -> re.Pattern[str]:

@@ -25,14 +25,9 @@ def load_display(source: str | Path) -> DisplayParameters:
     Raises SimulatedError, whose one sentence lists everything that is wrong with the file.
     """
     path = shipped_displays().get(str(source), Path(source))
+    names = ", ".join(shipped_displays())
     try:
-        text = text_of(path, "a display")
-    except OSError as error:
-        names = ", ".join(shipped_displays())
-        reason = error.strerror or type(error).__name__
-        raise SimulatedError(
-            f"{path} cannot be read ({reason}); the displays that come with Litfield are {names}."
-        ) from error
+        text = text_of(path, "a display", f"the displays that come with Litfield are {names}")
     except DescriptionError as error:
         raise SimulatedError(str(error)) from error
     return parse_display(text, str(path))

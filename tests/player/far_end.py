@@ -10,9 +10,17 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
+from player.described import parse
+from player.meters.line_file import LineDescription
+
 GOOD = "Y=100.5 x=0.31 y=0.33\r\n"
 ANSWER = r"Y=(?P<Y>\S+) x=(?P<x>\S+) y=(?P<y>\S+)"
 Say = Callable[[bytes], None]
+
+
+def line_meter(text: str) -> LineDescription:
+    """The description of a meter in a text. Raises DescriptionError."""
+    return parse(text, "spot.yaml", LineDescription, "a meter")
 
 
 class FarEnd:

@@ -11,8 +11,7 @@ import pytest
 
 from player.meters.base import MeterError
 from player.meters.line import LineMeter
-from player.meters.line_file import parse_line_meter
-from tests.player.far_end import ANSWER, GOOD, FarEnd, Socket, Terminal
+from tests.player.far_end import ANSWER, GOOD, FarEnd, Socket, Terminal, line_meter
 
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are of POSIX only")
 
@@ -33,7 +32,7 @@ def make(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Make]:
             else:
                 far = Terminal(tmp_path, *answers)
             text = f"name: spot meter\n{far.where}\nmeasure: M\nanswer: '{answer}'\n{more}"
-            described = parse_line_meter(text, "spot.yaml").model_copy(update={"timeout": timeout})
+            described = line_meter(text).model_copy(update={"timeout": timeout})
             meter = LineMeter(described)
             stack.callback(meter.close)
             return far, meter
@@ -196,7 +195,7 @@ def test_a_measurement_is_given_up(make: Make):
 def test_a_meter_that_dies_in_a_reading_is_told_and_found_again():
     far = Socket([*GOOD[:9], FarEnd.GONE])
     text = f"name: spot meter\n{far.where}\nbegin: REMOTE\nmeasure: M\nanswer: '{ANSWER}'"
-    meter = LineMeter(parse_line_meter(text, "spot.yaml"))
+    meter = LineMeter(line_meter(text))
     said = fails(meter)
     assert said.startswith("The spot meter at 127.0.0.1, port ")
     assert "has closed the connection" in said or "has gone" in said
@@ -209,7 +208,7 @@ def test_a_meter_that_dies_in_a_reading_is_told_and_found_again():
 def test_a_connection_that_was_closed_between_two_readings_is_opened_anew():
     far = Socket([GOOD, FarEnd.GONE])
     text = f"name: spot meter\n{far.where}\nmeasure: M\nanswer: '{ANSWER}'"
-    meter = LineMeter(parse_line_meter(text, "spot.yaml"))
+    meter = LineMeter(line_meter(text))
     assert meter.measure().luminance == 100.5
     time.sleep(0.2)
     assert meter.measure().luminance == 100.5
@@ -221,7 +220,7 @@ def test_a_connection_that_was_closed_between_two_readings_is_opened_anew():
 def test_an_answer_that_comes_during_the_next_question_is_not_taken_for_its_own():
     far = Socket([1.3, GOOD.replace("100.5", "7")])
     text = f"name: a\n{far.where}\nmeasure: M\nanswer: '{ANSWER}'\ntimeout: 1.0"
-    meter = LineMeter(parse_line_meter(text, "spot.yaml"))
+    meter = LineMeter(line_meter(text))
     fails(meter)
     assert meter.measure().luminance == 100.5
     meter.close()
@@ -232,16 +231,14 @@ def test_a_meter_that_is_not_there_is_told():
     far = Socket()
     far.close()
     text = f"name: spot meter\n{far.where}\nmeasure: M\nanswer: '{ANSWER}'"
-    assert "cannot be reached: Connection refused" in fails(
-        LineMeter(parse_line_meter(text, "spot.yaml"))
-    )
+    assert "cannot be reached: Connection refused" in fails(LineMeter(line_meter(text)))
 
 
 @POSIX
 def test_a_serial_meter_that_is_unplugged_is_told_and_found_again(tmp_path: Path):
     far = Terminal(tmp_path, GOOD, ["Y=100", FarEnd.GONE])
     text = f"name: spot meter\n{far.where}\nmeasure: M\nanswer: '{ANSWER}'"
-    meter = LineMeter(parse_line_meter(text, "spot.yaml"))
+    meter = LineMeter(line_meter(text))
     assert meter.measure().luminance == 100.5
     assert f"The spot meter at {tmp_path / 'port'} has gone" in fails(meter)
     assert "cannot be opened: " in fails(meter)
@@ -256,7 +253,7 @@ def test_a_serial_port_that_is_none_is_told(tmp_path: Path):
     plain.write_text("")
     for device in (tmp_path / "none", plain, tmp_path):
         text = f"name: a\nserial: {{device: {device}}}\nmeasure: M\nanswer: '{ANSWER}'"
-        said = fails(LineMeter(parse_line_meter(text, "spot.yaml")))
+        said = fails(LineMeter(line_meter(text)))
         assert said.startswith(f"The a at {device} cannot be opened: ")
 
 
@@ -264,7 +261,7 @@ def test_a_serial_port_that_is_none_is_told(tmp_path: Path):
 def test_two_players_do_not_share_a_serial_port(tmp_path: Path):
     far = Terminal(tmp_path)
     text = f"name: spot meter\n{far.where}\nmeasure: M\nanswer: '{ANSWER}'"
-    first, second = (LineMeter(parse_line_meter(text, "spot.yaml")) for _ in range(2))
+    first, second = (LineMeter(line_meter(text)) for _ in range(2))
     first.measure()
     assert "cannot be opened" in fails(second)
     first.close()

@@ -4,9 +4,11 @@ from pathlib import Path
 
 import pytest
 
+from player.described import DescriptionError
 from player.meters import MeterError, open_meter
-from player.meters.line_file import LineDescription, load_line_meter, parse_line_meter
+from player.meters.line_file import LineDescription, load_line_meter
 from readings.records import Specification
+from tests.player.far_end import line_meter
 
 GOOD = r"""
 name: spot meter
@@ -36,8 +38,8 @@ other_answers:
 
 
 def complaint(text: str) -> str:
-    with pytest.raises(MeterError) as caught:
-        parse_line_meter(text, "spot.yaml")
+    with pytest.raises(DescriptionError) as caught:
+        line_meter(text)
     said = str(caught.value)
     assert said.startswith("spot.yaml ")
     assert said.endswith(".")
@@ -46,14 +48,14 @@ def complaint(text: str) -> str:
 
 
 def test_a_short_description_has_its_defaults():
-    described = parse_line_meter(GOOD, "spot.yaml")
+    described = line_meter(GOOD)
     assert (described.line_end, described.timeout, described.scale) == ("CR LF", 60.0, 1.0)
     assert (described.role, described.promised) == ("spot meter", Specification())
     assert described.begin == described.end == ()
 
 
 def test_a_whole_description_is_read():
-    described = parse_line_meter(WHOLE, "reference.yaml")
+    described = line_meter(WHOLE)
     assert described.serial is not None
     assert (described.serial.speed, described.serial.parity, described.serial.stop_bits) == (
         4800,
@@ -132,7 +134,7 @@ def test_the_description_on_the_page_is_one():
     page = (Path(__file__).parents[2] / "docs" / "meters.md").read_text("utf-8")
     section = page.partition("## A meter that talks in lines")[2]
     text = section.partition("```yaml\n")[2].partition("```")[0]
-    assert parse_line_meter(text, "page").name == "spot meter"
+    assert line_meter(text).name == "spot meter"
 
 
 def test_every_name_in_a_description_is_explained():
