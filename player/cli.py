@@ -67,9 +67,8 @@ def group() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit code; never a traceback."""
+    tune()
     _stop_like_the_keyboard()
-    # what is loaded at the start stays: looking through it for garbage again and again only delays
-    gc.set_threshold(50_000, 20, 20)
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is None:
@@ -79,6 +78,14 @@ def main(arguments: Sequence[str] | None = None) -> None:
             # an old terminal without some of our characters is no reason to stop
             stream.reconfigure(errors="replace")
     sys.exit(run(arguments))
+
+
+def tune() -> None:
+    """Set what a process of ours works best with, before it loads anything that calculates."""
+    # what is loaded at the start stays: looking through it for garbage again and again only delays
+    gc.set_threshold(50_000, 20, 20)
+    # matrices here are small: more threads wait for one another, and take processors from others
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def _stop_like_the_keyboard() -> None:

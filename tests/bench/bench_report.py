@@ -1,8 +1,9 @@
 """What a report takes beyond its imports: a visit of 400 readings in at most 3 s.
 
-Each side runs in a process of its own: one imports all that the report imports, the other does that
-and reports. The visit is played anew on the simulated display. The times are those of the
-processor, the best of several rounds: what other programs take meanwhile is none of the report's.
+Each side runs in a process of its own: one imports all that `litfield report` imports, the other
+does that and runs the command. The visit is played anew on the simulated display. The times are
+those of the processor, the best of several rounds: what other programs take meanwhile is none of
+the report's.
 """
 
 from __future__ import annotations
@@ -22,11 +23,14 @@ PROMISE = 3.0
 """Seconds beyond the imports."""
 IMPORTS = """
 import time
+import player.cli
+player.cli.tune()
 import click, rich.console, rich.table, jinja2, fpdf, xlsxwriter, xml.etree.ElementTree
 import fontTools.subset, fontTools.ttLib.tables._g_l_y_f
 import matplotlib.figure, matplotlib.backends.backend_svg, matplotlib.legend
 import colour, scipy.stats, scipy.spatial
 import readings.report, readings.report.page, readings.report.sheets, readings.report.pictures
+import player.commands.report
 from importlib import import_module
 for table in ("O_S_2f_2", "_c_v_t", "_f_p_g_m", "_g_a_s_p", "_h_h_e_a", "_l_o_c_a", "_p_r_e_p"):
     import_module(f"fontTools.ttLib.tables.{table}")
@@ -34,9 +38,9 @@ for picture in readings.report.pictures.PICTURES:
     import_module(f"readings.report.pictures.{picture}")
 """
 REPORT = """
-from pathlib import Path
-from readings.report import gather, write_contents
-write_contents([gather(Path(VISIT))], FOLDER)
+code = player.cli.run(["report", VISIT, "--to", FOLDER])
+if code:
+    raise SystemExit(code)
 """
 TELL = "\nprint(time.process_time())\n"
 
