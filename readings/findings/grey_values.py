@@ -1,0 +1,226 @@
+"""What the greys of one run amount to: numbers of each, averages, and what lies farthest off."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from readings.colorimetry.chromaticity import xy_of
+from readings.colorimetry.temperature import temperature_drawn
+from readings.findings.base import Column, Number, Value
+from readings.findings.basis import Basis
+from readings.findings.grey_colour import GreyColour
+from readings.findings.grey_gamma import gamma_of, gamma_values
+from readings.findings.greys import Greys, numbers_of, value_of
+from readings.findings.ratio import level_value
+
+NAMES = ("red", "green", "blue")
+COLUMNS = (
+    Column("signal", "Signal", "%"),
+    Column("luminance", "Luminance", "cd/m2"),
+    Column("target-luminance", "Target luminance", "cd/m2"),
+    Column("x", "x"),
+    Column("y", "y"),
+    Column("cct", "CCT", "K"),
+    Column("duv", "Duv"),
+    Column("red", "Red", "%"),
+    Column("green", "Green", "%"),
+    Column("blue", "Blue", "%"),
+    Column("delta-e-2000", "ΔE 2000"),
+    Column("delta-e-itp", "ΔE ITP"),
+    Column("gamma", "Gamma"),
+    Column("eotf-error", "Luminance off target", "%"),
+    Column("delta-e-2000-chromaticity", "ΔE 2000 of chromaticity alone"),
+    Column("delta-e-itp-chromaticity", "ΔE ITP of chromaticity alone"),
+)
+
+
+class GreyValues:
+    """Values and columns of the greys of one run."""
+
+    def __init__(self, greys: Greys, basis: Basis) -> None:
+        self.greys = greys
+        self.basis = basis
+        self.colour = GreyColour(greys)
+
+    def values(self) -> list[Value]:
+        """The values, the main one first."""
+        greys = self.greys
+        names = ["2000", "itp"] if greys.transfer == "bt1886" else ["itp", "2000"]
+        values = [value for name in names for value in self._differences(name)]
+        return [*values, *self._balance(), *gamma_values(greys), *self._eotf(), *self._ends()]
+
+    def columns(self) -> list[list[Number]]:
+        greys, colour, lights = self.greys, self.colour, self.greys.lights
+        kelvin = self._temperature()
+        gamma, drawn_gamma = gamma_of(greys)
+        return [
+            [Number.of(100 * float(value)) for value in greys.values],
+            greys.luminances(),
+            [Number.of(float(each)) for each in greys.target],
+            *(greys.numbers(colour.xy[:, n], colour.drawn_xy[..., n], colour=True) for n in (0, 1)),
+            *kelvin,
+            *(
+                greys.numbers(colour.balance[:, n], colour.drawn_balance[..., n], colour=True)
+                for n in range(3)
+            ),
+            *(numbers_of(found.value, found.spread(lights)) for found in colour.total()),
+            greys.numbers(gamma, drawn_gamma),
+            greys.numbers(np.where(greys.clear, greys.error, np.nan), greys.drawn_error),
+            *(numbers_of(found.value, found.spread(lights)) for found in colour.alone()),
+        ]
+
+    def _temperature(self) -> list[list[Number]]:
+        found, drawn = self.colour.temperature
+        return [self.greys.numbers(found[:, n], drawn[..., n], colour=True) for n in (0, 1)]
+
+    def _differences(self, name: str) -> list[Value]:
+        """Average and largest, with the error of luminance and of chromaticity alone."""
+        colour, lights = self.colour, self.greys.lights
+        place = {"2000": 0, "itp": 1}[name]
+        values = []
+        for found, ending, said in (
+            (colour.total()[place], "", "against the target"),
+            (colour.alone()[place], "-chromaticity", "of chromaticity alone"),
+        ):
+            counts = np.flatnonzero(colour.counts & np.isfinite(found.value))
+            if not counts.size:
+                continue
+            label = f"ΔE {name.upper()} {said}"
+            mean = found.mean(counts)
+            spread = mean.spread(lights)
+            values.append(
+                value_of(
+                    f"delta-e-{name}{ending}-average",
+                    f"{label}, average of {counts.size}",
+                    float(mean.value),
+                    spread,
+                )
+            )
+            worst = int(counts[np.argmax(found.value[counts])])
+            spreads = found.spread(lights)
+            values.append(
+                value_of(
+                    f"delta-e-{name}{ending}-largest",
+                    f"{label}, largest: {self.greys.first[worst].label}",
+                    float(found.value[worst]),
+                    None if spreads is None else float(spreads[worst]),
+                    where=self.greys.where(worst),
+                )
+            )
+        return values
+
+    def _balance(self) -> list[Value]:
+        """The average of each channel, and the channel that is farthest from 100 %."""
+        colour, greys = self.colour, self.greys
+        counts = np.flatnonzero(colour.counts & np.isfinite(colour.balance).all(-1))
+        if not counts.size:
+            return []
+        values = []
+        means, drawn = colour.balance[counts].mean(0), colour.drawn_balance[:, counts].mean(1)
+        spreads = greys.lights.spread(means, drawn)
+        for n, name in enumerate(NAMES):
+            spread = None if spreads is None else float(spreads[n])
+            label = f"{name.capitalize()} of the balance, average of {counts.size}"
+            values.append(value_of(f"balance-{name}", label, float(means[n]), spread, "%"))
+        off = np.abs(colour.balance[counts] - 100)
+        row, channel = np.unravel_index(int(np.argmax(off)), off.shape)
+        n = int(counts[row])
+        name = NAMES[channel]
+        number = greys.numbers(
+            colour.balance[:, channel], colour.drawn_balance[..., channel], colour=True
+        )[n]
+        return [
+            *values,
+            value_of(
+                "balance-largest",
+                f"Balance farthest off: {name}, {greys.first[n].label}",
+                number.value or 0.0,
+                number.uncertainty,
+                "%",
+                greys.where(n) | {"channel": name},
+            ),
+        ]
+
+    def _eotf(self) -> list[Value]:
+        greys = self.greys
+        fine = self.colour.counts_light & np.isfinite(greys.error)
+        used = np.flatnonzero(fine & (self._free() if greys.transfer != "pq" else fine))
+        if not used.size:
+            return []
+        size, drawn = np.abs(greys.error[used]), np.abs(greys.drawn_error[:, used])
+        apart = np.abs(greys.drawn_error[:, used] - greys.error[used])
+        lights = greys.lights
+        average = float(size.mean())
+        spread = lights.spread_of_distance(average, drawn.mean(-1), apart.mean(-1), colour=False)
+        worst = int(used[np.argmax(size)])
+        number = greys.numbers(greys.error, greys.drawn_error)[worst]
+        return [
+            value_of(
+                "eotf-error-average",
+                f"Luminance off target, average size of {used.size}",
+                average,
+                spread,
+                "%",
+            ),
+            value_of(
+                "eotf-error-largest",
+                f"Luminance off target, most: {greys.first[worst].label}",
+                number.value or 0.0,
+                number.uncertainty,
+                "%",
+                greys.where(worst),
+            ),
+        ]
+
+    def _free(self) -> NDArray[np.bool_]:
+        """Which greys are not the white or the black that make the target."""
+        greys = self.greys
+        free = np.ones(greys.count, bool)
+        for place in (greys.at_white, greys.at_black):
+            if place is not None and place < greys.count:
+                free[place] = False
+        return free
+
+    def _ends(self) -> list[Value]:
+        greys, values = self.greys, list[Value]()
+        estimates = greys.lights.estimates
+        if greys.at_white is not None:
+            values.append(
+                level_value(
+                    "white-luminance", f"White: {greys.white_told}", [estimates[greys.at_white]]
+                )
+            )
+            values += self._white_colour(greys.at_white)
+        if greys.at_black is not None:
+            values.append(
+                level_value(
+                    "black-luminance", f"Black: {greys.black_told}", [estimates[greys.at_black]]
+                )
+            )
+        return values
+
+    def _white_colour(self, place: int) -> list[Value]:
+        lights = self.greys.lights
+        if not lights.coloured[place] or lights.at_floor[place]:
+            return []
+        if place < self.greys.count:
+            own, found, drawn = place, *self.colour.temperature
+        else:
+            own, here = 0, slice(place, place + 1)
+            found, drawn = temperature_drawn(
+                xy_of(lights.xyz[here]), xy_of(lights.drawn_xyz[:, here])
+            )
+        values = []
+        for n, (name, label, unit) in enumerate(
+            (("white-cct", "CCT of white", "K"), ("white-duv", "Duv of white (D65: +0.0032)", ""))
+        ):
+            if not np.isfinite(found[own, n]):
+                self.basis.warn(
+                    "White is too far from any black body for a correlated colour temperature."
+                )
+                continue
+            value = float(found[own, n])
+            spread = lights.spread(value, drawn[:, own, n])
+            values.append(value_of(name, label, value, spread, unit))
+        return values
