@@ -19,6 +19,13 @@ _NUMBER = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]{1,
 _LONGEST_NUMBER = 40
 
 
+class _Nothing:
+    """An empty value: None would pass for a key that was not written at all."""
+
+    def __repr__(self) -> str:
+        return "nothing"
+
+
 @dataclass
 class Node:
     """Something in the file; ``line`` and ``column`` count from 1.
@@ -103,9 +110,9 @@ def resolve(text: str) -> object:
 
 
 def plain(node: Node | None) -> object:
-    """The tree below a node as plain values."""
+    """The tree below a node as plain values; what is left empty is what no key takes."""
     if isinstance(node, Scalar):
-        return node.value
+        return _Nothing() if node.value is None else node.value
     if isinstance(node, Listing):
         return [plain(item) for item in node.items]
     if isinstance(node, Mapping):

@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Literal
 
+from pydantic import BeforeValidator
 from pydantic import Field as Parameter
 
 from patterns.canvas import Canvas
@@ -157,6 +158,16 @@ class EbuGrey(Pattern):
         return Sheet(canvas, grey(ink, "grey", code)).frame(ink, facts | {"code_10_bit": code})
 
 
+def _colour(value: object) -> object:
+    """One sentence where pydantic would tell what each of the two refuses."""
+    known = (
+        value in PRIMARIES if isinstance(value, str) else type(value) is int and 1 <= value <= 15
+    )
+    if not known:
+        raise ValueError("expected 1 to 15, red, green or blue")
+    return value
+
+
 class EbuColour(Pattern):
     """EBU_5: one of its test colours, here as a full field.
 
@@ -171,9 +182,10 @@ class EbuColour(Pattern):
     signals: ClassVar[tuple[str, ...]] = ("bt1886",)
     gamuts: ClassVar[tuple[str, ...]] = ("bt709",)
 
-    colour: Annotated[int, Parameter(ge=1, le=15)] | Literal["red", "green", "blue"] = Parameter(
-        1, description="1 to 15 in the document's order, or red, green, blue"
-    )
+    colour: Annotated[
+        Annotated[int, Parameter(ge=1, le=15)] | Literal["red", "green", "blue"],
+        BeforeValidator(_colour),
+    ] = Parameter(1, description="1 to 15 in the document's order, or red, green, blue")
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         if isinstance(self.colour, int):

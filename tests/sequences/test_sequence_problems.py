@@ -1,9 +1,15 @@
 """What a sequence may not hold: every problem of a file at once, each at its line and column."""
 
+import re
+
 import pytest
 
 import sequences
+from patterns.kinds import KINDS
 from sequences import SequenceError
+from sequences.grammar import Head, StepKeys
+from sequences.messages import public_names
+from sequences.steps import parameter_names
 
 HEAD = "title: x\nsignal: sdr8\nsteps:\n"
 
@@ -112,6 +118,34 @@ def test_a_missing_key_is_told_at_the_start_of_the_file():
         "f:1:1: found no signal in the file; expected a value for signal",
         "f:1:1: found no steps in the file; expected a value for steps",
     ]
+
+
+@pytest.mark.parametrize("nothing", ["", "~", "null"])
+@pytest.mark.parametrize("key", sorted(public_names(Head)))
+def test_a_key_of_the_file_with_nothing_after_it_is_refused(key: str, nothing: str):
+    whole = {"title": "x", "signal": "sdr8", "steps": "[show: {field: {}}]", key: nothing}
+    (told,) = problems("".join(f"{name}: {value}\n" for name, value in whole.items()))
+    line = list(whole).index(key) + 1
+    assert re.match(rf"f:{line}:\d+: found {key}: nothing; expected [^;]+$", told), told
+
+
+@pytest.mark.parametrize("key", sorted(public_names(StepKeys)))
+def test_a_key_of_a_step_with_nothing_after_it_is_refused(key: str):
+    whole = {"show": "{field: }", key: ""}
+    (told,) = step_problems(
+        ", ".join(f"{name}: {value}" for name, value in whole.items()).join("{}")
+    )
+    assert re.match(rf"f:4:\d+: found {key}: nothing; expected [^;]+$", told), told
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_parameter_with_nothing_after_it_is_refused(kind: str):
+    names = parameter_names(KINDS[kind])
+    written = ", ".join(f"{name}: " for name in names)
+    told = step_problems(f"show: {{{kind}: {{{written}}}}}")
+    assert len(told) == len(names)
+    for name in names:
+        assert any(f": found {name}: nothing; expected " in each for each in told), name
 
 
 def test_an_empty_list_of_steps_is_no_sequence():
@@ -239,6 +273,13 @@ def test_a_rule_between_parameters_is_told_at_the_kind():
         "f:4:10: found moving-box with along; expected that a box along a row needs its place, "
         "such as place: 50 %"
     )
+
+
+@pytest.mark.parametrize("colour", ["99", "0", "rde", "true", "1.0"])
+def test_a_number_or_a_name_is_asked_for_in_one_sentence(colour: str):
+    assert step_problems(f"show: {{ebu-colour: {{colour: {colour}}}}}") == [
+        f"f:4:31: found colour: {colour}; expected 1 to 15, red, green or blue"
+    ]
 
 
 def test_a_list_that_is_too_long_is_told_in_plain_words():
