@@ -11,6 +11,7 @@ from statistics import fmean
 from typing import TypeVar
 
 from readings.evidence import Measured
+from readings.findings.base import Finding, Series, Value
 from readings.records import Specification
 from readings.taking import taking_of
 from readings.uncertainty import Estimate, Result, repeatability_of
@@ -121,6 +122,45 @@ class Basis:
                 "reached the screen unaltered."
             )
 
+    def finding(
+        self,
+        name: str,
+        of: Measured,
+        *,
+        title: str,
+        values: Sequence[Value],
+        method: str,
+        source: str,
+        series: Sequence[Series] = (),
+        guards: bool = True,
+    ) -> Finding:
+        """What was found, with the readings used and all that was warned of until now.
+
+        Args:
+            name: its name in the registry.
+            of: a reading of the run, and so of the condition, that it is about.
+            title: for people.
+            values: the main one first.
+            method: how it was worked out, for people.
+            source: the published document and clause, or that the definition is our own.
+            series: what stands behind the values.
+            guards: whether to warn of pictures that were altered; False where that is said already.
+        """
+        if guards:
+            self.look_at_guards()
+        return Finding(
+            name=name,
+            title=title,
+            condition=of.condition,
+            run=of.run,
+            values=tuple(values),
+            method=method,
+            source=source,
+            readings=self.ids(),
+            warnings=tuple(self.warnings),
+            series=tuple(series),
+        )
+
 
 def single_of(luminance: float, repeats: Sequence[Measured]) -> float | None:
     """What is known of one reading by itself, standard, cd/m2: specified, or kept when it was made.
@@ -179,6 +219,11 @@ def by_run(readings: Iterable[Measured]) -> dict[int, list[Measured]]:
     """Readings by run, both in order."""
     ordered = sorted(readings, key=lambda reading: (reading.run, reading.step, reading.reading))
     return grouped(ordered, lambda reading: reading.run)
+
+
+def only_found(findings: Iterable[Finding | None]) -> list[Finding]:
+    """The findings of several runs or groups, without those that found nothing."""
+    return [finding for finding in findings if finding is not None]
 
 
 def gain_note(result: Result) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
-from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.ratio import Naming, contrast_values, level_value
 from readings.findings.share import level_number
 from readings.records import Codes
@@ -53,8 +53,7 @@ def box_contrast(readings: Sequence[Measured]) -> list[Finding]:
 
     Reads the roles of dark and lit places in `corner-boxes`, `surround` and `ebu-boxes`.
     """
-    found = (_finding(mine) for mine in by_run(readings).values())
-    return [finding for finding in found if finding is not None]
+    return only_found(_finding(mine) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured]) -> Finding | None:
@@ -75,13 +74,11 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     if not values:
         return None
     contrasts = [value for value in values if value.name.startswith("box-contrast")]
-    basis.look_at_guards()
-    return Finding(
-        name="box-contrast",
+    return basis.finding(
+        "box-contrast",
+        mine[0],
         title="Contrast by boxes and surrounds",
-        condition=mine[0].condition,
-        run=mine[0].run,
-        values=tuple(contrasts + [value for value in values if value not in contrasts]),
+        values=contrasts + [value for value in values if value not in contrasts],
         method=(
             "Mean luminance of the lit places over that of the dark ones, for each picture by "
             "itself; places of one picture are averaged before the quotient is taken. Where only "
@@ -89,8 +86,6 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             f"with other visits, not with a standard's.{note}"
         ),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
         series=(Series("box-contrast", "Dark beside light", COLUMNS, tuple(rows)),),
     )
 

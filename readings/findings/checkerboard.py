@@ -100,21 +100,17 @@ def _finding(board: Board | None, readings: list[Measured], warnings: list[str])
         values.append(level_value("lit-luminance", "Lit boxes, mean", lit))
     if dark:
         values.append(level_value("dark-luminance", "Dark boxes, mean", dark))
-    basis.look_at_guards()
-    return Finding(
-        name="contrast",
+    return basis.finding(
+        "contrast",
+        readings[0],
         title=f"Checkerboard contrast{size}",
-        condition=readings[0].condition,
-        run=readings[0].run,
-        values=tuple(values),
+        values=values,
         method=(
             "Sum of the lit boxes over sum of the dark boxes (their means, where not as many were "
             "read), never a mean of ratios. Centre: the boxes that touch the centre; with an odd "
             f"count, the one box in the positive and the negative pattern.{note}"
         ),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
     )
 
 

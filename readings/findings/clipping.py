@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
-from readings.findings.basis import Basis, by_run, grouped
+from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.greys import Greys, gathered
 from readings.findings.seen_patches import Seen, seen_in
 from readings.findings.tone import clip_values, clips
@@ -27,8 +27,7 @@ def clipping(readings: Sequence[Measured]) -> list[Finding]:
 
     Reads the roles `highlights` and `highlights-red` ... `highlights-yellow`.
     """
-    found = (_finding(mine, readings) for mine in by_run(readings).values())
-    return [finding for finding in found if finding is not None]
+    return only_found(_finding(mine, readings) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured], everything: Sequence[Measured]) -> Finding | None:
@@ -49,13 +48,11 @@ def _finding(mine: Sequence[Measured], everything: Sequence[Measured]) -> Findin
         for each in seen
         for value in _each(channel, each)
     ]
-    basis.look_at_guards()
-    return Finding(
-        name="clipping",
+    return basis.finding(
+        "clipping",
+        mine[0],
         title="Highlights told apart",
-        condition=mine[0].condition,
-        run=mine[0].run,
-        values=tuple(values),
+        values=values,
         method=(
             "Each patch of a ladder is one step brighter than its square. The last patch that "
             "stands out has the highest level told apart; the next one is not. Levels are those of "
@@ -65,8 +62,6 @@ def _finding(mine: Sequence[Measured], everything: Sequence[Measured]) -> Findin
             "a step that it can see, so the display may go a step further than was seen."
         ),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
     )
 
 

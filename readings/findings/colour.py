@@ -51,17 +51,13 @@ def _finding(mine: Sequence[Measured], readings: Sequence[Measured], group: Grou
     warn_of(found, patches, group, beside, basis)
     if found is not None:
         _warn_of_bias(found, basis)
-    basis.look_at_guards()
-    return Finding(
-        name="colour",
+    return basis.finding(
+        "colour",
+        mine[0],
         title=group.title,
-        condition=mine[0].condition,
-        run=mine[0].run,
-        values=tuple(values),
+        values=values,
         method=method_of(mine[0], beside),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
         series=() if found is None else (series_of(found, patches, group),),
     )
 

@@ -59,18 +59,13 @@ def _sequential(mine: Sequence[Measured]) -> Finding | None:
     if dark:
         values.append(level_value("full-black-luminance", "Full black", dark))
     _look_for_drift(whites, basis)
-    basis.look_at_guards()
-    first = mine[0]
-    return Finding(
-        name="contrast",
+    return basis.finding(
+        "contrast",
+        mine[0],
         title="Sequential contrast",
-        condition=first.condition,
-        run=first.run,
-        values=tuple(values),
+        values=values,
         method=f"Luminance of full white over luminance of full black, one after the other.{note}",
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
     )
 
 

@@ -12,7 +12,7 @@ from statistics import fmean
 from readings.colorimetry.frames import between_pictures, frame_ms
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
-from readings.findings.basis import Basis, by_run, grouped
+from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.share import plain_number
 from readings.uncertainty import COVERAGE, rectangular, type_a, written
 
@@ -43,12 +43,7 @@ def delay(readings: Sequence[Measured]) -> list[Finding]:
 
     Reads the role `delay` in milliseconds, and `counter`: two numbers on one photograph.
     """
-    findings = []
-    for mine in by_run(readings).values():
-        finding = _finding(mine)
-        if finding is not None:
-            findings.append(finding)
-    return findings
+    return only_found(_finding(mine) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured]) -> Finding | None:
@@ -76,15 +71,12 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             )
         values += _in_frames(middle, frame, basis) + _scan(places, frame, basis)
     values += counted
-    basis.look_at_guards()
-    first = mine[0]
     told = "" if frame is None else f" ({written(frame)[0]} ms at {hertz:.6g} Hz)"
-    return Finding(
-        name="delay",
+    return basis.finding(
+        "delay",
+        mine[0],
         title="Delay of the picture",
-        condition=first.condition,
-        run=first.run,
-        values=tuple(values),
+        values=values,
         method=(
             "Time from the source to the light of the patch, the middle of the picture first. "
             f"Less a frame{told}: without the time that the signal itself takes for one picture. "
@@ -94,8 +86,6 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             "two numbers, times a frame."
         ),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
     )
 
 

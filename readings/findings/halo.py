@@ -12,7 +12,7 @@ import numpy as np
 from readings.colorimetry.profile import half_distance
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
-from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.ratio import level_value
 from readings.findings.share import (
     codes_at,
@@ -60,14 +60,14 @@ def halo(readings: Sequence[Measured]) -> list[Finding]:
 
     Reads the roles `halo-box`, `halo`, `halo-ring`, `halo-look`, and `black` beside them.
     """
-    findings = []
-    for mine in by_run(readings).values():
-        shown = [r for r in mine if r.role in ROLES and r.kind == "halo"]
-        for group in grouped(shown, lambda r: codes_at(r, "level")).values():
-            finding = _finding(group, mine)
-            if finding is not None:
-                findings.append(finding)
-    return findings
+    return only_found(
+        _finding(group, mine)
+        for mine in by_run(readings).values()
+        for group in grouped(
+            (r for r in mine if r.role in ROLES and r.kind == "halo"),
+            lambda r: codes_at(r, "level"),
+        ).values()
+    )
 
 
 def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | None:
@@ -105,14 +105,12 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
     values += _ring(ring, box, basis)
     looks = [r for r in group if r.role == "halo-look" and r.text]
     basis.used += looks
-    basis.look_at_guards()
     said = "; ".join(dict.fromkeys(str(look.text) for look in looks))
-    return Finding(
-        name="halo",
+    return basis.finding(
+        "halo",
+        group[0],
         title="Halo around a bright box",
-        condition=group[0].condition,
-        run=group[0].run,
-        values=tuple(values),
+        values=values,
         method=(
             "Luminance in the dark beside a bright box, the mean of the directions read, over the "
             "luminance of the box; black is not subtracted from it. Distance counts from the "
@@ -121,8 +119,6 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
             + (f" By eye: {said}." if said else "")
         ),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
         series=series,
     )
 

@@ -10,7 +10,7 @@ import numpy as np
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured
 from readings.findings.base import Bound, Column, Finding, Number, Series, Value
-from readings.findings.basis import Basis, by_run
+from readings.findings.basis import Basis, by_run, only_found
 from readings.findings.greys import Greys, gathered, warn_of_references
 from readings.findings.seen_patches import Seen, seen_in
 from readings.shown import grey_value
@@ -48,8 +48,7 @@ class End:
 
 def near(end: End, readings: Sequence[Measured]) -> list[Finding]:
     """What is told apart at one end of the range, per run."""
-    found = (_finding(end, mine, readings) for mine in by_run(readings).values())
-    return [finding for finding in found if finding is not None]
+    return only_found(_finding(end, mine, readings) for mine in by_run(readings).values())
 
 
 def _finding(end: End, mine: Sequence[Measured], everything: Sequence[Measured]) -> Finding | None:
@@ -73,17 +72,13 @@ def _finding(end: End, mine: Sequence[Measured], everything: Sequence[Measured])
             [Number.of(float(each)) for each in greys.target],
         ]
         series = (Series(end.name, end.title, COLUMNS, greys.rows(columns)),)
-    basis.look_at_guards()
-    return Finding(
-        name=end.name,
+    return basis.finding(
+        end.name,
+        mine[0],
         title=end.title,
-        condition=mine[0].condition,
-        run=mine[0].run,
-        values=tuple(values),
+        values=values,
         method=_method(end),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
         series=series,
     )
 

@@ -10,7 +10,7 @@ from itertools import pairwise
 from readings.colorimetry.profile import settled_from
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
-from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.share import level_number, of_the_highest, percent_of, value_of
 from readings.uncertainty import Estimate
 
@@ -58,14 +58,13 @@ def over_time(readings: Sequence[Measured]) -> list[Finding]:
     Reads the roles `over-time` and `warm-up`; what lies between two stretches of the same picture
     is a rest, whatever its role.
     """
-    findings = []
-    for mine in by_run(readings).values():
-        shown = [reading for reading in mine if reading.role in TITLES]
-        for (role, _), group in grouped(shown, lambda r: (str(r.role), _picture(r))).items():
-            finding = _finding(role, group)
-            if finding is not None:
-                findings.append(finding)
-    return findings
+    return only_found(
+        _finding(role, group)
+        for mine in by_run(readings).values()
+        for (role, _), group in grouped(
+            (r for r in mine if r.role in TITLES), lambda r: (str(r.role), _picture(r))
+        ).items()
+    )
 
 
 def _picture(reading: Measured) -> str:
@@ -82,13 +81,11 @@ def _finding(role: str, group: Sequence[Measured]) -> Finding | None:
     everything = [moment for stretch in stretches for moment in stretch.moments]
     highest = max(everything, key=lambda moment: moment.estimate.value)
     values = _values(role, stretches, basis)
-    basis.look_at_guards()
-    return Finding(
-        name="over-time",
+    return basis.finding(
+        "over-time",
+        kept[0],
         title=TITLES[role],
-        condition=kept[0].condition,
-        run=kept[0].run,
-        values=tuple(values),
+        values=values,
         method=(
             "Luminance of a picture that does not change, against the time since it came on. "
             "Shares are of the highest reading. Drop: (first reading − last) / first, before the "
@@ -97,9 +94,7 @@ def _finding(role: str, group: Sequence[Measured]) -> Finding | None:
             "last; when exactly between two readings is not known."
         ),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
-        series=(_series(stretches, highest, basis),),
+        series=(_series(stretches, highest),),
     )
 
 
@@ -212,14 +207,15 @@ def _recovery(stretches: Sequence[Stretch], basis: Basis) -> list[Value]:
     return values
 
 
-def _series(stretches: Sequence[Stretch], highest: Moment, basis: Basis) -> Series:
+def _series(stretches: Sequence[Stretch], highest: Moment) -> Series:
+    quiet = Basis()  # where the highest gives no light, that is said of the first reading
     rows = []
     everything = [moment.estimate for stretch in stretches for moment in stretch.moments]
     for number, stretch in enumerate(stretches, 1):
         for moment in stretch.moments:
             share = Number(100.0)
             if moment is not highest:
-                share = percent_of([moment.estimate], [highest.estimate], basis, "the highest")
+                share = percent_of([moment.estimate], [highest.estimate], quiet, "the highest")
                 share = of_the_highest(share, moment.estimate, highest.estimate, everything)
             light = level_number([moment.estimate])
             label = f"{_span(moment.time)}" + (f", time {number}" if len(stretches) > 1 else "")

@@ -11,7 +11,7 @@ from readings.colorimetry.chromaticity import D65, uv_distance
 from readings.colorimetry.locus import is_chromaticity, may_be_light
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
-from readings.findings.basis import Basis, by_run, grouped, light, with_light
+from readings.findings.basis import Basis, by_run, grouped, light, only_found, with_light
 from readings.findings.channels import look_for_clipped_channels
 from readings.findings.ladders import look_for_steps_down
 from readings.findings.share import plain_number
@@ -39,8 +39,7 @@ FEW = 4
 
 def plausibility(readings: Sequence[Measured]) -> list[Finding]:
     """What speaks against the readings of a run; no finding where nothing does."""
-    found = (_finding(mine) for mine in by_run(readings).values())
-    return [finding for finding in found if finding is not None]
+    return only_found(_finding(mine) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured]) -> Finding | None:
@@ -62,13 +61,11 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         return None
     for warning in quiet.warnings if values else []:
         basis.warn(warning)
-    first = mine[0]
-    return Finding(
-        name="plausibility",
+    return basis.finding(
+        "plausibility",
+        mine[0],
         title="What speaks against the readings",
-        condition=first.condition,
-        run=first.run,
-        values=tuple(values),
+        values=values,
         method=(
             "Readings of a run compared with each other and with the codes shown: units and "
             "chromaticities that no light has, more light than a code stands for, the meter's "
@@ -77,8 +74,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             "picture was altered. Whether the range of the link is right is a finding of its own."
         ),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
+        guards=False,
     )
 
 

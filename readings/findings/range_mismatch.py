@@ -8,7 +8,7 @@ from math import hypot
 
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
-from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.range_fit import ARRIVALS, SQUEEZED, Fit, Light, fitted, light_at
 from readings.findings.ratio import level_value
 from readings.shown import signal_of
@@ -40,15 +40,10 @@ def range_mismatch(readings: Sequence[Measured]) -> list[Finding]:
     Reads the role `range-light` on the patches of a `range-check`. Only BT.1886 signals: the others
     ask for a luminance that the display bends as it likes.
     """
-    findings = []
-    for mine in by_run(readings).values():
-        found = _range(mine)
-        if found is not None:
-            findings.append(found)
-    return findings
+    return only_found(_finding(mine) for mine in by_run(readings).values())
 
 
-def _range(mine: Sequence[Measured]) -> Finding | None:
+def _finding(mine: Sequence[Measured]) -> Finding | None:
     basis = Basis()
     lit = with_light([reading for reading in mine if reading.role == ROLE], basis)
     coded = [reading for reading in lit if _code(reading) is not None]
@@ -69,17 +64,13 @@ def _range(mine: Sequence[Measured]) -> Finding | None:
     at = {wanted: _nearest(estimates, wanted, bits) for wanted in (LOW, BLACK, DARK, WHITE, HIGH)}
     values = [*_steps(at), *values]
     title, method = _verdict(lights, bits, set_as, values, basis)
-    basis.look_at_guards()
-    return Finding(
-        name="range-mismatch",
+    return basis.finding(
+        "range-mismatch",
+        coded[0],
         title=title,
-        condition=coded[0].condition,
-        run=coded[0].run,
-        values=tuple(values),
+        values=values,
         method=method,
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
     )
 
 

@@ -15,7 +15,7 @@ from readings.colorimetry.chromaticity import Floats
 from readings.colorimetry.eetf import eetf
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Series, Value
-from readings.findings.basis import Basis, by_run, grouped
+from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.greys import (
     Greys,
     gathered,
@@ -57,12 +57,11 @@ SOURCE = (
 
 def tone(readings: Sequence[Measured]) -> list[Finding]:
     """How greys of PQ and HLG follow the curve, per run. Reads the role `grey`."""
-    found = []
-    for mine in by_run(readings).values():
-        for group in tone_groups(mine):
-            finding = _finding(group, mine, readings)
-            found += [] if finding is None else [finding]
-    return found
+    return only_found(
+        _finding(group, mine, readings)
+        for mine in by_run(readings).values()
+        for group in tone_groups(mine)
+    )
 
 
 def tone_groups(mine: Sequence[Measured]) -> list[list[Measured]]:
@@ -85,7 +84,6 @@ def _finding(
     if greys.transfer == "pq":
         reference = _reference(greys, MASTERS[-1])
         values += _against_reference(greys)
-    basis.look_at_guards()
     name = greys.transfer.upper()
     series = Series(
         "tone",
@@ -102,16 +100,13 @@ def _finding(
         ),
     )
     area = area_of(group[0])
-    return Finding(
-        name="tone",
+    return basis.finding(
+        "tone",
+        group[0],
         title=f"{name} tracking" + ("" if area is None else f", {area:.3g} % of the screen"),
-        condition=group[0].condition,
-        run=group[0].run,
-        values=tuple(values),
+        values=values,
         method=_method(greys.transfer),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
         series=(series,),
     )
 

@@ -10,7 +10,7 @@ import numpy as np
 from readings.colorimetry.chromaticity import uv_distance, uv_of, xy_of
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
-from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.share import (
     level_number,
     percent_of,
@@ -51,14 +51,14 @@ def viewing_angle(readings: Sequence[Measured]) -> list[Finding]:
 
     Reads the role `viewing-angle` with the variables `angle` and `direction`.
     """
-    findings = []
-    for mine in by_run(readings).values():
-        shown = [reading for reading in mine if reading.role == "viewing-angle"]
-        for group in grouped(shown, lambda r: (r.kind, str(sorted(r.inks.items())))).values():
-            finding = _finding(group)
-            if finding is not None:
-                findings.append(finding)
-    return findings
+    return only_found(
+        _finding(group)
+        for mine in by_run(readings).values()
+        for group in grouped(
+            (r for r in mine if r.role == "viewing-angle"),
+            lambda r: (r.kind, str(sorted(r.inks.items()))),
+        ).values()
+    )
 
 
 def _finding(group: Sequence[Measured]) -> Finding | None:
@@ -91,13 +91,11 @@ def _finding(group: Sequence[Measured]) -> Finding | None:
             basis.warn("Only the straight view was read.")
     straight = [each for each in seen if each.view[1] == 0]
     values += [value_of("straight-luminance", "Straight view", s.light, "cd/m2") for s in straight]
-    basis.look_at_guards()
-    return Finding(
-        name="viewing-angle",
+    return basis.finding(
+        "viewing-angle",
+        group[0],
         title=f"Viewing angle, {_level(group[0])}",
-        condition=group[0].condition,
-        run=group[0].run,
-        values=tuple(values),
+        values=values,
         method=(
             "Loss of luminance = (straight view − view) / straight view; Δu′v′ against the "
             "straight view. The largest angle within a limit is the largest one read up to which "
@@ -107,8 +105,6 @@ def _finding(group: Sequence[Measured]) -> Finding | None:
             "ICDM IDMS, an edition before v1.3, 9.4 (luminance) and 9.6 (colour: limits .010, "
             ".015 and .020)"
         ),
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
         series=(_series(seen),),
     )
 

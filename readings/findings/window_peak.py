@@ -11,7 +11,7 @@ from patterns.errors import PatternError
 from patterns.signal import signal_from_parts
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
-from readings.findings.basis import Basis, by_run, gain_note, grouped, with_light
+from readings.findings.basis import Basis, by_run, gain_note, grouped, only_found, with_light
 from readings.findings.ratio import level_value
 from readings.records import Codes
 from readings.uncertainty import Estimate, ratio_of, written
@@ -40,8 +40,7 @@ def window_peak(readings: Sequence[Measured]) -> list[Finding]:
 
     Reads the roles `window`, and `black` beside it.
     """
-    found = (_finding(mine) for mine in by_run(readings).values())
-    return [finding for finding in found if finding is not None]
+    return only_found(_finding(mine) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured]) -> Finding | None:
@@ -74,21 +73,17 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
                 "at most that."
             )
     _look_for_excess(windows, basis)
-    basis.look_at_guards()
-    return Finding(
-        name="window-peak",
+    return basis.finding(
+        "window-peak",
+        mine[0],
         title="Peak luminance by window area",
-        condition=mine[0].condition,
-        run=mine[0].run,
-        values=tuple(values),
+        values=values,
         method=(
             "Luminance at the window, for each area as it was really drawn; the largest is the "
             "peak. Luminance loading = (window − full field) / window, both at the same level."
             f"{note}"
         ),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
     )
 
 

@@ -55,18 +55,13 @@ def _finding(mine: Sequence[Measured], evidence: dict[Way, AxisEvidence]) -> Fin
     for repeats in grouped(halo, lambda reading: (reading.label, reading.of)).values():
         label = f"Beside the lit zone, {repeats[0].of or repeats[0].label}"
         values.append(level_value("zone-halo-luminance", label, [basis.estimate(repeats)]))
-    basis.look_at_guards()
-    first = mine[0]
-    return Finding(
-        name="zones",
+    return basis.finding(
+        "zones",
+        mine[0],
         title="Dimming zones",
-        condition=first.condition,
-        run=first.run,
-        values=tuple(values),
+        values=values,
         method=f"{count.kind()} {_rests_on(axes)}",
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
     )
 
 
