@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from math import isfinite
-from typing import Literal
+from typing import Literal, SupportsFloat
 
 from readings.uncertainty import COVERAGE, digits, significant, written
 from readings.zones.saying import written as written_count
@@ -109,12 +109,12 @@ class Number:
     bound: Bound | None = None
 
     @classmethod
-    def of(cls, value: float, uncertainty: float | None = None) -> Number:
+    def of(cls, value: SupportsFloat, uncertainty: SupportsFloat | None = None) -> Number:
         """A number of arithmetic: not finite is not defined, and an uncertainty of 0 is none."""
         if not isfinite(value):
             return cls(None)
-        known = uncertainty is not None and isfinite(uncertainty) and uncertainty > 0
-        return cls(float(value), float(uncertainty) if known and uncertainty is not None else None)
+        spread = 0.0 if uncertainty is None else float(uncertainty)
+        return cls(float(value), spread if isfinite(spread) and spread > 0 else None)
 
     def settled(self) -> dict[str, object]:
         """As plain values, with no more digits than the uncertainty allows."""

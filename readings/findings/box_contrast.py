@@ -115,8 +115,7 @@ def _contrast(
         values = [replace(value, label=f"{value.label}, {title}") for value in found]
         contrast = Number(values[0].value, values[0].uncertainty, values[0].bound)
     if sides[False]:
-        level = level_value("box-dark-luminance", f"{title}, dark", sides[False])
-        values.append(replace(level, where=where))
+        values.append(level_value("box-dark-luminance", f"{title}, dark", sides[False], where))
     numbers = (
         Number(geometry.area),
         level_number(sides[False]) if sides[False] else Number(None),

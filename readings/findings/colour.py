@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured
-from readings.findings.base import Finding, Value
+from readings.findings.base import Finding, Number, Value
 from readings.findings.basis import Basis, by_run
 from readings.findings.colour_judged import Distance, Judged, judged
 from readings.findings.colour_patches import GROUPS, Group, Patch, patches_of
 from readings.findings.colour_told import References, method_of, series_of, warn_of
+from readings.findings.share import value_of
 
 VISIBLE = 3.0
 """Delta E above which an error usually counts as visible: common practice, no source."""
@@ -81,7 +81,7 @@ def _values(found: Judged, patches: Sequence[Patch]) -> list[Value]:
     ):
         mean, means = parts[:, place].mean(), drawn[..., place].mean(-1)
         spread = found.lights.spread(mean, means)
-        values.append(_value(f"{name}-difference-average", label, mean, spread))
+        values.append(value_of(f"{name}-difference-average", label, Number.of(mean, spread), ""))
     return values
 
 
@@ -101,12 +101,14 @@ def _of_distance(
     called = patches[most].called
     counted = [] if which == "ITP" and found.de2000 is not None else [True]
     return [
-        _value(f"delta-e-{name}-average", f"Average delta E {which}", average, spread),
-        _value(
+        value_of(
+            f"delta-e-{name}-average", f"Average delta E {which}", Number.of(average, spread), ""
+        ),
+        value_of(
             f"delta-e-{name}-largest",
             f"Largest delta E {which}: {called}",
-            largest,
-            spread_of_largest,
+            Number.of(largest, spread_of_largest),
+            "",
             where,
         ),
         *(_count_above(distance, which, known=spread is not None) for _ in counted),
@@ -127,19 +129,6 @@ def _count_above(distance: Distance, which: str, *, known: bool) -> Value:
     low, high = np.percentile(counts, [rest, 100 - rest], method="nearest").astype(int)
     among = tuple(range(min(low, count), max(high, count) + 1))
     return Value(name, label, count if len(among) == 1 else None, "", among=among)
-
-
-def _value(
-    name: str,
-    label: str,
-    value: float,
-    spread: Floats | None,
-    where: dict[str, object] | None = None,
-) -> Value:
-    if not np.isfinite(value):
-        return Value(name, label, None, "", where=where or {})
-    known = float(spread) if spread is not None and spread > 0 else None
-    return Value(name, label, float(value), "", known, where=where or {})
 
 
 def _warn_of_bias(found: Judged, basis: Basis) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -177,7 +177,7 @@ def _beside(
         if subtract and not ring.dim:
             value, drawn = _added(ring, lights)
             spread = lights.spread(value, drawn, colour=False)
-            added = Number.of(value, None if spread is None else float(spread))
+            added = Number.of(value, spread)
         rows.append(
             Row(f"{far} away", (Number(ring.distance), light, share, added), where, ring.readings)
         )
@@ -270,7 +270,7 @@ def _ring(
     for (label, _), repeats in ring.items():
         estimate = basis.estimate(repeats)
         where = {"step": label}
-        values.append(replace(level_value("halo-ring-luminance", label, [estimate]), where=where))
+        values.append(level_value("halo-ring-luminance", label, [estimate], where))
         if box is not None:
             share = percent_of([estimate], [box], basis, "the box")
             values.append(value_of("halo-ring-share", f"{label}, of the box", share, "%", where))

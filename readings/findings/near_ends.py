@@ -13,6 +13,7 @@ from readings.findings.base import Bound, Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, only_found
 from readings.findings.greys import Greys, gathered, warn_of_references
 from readings.findings.seen_patches import Seen, seen_in
+from readings.findings.share import average_of, average_size_of, value_of
 from readings.shown import grey_value
 
 COLUMNS = (
@@ -149,28 +150,11 @@ def _errors(end: End, greys: Greys) -> list[Value]:
     used = np.flatnonzero(inside)
     if not used.size:
         return []
-    error, drawn = greys.error[used], greys.drawn_error[:, used]
-    size = float(np.abs(error).mean())
-    bias = greys.lights.spread(float(error.mean()), drawn.mean(-1), colour=False)
-    spread = greys.lights.spread_of_distance(
-        size, np.abs(drawn).mean(-1), np.abs(drawn - error).mean(-1), colour=False
-    )
+    off = greys.lights, greys.error[used], greys.drawn_error[:, used]
+    label = "Luminance off target, average"
     return [
-        _percent(
-            f"{end.name}-error",
-            f"Luminance off target, average of {used.size}",
-            float(error.mean()),
-            bias,
-        ),
-        _percent(
-            f"{end.name}-error-size",
-            f"Luminance off target, average size of {used.size}",
-            size,
-            spread,
+        value_of(f"{end.name}-error", f"{label} of {used.size}", average_of(*off), "%"),
+        value_of(
+            f"{end.name}-error-size", f"{label} size of {used.size}", average_size_of(*off), "%"
         ),
     ]
-
-
-def _percent(name: str, label: str, value: float, spread: Floats | None) -> Value:
-    known = Number.of(value, None if spread is None else float(spread))
-    return Value(name, label, known.value, "%", known.uncertainty)

@@ -60,7 +60,10 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         Light(code / 2 ** (bits - 8), each.value, _scatter(each, typed))
         for code, each in estimates.items()
     ]
-    values = [_level(code, estimate) for code, estimate in estimates.items()]
+    values = [
+        level_value("range-luminance", f"Code {code}", [estimate], {"code": code})
+        for code, estimate in estimates.items()
+    ]
     at = {wanted: _nearest(estimates, wanted, bits) for wanted in (LOW, BLACK, DARK, WHITE, HIGH)}
     values = [*_steps(at), *values]
     title, method = _verdict(lights, bits, set_as, values, basis)
@@ -95,19 +98,6 @@ def _last_digit(readings: Sequence[Measured]) -> float:
 def _nearest(estimates: dict[int, Estimate], wanted: int, bits: int) -> Estimate | None:
     close = [code for code in estimates if abs(code / 2 ** (bits - 8) - wanted) < 1.5]
     return estimates[min(close)] if close else None
-
-
-def _level(code: int, estimate: Estimate) -> Value:
-    value = level_value("range-luminance", f"Code {code}", [estimate])
-    return Value(
-        value.name,
-        value.label,
-        value.value,
-        value.unit,
-        value.uncertainty,
-        value.bound,
-        where={"code": code},
-    )
 
 
 def _steps(at: dict[int, Estimate | None]) -> list[Value]:

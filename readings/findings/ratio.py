@@ -132,11 +132,16 @@ def _pair(result: Result) -> str:
     return number if spread is None else f"{number} ± {spread}"
 
 
-def level_value(name: str, label: str, estimates: Sequence[Estimate], unit: str = "cd/m2") -> Value:
-    """A mean luminance; at or below the meter's floor, an upper bound: the floor, or a little more
-    where the reading's own noise reaches beyond it."""
+def level_value(
+    name: str,
+    label: str,
+    estimates: Sequence[Estimate],
+    where: Mapping[str, object] | None = None,
+) -> Value:
+    """A mean luminance, cd/m2; at or below the meter's floor, an upper bound: the floor, or a
+    little more where the reading's own noise reaches beyond it."""
     if any(estimate.at_floor for estimate in estimates):
         value = fmean(estimate.value for estimate in _lifted(estimates))
-        return Value(name, label, value, unit, None, "upper")
+        return Value(name, label, value, "cd/m2", None, "upper", where or {})
     result = mean_of(estimates)
-    return Value(name, label, result.value, unit, result.expanded)
+    return Value(name, label, result.value, "cd/m2", result.expanded, where=where or {})

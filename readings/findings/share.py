@@ -7,11 +7,15 @@ from dataclasses import replace
 from math import hypot
 from statistics import NormalDist
 
+import numpy as np
+
+from readings.colorimetry.chromaticity import Floats
 from readings.colorimetry.locus import is_chromaticity
 from readings.evidence import Measured
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
 from readings.findings.ratio import level_value
+from readings.lights import Lights
 from readings.records import Codes
 from readings.uncertainty import COVERAGE, Estimate, mean_of, ratio_of
 
@@ -52,6 +56,27 @@ def of_the_highest(
     lifted = NormalDist().inv_cdf((close - 0.375) / (close + 0.25)) if close > 1 else 0.0
     shift = COVERAGE * lifted * alone / highest.value * share.value
     return replace(share, uncertainty=hypot(share.uncertainty, shift))
+
+
+def average_of(lights: Lights, off: Floats, drawn: Floats) -> Number:
+    """The average of how far luminances lie off something.
+
+    Args:
+        lights: what was read.
+        off: (n,) percent, with its sign; n at least 1.
+        drawn: (m, n) the same from each draw.
+    """
+    mean = float(off.mean())
+    return Number.of(mean, lights.spread(mean, drawn.mean(-1), colour=False))
+
+
+def average_size_of(lights: Lights, off: Floats, drawn: Floats) -> Number:
+    """The average of the sizes of the same, whatever their signs."""
+    size = float(np.abs(off).mean())
+    apart = np.abs(drawn - off).mean(-1)
+    return Number.of(
+        size, lights.spread_of_distance(size, np.abs(drawn).mean(-1), apart, colour=False)
+    )
 
 
 def level_number(estimates: Sequence[Estimate]) -> Number:

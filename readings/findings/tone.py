@@ -23,6 +23,7 @@ from readings.findings.greys import (
     warn_of_references,
 )
 from readings.findings.ratio import level_value
+from readings.findings.share import average_of, average_size_of, value_of
 from readings.shown import area_of
 
 ROLE = "grey"
@@ -236,20 +237,8 @@ def clips(greys: Greys) -> int | None:
 
 def _peak(greys: Greys) -> list[Value]:
     top = int(np.argmax(greys.luminance))
-    value = level_value(
-        "tone-peak", f"Highest luminance: {greys.first[top].label}", [greys.lights.estimates[top]]
-    )
-    return [
-        Value(
-            value.name,
-            value.label,
-            value.value,
-            value.unit,
-            value.uncertainty,
-            value.bound,
-            greys.where(top),
-        )
-    ]
+    label = f"Highest luminance: {greys.first[top].label}"
+    return [level_value("tone-peak", label, [greys.lights.estimates[top]], greys.where(top))]
 
 
 def _errors(greys: Greys, curve: Curve) -> list[Value]:
@@ -261,18 +250,15 @@ def _errors(greys: Greys, curve: Curve) -> list[Value]:
     used = np.flatnonzero(inside & np.isfinite(greys.error))
     if not used.size:
         return []
-    error, drawn = greys.error[used], greys.drawn_error[:, used]
-    bias = greys.lights.spread(float(error.mean()), drawn.mean(-1), colour=False)
-    size = float(np.abs(error).mean())
-    spread = greys.lights.spread_of_distance(
-        size, np.abs(drawn).mean(-1), np.abs(drawn - error).mean(-1), colour=False
-    )
+    off = greys.lights, greys.error[used], greys.drawn_error[:, used]
     to = "up" if curve.follows_to is None else "to the roll-off"
     of = f"average of {used.size} from {DIM:g} cd/m2 {to}"
     return [
         *_level(greys, curve),
-        _percent("tone-error", f"Luminance off target, {of}", float(error.mean()), bias),
-        _percent("tone-error-size", f"Luminance off target, size, {of}", size, spread),
+        value_of("tone-error", f"Luminance off target, {of}", average_of(*off), "%"),
+        value_of(
+            "tone-error-size", f"Luminance off target, size, {of}", average_size_of(*off), "%"
+        ),
     ]
 
 
@@ -283,18 +269,8 @@ def _level(greys: Greys, curve: Curve) -> list[Value]:
     level = 100 * float(np.median(curve.ratio[curve.low]))
     drawn = 100 * np.median(curve.drawn_ratio[:, curve.low], -1)
     spread = greys.lights.spread(level, drawn, colour=False)
-    return [_percent("tone-level", "Level of the curve, of what is asked for", level, spread)]
-
-
-def _percent(
-    name: str,
-    label: str,
-    value: float,
-    spread: Floats | None,
-    where: dict[str, object] | None = None,
-) -> Value:
-    known = Number.of(value, None if spread is None else float(spread))
-    return Value(name, label, known.value, "%", known.uncertainty, where=where or {})
+    label = "Level of the curve, of what is asked for"
+    return [value_of("tone-level", label, Number.of(level, spread), "%")]
 
 
 def _reference(greys: Greys, master: float) -> Floats:
@@ -314,16 +290,12 @@ def _against_reference(greys: Greys) -> list[Value]:
         drawn_curve = eetf(greys.target[used], peaks, greys.drawn_black[:, None], master)
         off = percent_off(greys.luminance[used], curve[used])
         drawn = percent_off(greys.drawn[:, used], drawn_curve)
-        size = float(np.abs(off).mean())
-        spread = greys.lights.spread_of_distance(
-            size, np.abs(drawn).mean(-1), np.abs(drawn - off).mean(-1), colour=False
-        )
         values.append(
-            _percent(
+            value_of(
                 "reference-curve-difference",
                 f"From BT.2390's curve for a master of {master:,.0f} cd/m2, average size",
-                size,
-                spread,
+                average_size_of(greys.lights, off, drawn),
+                "%",
                 {"master_peak": master},
             )
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -144,8 +144,7 @@ def _where(window: Window) -> dict[str, object]:
 
 
 def _luminance(window: Window, name: str, label: str) -> Value:
-    level = level_value(name, label, [window.estimate])
-    return replace(level, where=_where(window))
+    return level_value(name, label, [window.estimate], _where(window))
 
 
 def _loading(series: Sequence[Window], basis: Basis) -> tuple[list[Value], str]:
