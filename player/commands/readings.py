@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from player.commands.common import count
+from player.commands.common import count, require_file
 
 
 @click.command()
@@ -14,9 +14,12 @@ from player.commands.common import count
 )
 def command(visit: str, target: str) -> None:
     """All readings of VISIT as a table, replaced ones too."""
+    from pathlib import Path
+
     from readings.table import write_table
     from readings.visit import Visit
 
+    require_file(Path(target))
     with Visit.open(visit, write=False) as opened:
         write_table(opened, target)
         number = len(opened.readings(replaced=True))

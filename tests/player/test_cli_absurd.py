@@ -43,6 +43,33 @@ def test_an_empty_target_is_not_the_folder_where_one_stands(
     assert [path.name for path in tmp_path.iterdir()] == ["lobby.visit"]
 
 
+@pytest.mark.parametrize(
+    ("command", "target"),
+    [
+        ("readings", "other.visit"),
+        ("readings", "table.csv"),
+        ("readings", "table.xlsx"),
+        ("readings", "lobby.visit"),
+        ("schema", "other.visit"),
+    ],
+)
+def test_nothing_is_written_over_a_visit_whatever_its_name(
+    command: str,
+    target: str,
+    tmp_path: Path,
+    capfd: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for name in {"lobby.visit", target}:
+        Visit.create(name, display="Lobby wall").close()
+    before = Path(target).read_bytes()
+    what = {"readings": ["lobby.visit"], "schema": []}[command]
+    assert run([command, *what, "--to", target]) == 2
+    assert capfd.readouterr().err == f"{target} is a visit; --to names another file.\n"
+    assert Path(target).read_bytes() == before
+
+
 @needs_root
 def test_a_table_for_which_the_disk_has_no_room_could_not_be_finished(
     tmp_path: Path, capfd: pytest.CaptureFixture[str]
