@@ -10,9 +10,10 @@ from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.gamut import area_ratio, coverage, in_diagram, triangle_of
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
-from readings.findings.basis import Basis, by_run, with_light
+from readings.findings.basis import Basis, by_run, only_found, with_light
+from readings.findings.gamut_cube import cube_volume
 from readings.findings.gamut_primaries import NAMES, Found, Repeats, boundary_of, primaries_of
-from readings.findings.gamut_volume import cube_volume, volume_values
+from readings.findings.gamut_volume import volume_values
 from readings.lights import Lights, lights_of
 from readings.references import black_of
 
@@ -35,7 +36,7 @@ def gamut(readings: Sequence[Measured]) -> list[Finding]:
 
     Reads the roles `red`, `green`, `blue` (or a cube's corners), `gamut-boundary`, and `cube`.
     """
-    found = (
+    return only_found(
         each
         for mine in by_run(readings).values()
         for each in (
@@ -44,7 +45,6 @@ def gamut(readings: Sequence[Measured]) -> list[Finding]:
             cube_volume(mine, SOURCE),
         )
     )
-    return [each for each in found if each is not None]
 
 
 def _from_primaries(mine: Sequence[Measured], readings: Sequence[Measured]) -> Finding | None:
@@ -115,17 +115,13 @@ def _finding(
     basis: Basis,
     series: tuple[Series, ...],
 ) -> Finding:
-    basis.look_at_guards()
-    return Finding(
-        name="gamut",
+    return basis.finding(
+        "gamut",
+        mine[0],
         title=title,
-        condition=mine[0].condition,
-        run=mine[0].run,
-        values=tuple(values),
+        values=values,
         method=method,
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
         series=series,
     )
 
@@ -148,31 +144,23 @@ def _areas(lights: Lights, which: slice, own: str, origin: str) -> list[Value]:
         for diagram, called in DIAGRAMS.items():
             standard = triangle_of(name, diagram)
             shape, shapes = in_diagram(corners, diagram), in_diagram(drawn, diagram)
-            where = {"space": name, "from": origin}
-            share = 100 * float(coverage(shape, standard))
-            spread = lights.spread(share, 100 * coverage(shapes, standard))
-            values.append(
-                Value(
-                    f"coverage-{diagram}",
-                    f"Coverage of {CALLED[name]} in {called}",
-                    share,
-                    "%",
-                    None if spread is None else max(float(spread), LEAST),
-                    where=where,
+            for what, label, of in (
+                ("coverage", "Coverage of", coverage),
+                ("area-ratio", "Area against", area_ratio),
+            ):
+                share = 100 * float(of(shape, standard))
+                spread = lights.spread(share, 100 * of(shapes, standard))
+                least = None if spread is None else max(float(spread), LEAST)
+                values.append(
+                    Value(
+                        f"{what}-{diagram}",
+                        f"{label} {CALLED[name]} in {called}",
+                        share,
+                        "%",
+                        least,
+                        where={"space": name, "from": origin},
+                    )
                 )
-            )
-            ratio = 100 * float(area_ratio(shape, standard))
-            spread = lights.spread(ratio, 100 * area_ratio(shapes, standard))
-            values.append(
-                Value(
-                    f"area-ratio-{diagram}",
-                    f"Area against {CALLED[name]} in {called}",
-                    ratio,
-                    "%",
-                    None if spread is None else max(float(spread), LEAST),
-                    where=where,
-                )
-            )
     return values
 
 

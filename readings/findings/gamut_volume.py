@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -18,13 +16,12 @@ from readings.colorimetry.volume import (
     itp_volume,
     lab_volume,
     lab_volume_d50,
-    surface,
 )
-from readings.evidence import Measured
-from readings.findings.base import Finding, Value
-from readings.findings.basis import Basis, with_light
-from readings.findings.gamut_primaries import Found, Repeats, Sample, cube_of, usable
-from readings.lights import Lights, lights_of
+from readings.findings.base import Number, Value
+from readings.findings.basis import Basis
+from readings.findings.gamut_primaries import Found
+from readings.findings.share import value_of
+from readings.lights import Lights
 from readings.uncertainty import written
 
 COARSE = 5
@@ -33,8 +30,6 @@ FINE = 41
 """Levels of the mesh of a volume in ICtCp: 0.2 % short of its limit."""
 EVERY = 4
 """Of the draws, for volumes."""
-DIM = 0.001
-"""Share of white up to which a sample without a colour counts as a grey: it is black as good as."""
 MILLION = 1e6
 NO_VOLUME = "As read, these colours enclose no volume: were readings swapped?"
 SHARES = {"bt709": "BT.709", "p3-d65": "P3-D65", "bt2020": "BT.2020"}
@@ -69,15 +64,15 @@ def volume_values(
         white, whites = lights.xyz[3], lights.drawn_xyz[thin, 3]
     if found.level < 1 or not (white > 0).all():
         return values, ""
-    whites = _sound(whites)
+    whites = sound(whites)
     ideal, shares = additive(primaries, black, even_shares(LEVELS)), even_shares(COARSE)
     rough, roughs = additive(primaries, black, shares), additive(drawn, blacks, shares)
     volume = float(lab_volume(ideal, white, LEVELS))
-    part = _relative(lights, lab_volume(rough, white, COARSE), lab_volume(roughs, whites, COARSE))
+    part = relative(lights, lab_volume(rough, white, COARSE), lab_volume(roughs, whites, COARSE))
     d50 = float(lab_volume_d50(ideal, white, LEVELS))
     itp = float(itp_volume(additive(primaries, black, even_shares(FINE)), FINE)) / MILLION
-    part_itp = _relative(lights, itp_volume(rough, COARSE), itp_volume(roughs, COARSE))
-    return [*_listed(volume, d50, itp, part, part_itp, "primaries", basis), *values], _told(
+    part_itp = relative(lights, itp_volume(rough, COARSE), itp_volume(roughs, COARSE))
+    return [*listed(volume, d50, itp, part, part_itp, "primaries", basis), *values], _told(
         found, has_black=has_black
     )
 
@@ -93,7 +88,7 @@ def _told(found: Found, *, has_black: bool) -> str:
     )
 
 
-def _listed(
+def listed(
     volume: float,
     d50: float,
     itp: float,
@@ -132,7 +127,7 @@ def standard_volume(name: str) -> float:
     return float(lab_volume(xyz, primaries.sum(0), LEVELS))
 
 
-def _relative(lights: Lights, value: Floats, drawn: Floats) -> float | None:
+def relative(lights: Lights, value: Floats, drawn: Floats) -> float | None:
     """Relative expanded uncertainty; NaN where there is no volume to speak of."""
     if not float(value) > 0:
         return math.nan
@@ -151,13 +146,17 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
     apart = np.hypot(*np.moveaxis(moves - moved, -1, 0))
     shift_spread = lights.spread_of_distance(shift, np.hypot(*np.moveaxis(moves, -1, 0)), apart)
     values = [
-        _plain("additivity-luminance", "Red, green, blue together, of white", ratio, "%", spread),
-        _plain(
+        value_of(
+            "additivity-luminance",
+            "Red, green, blue together, of white",
+            Number.of(ratio, spread),
+            "%",
+        ),
+        value_of(
             "additivity-chromaticity",
             "Colour of red, green and blue together, from white in u', v'",
-            shift,
+            Number.of(shift, shift_spread),
             "",
-            shift_spread,
         ),
     ]
     off = spread is not None and abs(ratio - 100) > float(spread)
@@ -174,149 +173,6 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
     return values
 
 
-def _plain(name: str, label: str, value: float, unit: str, spread: Floats | None) -> Value:
-    if not np.isfinite(value):
-        return Value(name, label, None, unit)
-    known = float(spread) if spread is not None and spread > 0 else None
-    return Value(name, label, float(value), unit, known)
-
-
-def cube_volume(mine: Sequence[Measured], source: str) -> Finding | None:
-    """Volume of the cube's surface as sampled."""
-    samples = cube_of(mine)
-    if not samples:
-        return None
-    basis = Basis()
-    values = [Value("lab-volume", "CIELAB volume, own white", None, "", where={"from": "cube"})]
-    told = (
-        "The samples on the surface of the RGB cube make a mesh of flat faces; its volume in "
-        "L*a*b* is relative to the white sample, and also after Bradford adaptation of it to D50; "
-        "in ICtCp it is absolute, in units of delta E ITP."
-    )
-    steps = sorted({value for sample in samples for value in sample})
-    points, _ = surface(max(len(steps), 2))
-    wanted: list[Sample] = (
-        [] if len(steps) < 2 else [(steps[r], steps[g], steps[b]) for r, g, b in points.tolist()]
-    )
-    missing = [sample for sample in wanted if sample not in samples]
-    if missing or not wanted:
-        which = (
-            _samples(len(missing), "is", "are")
-            if missing
-            else "All samples of the cube's surface but one are"
-        )
-        basis.warn(f"{which} missing, so there is no volume.")
-    else:
-        values, more = _sampled([samples[each] for each in wanted], len(steps), values, basis)
-        told += more
-    basis.look_at_guards()
-    return Finding(
-        name="gamut",
-        title="Colour volume, from samples of the cube",
-        condition=mine[0].condition,
-        run=mine[0].run,
-        values=tuple(values),
-        method=told,
-        source=source,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
-    )
-
-
-def _sampled(
-    samples: Sequence[Repeats], levels: int, nothing: list[Value], basis: Basis
-) -> tuple[list[Value], str]:
-    """Values from all samples of the surface, in the order of `surface(levels)`."""
-    things = [[_sane(reading) for reading in with_light(each, basis)] for each in samples]
-    if not all(things):
-        basis.warn("A sample of the cube's surface has no luminance, so there is no volume.")
-        return nothing, ""
-    lights = lights_of(things, basis)
-    white, whites = lights.xyz[-1], lights.drawn_xyz[::EVERY, -1]
-    if not lights.coloured[-1] or not (white > 0).all():
-        basis.warn("White, the last sample of the cube, has no colour: there is no volume.")
-        return nothing, ""
-    whites = _sound(whites)
-    dim = ~lights.coloured & (lights.luminance <= DIM * white[1])
-    lost = int((~lights.coloured & ~dim).sum())
-    if lost:
-        basis.warn(f"{_samples(lost, 'has', 'have')} no colour, so there is no volume.")
-        return nothing, ""
-    xyz, drawn = lights.xyz.copy(), lights.drawn_xyz[::EVERY].copy()
-    xyz[dim] = np.maximum(lights.luminance[dim], 0.0)[:, None] * white / white[1]
-    drawn[:, dim] = (
-        lights.drawn_luminance[::EVERY, dim][..., None] * (whites / whites[:, 1:2])[:, None]
-    )
-    factor, factor_itp = _found_by_mesh(xyz, white, levels)
-    volume = float(lab_volume(xyz, white, levels))
-    part = _relative(lights, np.asarray(volume), lab_volume(drawn, whites, levels))
-    itp = float(itp_volume(xyz, levels))
-    part_itp = _relative(lights, np.asarray(itp), itp_volume(drawn, levels))
-    d50 = float(lab_volume_d50(xyz, white, levels))
-    values = _listed(
-        volume / factor,
-        d50 / factor,
-        itp / factor_itp / MILLION,
-        _with_correction(part, factor),
-        _with_correction(part_itp, factor_itp),
-        "cube",
-        basis,
-    )
-    told = (
-        f" With {levels} levels an edge such a mesh finds too little: of an additive display with "
-        f"the same corners and steps {100 * factor:.1f} % in L*a*b* and {100 * factor_itp:.1f} % "
-        "in ICtCp. The volumes are divided by that, and what this adds counts as uncertain by its "
-        "own size (a rectangle)."
-    )
-    return values, told
-
-
-def _sound(whites: Floats) -> Floats:
+def sound(whites: Floats) -> Floats:
     """Draws of a white (m, 3), NaN where nothing can be relative to them."""
     return np.where((whites > 0).all(-1, keepdims=True), whites, np.nan)
-
-
-def _samples(count: int, one: str, several: str) -> str:
-    many = count != 1
-    return f"{count} sample{'s' * many} of the cube's surface {several if many else one}"
-
-
-def _sane(reading: Measured) -> Measured:
-    """A reading whose colour is none that light can have, without it."""
-    return reading if usable(reading) else replace(reading, x=None, y=None)
-
-
-def _found_by_mesh(xyz: Floats, white: Floats, levels: int) -> tuple[float, float]:
-    """What share of an additive display's volume its mesh finds, in L*a*b* and in ICtCp.
-
-    The display has the cube's own corners, and the steps of light that its channels show.
-    """
-    points = surface(levels)[0]
-    place = {tuple(point): n for n, point in enumerate(points.tolist())}
-    last = levels - 1
-    ends = [place[(last, 0, 0)], place[(0, last, 0)], place[(0, 0, last)]]
-    black, primaries = xyz[place[(0, 0, 0)]], xyz[ends]
-    steps = np.empty((3, levels))
-    for channel in range(3):
-        for level in range(levels):
-            point = [0, 0, 0]
-            point[channel] = level
-            steps[channel, level] = xyz[place[(point[0], point[1], point[2])], 1] - black[1]
-    with np.errstate(invalid="ignore", divide="ignore"):
-        steps = np.clip(np.nan_to_num(steps / steps[:, -1:]), 0.0, 1.0)
-    shares = np.stack([steps[channel, points[:, channel]] for channel in range(3)], -1)
-    mesh, ideal = additive(primaries, black, shares), additive(primaries, black, even_shares(FINE))
-    found = lab_volume(mesh, white, levels) / lab_volume(ideal, white, FINE)
-    found_itp = itp_volume(mesh, levels) / itp_volume(ideal, FINE)
-    return _share(float(found)), _share(float(found_itp))
-
-
-def _share(found: float) -> float:
-    """A share that a volume can be divided by; 1 where the corners enclose nothing."""
-    return found if np.isfinite(found) and 0.2 < found < 2 else 1.0
-
-
-def _with_correction(part: float | None, factor: float) -> float | None:
-    if part is None:
-        return None
-    return math.hypot(part, 2 * abs(1 / factor - 1) / math.sqrt(12))

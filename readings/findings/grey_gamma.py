@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from readings.colorimetry.chromaticity import Floats
-from readings.findings.base import Value
-from readings.findings.greys import LEAST, Greys, value_of
+from readings.findings.base import Number, Value
+from readings.findings.greys import LEAST, Greys
+from readings.findings.share import value_of
 
 FROM, TO = 0.1, 0.9
 """E' between which gamma is averaged: at the ends a small error of light bends it without end."""
@@ -38,10 +39,12 @@ def gamma_values(greys: Greys) -> list[Value]:
         greys.drawn_target, greys.drawn_black[:, None], greys.drawn_white[:, None], greys.values
     )[:, used].mean(-1)
     aim = greys.lights.spread(float(target), of_target, colour=False)
-    values = [value_of("gamma-average", f"Gamma, average of {used.size}", value, spread)]
+    values = [
+        value_of("gamma-average", f"Gamma, average of {used.size}", Number.of(value, spread), "")
+    ]
     if aim is None or float(aim) > LEAST:  # without a black it is 2.4, and no news
         label = "Gamma of the target, likewise"
-        values.append(value_of("gamma-target", label, float(target), aim))
+        values.append(value_of("gamma-target", label, Number.of(target, aim), ""))
     return values
 
 

@@ -11,8 +11,9 @@ from readings.findings.base import Column, Number, Value
 from readings.findings.basis import Basis
 from readings.findings.grey_colour import GreyColour
 from readings.findings.grey_gamma import gamma_of, gamma_values
-from readings.findings.greys import Greys, numbers_of, value_of
+from readings.findings.greys import Greys, numbers_of
 from readings.findings.ratio import level_value
+from readings.findings.share import value_of
 
 NAMES = ("red", "green", "blue")
 COLUMNS = (
@@ -88,13 +89,12 @@ class GreyValues:
                 continue
             label = f"ΔE {name.upper()} {said}"
             mean = found.mean(counts)
-            spread = mean.spread(lights)
             values.append(
                 value_of(
                     f"delta-e-{name}{ending}-average",
                     f"{label}, average of {counts.size}",
-                    float(mean.value),
-                    spread,
+                    Number.of(mean.value, mean.spread(lights)),
+                    "",
                 )
             )
             worst = int(counts[np.argmax(found.value[counts])])
@@ -103,9 +103,9 @@ class GreyValues:
                 value_of(
                     f"delta-e-{name}{ending}-largest",
                     f"{label}, largest: {self.greys.first[worst].label}",
-                    float(found.value[worst]),
-                    None if spreads is None else float(spreads[worst]),
-                    where=self.greys.where(worst),
+                    Number.of(found.value[worst], None if spreads is None else spreads[worst]),
+                    "",
+                    self.greys.where(worst),
                 )
             )
         return values
@@ -120,9 +120,9 @@ class GreyValues:
         means, drawn = colour.balance[counts].mean(0), colour.drawn_balance[:, counts].mean(1)
         spreads = greys.lights.spread(means, drawn)
         for n, name in enumerate(NAMES):
-            spread = None if spreads is None else float(spreads[n])
             label = f"{name.capitalize()} of the balance, average of {counts.size}"
-            values.append(value_of(f"balance-{name}", label, float(means[n]), spread, "%"))
+            number = Number.of(means[n], None if spreads is None else spreads[n])
+            values.append(value_of(f"balance-{name}", label, number, "%"))
         off = np.abs(colour.balance[counts] - 100)
         row, channel = np.unravel_index(int(np.argmax(off)), off.shape)
         n = int(counts[row])
@@ -135,8 +135,7 @@ class GreyValues:
             value_of(
                 "balance-largest",
                 f"Balance farthest off: {name}, {greys.first[n].label}",
-                number.value or 0.0,
-                number.uncertainty,
+                number,
                 "%",
                 greys.where(n) | {"channel": name},
             ),
@@ -159,15 +158,13 @@ class GreyValues:
             value_of(
                 "eotf-error-average",
                 f"Luminance off target, average size of {used.size}",
-                average,
-                spread,
+                Number.of(average, spread),
                 "%",
             ),
             value_of(
                 "eotf-error-largest",
                 f"Luminance off target, most: {greys.first[worst].label}",
-                number.value or 0.0,
-                number.uncertainty,
+                number,
                 "%",
                 greys.where(worst),
             ),
@@ -220,7 +217,7 @@ class GreyValues:
                     "White is too far from any black body for a correlated colour temperature."
                 )
                 continue
-            value = float(found[own, n])
-            spread = lights.spread(value, drawn[:, own, n])
-            values.append(value_of(name, label, value, spread, unit))
+            value = found[own, n]
+            number = Number.of(value, lights.spread(value, drawn[:, own, n]))
+            values.append(value_of(name, label, number, unit))
         return values

@@ -188,19 +188,6 @@ def numbers_of(values: Floats, spreads: Floats | None) -> list[Number]:
     ]
 
 
-def value_of(
-    name: str,
-    label: str,
-    value: float,
-    spread: Floats | float | None,
-    unit: str = "",
-    where: dict[str, object] | None = None,
-) -> Value:
-    """A value with its uncertainty, where that is known and not 0."""
-    known = Number.of(value, None if spread is None else float(spread))
-    return Value(name, label, known.value, unit, known.uncertainty, where=where or {})
-
-
 def percent_off(luminance: Floats, target: Floats) -> Floats:
     """Luminance less target in percent of the target; NaN where that is 0 or not known."""
     with np.errstate(invalid="ignore", divide="ignore"):

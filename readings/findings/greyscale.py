@@ -8,7 +8,7 @@ from patterns.signal import Signal
 from readings.colorimetry.temperature import METHOD
 from readings.evidence import Measured
 from readings.findings.base import Finding, Series
-from readings.findings.basis import Basis, by_run, grouped
+from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.grey_values import COLUMNS, GreyValues
 from readings.findings.greys import gathered, warn_of_references
 from readings.shown import area_of
@@ -32,15 +32,16 @@ def greyscale(readings: Sequence[Measured]) -> list[Finding]:
 
     Reads the roles `grey` and `grey-at-mean`; greys of another area are a finding of their own.
     """
-    found = []
+    found = list[Finding | None]()
     for mine in by_run(readings).values():
         for role, title in ROLES.items():
             listed = [reading for reading in mine if reading.role == role]
             areas = grouped(listed, lambda reading: round(area_of(reading) or 0.0))
-            for group in areas.values():
-                finding = _finding(title, group, mine, readings, several=len(areas) > 1)
-                found += [] if finding is None else [finding]
-    return found
+            several = len(areas) > 1
+            found += [
+                _finding(title, group, mine, readings, several=several) for group in areas.values()
+            ]
+    return only_found(found)
 
 
 def _finding(
@@ -64,18 +65,14 @@ def _finding(
     area = area_of(group[0])
     # so that the greys of SDR and of HDR never stand in one table as if they were alike
     title += {"pq": ", PQ", "hlg": ", HLG"}.get(greys.transfer, "")
-    basis.look_at_guards()
-    return Finding(
-        name="greyscale",
+    return basis.finding(
+        "greyscale",
+        group[0],
         title=title if not several or area is None else f"{title}, {area:.3g} % of the screen",
-        condition=group[0].condition,
-        run=group[0].run,
-        values=tuple(values),
+        values=values,
         method=method_of(greys.signal, greys.transfer),
         source=SOURCE,
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
-        series=(series,),
+        series=[series],
     )
 
 

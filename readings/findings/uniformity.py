@@ -28,10 +28,9 @@ from readings.findings.share import (
     percent_of,
     value_of,
     with_possible_colour,
-    without_colour,
 )
+from readings.findings.uniformity_contrast import Picture, contrasts
 from readings.lights import Lights, lights_of
-from readings.shown import grey_value
 from readings.uncertainty import written
 
 ROLES = {"uniformity", "place", "ebu-3"}
@@ -45,8 +44,6 @@ COLUMNS = (
     Column("share", "Share of the brightest", "%"),
     Column("delta-uv", "Δu′v′ from the centre"),
 )
-Picture = tuple[str, int | None, str]
-"""Kind, how many points, and the codes shown: what one uniformity is made of."""
 
 
 def uniformity(readings: Sequence[Measured]) -> list[Finding]:
@@ -63,7 +60,7 @@ def uniformity(readings: Sequence[Measured]) -> list[Finding]:
             finding = _finding(group, mine)
             if finding is not None:
                 findings.append(finding)
-        findings += _contrasts(levels)
+        findings += contrasts(levels)
     return findings
 
 
@@ -98,13 +95,11 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
     wanted = how_many(group[0])
     if wanted and len(places) < wanted:
         basis.warn(f"{len(places)} of {wanted} places were read.")
-    basis.look_at_guards()
-    return Finding(
-        name="uniformity",
+    return basis.finding(
+        "uniformity",
+        group[0],
         title=f"Uniformity, {level}",
-        condition=group[0].condition,
-        run=group[0].run,
-        values=tuple(values),
+        values=values,
         method=(
             f"Luminance at {len(places)} places: N = 100 % × (1 − lowest / highest). Colour: the "
             f"largest Δu′v′ over all pairs of places. Places: {source_of(group[0])}. Scatter of "
@@ -112,9 +107,7 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
             "that."
         ),
         source=IDMS if of_idms(group[0]) else f"After {IDMS}, at other places",
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
-        series=(_series(places, lights, group, basis),),
+        series=[_series(places, lights, group, basis)],
     )
 
 
@@ -226,70 +219,3 @@ def _shifts(lights: Lights, centre: int) -> list[Number]:
         else Number.of(each, None if spread is None else float(spread[n]))
         for n, each in enumerate(value)
     ]
-
-
-def _contrasts(levels: dict[Picture, list[Measured]]) -> list[Finding]:
-    """IDMS 8.1.3: the contrast of white to black at each place, and how much it differs."""
-    findings = []
-    ends: dict[tuple[str, int | None, float], list[Measured]] = {}
-    for (kind, count, _), group in levels.items():
-        value = grey_value(group[0])
-        if kind == "uniformity" and value in (0.0, 1.0):
-            ends[kind, count, value] = group
-    for (kind, count, value), whites in ends.items():
-        blacks = ends.get((kind, count, 0.0))
-        if value == 1.0 and blacks:
-            finding = _contrast_uniformity(whites, blacks)
-            if finding is not None:
-                findings.append(finding)
-    return findings
-
-
-def _contrast_uniformity(whites: Sequence[Measured], blacks: Sequence[Measured]) -> Finding | None:
-    basis = Basis()
-    sides = [
-        grouped(
-            (r for r in without_colour(with_light(each, basis)) if place_of(r) is not None),
-            place_of,
-        )
-        for each in (whites, blacks)
-    ]
-    both = [place for place in sides[0] if place in sides[1]]
-    if len(both) < 2:
-        return None
-    # together, so that white and black of one meter draw the same gain
-    lights = lights_of([side[place] for side in sides for place in both], basis)
-    value = _of_contrast(lights, len(both), basis)
-    basis.look_at_guards()
-    return Finding(
-        name="uniformity",
-        title="Uniformity of contrast",
-        condition=whites[0].condition,
-        run=whites[0].run,
-        values=(value,),
-        method="Contrast of white to black at each place: N = 100 % × (1 − lowest / highest).",
-        source="ICDM IDMS, an edition before v1.3, 8.1.3",
-        readings=basis.ids(),
-        warnings=tuple(basis.warnings),
-    )
-
-
-def _of_contrast(lights: Lights, count: int, basis: Basis) -> Value:
-    """Of whites, and then as many blacks of the same places."""
-    name, label = "contrast-non-uniformity", "Non-uniformity of contrast"
-    where = {"places": count}
-    light, drawn = lights.luminance, lights.drawn_luminance
-    if any(lights.at_floor) or light.min() <= 0:
-        basis.warn(
-            "Some places are at the meter's floor, or at 0, so the contrast there is not known, "
-            "and neither is its uniformity."
-        )
-        return Value(name, label, None, "%", where=where)
-    value = float(non_uniformity(light[:count] / light[count:]))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        contrast = drawn[:, :count] / drawn[:, count:]
-        own = contrast / (light[:count] / light[count:])
-    apart = 100 * np.ptp(own, axis=-1)
-    spread = lights.spread_of_distance(value, non_uniformity(contrast), apart, colour=False)
-    number = Number.of(value, None if spread is None else float(spread))
-    return value_of(name, label, number, "%", where)
