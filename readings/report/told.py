@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from readings.findings import Finding
 from readings.findings.base import Series
 from readings.report.gather import VisitContents
-from readings.report.pictures import Labelled, Picture, pictures_of
+from readings.report.pictures import Labelled, Picture, Undrawn, pictures_of
+from readings.report.pictures.paper import LONGEST
 from readings.report.summary import Summary, summary
 from readings.report.tables import LongTable, Topic, long_table, topics
 
@@ -20,6 +21,7 @@ class Told:
     summary: Summary
     topics: list[Topic]
     pictures: list[Picture]
+    undrawn: list[Undrawn]
     long_tables: dict[int, LongTable]
     """By `id` of the series, made once for both."""
 
@@ -28,10 +30,16 @@ class Told:
         return self.long_tables[id(series)]
 
     def pictures_of(self, topic: Topic) -> list[Picture]:
-        """The pictures that stand with a topic: with the first of those of one finding."""
-        name = topic.findings[0].name
-        first = next(each for each in self.topics if each.findings[0].name == name)
-        return [p for p in self.pictures if p.topic == name] if first is topic else []
+        """The pictures that stand with a topic."""
+        return [each for each in self.pictures if (each.topic, each.heading) == _key(topic)]
+
+    def undrawn_of(self, topic: Topic) -> list[str]:
+        """A sentence for each picture that should stand with a topic and cannot be drawn."""
+        return [each.says for each in self.undrawn if (each.topic, each.heading) == _key(topic)]
+
+
+def _key(topic: Topic) -> tuple[str, str]:
+    return topic.findings[0].name, topic.title
 
 
 def told(contents: VisitContents, number: int = 1) -> Told:
@@ -41,16 +49,27 @@ def told(contents: VisitContents, number: int = 1) -> Told:
         contents: the visit.
         number: which of the report's visits it is, 1 for the first.
     """
-    labelled = [Labelled(_label(finding), finding) for finding in contents.findings]
+    labelled = [Labelled(label_of(finding), finding) for finding in contents.findings]
+    pictures, undrawn = pictures_of(labelled, contents.readings(), f"v{number}")
     return Told(
         contents,
         summary(contents),
         topics(contents.findings),
-        pictures_of(labelled, contents.readings(), f"v{number}"),
+        pictures,
+        undrawn,
         {id(each): long_table(each) for found in contents.findings for each in found.series},
     )
 
 
-def _label(finding: Finding) -> str:
-    condition = f": {finding.condition}" if finding.condition else ""
-    return f"run {finding.run}{condition}"
+LEAST = 16
+"""Characters of a sequence's title that are left where the condition would not fit beside it."""
+
+
+def label_of(finding: Finding) -> str:
+    """A run in a picture: `run 4: Greyscale in 21 steps, local dimming on`."""
+    run, sequence, condition = f"run {finding.run}", finding.played[0], finding.condition
+    free = max(LONGEST - len(f"{run}: , {condition}"), LEAST)
+    if condition and len(sequence) > free:
+        sequence = f"{sequence[: free - 1].rstrip()}…"
+    said = ", ".join(part for part in (sequence, condition) if part)
+    return f"{run}: {said}" if said else run

@@ -9,15 +9,19 @@ import numpy as np
 import pytest
 
 from readings.findings.base import Number, Value
+from readings.report.page import page
 from readings.report.pictures import MOST_PICTURES, PICTURES, Labelled, pictures_of
 from readings.report.pictures.eotf_pq import of_pq
-from readings.report.pictures.paper import STYLES, plain, svg_of
-from tests.readings.report_samples import every_finding, finding, greyscale, series
+from readings.report.pictures.paper import LONGEST, STYLES, plain, svg_of
+from readings.report.told import label_of, told
+from tests.readings.report_samples import contents, every_finding, finding, greyscale, series
 
 
 def drawn(findings):
     labelled = [Labelled(f"run {f.run}: {f.condition}", f) for f in findings]
-    return {picture.name: picture for picture in pictures_of(labelled)}
+    pictures, undrawn = pictures_of(labelled)
+    assert undrawn == []
+    return {picture.name: picture for picture in pictures}
 
 
 @pytest.fixture(scope="module")
@@ -148,6 +152,57 @@ def test_whatever_the_numbers_are_pictures_come_out_all_the_same(seed):
         mine = [Labelled("run 1", f) for f in found if f.name in wanted]
         drawing = import_module(f"readings.report.pictures.{name}").draw(mine)
         assert drawing is None or svg_of(drawing.figure, "x-").startswith("<svg")
+
+
+def test_what_no_axis_holds_is_no_picture_and_a_sentence():
+    far = [
+        Value("window-luminance", f"{area} %", light, "cd/m2", None, None, {"area_percent": area})
+        for area, light in ((1.0, 1e308), (10.0, -1e308))
+    ]
+    found = [Labelled("run 1", finding("window-peak", values=far)), Labelled("run 1", greyscale())]
+    pictures, undrawn = pictures_of(found)
+    assert "peak_by_area" not in {picture.name for picture in pictures}
+    assert "eotf_log" in {picture.name for picture in pictures}
+    (told_of,) = undrawn
+    assert told_of.topic == "window-peak"
+    assert told_of.says.startswith("The picture “peak by area” cannot be drawn of these numbers (")
+    assert told_of.says.endswith("); the tables have them.")
+    whole = told(contents([each.finding for each in found]))
+    html = page([whole], []).decode()
+    assert html.count("The picture “peak by area” cannot be drawn") == 1
+
+
+def test_signals_of_different_transfers_have_pictures_of_the_eotf_of_their_own():
+    sdr = replace(greyscale(1), title="Greyscale", played=("Greys", "bt1886"))
+    tone = next(f for f in every_finding(2) if f.name == "tone")
+    pq = replace(tone, title="PQ tracking", played=("Tone", "pq"))
+    same = replace(greyscale(2), title="Greyscale, PQ", played=("Tone", "pq"))
+    labelled = [Labelled(label_of(f), f) for f in (sdr, same, pq)]
+    pictures, _ = pictures_of(labelled)
+    curves = [
+        (p.name, p.heading, [f.run for f in p.used]) for p in pictures if p.name.startswith("eotf")
+    ]
+    assert curves == [
+        ("eotf_log", "PQ tracking", [2]),
+        ("eotf_log", "Greyscale", [1]),
+        ("eotf_pq", "PQ tracking", [2]),
+    ]
+    assert "BT.2390 curve" in next(p.svg for p in pictures if p.heading == "PQ tracking")
+
+
+def test_a_run_is_named_by_its_sequence_and_its_condition_and_cut_where_that_does_not_fit():
+    def label(sequence, condition):
+        return label_of(replace(greyscale(4, condition), played=(sequence, "pq")))
+
+    assert (
+        label("Greyscale in 21 steps", "dimming on") == "run 4: Greyscale in 21 steps, dimming on"
+    )
+    assert label("Greyscale", "") == "run 4: Greyscale"
+    assert label("", "dimming on") == "run 4: dimming on"
+    assert label("", "") == "run 4"
+    cut = label("Windows on a background of 2 %", "local dimming on, picture mode museum")
+    assert cut == "run 4: Windows on a ba…, local dimming on, picture mode museum"
+    assert len(label("s" * 80, "c" * 30)) == LONGEST
 
 
 def test_a_single_value_of_a_picture_with_curves_draws_none():

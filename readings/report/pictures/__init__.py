@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib import import_module
-from warnings import catch_warnings, simplefilter
+from warnings import catch_warnings, filterwarnings
+
+import numpy as np
 
 from readings.evidence import Measured
 from readings.findings import Finding
 from readings.report.pictures.paper import SETTINGS, Labelled, svg_of
 
-__all__ = ["MOST_PICTURES", "PICTURES", "Labelled", "Picture", "pictures_of"]
+__all__ = ["MOST_PICTURES", "PICTURES", "Labelled", "Picture", "Undrawn", "pictures_of"]
 
-MOST_PICTURES = 13
-"""Of one visit: each takes about a tenth of a second."""
+MOST_PICTURES = 14
+"""Of one visit: each takes about a twentieth of a second."""
 PICTURES: dict[str, tuple[str, ...]] = {
     "greyscale_balance": ("greyscale",),
     "grey_errors": ("greyscale",),
@@ -31,8 +33,11 @@ PICTURES: dict[str, tuple[str, ...]] = {
     "zones": ("zones",),
     "viewing_angle": ("viewing-angle",),
 }
-"""Each picture's file in this folder, and the findings that it is drawn of. A picture stands with
-the first of them that a visit has. The first ones come first where there are too many."""
+"""Each picture's file in this folder, and the findings that it is drawn of, the best first.
+A picture stands with the first of them that it shows. Where there are too many pictures, the last
+are left out."""
+BY_TRANSFER = {"eotf_log", "eotf_pq"}
+"""Pictures that are drawn for each transfer by itself: their curves have nothing in common."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +48,8 @@ class Picture:
     """The name of its file, in PICTURES."""
     topic: str
     """The name of the finding that it stands with."""
+    heading: str
+    """The title of that finding."""
     title: str
     says: str
     svg: str
@@ -52,10 +59,19 @@ class Picture:
     """How many runs are not in it, for want of room."""
 
 
+@dataclass(frozen=True, slots=True)
+class Undrawn:
+    """A picture that could not be drawn, and the sentence that says so."""
+
+    topic: str
+    heading: str
+    says: str
+
+
 def pictures_of(
     findings: Sequence[Labelled], readings: Sequence[Measured] = (), mark: str = "v1"
-) -> list[Picture]:
-    """The pictures that these findings allow, at most MOST_PICTURES.
+) -> tuple[list[Picture], list[Undrawn]]:
+    """The pictures that these findings allow, at most MOST_PICTURES, and what cannot be drawn.
 
     Args:
         findings: with the names that their runs have in a picture.
@@ -65,18 +81,44 @@ def pictures_of(
     import matplotlib as mpl
 
     pictures: list[Picture] = []
-    with mpl.rc_context(SETTINGS), catch_warnings():  # type: ignore[arg-type]
-        simplefilter("ignore")  # of letters that the font lacks, the reader's has perhaps more
-        for name, wanted in PICTURES.items():
-            mine = [each for each in findings if each.finding.name in wanted]
-            if not mine or len(pictures) == MOST_PICTURES:
-                continue
+    undrawn: list[Undrawn] = []
+    with mpl.rc_context(SETTINGS), catch_warnings(), np.errstate(over="raise"):
+        # the reader's font has perhaps more letters than the one that is measured here
+        filterwarnings("ignore", r"Glyph \d+ .* missing from font")
+        for name, mine in _asked(findings):
+            if len(pictures) == MOST_PICTURES:
+                break
             try:
                 found = _picture(name, mine, readings, f"{mark}-{len(pictures) + 1}-")
-            except (ArithmeticError, ValueError):
-                continue  # numbers so absurd that no axis holds them; the tables have them
-            pictures += [] if found is None else [found]
-    return pictures
+            except (FloatingPointError, OverflowError, ValueError) as error:
+                # numbers so absurd that no axis holds them
+                undrawn.append(_undrawn(name, mine[0].finding, error))
+            else:
+                pictures += [] if found is None else [found]
+    return pictures, undrawn
+
+
+def _asked(findings: Sequence[Labelled]) -> Iterator[tuple[str, list[Labelled]]]:
+    """Each picture with what it may be drawn of, the finding that it prefers first."""
+    for name, wanted in PICTURES.items():
+        groups: dict[str, list[Labelled]] = {}
+        for finding in wanted:
+            for each in findings:
+                if each.finding.name == finding:
+                    transfer = each.finding.played[1] if name in BY_TRANSFER else ""
+                    groups.setdefault(transfer, []).append(each)
+        for mine in groups.values():
+            yield name, mine
+
+
+def _undrawn(name: str, finding: Finding, error: Exception) -> Undrawn:
+    called = name.replace("_", " ")
+    why = f"{type(error).__name__}: {error}"
+    return Undrawn(
+        finding.name,
+        finding.title,
+        f"The picture “{called}” cannot be drawn of these numbers ({why}); the tables have them.",
+    )
 
 
 def _picture(
@@ -86,10 +128,12 @@ def _picture(
     drawing = draw(mine, readings) if name == "zones" else draw(mine)
     if drawing is None:
         return None
+    first = next(f for w in PICTURES[name] for f in drawing.used if f.name == w)
     used = {each.run for each in drawing.used}
     return Picture(
         name,
-        next(w for w in PICTURES[name] if any(each.finding.name == w for each in mine)),
+        first.name,
+        first.title,
         drawing.title,
         drawing.says,
         svg_of(drawing.figure, mark),

@@ -40,7 +40,7 @@ def _drawing(each: Labelled, found: list[tuple[str, Number]], kind: str) -> Draw
     bars(axes, places[::-1], [number for _, number in shown][::-1], flat=True)
     begins = {label.rpartition(", ")[0] for label, _ in shown}
     named = [label.rpartition(", ")[2] if len(begins) == 1 else label for label, _ in shown]
-    names = [label if len(label) <= LONGEST else f"{label[: LONGEST - 1]}…" for label in named]
+    names = [_fitting(label) for label in named]
     axes.set_yticks(places, names)
     axes.set_ylim(-len(shown) + 0.4, 0.6)
     axes.set_xlim(0, None)
@@ -54,3 +54,9 @@ def _drawing(each: Labelled, found: list[tuple[str, Number]], kind: str) -> Draw
         "dashed line.",
         (each.finding,),
     )
+
+
+def _fitting(label: str) -> str:
+    """A patch's name as far as it fits: first without what stands in brackets, then cut."""
+    kept = label if len(label) <= LONGEST else label.partition(" (")[0]
+    return kept if len(kept) <= LONGEST else f"{kept[: LONGEST - 1]}…"

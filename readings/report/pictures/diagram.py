@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from patterns.primaries import PRIMARIES
 from readings.findings.base import Series
@@ -48,6 +48,10 @@ SOURCES = (
 )  # fmt: skip
 NAMED = {"red": "R", "green": "G", "blue": "B", "cyan": "C", "magenta": "M", "yellow": "Y"}
 RUNS = 2
+AIM: dict[str, Any] = {
+    "marker": "D", "markersize": 4.5, "markerfacecolor": "none", "markeredgecolor": INK,
+    "markeredgewidth": 0.7, "linestyle": "",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,10 +98,7 @@ def diagram(
     paper = figure(4.35 + room(len(by_run) + 1))
     axes = axes_on(paper, x=str(axes_names[0]), y=str(axes_names[1]), top=room(len(by_run) + 1))
     _ground(axes, to)
-    axes.plot(
-        [], [], marker="s", markersize=4.5, markerfacecolor="none", markeredgecolor=INK,
-        markeredgewidth=0.7, linestyle="", label="target",
-    )  # fmt: skip
+    axes.plot([], [], label="target", **AIM)
     for place, points in enumerate(by_run.values()):
         _points(axes, points, to, place)
     axes.set_aspect("equal", adjustable="box", anchor="SW")
@@ -105,7 +106,7 @@ def diagram(
     return Drawing(
         paper,
         "",
-        "Readings (filled) and their targets (hollow squares), joined where both are there. "
+        "Readings (filled) and their targets (hollow diamonds), joined where both are there. "
         "Triangles: BT.709 (full line), P3 (dashed), BT.2020 (dotted). The outline is the "
         "spectrum.",
         tuple(used),
@@ -141,18 +142,20 @@ def _ground(axes: Axes, to: Callable[[Place], Place]) -> None:
 
 
 def _points(axes: Axes, found: list[Points], to: Callable[[Place], Place], place: int) -> None:
+    from matplotlib.collections import LineCollection
+
     looks = STYLES[place]
     for points in found:
-        for read, aim in zip(points.read, points.target, strict=True):
-            if aim is not None:
-                x, y = zip(to(read), to(aim), strict=True)
-                axes.plot(x, y, color=SOFT, linewidth=0.7)
+        joined = [
+            (to(read), to(aim))
+            for read, aim in zip(points.read, points.target, strict=True)
+            if aim is not None
+        ]
+        if joined:
+            axes.add_collection(LineCollection(joined, colors=SOFT, linewidths=0.7), autolim=False)
         aims = [to(aim) for aim in points.target if aim is not None]
         if aims:
-            axes.plot(
-                *zip(*aims, strict=True), marker="s", markersize=4.5, markerfacecolor="none",
-                markeredgecolor=INK, markeredgewidth=0.7, linestyle="",
-            )  # fmt: skip
+            axes.plot(*zip(*aims, strict=True), **AIM)
         found_at = [to(each) for each in points.read]
         if points.outline:
             ends: list[Place] = [
@@ -171,4 +174,5 @@ def _points(axes: Axes, found: list[Points], to: Callable[[Place], Place], place
             *zip(*found_at, strict=True), marker=looks["marker"], markersize=size, linestyle="",
             color=looks["color"],
         )  # fmt: skip
-    axes.plot([], [], label=found[0].label, **looks)
+    filled = {"markersize": 4.6, "markerfacecolor": looks["color"]}
+    axes.plot([], [], label=found[0].label, **looks | filled)

@@ -2,88 +2,85 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from readings.findings import Finding
-from readings.report.pictures.paper import (
-    MOST,
-    SOFT,
-    STYLES,
-    TARGET,
-    Labelled,
-    column,
-    positive,
-    series_of,
-)  # fmt: skip
+from readings.report.pictures.curves import Curve, Point, curves_of, draw_curves, points_of_series
+from readings.report.pictures.paper import SOFT, TARGET, Labelled, axes_on, figure, room
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 NAMES = ("tone", "greyscale", "near-black")
+"""Series with steps; of several with as many, the first."""
+BENT = TARGET | {"color": SOFT, "linestyle": (0, (1, 1))}
 
 
 @dataclass(frozen=True, slots=True)
 class Track:
     """One run's steps: signal in % and luminances in cd/m2, all above 0."""
 
-    label: str
-    finding: Finding
-    read: tuple[list[float], list[float]]
-    target: tuple[list[float], list[float]]
-    bent: tuple[list[float], list[float]] | None
+    read: Curve
+    target: list[Point]
+    bent: list[Point]
     """The reference curve of BT.2390 for this display, where the finding has one."""
 
 
-def drawn_of(labelled: Sequence[Labelled]) -> list[Track]:
+def tracks_of(labelled: Sequence[Labelled]) -> list[Track]:
     """The runs with steps; of several findings of one run, the one with most."""
-    best: dict[int | str, Track] = {}
-    for each in labelled:
-        series = series_of(each.finding, *NAMES)
-        if series is None:
-            continue
-        signal = column(series, "signal")
-        read = positive(signal, column(series, "luminance"))
-        if len(read[0]) < 2:
-            continue
-        bent = positive(signal, column(series, "reference-curve-luminance"))
-        target = positive(signal, column(series, "target-luminance"))
-        track = Track(each.short, each.finding, read, target, bent if bent[0] else None)
-        before = best.get(each.label)
-        if before is None or len(before.read[0]) < len(read[0]):
-            best[each.label] = track
-    return list(best.values())[:MOST]
+    best: dict[int, Track] = {}
+    for name in NAMES:
+        reads, aims, bends = (
+            points_of_series(name, "signal", column, above_zero=True)
+            for column in ("luminance", "target-luminance", "reference-curve-luminance")
+        )
+        for each in labelled:
+            run = each.finding.run
+            for curve in curves_of([each], reads):
+                if run not in best or len(best[run].read.points) < len(curve.points):
+                    aim, bent = sorted(aims(each.finding)), sorted(bends(each.finding))
+                    best[run] = Track(curve, aim, bent)
+    return [best[run] for run in dict.fromkeys(e.finding.run for e in labelled) if run in best]
 
 
-def tracks(
+def axes_for_tracks(drawn: Sequence[Track]) -> tuple[Figure, Axes]:
+    """A figure with room above its axes for the names of all lines."""
+    above = room(len(drawn) + 1 + any(each.bent for each in drawn))
+    paper = figure(2.75 + above)
+    axes = axes_on(paper, x="signal, %", y="luminance, cd/m²", left=0.72, top=above)
+    axes.set_xlim(0, 104)
+    return paper, axes
+
+
+def draw_tracks(
     axes: Axes,
     drawn: Sequence[Track],
-    scale: Callable[[list[float]], list[float]] = lambda values: values,
+    scale: Callable[[Iterable[float]], list[float]] = list,
 ) -> float:
     """Draw them; the highest place of all is given back."""
     top = 0.0
-    for place, each in enumerate(drawn):
-        first = place == 0
+    named = set()
+    for each in drawn:
         for points, looks, name in (
             (each.target, TARGET, "target"),
-            (each.bent, TARGET | {"color": SOFT, "linestyle": (0, (1, 1))}, "BT.2390 curve"),
+            (each.bent, BENT, "BT.2390 curve"),
         ):
-            if points and points[0]:
-                x, y = _ordered(points)
-                axes.plot(x, scale(y), label=name if first else None, **looks)
-        x, y = _ordered(each.read)
-        height = scale(y)
-        axes.plot(x, height, label=each.label, **STYLES[place])
-        top = max(top, *height)
-        if each.target[0]:
-            top = max(top, *scale(each.target[1]))
+            if points:
+                heights = scale(y for _, y, _ in points)
+                label = None if name in named else name
+                axes.plot([x for x, _, _ in points], heights, label=label, **looks)
+                named.add(name)
+                top = max(top, *heights)
+    curves = []
+    for each in drawn:
+        heights = scale(each.read.y)
+        points = [(x, y, 0.0) for x, y in zip(each.read.x, heights, strict=True)]
+        curves.append(replace(each.read, points=points))
+        top = max(top, *heights)
+    draw_curves(axes, curves, spread=False)
     return top
-
-
-def _ordered(points: tuple[list[float], list[float]]) -> tuple[list[float], list[float]]:
-    both = sorted(zip(*points, strict=True))
-    return [x for x, _ in both], [y for _, y in both]
 
 
 def says(drawn: Sequence[Track]) -> str:

@@ -4,29 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from readings.report.pictures.eotf import drawn_of, says, tracks
-from readings.report.pictures.paper import (
-    Drawing,
-    Labelled,
-    axes_on,
-    figure,
-    legend,
-    log_axis,
-    room,
-)  # fmt: skip
+from readings.report.pictures.eotf import axes_for_tracks, draw_tracks, says, tracks_of
+from readings.report.pictures.paper import MOST, Drawing, Labelled, log_axis
 
 
 def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     """All runs in one picture, each with its target."""
-    drawn = drawn_of(labelled)
+    drawn = tracks_of(labelled)[:MOST]
     if not drawn:
         return None
-    entries = len(drawn) + 1 + any(each.bent for each in drawn)
-    paper = figure(2.75 + room(entries))
-    axes = axes_on(paper, x="signal, %", y="luminance, cd/m²", left=0.72, top=room(entries))
+    paper, axes = axes_for_tracks(drawn)
     axes.set_yscale("log")
-    tracks(axes, drawn)
+    draw_tracks(axes, drawn)
     log_axis(axes.yaxis)
-    axes.set_xlim(0, 104)
-    legend(axes, entries)
-    return Drawing(paper, "EOTF, logarithmic", says(drawn), tuple(e.finding for e in drawn))
+    used = tuple(each.read.run.finding for each in drawn)
+    return Drawing(paper, "EOTF, logarithmic", says(drawn), used)

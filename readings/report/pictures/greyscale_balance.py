@@ -5,52 +5,27 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from readings.findings.base import Series
-from readings.report.pictures.paper import (
-    INK,
-    Drawing,
-    Labelled,
-    axes_on,
-    column,
-    figure,
-    pairs,
-    series_of,
-)  # fmt: skip
+from readings.report.pictures.panels import axes_of, panels_of
+from readings.report.pictures.paper import INK, Drawing, Labelled, column, pairs
 
 CHANNELS = (
     ("red", "R", "#b3261e", "s", (0, (5, 2))),
     ("green", "G", "#1d6b2f", "^", "-"),
     ("blue", "B", "#1f4fa3", "o", (0, (1.5, 1.5))),
 )
-PANELS = 2
 FROM = 10.0
 """Percent: below it the balance is mostly noise, and would set the axis."""
 
 
 def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     """One panel for each run, at most two."""
-    drawn = []
-    for each in labelled:
-        series = series_of(each.finding, "greyscale")
-        if series and any(value is not None for value in column(series, "red")):
-            drawn.append((each, series))
-    drawn = drawn[:PANELS]
+    drawn = panels_of(labelled, "red")
     if not drawn:
         return None
-    each_high = 2.5 if len(drawn) == 1 else 1.95
-    paper = figure(0.35 + each_high * len(drawn))
-    high = paper.get_size_inches()[1]
     middle, reach = _reach([series for _, series in drawn])
-    for place, (each, series) in enumerate(drawn):
-        bottom = high - (place + 1) * each_high - 0.05 + 0.2
-        axes = axes_on(
-            paper,
-            x="signal, %" if place == len(drawn) - 1 else "",
-            y="of the target, %" if middle else "from the target, %",
-            bottom=bottom,
-            top=high - bottom - each_high + 0.45,
-            right=0.35,
-        )
-        axes.set_title(each.short, loc="left")
+    name_of_axis = "of the target, %" if middle else "from the target, %"
+    paper, each_axes = axes_of(drawn, y=name_of_axis, right=0.35)
+    for axes, (_, series) in zip(each_axes, drawn, strict=True):
         axes.axhline(middle, color=INK, linewidth=0.9)
         low, top = middle - reach, middle + reach
         ends = []

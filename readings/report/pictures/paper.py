@@ -20,22 +20,30 @@ from readings.report.telling import plain as printable
 if TYPE_CHECKING:  # matplotlib is imported where it is used
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+    from matplotlib.typing import RcKeyType
 
 WIDE, HIGH = 4.7, 3.2
 """Inches of a picture."""
 INK, SOFT, LINE = "#1c1d1f", "#5a5f66", "#c9cdd2"
 STYLES: tuple[dict[str, Any], ...] = (
     {"color": "#17454f", "marker": "o", "linestyle": "-"},
-    {"color": "#b3541e", "marker": "s", "linestyle": (0, (5, 2))},
-    {"color": "#6b4fa0", "marker": "^", "linestyle": (0, (1.5, 1.5))},
-)
-"""One for each run in a picture; a picture holds no more."""
+    {
+        "color": "#b3541e", "marker": "s", "linestyle": (0, (5, 2)),
+        "markersize": 5.0, "markerfacecolor": "none",
+    },
+    {
+        "color": "#6b4fa0", "marker": "^", "linestyle": (0, (1.5, 1.5)),
+        "markersize": 7.5, "markerfacecolor": "none",
+    },
+)  # fmt: skip
+"""One for each run in a picture; a picture holds no more. The later marks are hollow and larger, so
+that curves which coincide are all seen."""
 MOST = len(STYLES)
 TARGET: dict[str, Any] = {"color": INK, "linestyle": (0, (3, 2)), "linewidth": 0.8}
 LIMIT: dict[str, Any] = {"color": "#8a4b00", "linestyle": (0, (2, 2)), "linewidth": 0.9}
-LONGEST = 40
-"""Characters of a condition in a picture."""
-SETTINGS = {
+LONGEST = 58
+"""Characters of a run's name in a picture."""
+SETTINGS: dict[RcKeyType, Any] = {
     "svg.hashsalt": "litfield",
     "svg.fonttype": "none",
     "font.family": ["DejaVu Sans"],

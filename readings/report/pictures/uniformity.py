@@ -41,7 +41,8 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
 
 
 def _map(each: Labelled, found: Sequence[tuple[float, float, float, float | None]]) -> Drawing:
-    paper = figure(3.05)
+    small = len(found) > 13
+    paper = figure(3.3 if small else 3.05)
     axes = axes_on(paper, x="", y="", left=0.15, right=0.15, bottom=0.12, top=0.38)
     axes.set_title(each.short, loc="left")
     axes.set(xlim=(0, 100), ylim=(100, 0), xticks=[], yticks=[])
@@ -50,15 +51,14 @@ def _map(each: Labelled, found: Sequence[tuple[float, float, float, float | None
         axes.spines[side].set_visible(True)
     shares = [share for _, _, share, _ in found]
     low, high = min(shares), max(shares)
-    small = len(found) > 13
+    spread = (high - low) or 1.0
+    axes.scatter(
+        [x for x, _, _, _ in found], [y for _, y, _, _ in found], s=(21 if small else 30) ** 2,
+        c=[(0.55 + 0.4 * (share - low) / spread if high > low else 0.95,) * 3 for share in shares],
+        edgecolors=INK, linewidths=[1.6 if share == low else 0.6 for share in shares],
+        clip_on=False,
+    )  # fmt: skip
     for x, y, share, shift in found:
-        depth = (share - low) / (high - low) if high > low else 1.0
-        shade = 0.55 + 0.4 * depth
-        axes.plot(
-            x, y, marker="o", markersize=21 if small else 30, linestyle="", markeredgecolor=INK,
-            markeredgewidth=1.6 if share == low else 0.6,
-            markerfacecolor=(shade, shade, shade), clip_on=False,
-        )  # fmt: skip
         text = plain(round(share)) if small else f"{plain(round(share))} %"
         axes.annotate(
             text, (x, y), ha="center", va="center", fontsize=8,
@@ -66,7 +66,7 @@ def _map(each: Labelled, found: Sequence[tuple[float, float, float, float | None
         )  # fmt: skip
         if shift is not None:
             axes.annotate(
-                f"{shift:.4f}", (x, y), (0, -17 if small else -21),
+                f"{shift:.4f}", (x, y), (0, -15 if small else -21),
                 textcoords="offset points", ha="center", va="center", fontsize=6.5,
             )  # fmt: skip
     return Drawing(
