@@ -1,30 +1,15 @@
 """Readings of colours as a meter without error makes them of a display, for tests of findings."""
 
-from datetime import UTC, datetime, timedelta
-
 import numpy as np
 
 from patterns.canvas import parse_canvas
 from patterns.kinds import KINDS
 from patterns.signal import signal_from_parts
-from readings.evidence import Measured
-from readings.records import Specification
+from tests.readings.made_readings import made
 
 SDR = {"transfer": "bt1886", "primaries": "bt709", "bits": 16, "range": "full"}
-PQ = {"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"}
-HLG = {"transfer": "hlg", "primaries": "bt2020", "bits": 10, "range": "narrow"}
 WHITE, BLACK = 200.0, 0.05
 COLOURS = ("red", "green", "blue", "cyan", "magenta", "yellow")
-METER = Specification(
-    luminance_relative_uncertainty=0.04,
-    luminance_floor=0.002,
-    luminance_resolution=0.0001,
-    luminance_repeatability=0.004,
-    luminance_noise=0.0004,
-    chromaticity_uncertainty=0.006,
-    chromaticity_resolution=0.0001,
-    chromaticity_repeatability=0.0008,
-)
 CANVAS = parse_canvas("320x180")
 
 
@@ -46,34 +31,20 @@ def read(number, role, show, signal=SDR, display=None, **changes):
     xyz = np.asarray((display or perfect(signal))(np.array(ink)), float)
     total = xyz.sum()
     given = {
-        "reading": number,
-        "run": 1,
         "condition": "after",
-        "sequence": "Lobby wall, colours",
-        "step": number,
-        "label": f"Step {number}",
         "role": role,
         "kind": kind,
         "parameters": parameters,
-        "variables": {},
         "quantity": "colour",
-        "of": None,
         "inks": dict(frame.inks),
         "facts": dict(frame.facts),
         "signal": signal,
         "canvas": (320, 180),
-        "guard": "verified",
-        "guard_why": "",
-        "instrument": 1,
-        "instrument_name": "spot meter",
-        "specification": METER,
-        "raw": "",
         "luminance": float(xyz[1]),
         "x": float(xyz[0] / total) if total > 0 else None,
         "y": float(xyz[1] / total) if total > 0 else None,
-        "taken_at": datetime(2031, 5, 4, 9, 30, tzinfo=UTC) + timedelta(seconds=10 * number),
     }
-    return Measured(**given | changes)
+    return made(number, **given | changes)
 
 
 def white(number, signal=SDR, display=None, **changes):

@@ -1,27 +1,12 @@
 """Readings of greys as a meter with no error would have made them, for the tests of findings."""
 
-from datetime import UTC, datetime, timedelta
-
 import numpy as np
 
 from patterns.signal import signal_from_parts
-from readings.evidence import Measured
-from readings.records import Specification
+from tests.readings.made_readings import made
 
 SDR = {"transfer": "bt1886", "primaries": "bt709", "bits": 10, "range": "narrow"}
-PQ = {"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"}
-HLG = {"transfer": "hlg", "primaries": "bt2020", "bits": 10, "range": "narrow"}
 D65 = (0.3127, 0.3290)
-METER = Specification(
-    luminance_relative_uncertainty=0.04,
-    luminance_floor=0.002,
-    luminance_resolution=0.0001,
-    luminance_repeatability=0.004,
-    luminance_noise=0.0004,
-    chromaticity_uncertainty=0.006,
-    chromaticity_resolution=0.0001,
-    chromaticity_repeatability=0.0008,
-)
 STEPS = (64, 152, 239, 327, 414, 502, 590, 677, 765, 852, 940)
 """0 to 100 % in steps of 10 %, 10 bits in narrow range."""
 
@@ -35,34 +20,20 @@ def grey(reading, code, luminance, xy=D65, **changes):
     """One reading of a grey in a window of 10 %."""
     x, y = (None, None) if xy is None else xy
     given = {
-        "reading": reading,
-        "run": 1,
         "condition": "after",
-        "sequence": "Greyscale",
-        "step": reading,
         "label": f"Code {code}",
         "role": "grey",
         "kind": "window",
         "parameters": {"area": "10 %"},
-        "variables": {},
         "quantity": "colour",
-        "of": None,
         "inks": {"level": (code,) * 3, "background": (64, 64, 64)},
         "facts": {"area_percent": 10.0},
         "signal": SDR,
-        "canvas": (1920, 1080),
-        "guard": "verified",
-        "guard_why": "",
-        "instrument": 1,
-        "instrument_name": "spot meter",
-        "specification": METER,
-        "raw": "",
         "luminance": luminance,
         "x": x,
         "y": y,
-        "taken_at": datetime(2031, 5, 4, 9, 30, tzinfo=UTC) + timedelta(seconds=10 * reading),
     }
-    return Measured(**given | changes)
+    return made(reading, **given | changes)
 
 
 def greys(luminance, codes=STEPS, xy=D65, signal=SDR, start=1, **changes):

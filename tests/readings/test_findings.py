@@ -1,18 +1,15 @@
 """What every finding keeps to, and the form of findings in a file."""
 
-import json
-import math
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readings.evidence import Measured
 from readings.findings import FINDINGS, FindingError, findings_from, settle
 from readings.findings.base import Finding, Value
 from readings.records import Specification
+from tests.readings.made_readings import checked, made
 
 PLACES = [
     ("white", "field", {}, None),
@@ -56,31 +53,24 @@ def measured(number, place, luminance, meter):
     if kind in {"halo", "corner-boxes"}:
         inks |= {"background": (64, 64, 64)}
         facts |= {"points": {f"point {n}": {"distance_px": 54.0 * n} for n in (1, 2)}}
-    return Measured(
-        reading=number,
-        run=1,
-        condition="",
-        sequence="all sorts",
+    named = METERS[meter] is not None
+    return made(
+        number,
         step=place + 1,
-        label=f"step {place + 1}",
+        label=f"Step {place + 1}",
         role=role,
         kind=kind,
         parameters=parameters,
         variables={"angle": str(number % 3 * 30)} if role == "viewing-angle" else {},
-        quantity="luminance",
         of=of,
         inks=inks,
         facts=facts,
-        signal={"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"},
-        canvas=(1920, 1080),
         guard="unknown",
-        guard_why="",
-        instrument=None if METERS[meter] is None else meter,
-        instrument_name=None if METERS[meter] is None else "spot meter",
+        instrument=meter if named else None,
+        instrument_name="spot meter" if named else None,
         specification=METERS[meter],
         raw=repr(luminance),
         luminance=luminance,
-        taken_at=datetime(2031, 5, 4, tzinfo=UTC) + timedelta(seconds=number),
     )
 
 
@@ -98,28 +88,7 @@ anything = st.lists(
 @given(anything)
 def test_whatever_was_read_findings_are_finite_settled_and_used_only_what_is_there(drawn):
     readings = [measured(n, *what) for n, what in enumerate(drawn, 1)]
-    found = findings_from(readings)
-    text = json.dumps(settle(found), allow_nan=False)
-    assert json.dumps(settle(findings_from(readings[::-1])), allow_nan=False) == text
-    for finding in found:
-        assert finding.name in FINDINGS
-        assert set(finding.readings) <= {reading.reading for reading in readings}
-        assert list(finding.readings) == sorted(set(finding.readings))
-        assert finding.method
-        assert finding.source
-        for series in finding.series:
-            for row in series.rows:
-                assert len(row.numbers) == len(series.columns)
-                assert set(row.readings) <= set(finding.readings)
-        for value in finding.values:
-            assert value.written()
-            if value.value is None:
-                assert finding.warnings
-            if value.uncertainty is not None:
-                assert value.uncertainty > 0
-                assert math.isfinite(value.uncertainty)
-            elif value.value is not None and value.bound is None:
-                assert "not known" in " ".join(finding.warnings)
+    checked(readings)
 
 
 @pytest.mark.parametrize("name", FINDINGS)

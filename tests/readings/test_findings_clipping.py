@@ -7,7 +7,8 @@ import sequences
 from patterns.canvas import Canvas
 from patterns.signal import signal_from_parts
 from readings.findings import findings_from
-from tests.readings.grey_readings import PQ, SDR, counted, greys
+from tests.readings.grey_readings import SDR, counted, greys
+from tests.readings.made_readings import PQ
 
 CURVE = signal_from_parts(PQ).transfer
 

@@ -11,8 +11,6 @@ from readings.findings import findings_from
 from readings.records import Specification
 from tests.readings.colour_readings import (
     BLACK,
-    HLG,
-    PQ,
     SDR,
     WHITE,
     black,
@@ -22,6 +20,7 @@ from tests.readings.colour_readings import (
     read,
     white,
 )
+from tests.readings.made_readings import HLG, PQ
 from tests.readings.tables import rows_of
 
 

@@ -1,16 +1,14 @@
 """Findings of colours of whatever was read: finite, settled, and only of what is there."""
 
-import json
-import math
 from dataclasses import replace
 from pathlib import Path
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from readings.findings import findings_from, settle
 from readings.records import Specification
-from tests.readings.colour_readings import HLG, METER, PQ, SDR, black, cube, primaries, walk, white
+from tests.readings.colour_readings import SDR, black, cube, primaries, walk, white
+from tests.readings.made_readings import HLG, METER, PQ, checked
 
 NAMES = ["colour", "gamut"]
 TEMPLATE = [
@@ -64,33 +62,10 @@ def reading_of(number, drawn, signals):
     )
 
 
-def check(listed):
-    found = findings_from(listed, NAMES)
-    text = json.dumps(settle(found), allow_nan=False)
-    assert json.dumps(settle(findings_from(listed[::-1], NAMES)), allow_nan=False) == text
-    ids = {reading.reading for reading in listed}
-    for finding in found:
-        assert set(finding.readings) <= ids
-        for series in finding.series:
-            for row in series.rows:
-                assert len(row.numbers) == len(series.columns)
-                assert set(row.readings) <= set(finding.readings)
-        for value in finding.values:
-            assert value.written()
-            assert value.value is None or math.isfinite(value.value)
-            assert value.value is not None or value.among or finding.warnings
-            if value.uncertainty is not None:
-                assert value.uncertainty > 0
-                assert math.isfinite(value.uncertainty)
-            elif value.value is not None and not value.among:
-                assert "not known" in " ".join(finding.warnings)
-    return found
-
-
 @settings(max_examples=25, deadline=None)
 @given(readings, st.tuples(*[st.sampled_from(SIGNALS)] * 2))
 def test_whatever_was_read_of_colours_the_findings_are_finite_and_settled(drawn, signals):
-    check([reading_of(n, each, signals) for n, each in enumerate(drawn, 1)])
+    checked([reading_of(n, each, signals) for n, each in enumerate(drawn, 1)], NAMES)
 
 
 @settings(max_examples=10, deadline=None)
@@ -105,15 +80,14 @@ def test_a_display_of_any_colours_has_findings_that_are_finite(points, scale, si
         for each, (x, y) in zip(TEMPLATE, [*points, *points], strict=False)
     ]
     numbered = [replace(each, reading=n, step=n) for n, each in enumerate(whole, 1)]
-    check(numbered)
+    checked(numbered, NAMES)
 
 
 def test_the_page_on_colour_names_every_value_and_every_column():
     page = (Path(__file__).parents[2] / "docs" / "findings-colour.md").read_text("utf-8")
-    found = [
-        *check([replace(each, reading=n, step=n) for n, each in enumerate(TEMPLATE, 1)]),
-        *check([replace(each, reading=n, step=n, signal=PQ) for n, each in enumerate(TEMPLATE, 1)]),
-    ]
+    listed = [replace(each, reading=n, step=n) for n, each in enumerate(TEMPLATE, 1)]
+    in_pq = [replace(each, signal=PQ) for each in listed]
+    found = [*checked(listed, NAMES), *checked(in_pq, NAMES)]
     names = {value.name for finding in found for value in finding.values}
     names |= {c.name for finding in found for s in finding.series for c in s.columns}
     assert len(names) >= 24

@@ -1,14 +1,14 @@
 """Contrast: the quotients, when they are bounds or undefined, and what is warned about."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import pytest
 
-from readings.evidence import Measured
 from readings.findings import findings_from
 from readings.records import Specification
-from tests.readings.light_readings import worked
+from tests.readings.light_readings import said, worked
+from tests.readings.made_readings import START, made
 
 GOOD = Specification(
     luminance_relative_uncertainty=0.04, luminance_floor=0.001, luminance_resolution=0.0001
@@ -20,32 +20,17 @@ def reading(luminance, role, number=1, **changes):
     """One reading of a full screen, by the spot meter, unless something else is said."""
     code = 940 if role in {"white", "lit"} else 64
     given = {
-        "reading": number,
-        "run": 1,
         "condition": "local dimming off",
-        "sequence": "Contrast",
-        "step": number,
         "label": f"Full {role}",
         "role": role,
-        "kind": "field",
-        "parameters": {},
-        "variables": {},
-        "quantity": "luminance",
-        "of": None,
         "inks": {"level": (code, code, code)},
-        "facts": {},
         "signal": {"transfer": "bt1886"},
-        "canvas": (1920, 1080),
-        "guard": "verified",
-        "guard_why": "",
-        "instrument": 1,
-        "instrument_name": "spot meter",
         "specification": GOOD,
         "raw": str(luminance),
         "luminance": luminance,
-        "taken_at": datetime(2031, 5, 4, 9, 30, tzinfo=UTC) + timedelta(minutes=number),
+        "taken_at": START + timedelta(minutes=number),
     }
-    return Measured(**given | changes)
+    return made(number, **given | changes)
 
 
 def box(luminance, number, *, lit, start="lit", **changes):
@@ -79,10 +64,6 @@ def contrast(*readings):
 def only(readings):
     (finding,) = contrast(*readings)
     return finding
-
-
-def said(finding):
-    return " ".join(finding.warnings)
 
 
 @pytest.mark.parametrize(

@@ -8,17 +8,8 @@ import pytest
 from patterns.primaries import PRIMARIES
 from readings.findings import findings_from
 from readings.findings.gamut_volume import standard_volume
-from tests.readings.colour_readings import (
-    PQ,
-    SDR,
-    WHITE,
-    black,
-    cube,
-    primaries,
-    read,
-    walk,
-    white,
-)
+from tests.readings.colour_readings import SDR, WHITE, black, cube, primaries, read, walk, white
+from tests.readings.made_readings import PQ
 
 RGB = ("red", "green", "blue")
 

@@ -1,15 +1,14 @@
 """Findings of greys of whatever was read: finite, settled, and only of what is there."""
 
-import json
-import math
 from pathlib import Path
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from readings.findings import findings_from, settle
+from readings.findings import findings_from
 from readings.records import Specification
-from tests.readings.grey_readings import HLG, METER, PQ, SDR, counted, grey, greys
+from tests.readings.grey_readings import SDR, counted, grey, greys
+from tests.readings.made_readings import HLG, METER, PQ, checked
 
 NAMES = ["clipping", "greyscale", "near-black", "near-white", "tone"]
 ROLES = ["grey", "grey-at-mean", "near-black", "near-white", "black", "white"]
@@ -60,24 +59,7 @@ def readings_of(meter, eye, signals):
     st.tuples(*[st.sampled_from([SDR, PQ, HLG, {}, {"transfer": "pq", "bits": 7}])] * 2),
 )
 def test_whatever_was_read_of_greys_the_findings_are_finite_and_settled(meter, eye, signals):
-    readings = readings_of(meter, eye, signals)
-    found = findings_from(readings, NAMES)
-    text = json.dumps(settle(found), allow_nan=False)
-    assert json.dumps(settle(findings_from(readings[::-1], NAMES)), allow_nan=False) == text
-    ids = {reading.reading for reading in readings}
-    for finding in found:
-        assert set(finding.readings) <= ids
-        for series in finding.series:
-            for row in series.rows:
-                assert len(row.numbers) == len(series.columns)
-                assert set(row.readings) <= set(finding.readings)
-        for value in finding.values:
-            assert value.value is None or math.isfinite(value.value)
-            assert value.value is not None or finding.warnings
-            if value.uncertainty is not None:
-                assert value.uncertainty > 0
-            elif value.value is not None and value.bound is None:
-                assert "not known" in " ".join(finding.warnings)
+    checked(readings_of(meter, eye, signals), NAMES)
 
 
 def test_the_page_names_every_value_and_every_column():

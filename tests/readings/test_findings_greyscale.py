@@ -11,7 +11,8 @@ from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.difference import delta_e_2000, delta_e_itp
 from readings.findings import findings_from
 from readings.records import Specification
-from tests.readings.grey_readings import D65, HLG, PQ, STEPS, grey, greys, power
+from tests.readings.grey_readings import D65, STEPS, grey, greys, power
+from tests.readings.made_readings import HLG, PQ
 
 
 def only(readings):

@@ -1,15 +1,14 @@
 """Whatever was read of light: findings are finite, settled, and use only what is there."""
 
-import json
 import math
 from datetime import timedelta
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readings.findings import findings_from, settle
 from readings.records import Specification
-from tests.readings.light_readings import BLACK, METER, PQ, SDR, START, WHITE, reading
+from tests.readings.light_readings import BLACK, SDR, WHITE, reading
+from tests.readings.made_readings import METER, PQ, START, checked
 
 NAMES = [
     *("box-contrast", "delay", "halo", "over-time", "plausibility", "uniformity"),
@@ -102,17 +101,4 @@ def test_whatever_was_read_of_light_the_findings_are_finite_and_settled(drawn):
         given = dict(what)
         role, luminance = given.pop("role"), given.pop("luminance")
         readings.append(reading(number, role, luminance, **given))
-    found = findings_from(readings, NAMES)
-    text = json.dumps(settle(found), allow_nan=False)
-    assert json.dumps(settle(findings_from(readings[::-1], NAMES)), allow_nan=False) == text
-    for finding in found:
-        assert set(finding.readings) <= {each.reading for each in readings}
-        for row in (row for series in finding.series for row in series.rows):
-            assert set(row.readings) <= set(finding.readings)
-            for number in row.numbers:
-                assert number.uncertainty is None or 0 < number.uncertainty < math.inf
-        for value in finding.values:
-            assert value.value is not None or finding.warnings
-            assert value.uncertainty is None or 0 < value.uncertainty < math.inf
-            if value.value is not None and value.uncertainty is None and value.bound is None:
-                assert "not known" in " ".join(finding.warnings)
+    checked(readings, NAMES)

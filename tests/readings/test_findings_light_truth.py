@@ -1,17 +1,16 @@
 """How often the truth lies inside the stated interval, for a meter that is as specified."""
 
 from collections import defaultdict
-from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from readings.colorimetry.chromaticity import uv_distance
 from readings.colorimetry.uniformity import largest_uv
-from tests.readings.light_readings import BLACK, METER, START, WHITE, only
+from tests.readings.light_readings import BLACK, WHITE, only
 from tests.readings.light_readings import reading as plain
+from tests.readings.made_readings import START
 
-NOISY = replace(METER, luminance_noise=0.0004)
 FAR = np.array([3.0, 5.0, 10.0, 20.0])
 POINTS = {
     f"point {4 * ring + way + 1}": {"distance_px": 1080 * far / 100}
@@ -38,7 +37,7 @@ class Site:
         if xy is not None:
             seen = np.asarray(xy) + self.shift + 0.0004 * self.random.standard_normal(2)
             x, y = (round(float(each), 4) for each in seen)
-        return plain(number, role, self.light(truth), x=x, y=y, specification=NOISY, **changes)
+        return plain(number, role, self.light(truth), x=x, y=y, **changes)
 
 
 def halo(site):

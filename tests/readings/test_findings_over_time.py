@@ -4,7 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from tests.readings.light_readings import START, only, reading, said
+from tests.readings.light_readings import only, reading, said
+from tests.readings.made_readings import START
 
 
 def at(number, seconds, luminance, came_on=0.0, role="over-time", **changes):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -20,6 +19,7 @@ from readings.findings import findings_from, findings_of
 from readings.findings.base import Finding
 from readings.findings.range_fit import ARRIVALS
 from readings.records import Specification
+from tests.readings.made_readings import made
 
 CODES = {
     "dark 1": 1,
@@ -29,7 +29,7 @@ CODES = {
     "bright 6": 235,
     "bright 1": 254,
 }
-METER = Specification(
+UNREPEATED = Specification(
     luminance_relative_uncertainty=0.04, luminance_floor=0.002, luminance_resolution=0.0001
 )
 
@@ -37,31 +37,17 @@ METER = Specification(
 def readings(light: dict[str, float], set_as: str = "full", bits: int = 8) -> list[Measured]:
     scale = 1 << (bits - 8)
     return [
-        Measured(
-            reading=number,
-            run=1,
-            condition="",
-            sequence="Signal path",
-            step=number,
+        made(
+            number,
             label=f"Light of {patch}",
             role="range-light",
             kind="range-check",
-            parameters={},
-            variables={},
-            quantity="luminance",
             of=patch,
             inks={patch: (scale * CODES[patch],) * 3, "black": (0, 0, 0)},
-            facts={},
             signal={"transfer": "bt1886", "primaries": "bt709", "bits": bits, "range": set_as},
-            canvas=(1920, 1080),
-            guard="verified",
-            guard_why="",
-            instrument=1,
-            instrument_name="spot meter",
-            specification=METER,
+            specification=UNREPEATED,
             raw=f"{luminance:.4f}",
             luminance=luminance,
-            taken_at=datetime(2031, 5, 4, tzinfo=UTC) + timedelta(seconds=number),
         )
         for number, (patch, luminance) in enumerate(light.items(), 1)
     ]

@@ -7,7 +7,8 @@ from patterns.signal import signal_from_parts
 from readings.colorimetry.eetf import eetf
 from readings.findings import findings_from
 from readings.records import Specification
-from tests.readings.grey_readings import HLG, PQ, SDR, STEPS, greys
+from tests.readings.grey_readings import SDR, STEPS, greys
+from tests.readings.made_readings import HLG, PQ
 
 CURVE = signal_from_parts(PQ).transfer
 CODES = (64, 152, 239, 327, 414, 502, 546, 573, 590, 612, 634, 656, 677, 699, 721, 743, 765, 940)

@@ -1,48 +1,34 @@
 """Peak luminance by window area, luminance loading, and what is warned about."""
 
-from datetime import UTC, datetime, timedelta
-
 import pytest
 
-from readings.evidence import Measured
 from readings.findings import findings_from
 from readings.records import Specification
+from tests.readings.light_readings import said
+from tests.readings.made_readings import made
 
-METER = Specification(
+SPOT = Specification(
     luminance_relative_uncertainty=0.04, luminance_floor=0.005, luminance_resolution=0.1
 )
-PQ = {"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"}
 
 
 def window(luminance, area, number, **changes):
     """One reading of a window of this area, percent."""
     given = {
-        "reading": number,
         "run": 3,
         "condition": "before",
-        "sequence": "Peak luminance by window area",
-        "step": number,
         "label": f"Window of {area} %",
         "role": "window",
         "kind": "window",
         "parameters": {"area": f"{area} %"},
         "variables": {"area": f"{area} %"},
-        "quantity": "luminance",
-        "of": None,
         "inks": {"level": (940, 940, 940), "background": (64, 64, 64)},
         "facts": {"area_percent": float(area)},
-        "signal": PQ,
-        "canvas": (1920, 1080),
-        "guard": "verified",
-        "guard_why": "",
-        "instrument": 1,
-        "instrument_name": "spot meter",
-        "specification": METER,
+        "specification": SPOT,
         "raw": str(luminance),
         "luminance": luminance,
-        "taken_at": datetime(2031, 5, 4, 9, 30, tzinfo=UTC) + timedelta(minutes=number),
     }
-    return Measured(**given | changes)
+    return made(number, **given | changes)
 
 
 SERIES = [(700.0, 1), (1000.0, 10), (600.0, 50), (250.0, 100)]
@@ -55,10 +41,6 @@ def series(**changes):
 def only(readings):
     (finding,) = findings_from(readings, ["window-peak"])
     return finding
-
-
-def said(finding):
-    return " ".join(finding.warnings)
 
 
 def test_the_peak_is_the_largest_of_the_areas():

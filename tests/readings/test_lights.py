@@ -1,57 +1,24 @@
 """Draws of what readings may really have been: sizes, and what hangs together."""
 
-from datetime import UTC, datetime
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from readings.colorimetry.chromaticity import xyz_of
-from readings.evidence import Measured
 from readings.findings.basis import Basis
 from readings.lights import lights_of
 from readings.records import Specification
+from tests.readings.made_readings import METER, made
 
-FULL = Specification(
-    luminance_relative_uncertainty=0.04,
-    luminance_resolution=0.0001,
-    chromaticity_uncertainty=0.006,
-    chromaticity_resolution=0.0001,
-    luminance_repeatability=0.004,
-    chromaticity_repeatability=0.0008,
-)
 UNREPEATED = Specification(
     luminance_relative_uncertainty=0.04, luminance_resolution=0.0001, chromaticity_uncertainty=0.006
 )
 
 
-def reading(number, luminance, x, y, specification=FULL, meter=1):
-    return Measured(
-        reading=number,
-        run=1,
-        condition="",
-        sequence="lobby wall",
-        step=number,
-        label=f"step {number}",
-        role="grey",
-        kind="window",
-        parameters={},
-        variables={},
-        quantity="colour",
-        of=None,
-        inks={"level": (940, 940, 940)},
-        facts={},
-        signal={},
-        canvas=(1920, 1080),
-        guard="verified",
-        guard_why="",
-        instrument=meter,
-        instrument_name="spot meter",
-        specification=specification,
-        raw="",
-        luminance=luminance,
-        x=x,
-        y=y,
-        taken_at=datetime(2031, 5, 4, tzinfo=UTC),
+def reading(number, luminance, x, y, specification=METER, meter=1):
+    return made(
+        number, luminance=luminance, x=x, y=y, specification=specification, instrument=meter
     )
 
 
@@ -108,14 +75,7 @@ def test_a_reading_without_colour_has_none_drawn():
 
 
 def test_noise_in_the_dark_enters_x_and_z_too():
-    noisy = Specification(
-        luminance_relative_uncertainty=0.04,
-        luminance_resolution=0.0001,
-        luminance_noise=0.02,
-        luminance_repeatability=0.004,
-        chromaticity_uncertainty=0.006,
-        chromaticity_repeatability=0.0008,
-    )
+    noisy = replace(METER, luminance_noise=0.02)
     one = lights(reading(1, 0.1, 0.3127, 0.3290, noisy))
     scatter = one.drawn_xyz[:, 0].std(0)
     assert scatter == pytest.approx([0.01, 0.01, 0.01], rel=0.1)
