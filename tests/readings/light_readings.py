@@ -3,7 +3,6 @@
 import csv
 from pathlib import Path
 
-from readings.findings import findings_from
 from tests.readings.made_readings import made
 
 SDR = {"transfer": "bt1886", "primaries": "bt709", "bits": 8, "range": "full"}
@@ -20,22 +19,6 @@ def reading(number, role, luminance, /, **changes):
         "luminance": luminance,
     }
     return made(number, **given | changes)
-
-
-def found(name, readings):
-    """The findings of one name."""
-    return findings_from(readings, [name])
-
-
-def only(name, readings):
-    """The one finding of a name."""
-    (finding,) = found(name, readings)
-    return finding
-
-
-def said(finding):
-    """All that it warns of."""
-    return " ".join(finding.warnings)
 
 
 def worked(clause):

@@ -53,6 +53,22 @@ def made(number, /, **changes):
     return Measured(**given | changes)
 
 
+def found(name, readings):
+    """The findings of one name."""
+    return findings_from(readings, [name])
+
+
+def only(name, readings):
+    """The one finding of a name."""
+    (finding,) = found(name, readings)
+    return finding
+
+
+def said(finding):
+    """All that it warns of."""
+    return " ".join(finding.warnings)
+
+
 def checked(readings, names=None):
     """The findings of these names, or all, once seen to keep to what every finding keeps to."""
     found = findings_from(readings, names)

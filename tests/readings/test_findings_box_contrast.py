@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.readings.light_readings import BLACK, WHITE, found, only, reading, said
+from tests.readings.light_readings import BLACK, WHITE, reading
+from tests.readings.made_readings import found, only, said
 
 
 def surround(number, role, luminance, of, area=10.0, centre=BLACK):

@@ -8,7 +8,7 @@ from patterns.canvas import Canvas
 from patterns.signal import signal_from_parts
 from readings.findings import findings_from
 from tests.readings.grey_readings import SDR, counted, greys
-from tests.readings.made_readings import PQ
+from tests.readings.made_readings import PQ, said
 
 CURVE = signal_from_parts(PQ).transfer
 
@@ -28,10 +28,6 @@ def only(readings):
 
 def codes_of(finding, name):
     return [v.where["codes"] for v in finding.values if v.name == name]
-
-
-def said(finding):
-    return " ".join(finding.warnings)
 
 
 LOW = range(600, 750, 10)

@@ -20,7 +20,7 @@ from tests.readings.colour_readings import (
     read,
     white,
 )
-from tests.readings.made_readings import HLG, PQ
+from tests.readings.made_readings import HLG, PQ, said
 from tests.readings.tables import rows_of
 
 
@@ -35,10 +35,6 @@ def of_chart(display=None, signal=SDR, **changes):
         black(2, signal, display),
         *chart(signal, display, **changes),
     ]
-
-
-def said(found):
-    return " ".join(found.warnings)
 
 
 def numbers(found, name):

@@ -7,8 +7,8 @@ import pytest
 
 from readings.findings import findings_from
 from readings.records import Specification
-from tests.readings.light_readings import said, worked
-from tests.readings.made_readings import START, made
+from tests.readings.light_readings import worked
+from tests.readings.made_readings import START, made, said
 
 GOOD = Specification(
     luminance_relative_uncertainty=0.04, luminance_floor=0.001, luminance_resolution=0.0001

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from tests.readings.light_readings import found, only, reading, said
+from tests.readings.light_readings import reading
+from tests.readings.made_readings import found, only, said
 
 
 def timed(number, milliseconds, y="50 %", **changes):

@@ -9,7 +9,7 @@ from patterns.primaries import PRIMARIES
 from readings.findings import findings_from
 from readings.findings.gamut_volume import standard_volume
 from tests.readings.colour_readings import SDR, WHITE, black, cube, primaries, read, walk, white
-from tests.readings.made_readings import PQ
+from tests.readings.made_readings import PQ, said
 
 RGB = ("red", "green", "blue")
 
@@ -30,10 +30,6 @@ def value(found, name, **where):
         if each.name == name and where.items() <= dict(each.where).items()
     ]
     return one
-
-
-def said(found):
-    return " ".join(found.warnings)
 
 
 def display_of(name, peak=WHITE, signal=SDR, dark=0.0):

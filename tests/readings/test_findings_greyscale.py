@@ -12,16 +12,12 @@ from readings.colorimetry.difference import delta_e_2000, delta_e_itp
 from readings.findings import findings_from
 from readings.records import Specification
 from tests.readings.grey_readings import D65, STEPS, grey, greys, power
-from tests.readings.made_readings import HLG, PQ
+from tests.readings.made_readings import HLG, PQ, said
 
 
 def only(readings):
     (finding,) = findings_from(readings, ["greyscale"])
     return finding
-
-
-def said(finding):
-    return " ".join(finding.warnings)
 
 
 def column(finding, name):

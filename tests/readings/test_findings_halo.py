@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from tests.readings.light_readings import BLACK, WHITE, only, reading, said
+from tests.readings.light_readings import BLACK, WHITE, reading
+from tests.readings.made_readings import only, said
 
 POINTS = {
     f"point {4 * ring + way + 1}": {"distance_px": 1080 * far / 100, "direction": "up"}

@@ -7,9 +7,9 @@ import pytest
 
 from readings.colorimetry.chromaticity import uv_distance
 from readings.colorimetry.uniformity import largest_uv
-from tests.readings.light_readings import BLACK, WHITE, only
+from tests.readings.light_readings import BLACK, WHITE
 from tests.readings.light_readings import reading as plain
-from tests.readings.made_readings import START
+from tests.readings.made_readings import START, only
 
 FAR = np.array([3.0, 5.0, 10.0, 20.0])
 POINTS = {

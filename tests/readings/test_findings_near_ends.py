@@ -3,8 +3,8 @@
 import pytest
 
 from readings.aim import bt1886
-from readings.findings import findings_from
 from tests.readings.grey_readings import SDR, counted, grey, greys, power
+from tests.readings.made_readings import only, said
 
 FULL = SDR | {"bits": 8, "range": "full"}
 DARK = (0, 1, 2, 3, 4, 5, 6, 8, 10, 16, 24)
@@ -13,18 +13,9 @@ PATCHES = [(n, n, n) for n in range(1, 21)]
 DIMMER = [(255 - n,) * 3 for n in range(1, 21)]
 
 
-def only(name, readings):
-    (finding,) = findings_from(readings, [name])
-    return finding
-
-
 def bounds(finding, *names):
     found = [finding.value(name) for name in names]
     return [None if each is None else (each.where["codes"][0], each.bound) for each in found]
-
-
-def said(finding):
-    return " ".join(finding.warnings)
 
 
 def dark(light, **changes):

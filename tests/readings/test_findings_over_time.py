@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from tests.readings.light_readings import only, reading, said
-from tests.readings.made_readings import START
+from tests.readings.light_readings import reading
+from tests.readings.made_readings import START, only, said
 
 
 def at(number, seconds, luminance, came_on=0.0, role="over-time", **changes):

@@ -8,8 +8,8 @@ import pytest
 from patterns.signal import named_signal
 from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.locus import may_be_light
-from tests.readings.light_readings import found, only, reading, said
-from tests.readings.made_readings import METER, PQ
+from tests.readings.light_readings import reading
+from tests.readings.made_readings import METER, PQ, found, only, said
 
 
 def grey(number, code, luminance, x=0.3127, y=0.329, **changes):

@@ -8,7 +8,7 @@ from readings.colorimetry.eetf import eetf
 from readings.findings import findings_from
 from readings.records import Specification
 from tests.readings.grey_readings import SDR, STEPS, greys
-from tests.readings.made_readings import HLG, PQ
+from tests.readings.made_readings import HLG, PQ, said
 
 CURVE = signal_from_parts(PQ).transfer
 CODES = (64, 152, 239, 327, 414, 502, 546, 573, 590, 612, 634, 656, 677, 699, 721, 743, 765, 940)
@@ -23,10 +23,6 @@ def asked(signal):
 def only(readings):
     (finding,) = findings_from(readings, ["tone"])
     return finding
-
-
-def said(finding):
-    return " ".join(finding.warnings)
 
 
 def shown(light, signal=PQ, codes=CODES, **changes):

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from readings.colorimetry.uniformity import largest_uv, non_uniformity
-from tests.readings.light_readings import BLACK, WHITE, found, only, reading, said, worked
-from tests.readings.made_readings import METER
+from tests.readings.light_readings import BLACK, WHITE, reading, worked
+from tests.readings.made_readings import METER, found, only, said
 
 
 def point(number, n, luminance, points=9, inks=WHITE, **changes):

@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.readings.light_readings import found, only, reading, said
+from tests.readings.light_readings import reading
+from tests.readings.made_readings import found, only, said
 
 
 def view(number, angle, luminance, direction="left", x=0.3127, **changes):

@@ -4,8 +4,7 @@ import pytest
 
 from readings.findings import findings_from
 from readings.records import Specification
-from tests.readings.light_readings import said
-from tests.readings.made_readings import made
+from tests.readings.made_readings import made, said
 
 SPOT = Specification(
     luminance_relative_uncertainty=0.04, luminance_floor=0.005, luminance_resolution=0.1
