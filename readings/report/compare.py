@@ -16,8 +16,8 @@ from readings.report.telling import condition_text, ranges
 
 NOTE = (
     "Differences are against the first column. Their expanded uncertainty takes both figures as "
-    "independent (JCGM 100:2008, 5.1.2); with one meter for both, whose error of gain is common, "
-    "they are known better than that."
+    "independent (JCGM 100:2008, 5.1.2, from memory); with one meter for both, whose error of gain "
+    "is common, they are known better than that."
 )
 BELOW = "What one visit alone has stands with it below."
 MOST_ROWS = 20

@@ -13,6 +13,18 @@ from readings.table import sheet
 from readings.visit import Visit
 from readings.workbook import Sheet
 
+EYE = {
+    f"{quantity} needs an eye": f"needs someone at the screen to {what}"
+    for quantity, what in (
+        ("choice", "say what it looks like"),
+        ("count", "count"),
+        ("milliseconds", "read it off"),
+        ("tally", "press a key at each jump of the light"),
+        ("text", "describe it"),
+    )
+}
+"""What is kept of steps that nobody looked at, as it is told."""
+
 
 @dataclass(frozen=True, slots=True)
 class Unread:
@@ -55,7 +67,8 @@ class RunContents:
             if step.quantity is None or step.number in read:
                 continue
             if step.number in why:
-                reason = f"skipped: {why[step.number]}" if why[step.number] else "skipped"
+                said = EYE.get(why[step.number], why[step.number])
+                reason = f"skipped: {said}" if said else "skipped"
             elif step.number in shown:
                 reason = "shown, but nothing was read"
             else:

@@ -240,9 +240,10 @@ def _not_measured(contents: VisitContents) -> list[str]:
     missing = [subject(name) for name in contents.not_found() if name not in NO_GAP]
     if missing:
         said.append(f"No reading speaks to: {'; '.join(missing)}.")
-    for run in contents.runs:
-        said += _gaps(run)
-    return said
+    gaps = [sentence for run in contents.runs for sentence in _gaps(run)]
+    if not gaps and contents.readings():
+        said.append("Every step that asks for a reading has one.")
+    return said + gaps
 
 
 def _gaps(run: RunContents) -> list[str]:

@@ -3,11 +3,14 @@
 import html
 import json
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from html.parser import HTMLParser
+from types import SimpleNamespace
 
 import pytest
 
+from player.unattended import needs_an_eye
 from readings.findings import FINDINGS
 from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
 from readings.report import ReportError, write_report
@@ -141,6 +144,38 @@ def test_what_was_not_measured_is_told_with_its_reason(wall, tmp_path):
     missing = [name for name in FINDINGS if name not in {"contrast", "plausibility"}]
     assert [n for n in data["visits"][0]["not_found"] if n != "plausibility"] == missing
     assert "plausible" not in told.partition("Sequential")[0]
+
+
+def test_that_nothing_is_missing_is_told_too(tmp_path, wall):
+    sentence = "Every step that asks for a reading has one."
+    path = tmp_path / "whole.visit"
+    with Visit.create(path, display="Lobby wall", at=START) as visit:
+        unasked = replace(field("a look", None), quantity=None)
+        run = visit.start_run(plan(), [field("white", "white"), unasked], at=START).id
+        keep(visit, run, 1, 255, 102.6, None)
+    told = seen(report(path, tmp_path / "whole")[0]).partition("What was not measured")[2]
+    assert sentence in told
+    assert sentence not in seen(report(wall, tmp_path / "gaps")[0])
+
+
+def test_steps_that_need_an_eye_are_told_in_plain_words(tmp_path):
+    path = tmp_path / "wall.visit"
+    with Visit.create(path, display="Lobby wall", at=START) as visit:
+        asked = [
+            replace(field(each, "look"), quantity=each)
+            for each in ("choice", "count", "milliseconds", "tally", "text")
+        ]
+        run = visit.start_run(plan(), asked, at=START).id
+        for step, each in enumerate(asked, 1):
+            why = needs_an_eye(SimpleNamespace(read=each))
+            visit.skip_step(run, step, why=why, at=START)
+    page, data = report(path, tmp_path / "r")
+    assert "needs an eye" not in page
+    assert (
+        "skipped: needs someone at the screen to say what it looks like: step 1 (choice)." in page
+    )
+    gaps = data["visits"][0]["runs"][0]["not_measured"]
+    assert all("needs someone at the screen to " in gap["why"] for gap in gaps)
 
 
 def test_skips_and_unread_pictures_are_told_apart(tmp_path):
