@@ -13,6 +13,7 @@ from readings.findings.base import Column, Number, Row, Series
 from readings.findings.basis import Basis, with_light
 from readings.findings.colour_judged import Judged, xy_with_spread
 from readings.findings.colour_patches import Group, Patch
+from readings.findings.ratio import ALIKE
 from readings.references import Reference, black_of, white_of
 from readings.uncertainty import written
 
@@ -204,6 +205,11 @@ def _warn_of_references(found: Judged, beside: References, basis: Basis) -> None
         basis.warn("Black reads below 0; targets take it as 0.")
     if white <= max(float(found.lights.luminance[-1]) if beside.black.readings else 0.0, 0.0):
         basis.warn("White reads no brighter than black: were they swapped? There are no targets.")
+    elif beside.black.readings and white <= ALIKE * float(found.lights.luminance[-1]):
+        basis.warn(
+            "White is hardly brighter than black: is the display showing the patterns? What the "
+            "codes stand for means little."
+        )
     elif float(found.lights.luminance[:place].max()) > TOO_BRIGHT * white:
         basis.warn(
             "A patch is brighter than white: was white mistyped, or read in another state of the "

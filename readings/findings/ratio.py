@@ -13,6 +13,9 @@ from readings.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, 
 LOPSIDED = 0.3
 """Relative expanded uncertainty of the dark side from which the quotient is clearly lopsided."""
 
+ALIKE = 1.1
+"""Two lights are about the same below this factor: no contrast of a picture. A limit of our own."""
+
 
 @dataclass(frozen=True, slots=True)
 class Naming:
@@ -33,12 +36,14 @@ def contrast_values(
 
     A dark side of 0 or less is undefined (IDMS 5.6); where the meter's floor is known, the least
     that the contrast can be is given beside it. At or below the floor, and where the dark side
-    does not stand clear of its own uncertainty, the contrast is a lower bound.
+    does not stand clear of its own uncertainty, the contrast is a lower bound. A contrast of about
+    1:1 is worked out, and doubted.
     """
     dark_mean = mean_of(dark)
     if mean_of(lit).value <= 0 and dark_mean.value > 0:
         basis.warn(f"The {naming.lit} reads 0 or less, so the contrast means nothing.")
         return [_undefined(naming)], ""
+    _look_for_the_pattern(basis, mean_of(lit).value, dark_mean.value, naming)
     if dark_mean.value <= 0:
         return _without_black(basis, lit, dark, naming)
     if any(estimate.at_floor for estimate in dark):
@@ -78,10 +83,21 @@ def _without_black(
     return values, ""
 
 
+def _look_for_the_pattern(basis: Basis, lit: float, dark: float, naming: Naming) -> None:
+    """Warn where the lit side is no brighter than the dark one: cd/m2, of any sign."""
+    if lit > ALIKE * max(dark, 0.0):
+        return
+    if dark >= ALIKE * lit > 0:
+        basis.warn(f"The {naming.lit} reads below the {naming.dark}: were they swapped?")
+        return
+    basis.warn(
+        f"The {naming.lit} is hardly brighter than the {naming.dark}, or not at all: is the display "
+        "showing the pattern?"
+    )
+
+
 def _look_at(basis: Basis, result: Result, dark: Result, lit: float, naming: Naming) -> None:
     basis.look_at(result)
-    if result.value < 1:
-        basis.warn(f"The {naming.lit} reads below the {naming.dark}: were they swapped?")
     if dark.expanded is not None and dark.expanded > LOPSIDED * dark.value:
         low, _ = written(lit / (dark.value + dark.expanded))
         high, _ = written(lit / (dark.value - dark.expanded))

@@ -217,6 +217,13 @@ def test_white_that_reads_below_black_gives_no_targets_and_asks():
     assert "White reads no brighter than black" in said(found)
 
 
+def test_a_white_that_is_hardly_brighter_than_black_is_doubted():
+    readings = of_chart()
+    assert "showing the patterns" not in said(colour(readings))
+    readings[1] = replace(readings[1], luminance=WHITE / 1.05)
+    assert "White is hardly brighter than black: is the display showing" in said(colour(readings))
+
+
 def test_primaries_saturations_and_skin_are_findings_of_their_own():
     readings = [
         white(1),

@@ -274,6 +274,37 @@ def test_a_steady_white_is_not_called_drifting():
 def test_swapped_white_and_black_are_noticed():
     finding = only([reading(0.05, "white", 1), reading(120.0, "black", 2)])
     assert "swapped" in said(finding)
+    assert "showing the pattern" not in said(finding)
+
+
+@pytest.mark.parametrize(
+    ("white", "black"),
+    [
+        (120.0, 120.0),
+        (109.0, 100.0),
+        (100.0, 109.0),
+        (0.0004, 0.0004),  # both below the meter's floor
+        (0.0, 0.0),
+    ],
+)
+def test_a_white_that_is_no_brighter_than_black_is_doubted(white, black):
+    finding = only([reading(white, "white", 1), reading(black, "black", 2)])
+    assert (
+        "The full white is hardly brighter than the full black, or not at all: is the display "
+        "showing the pattern?"
+    ) in finding.warnings
+    assert "swapped" not in said(finding)
+
+
+@pytest.mark.parametrize(("white", "black"), [(111.0, 100.0), (120.0, 0.05), (120.0, 0.0)])
+def test_a_white_that_is_brighter_than_black_is_not(white, black):
+    finding = only([reading(white, "white", 1), reading(black, "black", 2)])
+    assert "showing the pattern" not in said(finding)
+
+
+def test_a_checkerboard_of_one_light_is_doubted_too():
+    found = contrast(*board([5.0] * 8, [5.0] * 8))
+    assert "The mean lit box is hardly brighter than the mean dark box" in said(found[-1])
 
 
 def test_an_altered_picture_is_named_with_its_reason_and_unknown_ones_are_counted():
