@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from readings.report import telling
+from readings.report.changes import HEADS as CHANGES
+from readings.report.changes import changes_of
 from readings.report.compare import NOTE, SideBySide, note_of
 from readings.report.summary import HEADS
 from readings.report.tables import cell, value_text
@@ -45,6 +47,8 @@ def page(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
         visits=visits,
         beside=beside,
         beside_note=NOTE,
+        changes=changes_of([visit.contents for visit in visits], beside),
+        change_heads=CHANGES,
         visits_note=note_of([visit.contents for visit in visits]),
         run_text=telling.run_text,
         simulated=telling.simulated_text,

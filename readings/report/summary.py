@@ -14,8 +14,9 @@ from typing import Literal
 from readings.findings import Finding, Value
 from readings.report.gather import RunContents, VisitContents
 from readings.report.limits import LIMITS, Limit
+from readings.report.subjects import subject
 from readings.report.tables import cell, thousands, value_text
-from readings.report.telling import ranges
+from readings.report.telling import light_unit, ranges
 
 Verdict = Literal["good", "bad", "unsure", "open"]
 ORDER: tuple[Verdict, ...] = ("good", "bad", "unsure", "open")
@@ -25,27 +26,6 @@ HEADS: dict[Verdict, str] = {
     "unsure": "What cannot be told from these readings",
     "open": "Found, and held against no limit",
 }
-SUBJECTS = {
-    "box-contrast": "contrast of dark places beside light ones",
-    "clipping": "where highlights or dark steps are lost",
-    "colour": "colours of a chart, saturations, primaries",
-    "contrast": "contrast of full white to full black, and of checkerboards",
-    "delay": "the delay of the picture",
-    "gamut": "the gamut",
-    "greyscale": "the greys: balance, delta E, gamma",
-    "halo": "the halo around bright boxes",
-    "near-black": "the steps just above black",
-    "near-white": "the steps just below white",
-    "over-time": "luminance over time",
-    "plausibility": "whether the readings agree with each other",
-    "range-mismatch": "whether the range that arrives is the one that is set",
-    "tone": "tracking of the signal's curve",
-    "uniformity": "uniformity over the screen",
-    "viewing-angle": "the view from the side",
-    "window-peak": "peak luminance by window area",
-    "zones": "the number of dimming zones",
-}
-"""Findings as a reader would call them."""
 NO_GAP = {"plausibility"}
 """Findings that are there only where something is wrong."""
 MOST_STEPS = 4
@@ -127,7 +107,7 @@ def _judge(contents: VisitContents, told: _Told) -> set[int]:
     judged = []
     for limit in LIMITS:
         for finding in contents.findings:
-            for value in _judgeable(finding):
+            for value in judgeable(finding):
                 if not limit.applies(finding, value, transfers.get(finding.run, "")):
                     continue
                 judged.append(finding)
@@ -156,7 +136,7 @@ def _rest(contents: VisitContents, told: _Told, judged: set[int]) -> None:
             told.say("open", finding.title, "", _figure(finding, finding.values[0]))
 
 
-def _judgeable(finding: Finding) -> list[Value]:
+def judgeable(finding: Finding) -> list[Value]:
     """Values to hold against limits: of two kinds of delta E, those of the kind that comes first.
 
     Delta E 2000 is for SDR and delta E ITP for HDR; a finding gives first what fits its signal.
@@ -203,9 +183,9 @@ def _figure(finding: Finding, value: Value, *, titled: bool = False, held: bool 
     """A value with its label; `titled` puts the finding's title before it."""
     bare = value.value is not None and value.uncertainty is None and value.bound is None
     note = "without its uncertainty nothing can be said for sure" if held and bare else ""
-    what = value.label
+    what = light_unit(value.label)
     if titled:
-        what = finding.title if value.label in finding.title else f"{finding.title}: {value.label}"
+        what = finding.title if value.label in finding.title else f"{finding.title}: {what}"
     return Figure(value_text(cell(value)), what, finding.run, finding.condition, note)
 
 
@@ -221,11 +201,6 @@ def _range(finding: Finding) -> tuple[Verdict, str]:
         return "bad", finding.title
     told = "as it is set" in finding.title and "unsure" not in finding.title
     return ("good" if told else "unsure"), finding.title
-
-
-def subject(name: str) -> str:
-    """A finding as a reader would call it."""
-    return SUBJECTS.get(name, name.replace("-", " "))
 
 
 def _not_measured(contents: VisitContents) -> list[str]:

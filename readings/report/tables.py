@@ -5,6 +5,7 @@ Both the page and the printed sheets are made from these.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -12,12 +13,17 @@ from math import hypot
 
 from readings.findings import Finding, Value
 from readings.findings.base import SERIES_DIGITS, Number, Series
+from readings.report.subjects import place_of
 from readings.uncertainty import significant, written
 
 COLUMNS = 3
 """Runs side by side in one table: what a sheet of paper holds."""
 UNITS = {"cd/m2": "cd/m²"}
 BOUNDS: dict[str | None, str] = {"lower": "at least", "upper": "at most", None: ""}
+FARTHEST = {"eotf-error-largest": 0.0, "balance-largest": 100.0}
+"""Values that lie the farthest from a target, on either side: what changes is how far."""
+COUNTED = re.compile(r"(?<=average) of \d+|(?<=average size) of \d+| \(as read, \d+ of \d+\)")
+"""How many steps a label is of: it differs from run to run where the value is the same one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +44,9 @@ class Cell:
 class Row:
     """One value of a finding, run by run."""
 
+    name: str
     label: str
+    values: list[Value | None]
     cells: list[Cell | None]
     changes: list[Cell | None]
     """Against the first cell; None of the first, and where a difference means nothing."""
@@ -76,7 +84,7 @@ class Topic:
 def topics(findings: Iterable[Finding]) -> list[Topic]:
     """Findings of one title together, runs of one sequence and transfer side by side."""
     by_title: dict[tuple[str, str], list[Finding]] = {}
-    for finding in findings:
+    for finding in sorted(findings, key=lambda each: place_of(each.name)):
         by_title.setdefault((finding.name, finding.title), []).append(finding)
     return [Topic(title, listed, _tables(listed)) for (_, title), listed in by_title.items()]
 
@@ -87,14 +95,10 @@ def _tables(findings: Sequence[Finding]) -> list[Table]:
     for finding in findings:
         alike.setdefault(finding.played, []).append(finding)
     return [
-        _table(group[i : i + COLUMNS])
+        Table(group[i : i + COLUMNS], rows_of(group[i : i + COLUMNS]))
         for group in alike.values()
         for i in range(0, len(group), COLUMNS)
     ]
-
-
-def _table(findings: list[Finding]) -> Table:
-    return Table(findings, rows_of(findings))
 
 
 def rows_of(findings: Sequence[Finding]) -> list[Row]:
@@ -106,24 +110,28 @@ def rows_of(findings: Sequence[Finding]) -> list[Row]:
         for value in finding.values:
             single = all(count[value.name] <= 1 for count in counts)
             # of `largest: grey 95 %`, what comes before the colon makes the row
-            label = value.label.partition(": ")[0] if single else value.label
+            label = COUNTED.sub("", value.label)
+            label = label.partition(": ")[0] if single else label
             key = (value.name, label)
             found.setdefault((*key, seen[key]), {})[column] = value
             seen[key] += 1
     places = range(len(findings))
     return [
         Row(
+            name,
             _label(list(by.values()), label),
+            [by.get(n) for n in places],
             [_cell_of(by[n], list(by.values())) if n in by else None for n in places],
             [difference(by[0], by[n]) if n and 0 in by and n in by else None for n in places],
         )
-        for (_, label, _), by in found.items()
+        for (name, label, _), by in found.items()
     ]
 
 
 def _label(values: Sequence[Value], begins: str) -> str:
     """The label that all have, or what all begin with."""
-    return values[0].label if len({value.label for value in values}) == 1 else begins
+    label = values[0].label if len({value.label for value in values}) == 1 else begins
+    return label.replace("cd/m2", "cd/m²")
 
 
 def _cell_of(value: Value, others: Sequence[Value]) -> Cell:
@@ -135,9 +143,10 @@ def _cell_of(value: Value, others: Sequence[Value]) -> Cell:
     return replace(made, step=rest)
 
 
-def difference(first: Value, later: Value) -> Cell | None:
-    """How far the later value lies from the first; None where that cannot be said.
+def gap(first: Value, later: Value) -> Value | None:
+    """The later value less the first; None where that cannot be said.
 
+    Of what lies the farthest from a target, on whichever side, it is how much farther it lies.
     Its expanded uncertainty is the root of the sum of the squares of both, as if they were
     independent: where one meter read both, its error of gain is in both and the true spread is
     smaller, not larger.
@@ -149,7 +158,20 @@ def difference(first: Value, later: Value) -> Cell | None:
     spread = None
     if first.uncertainty is not None and later.uncertainty is not None:
         spread = hypot(first.uncertainty, later.uncertainty)
-    made = cell(Value("", "", later.value - first.value, later.unit, spread))
+    ends = first.value, later.value
+    if first.name in FARTHEST:
+        ends = abs(ends[0] - FARTHEST[first.name]), abs(ends[1] - FARTHEST[first.name])
+    return Value(first.name, "", ends[1] - ends[0], later.unit, spread)
+
+
+def difference(first: Value, later: Value) -> Cell | None:
+    """How far the later value lies from the first, with a sign; None where that cannot be said."""
+    found = gap(first, later)
+    if found is None:
+        return None
+    made = cell(found)
+    if first.name in FARTHEST:
+        made = replace(made, bound="in distance")
     if not made.number.strip("−0."):
         return replace(made, number=made.number.lstrip("−"))
     return made if made.number.startswith("−") else replace(made, number=f"+{made.number}")

@@ -1,0 +1,125 @@
+"""The front page of several visits: what changed, by how much, and whether that is sure.
+
+Only the main values are told here: those that a limit is for, and a few that a client asks for. The
+tables below have them all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from readings.findings import Value
+from readings.report.compare import SideBySide
+from readings.report.gather import VisitContents
+from readings.report.limits import LIMITS
+from readings.report.summary import judgeable
+from readings.report.tables import COUNTED, Row, cell, gap, value_text
+from readings.report.telling import run_text
+
+Sure = Literal["changed", "alike", "open"]
+HEADS: dict[Sure, str] = {
+    "changed": "What changed by more than the uncertainty of the change",
+    "alike": "What changed by less than that, or not at all",
+    "open": "What changed, with an uncertainty that is not known",
+}
+MORE = {
+    "contrast": ("full-white-luminance", "full-black-luminance"),
+    "greyscale": ("gamma-average", "white-cct"),
+    "tone": ("tone-peak",),
+}
+"""Main values that no limit is for; of a finding without any, the first value."""
+DISTANCES = ("delta-e-", "eotf-error", "tone-error-size", "near-black-error-size",
+             "near-white-error-size", "balance-largest")  # fmt: skip
+"""How the names of values begin that say how far off a target is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One main value of two visits."""
+
+    sure: Sure
+    sentence: str
+    """`Greyscale, luminance off target, average size: smaller by 18.84 ± 0.72 percentage points,
+    nearer to the target`, without its full stop."""
+    figures: str
+    """`from 22.03 ± 0.58 % (visit 1, run 1) to 3.19 ± 0.43 % (visit 2, run 1: adjusted)`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """The front page of several visits."""
+
+    title: str
+    lead: tuple[str, ...]
+    """Sentences that come first."""
+    changes: tuple[Change, ...]
+
+    def of(self, sure: Sure) -> list[Change]:
+        """Those of one kind."""
+        return [each for each in self.changes if each.sure == sure]
+
+
+def changes_of(visits: Sequence[VisitContents], beside: Sequence[SideBySide]) -> Changes:
+    """The front page of these visits and their tables."""
+    changes = tuple(change for table in beside for change in _of_table(table))
+    one = len({visit.about.display for visit in visits}) == 1
+    times = [visit.about.created_at for visit in visits]
+    lead = [f"Changes are counted from visit 1{' to visit 2' if len(visits) == 2 else ''}."]
+    if one and times != sorted(times):
+        lead.append("The visits are not in the order in which they were begun.")
+    number, sure = len(changes), sum(each.sure == "changed" for each in changes)
+    if number:
+        lead.append(
+            f"Of {number} main value{'s' if number > 1 else ''} that can be compared, {sure} "
+            "changed by more than the uncertainty of the change."
+        )
+    else:
+        lead = ["No main value of one visit can be compared with one of another."]
+    title = f"{len(visits)} visits side by side"
+    if len(visits) == 2 and one:
+        title = f"{visits[0].about.display}, before and after"
+    return Changes(title, tuple(lead), changes)
+
+
+def _of_table(table: SideBySide) -> Iterator[Change]:
+    finding = table.columns[0].finding
+    names = [name for limit in LIMITS if limit.finding == finding.name for name in limit.values]
+    names = list(dict.fromkeys([*names, *MORE.get(finding.name, ())]))
+    judged = {value.name for value in judgeable(finding)}
+    # the first row of each name: of several coverages, that of the smallest space
+    first = {row.name: row for row in reversed(table.rows) if row.name in judged}
+    for row in [first[name] for name in names if name in first] or table.rows[:1]:
+        start = row.values[0]
+        for place, later in enumerate(row.values[1:], 1):
+            if start and later and (change := gap(start, later)):
+                yield _change(table, row, (start, later, change), place)
+
+
+def _change(table: SideBySide, row: Row, values: tuple[Value, Value, Value], place: int) -> Change:
+    first, later, change = values
+    number, spread = change.value or 0.0, change.uncertainty
+    sure: Sure = "open" if spread is None else "changed" if abs(number) > spread else "alike"
+    size = value_text(cell(Value("", "", abs(number), change.unit, spread)))
+    if change.unit == "%":
+        size = f"{size[:-1]}percentage points"  # from 10 % to 5 % could be called half as well
+    said = f"{'smaller' if number < 0 else 'larger'} by {size}"
+    if not size.partition(" ")[0].strip("0."):
+        said = f"no change ({size.partition(' ')[2]})"
+    elif sure == "changed" and row.name.startswith(DISTANCES):
+        said += f", {'nearer to' if number < 0 else 'farther from'} the target"
+    start, end = (
+        f"{value_text(cell(value))} (visit {column.visit}, "
+        f"{run_text(column.run, column.finding.condition)})"
+        for value, column in ((first, table.columns[0]), (later, table.columns[place]))
+    )
+    return Change(sure, f"{_called(table.title, row.label)}: {said}", f"from {start} to {end}")
+
+
+def _called(title: str, label: str) -> str:
+    """The value's label, after what it is of where that does not say the same."""
+    label = COUNTED.sub("", label).removesuffix(f", {title.partition(', ')[2]}")
+    if label in title:
+        return title
+    return f"{title}, {label[:1].lower() + label[1:] if label[1:2].islower() else label}"

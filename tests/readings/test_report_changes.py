@@ -1,0 +1,186 @@
+"""Before and after: which visit is which, what changed, and whether that is sure."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pytest
+
+from readings.findings.base import Value
+from readings.report.changes import HEADS, changes_of
+from readings.report.compare import visits_side_by_side
+from readings.report.limits import LIMITS
+from readings.report.page import page
+from readings.report.subjects import SUBJECTS, place_of
+from readings.report.tables import difference, rows_of, topics, value_text
+from readings.report.told import told
+from tests.readings.report_samples import contents, finding
+from tests.readings.test_report import seen
+
+
+def value(name, number, spread=None, unit="", label="Label", bound=None):
+    return Value(name, label, number, unit, spread, bound)
+
+
+def visit(file, *findings, display="Lobby wall", day=4):
+    made = contents(findings, display=display)
+    about = replace(
+        made.about, created_at=datetime(2031, 5, day, tzinfo=UTC), settings=f"as {file}"
+    )
+    return replace(made, file=file, about=about)
+
+
+def grey(error, average=2.0, run=1, condition=""):
+    values = [
+        value("delta-e-2000-average", average, 0.5, label="delta E 2000, average of 10"),
+        value("eotf-error-average", error, 0.6, "%", "Luminance off target, average size of 9"),
+    ]
+    return finding("greyscale", values=values, run=run, condition=condition)
+
+
+def changes(*visits):
+    return changes_of(visits, visits_side_by_side(visits))
+
+
+def test_a_change_is_told_with_its_size_its_way_and_both_figures():
+    front = changes(visit("before.visit", grey(22.0)), visit("after.visit", grey(3.0), day=5))
+    (said,) = front.of("changed")
+    assert said.sentence == (
+        "Greyscale, luminance off target, average size: smaller by 19.00 ± 0.85 percentage "
+        "points, nearer to the target"
+    )
+    assert said.figures == "from 22.00 ± 0.60 % (visit 1, run 1) to 3.00 ± 0.60 % (visit 2, run 1)"
+    (same,) = front.of("alike")
+    assert same.sentence == "Greyscale, delta E 2000, average: no change (± 0.71)"
+    assert front.title == "Lobby wall, before and after"
+    assert front.lead == (
+        "Changes are counted from visit 1 to visit 2.",
+        (
+            "Of 2 main values that can be compared, 1 changed by more than the uncertainty of the "
+            "change."
+        ),
+    )
+
+
+@pytest.mark.parametrize(
+    ("later", "spread", "sure", "ends"),
+    [
+        (2.8, 0.5, "changed", "larger by 0.80 ± 0.71, farther from the target"),
+        (2.6, 0.5, "alike", "larger by 0.60 ± 0.71"),
+        (1.0, 0.5, "changed", "smaller by 1.00 ± 0.71, nearer to the target"),
+        (1.0, None, "open", "smaller by 1 ± not known"),
+    ],
+)
+def test_a_change_is_called_one_only_where_it_is_larger_than_its_uncertainty(
+    later, spread, sure, ends
+):
+    values = [value("delta-e-2000-average", later, spread, label="delta E 2000, average of 10")]
+    front = changes(
+        visit("a.visit", grey(5.0)), visit("b.visit", finding("greyscale", values=values))
+    )
+    (said,) = front.changes
+    assert said.sure == sure
+    assert said.sentence == f"Greyscale, delta E 2000, average: {ends}"
+
+
+def test_more_contrast_is_larger_and_no_target_is_named():
+    def wall(ratio):
+        values = [value("sequential-contrast", ratio, 20.0, ":1", "Sequential contrast")]
+        return finding("contrast", values=values)
+
+    front = changes(visit("a.visit", wall(1000.0)), visit("b.visit", wall(1200.0)))
+    assert [said.sentence for said in front.changes] == [
+        "Contrast, sequential contrast: larger by 200:1 ± 28"
+    ]
+
+
+def test_a_count_or_a_bound_is_no_change():
+    def wall(bound):
+        return finding("halo", values=[value("halo-share", 0.5, 0.1, "%", bound=bound)])
+
+    front = changes(visit("a.visit", wall(None)), visit("b.visit", wall("upper")))
+    assert front.changes == ()
+    assert front.lead == ("No main value of one visit can be compared with one of another.",)
+
+
+def test_grey_and_contrast_come_before_the_gamut_everywhere():
+    names = ("gamut", "colour", "contrast", "greyscale")
+    found = [finding(name, values=[value("e", 1.0, 0.1)]) for name in names]
+    wanted = ["greyscale", "contrast", "colour", "gamut"]
+    assert [topic.findings[0].name for topic in topics(found)] == wanted
+    tables = visits_side_by_side([visit("a.visit", *found), visit("b.visit", *found)])
+    assert [table.columns[0].finding.name for table in tables] == wanted
+    places = [place_of(limit.finding) for limit in LIMITS]
+    assert places == sorted(places)
+    assert place_of("something new") == len(SUBJECTS)
+
+
+def test_of_three_visits_each_later_one_is_held_against_the_first():
+    visits = [visit(f"{n}.visit", grey(error)) for n, error in enumerate((22.0, 3.0, 30.0))]
+    front = changes(*visits)
+    assert front.title == "3 visits side by side"
+    said = [each.sentence.partition(": ")[2] for each in front.of("changed")]
+    assert said == [
+        "smaller by 19.00 ± 0.85 percentage points, nearer to the target",
+        "larger by 8.00 ± 0.85 percentage points, farther from the target",
+    ]
+    assert "(visit 3, run 1)" in front.of("changed")[1].figures
+
+
+def test_visits_out_of_order_are_told():
+    late = "The visits are not in the order in which they were begun."
+    first, second = visit("a.visit", grey(22.0), day=5), visit("b.visit", grey(3.0))
+    assert late in changes(first, second).lead
+    assert late not in changes(second, first).lead
+
+
+def test_the_page_begins_with_which_visit_is_which_and_what_changed():
+    both = [visit("before.visit", grey(22.0)), visit("after.visit", grey(3.0), day=5)]
+    text = seen(page([told(each) for each in both], visits_side_by_side(both)).decode())
+    front = text[: text.index("Differences are against the first column")]
+    assert "Visit 1: before.visit , Lobby wall, 2031-05-04 00:00 UTC, settings: as before" in front
+    assert "Visit 2: after.visit , Lobby wall, 2031-05-05 00:00 UTC, settings: as after" in front
+    assert front.index(HEADS["changed"]) < front.index("Greyscale, luminance off target")
+    assert front.index("Greyscale, luminance off target") < front.index(HEADS["alike"])
+
+
+def test_visits_with_nothing_in_common_say_so():
+    both = [visit("a.visit", grey(22.0)), visit("b.visit")]
+    text = seen(page([told(each) for each in both], visits_side_by_side(both)).decode())
+    assert "No main value of one visit can be compared with one of another." in text
+
+
+@pytest.mark.parametrize(
+    ("name", "first", "later", "text"),
+    [
+        ("eotf-error-largest", 56.0, -12.0, "in distance −44.0 ± 1.4 %"),
+        ("eotf-error-largest", -12.0, 12.0, "in distance 0.0 ± 1.4 %"),
+        ("balance-largest", 113.0, 94.0, "in distance −7.0 ± 1.4 %"),
+        ("tone-error", 5.0, -5.0, "−10.0 ± 1.4 %"),
+    ],
+)
+def test_what_lies_farthest_from_a_target_is_compared_by_how_far(name, first, later, text):
+    change = difference(value(name, first, 1.0, "%"), value(name, later, 1.0, "%"))
+    assert value_text(change) == text
+
+
+def test_how_many_steps_a_label_counts_does_not_keep_rows_apart():
+    def chart(above, averaged):
+        values = [
+            value("delta-e-2000-above-3", above, label=f"Patches above 3 (as read, {above} of 24)"),
+            value("gamma-average", 2.2, 0.1, label=f"Gamma, average of {averaged}"),
+        ]
+        return finding("colour", values=values)
+
+    rows = rows_of([chart(12, 8), chart(3, 9)])
+    assert [row.label for row in rows] == ["Patches above 3", "Gamma, average"]
+    assert all(all(row.cells) for row in rows)
+    (alike, _) = rows_of([chart(12, 8), chart(12, 9)])
+    assert alike.label == "Patches above 3 (as read, 12 of 24)"
+
+
+def test_values_of_other_places_are_still_apart():
+    def side(angle):
+        return finding("viewing-angle", values=[value("viewing-loss", 9.0, 1.0, "%", angle)])
+
+    rows = rows_of([side("Loss of luminance, 30°"), side("Loss of luminance, 60°")])
+    assert [sum(each is not None for each in row.cells) for row in rows] == [1, 1]
