@@ -226,22 +226,6 @@ def only_found(findings: Iterable[Finding | None]) -> list[Finding]:
     return [finding for finding in findings if finding is not None]
 
 
-def gain_note(result: Result) -> str:
-    """How the meter's specification entered a ratio, as a sentence for the method."""
-    if result.expanded is None:
-        return ""
-    if result.cancels:
-        return (
-            " What does not cancel is known, from repeats or from the specified repeatability; "
-            "the meter's relative uncertainty, taken as an error of gain common to both, cancels; "
-            "its linearity is not specified and not included."
-        )
-    return (
-        " With single readings, or two meters, the specified relative uncertainty counts in full "
-        "above and below, as if independent."
-    )
-
-
 def _meter(reading: Measured) -> str | None:
     """Which meter: readings of equal names share their error of gain."""
     if reading.instrument is None:

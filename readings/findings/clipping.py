@@ -9,7 +9,7 @@ from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.greys import Greys, gathered
 from readings.findings.seen_patches import Seen, seen_in
-from readings.findings.tone import clip_values, clips
+from readings.findings.tone_curve import clip_values, clips
 from readings.shown import area_of
 
 CHANNELS = ("white", "red", "green", "blue", "cyan", "magenta", "yellow")

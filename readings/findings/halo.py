@@ -5,14 +5,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-import numpy as np
-
-from readings.colorimetry.profile import half_distance
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
+from readings.findings.halo_rings import Ring, half_values, off_the_box, rings_of
 from readings.findings.ratio import level_value
 from readings.findings.share import (
     codes_at,
@@ -22,37 +19,16 @@ from readings.findings.share import (
     without_colour,
 )
 from readings.lights import Lights, lights_of
-from readings.uncertainty import COVERAGE, Estimate, written
+from readings.uncertainty import Estimate, written
 
 ROLES = {"halo-box", "halo", "halo-ring", "halo-look"}
 SOURCE = "Our own definition and geometry; no published one was seen"
-CLIFF = 20.0
-"""A fall from one distance to the next that a halo hardly has, but the edge of a spot does."""
-LEAK = 0.005
-"""Share of the box that no panel leaks beside it: a contrast of 200:1. A limit of our own."""
 COLUMNS = (
     Column("distance", "Distance from the box", "% of the height"),
     Column("luminance", "Luminance", "cd/m2"),
     Column("share", "Share of the box", "%"),
     Column("added", "Added to black", "cd/m2"),
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Ring:
-    """All that was read at one distance."""
-
-    distance: float
-    """% of the height, from the box's edge."""
-    places: tuple[int, ...]
-    """Which of the lights."""
-    readings: tuple[int, ...]
-    estimates: tuple[Estimate, ...]
-
-    @property
-    def dim(self) -> bool:
-        """Whether the meter's floor is in the way."""
-        return any(estimate.at_floor for estimate in self.estimates)
 
 
 def halo(readings: Sequence[Measured]) -> list[Finding]:
@@ -89,11 +65,11 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
     note = ""
     if placed:
         lights = lights_of([*placed.values(), *([blacks] if blacks else [])], basis)
-        rings = _rings(placed, lights)
-        near, note = _subtraction(black)
-        trusted = _off_the_box(rings, box, basis)
-        values, series = _beside(rings, len(rings) - len(trusted), lights, box, near, basis)
-        values += _half(trusted, lights, near, basis)
+        rings = rings_of(placed, lights)
+        subtract, note = _subtraction(black)
+        trusted = off_the_box(rings, box, basis)
+        values, series = _beside(rings, len(rings) - len(trusted), lights, box, subtract, basis)
+        values += half_values(trusted, lights, basis, subtract=subtract)
     else:
         basis.warn("No point beside the box was read, so there is no halo against distance.")
     if box is None:
@@ -135,17 +111,6 @@ def _point(reading: Measured) -> tuple[float, str] | None:
     return round(100 * float(distance) / reading.canvas[1], 6), name
 
 
-def _rings(placed: dict[tuple[float, str], list[Measured]], lights: Lights) -> list[Ring]:
-    """By distance, the nearest first."""
-    rings = []
-    for distance in sorted({distance for distance, _ in placed}):
-        places = tuple(n for n, (far, _) in enumerate(placed) if far == distance)
-        used = (reading.reading for n in places for reading in lights.things[n])
-        estimates = tuple(lights.estimates[n] for n in places)
-        rings.append(Ring(distance, places, tuple(sorted(used)), estimates))
-    return rings
-
-
 def _subtraction(black: Estimate | None) -> tuple[bool, str]:
     """Whether black can be taken off, and what the method says of it."""
     if black is None:
@@ -175,7 +140,7 @@ def _beside(
         light = level_number(ring.estimates)
         added = Number(None)
         if subtract and not ring.dim:
-            value, drawn = _added(ring, lights)
+            value, drawn = ring.added(lights)
             spread = lights.spread(value, drawn, colour=False)
             added = Number.of(value, spread)
         rows.append(
@@ -183,83 +148,6 @@ def _beside(
         )
     values = values[doubted:] + values[:doubted]
     return values, (Series("halo", "Light beside the box", COLUMNS, tuple(rows)),)
-
-
-def _added(ring: Ring, lights: Lights) -> tuple[float, np.ndarray]:
-    """What the box adds to black, cd/m2, and its draws; black is the last of the lights."""
-    places = list(ring.places)
-    value = lights.luminance[places].mean() - lights.luminance[-1]
-    drawn = lights.drawn_luminance[:, places].mean(-1) - lights.drawn_luminance[:, -1]
-    return float(value), drawn
-
-
-def _half(
-    told: Sequence[Ring],
-    lights: Lights,
-    subtract: bool,
-    basis: Basis,
-) -> list[Value]:
-    """Where the light has fallen to a half, counted from the nearest distance that is trusted."""
-    if len(told) < 2:
-        return []
-    if told[0].dim:
-        basis.warn(
-            "The nearest point is at the meter's floor, so no distance is given at which the "
-            "light falls to a half."
-        )
-        return []
-    curves = [_curve(ring, lights, subtract=subtract) for ring in told]
-    light = np.array([value for value, _ in curves])
-    drawn = np.stack([draws for _, draws in curves], -1)
-    near = written(told[0].distance)[0]
-    name, label = "halo-half-distance", f"Distance, of the height, with half the light of {near} %"
-    unit, where = "%", {"from_percent": told[0].distance}
-    crossed = next((n for n, value in enumerate(light) if value <= light[0] / 2), None)
-    if light[0] <= 0 or crossed is None:
-        if light[0] <= 0:
-            return []
-        return [Value(name, label, told[-1].distance, unit, None, "lower", where)]
-    scatter = drawn[:, crossed].std()
-    if told[crossed].dim or light[crossed] <= COVERAGE * scatter:
-        # its own uncertainty would decide how steep the curve looks
-        return [Value(name, label, told[crossed].distance, unit, None, "upper", where)]
-    places = [ring.distance for ring in told]
-    value = float(half_distance(places, light))
-    spread = lights.spread(value, half_distance(places, drawn), colour=False)
-    bent = abs(value - float(half_distance(places, light, straight=True)))
-    whole = None if spread is None else math.hypot(float(spread), COVERAGE * bent / math.sqrt(3))
-    return [value_of(name, label, Number.of(value, whole), unit, where)]
-
-
-def _off_the_box(rings: Sequence[Ring], box: Estimate | None, basis: Basis) -> list[Ring]:
-    """Without distances so near that the meter's spot seems to have lain on the box itself."""
-    if box is None or box.value <= 0:
-        return list(rings)
-    means = [float(np.mean([e.value for e in ring.estimates])) for ring in rings]
-    first = 0
-    for n in range(len(rings) - 2):
-        if means[n + 2] <= 0 or means[n + 1] <= 0:
-            break
-        fall, after = means[n] / means[n + 1], means[n + 1] / means[n + 2]
-        bright = means[n] > LEAK * box.value
-        if bright and fall > CLIFF and fall > CLIFF / 4 * after:
-            first = n + 1
-    if first:
-        near, far = (written(rings[n].distance)[0] for n in (first - 1, first))
-        basis.warn(
-            f"From {near} % to {far} % of the height the light falls to "
-            f"1/{written(means[first - 1] / means[first])[0]}, far more than beyond: the meter's "
-            "spot may have lain on the box itself at the nearer points. They do not count for the "
-            "distance at which the light is halved."
-        )
-    return list(rings[first:])
-
-
-def _curve(ring: Ring, lights: Lights, *, subtract: bool) -> tuple[float, np.ndarray]:
-    if subtract:
-        return _added(ring, lights)
-    places = list(ring.places)
-    return float(lights.luminance[places].mean()), lights.drawn_luminance[:, places].mean(-1)
 
 
 def _ring(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from statistics import fmean
 
 from readings.findings.base import Value
-from readings.findings.basis import Basis, gain_note
+from readings.findings.basis import Basis
 from readings.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, written
 
 LOPSIDED = 0.3
@@ -67,6 +67,22 @@ def contrast_values(
     return [value], gain_note(result)
 
 
+def gain_note(result: Result) -> str:
+    """How the meter's specification entered a ratio, as a sentence for the method."""
+    if result.expanded is None:
+        return ""
+    if result.cancels:
+        return (
+            " What does not cancel is known, from repeats or from the specified repeatability; "
+            "the meter's relative uncertainty, taken as an error of gain common to both, cancels; "
+            "its linearity is not specified and not included."
+        )
+    return (
+        " With single readings, or two meters, the specified relative uncertainty counts in full "
+        "above and below, as if independent."
+    )
+
+
 def _without_black(
     basis: Basis, lit: Sequence[Estimate], dark: Sequence[Estimate], naming: Naming
 ) -> tuple[list[Value], str]:
@@ -91,8 +107,8 @@ def _look_for_the_pattern(basis: Basis, lit: float, dark: float, naming: Naming)
         basis.warn(f"The {naming.lit} reads below the {naming.dark}: were they swapped?")
         return
     basis.warn(
-        f"The {naming.lit} is hardly brighter than the {naming.dark}, or not at all: is the display "
-        "showing the pattern?"
+        f"The {naming.lit} is hardly brighter than the {naming.dark}, or not at all: is the "
+        "display showing the pattern?"
     )
 
 

@@ -9,38 +9,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from readings.colorimetry.chromaticity import Floats
 from readings.colorimetry.eetf import eetf
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
-from readings.findings.greys import (
-    Greys,
-    gathered,
-    percent_off,
-    warn_of_references,
-)
+from readings.findings.greys import Greys, gathered, percent_off, warn_of_references
 from readings.findings.ratio import level_value
 from readings.findings.share import average_of, average_size_of, value_of
+from readings.findings.tone_curve import DIM, FAITHFUL, SURELY, Curve
 from readings.shown import area_of
 
 ROLE = "grey"
 TRANSFERS = ("pq", "hlg")
-FAITHFUL = 5.0
-"""Percent below the curve that still counts as following it: a limit of our own."""
-DIM = 1.0
-"""cd/m2: darker greys are near-black's business, and do not enter averages here."""
-ASTRAY = 1.3
-"""Highest over lowest of luminance / target among them from which there is no curve to speak of."""
-LOW = 0.25
-"""Share of the peak up to which greys are taken as untouched by a roll-off."""
-STEADY = 0.02
-"""A rise that counts as one where the meter's own uncertainty is not known."""
-SURELY = 1.5
-"""Times the expanded uncertainty (so k = 3) that a rise has to exceed: many pairs are compared, and
-at k = 2 one of them would often seem to rise by chance."""
 MASTERS = (1000.0, 4000.0, 10_000.0)
 """cd/m2: peaks of masters that displays are made to expect; 10,000 is all of PQ."""
 COLUMNS = (
@@ -61,11 +43,11 @@ def tone(readings: Sequence[Measured]) -> list[Finding]:
     return only_found(
         _finding(group, mine, readings)
         for mine in by_run(readings).values()
-        for group in tone_groups(mine)
+        for group in _groups(mine)
     )
 
 
-def tone_groups(mine: Sequence[Measured]) -> list[list[Measured]]:
+def _groups(mine: Sequence[Measured]) -> list[list[Measured]]:
     """The readings of one run that show its tone curve, one area each."""
     listed = [r for r in mine if r.role == ROLE and r.signal.get("transfer") in TRANSFERS]
     return list(grouped(listed, lambda reading: round(area_of(reading) or 0.0)).values())
@@ -122,8 +104,9 @@ def _method(transfer: str) -> str:
         f"median of luminance / target from {DIM:g} cd/m2 to a quarter of the peak; the roll-off "
         f"starts between the last grey within {FAITHFUL:g} % (or its uncertainty) below that, "
         "and the next. The display clips between the last grey that is darker than the brightest "
-        "ones by more than 1.5 times the uncertainty of the difference (k = 3), and the next: from "
-        "there on a higher code brings no more light. The meter's error of gain cancels in both."
+        f"ones by more than {SURELY:g} times the uncertainty of the difference (k = 3), and the "
+        "next: from there on a higher code brings no more light. The meter's error of gain "
+        "cancels in both."
     )
     if transfer == "pq":
         method += (
@@ -132,107 +115,6 @@ def _method(transfer: str) -> str:
             f"averages of their sizes over greys from {DIM:g} cd/m2, for several masters."
         )
     return method
-
-
-class Curve:
-    """Where greys bend away from their curve, and where they stop to rise."""
-
-    def __init__(self, greys: Greys) -> None:
-        self.greys = greys
-        self.usable: NDArray[np.bool_] = greys.clear & (greys.target > 0)
-        self.low = self._low()
-        self.ratio = self._ratio(greys.luminance, greys.target)
-        self.drawn_ratio = self._ratio(greys.drawn, greys.drawn_target)
-        self.astray = bool(
-            self.low.any() and self.ratio[self.low].max() > ASTRAY * self.ratio[self.low].min()
-        )
-        follows = np.array([], np.intp) if self.astray else self._follows()
-        self.follows_to: int | None = int(follows[-1]) if follows.size else None
-        """The last grey that follows the curve."""
-
-    def _follows(self) -> NDArray[np.intp]:
-        greys, low = self.greys, self.low
-        if not low.any():
-            return np.array([], np.intp)
-        short = 100 * (1 - self.ratio / np.median(self.ratio[low]))
-        drawn_short = 100 * (
-            1 - self.drawn_ratio / np.median(self.drawn_ratio[:, low], -1)[:, None]
-        )
-        spread = greys.lights.spread(short, drawn_short, colour=False)
-        room = np.full(greys.count, FAITHFUL)
-        if spread is not None:
-            room = np.fmax(room, spread)
-        return np.flatnonzero(self.usable & (short <= room))
-
-    def _low(self) -> NDArray[np.bool_]:
-        greys = self.greys
-        peak = greys.luminance.max()
-        for least in (DIM, 0.0):
-            low = self.usable & (greys.target >= least) & (greys.luminance <= LOW * peak)
-            if low.any():
-                return np.asarray(low)
-        return np.zeros(greys.count, bool)
-
-    def _ratio(self, light: Floats, target: Floats) -> Floats:
-        return np.asarray(light / np.where(self.usable, target, np.nan))
-
-    def bend(self, basis: Basis) -> list[Value]:
-        """Up to where the curve is followed, and from where greys are too dark for it."""
-        greys, last = self.greys, self.follows_to
-        if self.astray:
-            low, high = (100 * pick(self.ratio[self.low]) for pick in (np.min, np.max))
-            basis.warn(
-                "Greys well below the peak do not keep to the curve: they have "
-                f"{low:.0f} to {high:.0f} % of the luminance asked for. Where the display leaves "
-                "it is not worked out; is it in the right mode?"
-            )
-            return []
-        if last is None:
-            basis.warn("Too few greys were read to see where the display leaves its curve.")
-            return []
-        values = [greys.level("follows-up-to", "Follows the curve up to", last, "lower")]
-        if last + 1 < greys.count:
-            values.append(greys.level("roll-off-below", "Rolls off below", last + 1, "upper"))
-        return values
-
-    def end(self, basis: Basis) -> list[Value]:
-        """From where on no more light comes."""
-        ends = clips(self.greys)
-        if ends is None:
-            basis.warn("The highest greys read still rise: where the display clips is not seen.")
-            return []
-        return clip_values(self.greys, ends)
-
-
-def clip_values(greys: Greys, ends: int) -> list[Value]:
-    """Between which levels the display clips, where `clips` gave that place."""
-    values = []
-    if ends > 0:
-        values.append(greys.level("clips-above", "By meter, still rises at", ends - 1, "lower"))
-    return [*values, greys.level("clips-below", "By meter, clips at or below", ends, "upper")]
-
-
-def clips(greys: Greys) -> int | None:
-    """The lowest grey from which no brighter one surely is brighter; None where there is none.
-
-    The signal has to ask for more than that uncertainty for its want to mean anything.
-    """
-    light, drawn = greys.luminance, greys.drawn
-    found = None
-    for n in range(greys.count - 2, -1, -1):
-        if not greys.clear[n]:
-            break
-        rise = percent_off(light[n + 1 :], light[n])
-        spread = greys.lights.spread(
-            rise, percent_off(drawn[:, n + 1 :], drawn[:, n : n + 1]), colour=False
-        )
-        room = np.full(rise.shape, 100 * STEADY) if spread is None else SURELY * spread
-        if (rise > room).any():
-            break
-        asked = percent_off(greys.target[-1:], greys.target[n])
-        if not np.isfinite(asked).all() or (asked > 2 * room.max()).all():
-            found = n
-    return found
 
 
 def _peak(greys: Greys) -> list[Value]:
@@ -254,23 +136,12 @@ def _errors(greys: Greys, curve: Curve) -> list[Value]:
     to = "up" if curve.follows_to is None else "to the roll-off"
     of = f"average of {used.size} from {DIM:g} cd/m2 {to}"
     return [
-        *_level(greys, curve),
+        *curve.level(),
         value_of("tone-error", f"Luminance off target, {of}", average_of(*off), "%"),
         value_of(
             "tone-error-size", f"Luminance off target, size, {of}", average_size_of(*off), "%"
         ),
     ]
-
-
-def _level(greys: Greys, curve: Curve) -> list[Value]:
-    """How bright the lower part of the curve is shown, all in all."""
-    if curve.astray or not curve.low.any():
-        return []
-    level = 100 * float(np.median(curve.ratio[curve.low]))
-    drawn = 100 * np.median(curve.drawn_ratio[:, curve.low], -1)
-    spread = greys.lights.spread(level, drawn, colour=False)
-    label = "Level of the curve, of what is asked for"
-    return [value_of("tone-level", label, Number.of(level, spread), "%")]
 
 
 def _reference(greys: Greys, master: float) -> Floats:

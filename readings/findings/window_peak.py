@@ -11,8 +11,8 @@ from patterns.errors import PatternError
 from patterns.signal import signal_from_parts
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
-from readings.findings.basis import Basis, by_run, gain_note, grouped, only_found, with_light
-from readings.findings.ratio import level_value
+from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
+from readings.findings.ratio import gain_note, level_value
 from readings.records import Codes
 from readings.uncertainty import Estimate, ratio_of, written
 
