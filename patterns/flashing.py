@@ -106,10 +106,10 @@ def flashing_of_frames(shown: Iterable[tuple[Fraction, Frame]]) -> Flashing:
     """Whether frames flash that come on at the given times, in seconds and in order."""
     luminance, red = _Changes(), _Changes()
     for time, frame in shown:
-        light, peak = _looked_at(frame)
+        light, down, peak = _looked_at(frame)
         seen = light @ frame.signal.primaries.matrix[1]
-        luminance.add(time, seen, partial(_general, peak))
-        red.add(time, _redness(light, frame), _saturated)
+        luminance.add(time, seen[down], partial(_general, peak))
+        red.add(time, _redness(light, frame)[down], _saturated)
     seconds = luminance.most_in_a_second()
     reds = red.most_in_a_second()
     if seconds is None or reds is None:
@@ -123,16 +123,20 @@ def flashing_of_frames(shown: Iterable[tuple[Fraction, Frame]]) -> Flashing:
     )
 
 
-def _looked_at(frame: Frame) -> tuple[Grid, float]:
-    """Linear light (DOWN, ACROSS, 3) at places spread evenly, cd/m2, and the signal's peak."""
+def _looked_at(frame: Frame) -> tuple[Grid, NDArray[np.intp], float]:
+    """What is seen at places spread evenly.
+
+    Linear light of the distinct rows there (k, ACROSS, 3), cd/m2, which of them stands at each
+    place down (DOWN,), and the signal's peak.
+    """
     ys = (np.arange(DOWN) * 2 + 1) * frame.height // (2 * DOWN)
     xs = (np.arange(ACROSS) * 2 + 1) * frame.width // (2 * ACROSS)
-    used, where = np.unique(frame.order[ys], return_inverse=True)
+    used, down = np.unique(frame.order[ys], return_inverse=True)
     light = frame.signal.light(frame.rows[used][:, xs])
     peak = float(frame.signal.transfer.peak)
     if frame.signal.transfer.name == "bt1886":
         light, peak = light * (SDR_WHITE / peak), SDR_WHITE
-    return light[where], peak
+    return light, down, peak
 
 
 def _general(peak: float, low: Grid, high: Grid) -> Places:
@@ -168,12 +172,16 @@ class _Changes:
 
     def __init__(self) -> None:
         self._extreme: Grid | None = None
+        self._before: Grid | None = None
         self._way = np.zeros((DOWN, ACROSS))
         self._half = np.zeros((DOWN, ACROSS), bool)
         self._flashes: list[tuple[Fraction, Places]] = []
 
     def add(self, time: Fraction, now: Grid, counts: Counts) -> None:
         """Take what is there from ``time`` on."""
+        if self._before is not None and np.array_equal(self._before, now):
+            return  # most of what moves stands still from one refresh to the next
+        self._before = now
         if self._extreme is None:
             self._extreme = now
             return

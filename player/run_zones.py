@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from patterns.errors import PatternError
 from patterns.kinds import CrawlingPattern, Pattern
@@ -14,8 +15,10 @@ from player.zone_count import MOST_COMBS, ZoneCounter, is_comb, way_of_step
 from readings.evidence import Press
 from readings.records import Tally
 from readings.visit import Visit
-from readings.zones.gather import Way
 from sequences.model import Sequence, Step
+
+if TYPE_CHECKING:
+    from readings.zones.gather import Way
 
 
 class RunZones(RunScreen):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from patterns.canvas import Canvas
 from patterns.kinds import Pattern
@@ -10,8 +11,10 @@ from patterns.kinds.comb import Comb
 from patterns.kinds.moving_box import MovingBox
 from readings.evidence import Press, evidence
 from readings.visit import Visit
-from readings.zones.gather import AxisEvidence, Way, gathered, passes_of
 from sequences.model import Step
+
+if TYPE_CHECKING:
+    from readings.zones.gather import AxisEvidence, Way
 
 USUAL_SPACING = 3
 """Zones from box to box that keep most halos apart."""
@@ -65,6 +68,9 @@ class ZoneCounter:
 
         Raises VisitError where the visit cannot be read.
         """
+        # the mathematics of counts: no picture of another sequence waits for it
+        from readings.zones.gather import AxisEvidence, gathered, passes_of
+
         size = self.canvas.width if way == "columns" else self.canvas.height
         found = gathered(evidence(self.visit, self.run)).get(way) or AxisEvidence(size)
         if presses:

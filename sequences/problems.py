@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -76,15 +75,22 @@ def one_of(names: Iterable[str], wrong: str = "") -> str:
     """``a, b or c``, and the one that was probably meant."""
     known = list(names)
     text = known[0] if len(known) == 1 else f"{', '.join(known[:-1])} or {known[-1]}"
-    close = difflib.get_close_matches(wrong[:40].lower(), known, 1)
+    close = _like(wrong, known, 1)
     return f"{text} (did you mean {close[0]}?)" if close else text
 
 
 def one_of_many(what: str, names: Iterable[str], wrong: str, where: str) -> str:
     """``a kind``, the few that may have been meant, and where the rest are listed."""
-    close = difflib.get_close_matches(wrong[:40].lower(), list(names), 3)
+    close = _like(wrong, list(names), 3)
     meant = f" such as {', '.join(close)}" if close else ""
     return f"{what}{meant} ({where} lists all)"
+
+
+def _like(wrong: str, names: list[str], most: int) -> list[str]:
+    """The names that may have been meant, the likeliest first."""
+    import difflib
+
+    return difflib.get_close_matches(wrong[:40].lower(), names, most)
 
 
 def said(node: Node) -> str:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from player.run import LiveRun
-from readings.zones.combine import AxisCount
-from readings.zones.gather import Way
+
+if TYPE_CHECKING:
+    from readings.zones.combine import AxisCount
+    from readings.zones.gather import Way
 
 SEEN = 0.02
 """Chance, of the likeliest, below which a count outside the 95 % set has no bar to be seen."""
