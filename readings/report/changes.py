@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from readings.findings import Value
-from readings.report.compare import SideBySide
+from readings.report.compare import Column, SideBySide
 from readings.report.gather import VisitContents
 from readings.report.limits import LIMITS
 from readings.report.summary import judgeable
@@ -44,7 +44,7 @@ class Change:
     """`Greyscale, luminance off target, average size: smaller by 18.84 ± 0.72 percentage points,
     nearer to the target`, without its full stop."""
     figures: str
-    """`from 22.03 ± 0.58 % (visit 1, run 1) to 3.19 ± 0.43 % (visit 2, run 1: adjusted)`."""
+    """`From 22.03 ± 0.58 % (run 1) to 3.19 ± 0.43 % (run 1: adjusted)`, without its full stop."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,12 +109,18 @@ def _change(table: SideBySide, row: Row, values: tuple[Value, Value, Value], pla
         said = f"no change ({size.partition(' ')[2]})"
     elif sure == "changed" and row.name.startswith(DISTANCES):
         said += f", {'nearer to' if number < 0 else 'farther from'} the target"
-    start, end = (
-        f"{value_text(cell(value))} (visit {column.visit}, "
-        f"{run_text(column.run, column.finding.condition)})"
+    told = [
+        f"{value_text(cell(value))} ({_where(column, named=len(table.columns) > 2)})"
         for value, column in ((first, table.columns[0]), (later, table.columns[place]))
-    )
-    return Change(sure, f"{_called(table.title, row.label)}: {said}", f"from {start} to {end}")
+    ]
+    figures = f"From {told[0]} to {told[1]}"
+    return Change(sure, f"{_called(table.title, row.label)}: {said}", figures)
+
+
+def _where(column: Column, *, named: bool) -> str:
+    """The run, and its visit where there are more than two."""
+    run = run_text(column.run, column.finding.condition)
+    return f"visit {column.visit}, {run}" if named else run
 
 
 def _called(title: str, label: str) -> str:

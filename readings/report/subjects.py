@@ -4,12 +4,12 @@ from __future__ import annotations
 
 SUBJECTS = {
     "plausibility": "whether the readings agree with each other",
-    "range-mismatch": "whether the range that arrives is the one that is set",
     "greyscale": "the greys: balance, delta E, gamma",
     "tone": "tracking of the signal's curve",
     "near-black": "the steps just above black",
     "near-white": "the steps just below white",
     "clipping": "where highlights or dark steps are lost",
+    "range-mismatch": "whether the range that arrives is the one that is set",
     "contrast": "contrast of full white to full black, and of checkerboards",
     "box-contrast": "contrast of dark places beside light ones",
     "window-peak": "peak luminance by window area",

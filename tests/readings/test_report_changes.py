@@ -48,7 +48,7 @@ def test_a_change_is_told_with_its_size_its_way_and_both_figures():
         "Greyscale, luminance off target, average size: smaller by 19.00 ± 0.85 percentage "
         "points, nearer to the target"
     )
-    assert said.figures == "from 22.00 ± 0.60 % (visit 1, run 1) to 3.00 ± 0.60 % (visit 2, run 1)"
+    assert said.figures == "From 22.00 ± 0.60 % (run 1) to 3.00 ± 0.60 % (run 1)"
     (same,) = front.of("alike")
     assert same.sentence == "Greyscale, delta E 2000, average: no change (± 0.71)"
     assert front.title == "Lobby wall, before and after"

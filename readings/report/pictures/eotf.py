@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from readings.report.pictures.curves import Curve, Point, curves_of, draw_curves, points_of_series
-from readings.report.pictures.paper import SOFT, TARGET, Labelled, axes_on, figure, room
+from readings.report.pictures.paper import TARGET, Labelled, axes_on, figure, room
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 NAMES = ("tone", "greyscale", "near-black")
 """Series with steps; of several with as many, the first."""
-BENT = TARGET | {"color": SOFT, "linestyle": (0, (1, 1))}
+BENT = TARGET | {"linestyle": (0, (1, 1.5)), "linewidth": 1.0}
 
 
 @dataclass(frozen=True, slots=True)

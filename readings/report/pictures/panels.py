@@ -28,8 +28,8 @@ def panels_of(labelled: Sequence[Labelled], name: str) -> list[Panel]:
 
 def axes_of(drawn: Sequence[Panel], *, y: str, right: float = 0.2) -> tuple[Figure, list[Axes]]:
     """A figure and the axes of each panel, from the top, with the run's name above them."""
-    each_high = 2.5 if len(drawn) == 1 else 1.95
-    high = 0.35 + each_high * len(drawn)
+    each_high = 2.5 if len(drawn) == 1 else 2.05
+    high = 0.4 + each_high * len(drawn)
     paper = figure(high)
     made = []
     for place, (run, _) in enumerate(drawn):
@@ -39,7 +39,7 @@ def axes_of(drawn: Sequence[Panel], *, y: str, right: float = 0.2) -> tuple[Figu
             x="signal, %" if place == len(drawn) - 1 else "",
             y=y,
             bottom=bottom,
-            top=high - bottom - each_high + 0.45,
+            top=high - bottom - each_high + 0.5,
             right=right,
         )
         axes.set_title(run.short, loc="left")
