@@ -36,7 +36,11 @@ class Basis:
             self.warnings.append(sentence)
 
     def estimate(self, repeats: Sequence[Measured]) -> Estimate:
-        """The mean of repeats of one thing; readings of a second meter are left out."""
+        """The mean of repeats of one thing, cd/m2; readings of a second meter are left out.
+
+        Args:
+            repeats: at least one, each as `with_light` keeps it.
+        """
         repeats = self.one_meter(repeats)
         self.used += repeats
         first = repeats[0]
@@ -51,7 +55,7 @@ class Basis:
                 "luminance, so the uncertainty is not known."
             )
         elif resolution is None:
-            resolution = _last_digit(repeats)
+            resolution = last_digit(repeats)
             self.warn(
                 f"The specification of {first.instrument_name} gives no resolution: "
                 + ("the last digit recorded stands for it." if resolution else "it is not known.")
@@ -67,6 +71,7 @@ class Basis:
         )
 
     def one_meter(self, repeats: Sequence[Measured]) -> list[Measured]:
+        """Those of the meter that read most of them, and all corrected or all as read."""
         counts = Counter(_meter(reading) for reading in repeats)
         if len(counts) == 1:
             return list(repeats)
@@ -75,13 +80,11 @@ class Basis:
         chosen = counts.most_common(1)[0][0]
         kept = [reading for reading in repeats if _meter(reading) == chosen]
         left = [reading for reading in repeats if _meter(reading) != chosen]
-        others = sorted(
-            {str(r.instrument_name) for r in left if r.instrument != kept[0].instrument}
-        )
+        others = sorted({_named(r) for r in left if r.instrument != kept[0].instrument})
         if others:
             self.warn(
-                f"{kept[0].label}: read with several meters; {kept[0].instrument_name} counts, "
-                f"{', '.join(others)} does not."
+                f"{kept[0].label}: read with several meters; {_named(kept[0])} counts, "
+                f"{', '.join(others)} {'does' if len(others) == 1 else 'do'} not."
             )
         if any(reading.instrument == kept[0].instrument for reading in left):
             which = "corrected" if kept[0].as_read else "as read"
@@ -199,7 +202,11 @@ def with_light(readings: Iterable[Measured], basis: Basis) -> list[Measured]:
 
 
 def light(reading: Measured) -> float:
-    """The luminance of a reading that `with_light` kept, cd/m2."""
+    """The luminance of a reading that `with_light` kept, cd/m2.
+
+    Raises:
+        ValueError: it has none.
+    """
     if reading.luminance is None:
         raise ValueError(f"reading {reading.reading} has no luminance")
     return reading.luminance if abs(reading.luminance) >= DARKEST else 0.0
@@ -235,10 +242,14 @@ def _meter(reading: Measured) -> str | None:
     return f"{reading.instrument} corrected"
 
 
-def _last_digit(repeats: Sequence[Measured]) -> float | None:
-    """The finest last digit among plain numbers as typed or received; None where there is none."""
+def _named(reading: Measured) -> str:
+    return reading.instrument_name or "a meter without a name"
+
+
+def last_digit(readings: Sequence[Measured]) -> float | None:
+    """The finest last digit among plain numbers as typed or received, cd/m2; None without any."""
     steps = []
-    for reading in repeats:
+    for reading in readings:
         found = re.fullmatch(r"\s*[-+]?\d+(?:[.,](\d+))?\s*", reading.raw)
         if found:
             steps.append(10.0 ** -len(found[1] or ""))

@@ -15,9 +15,9 @@ from readings.uncertainty import ratio_of, written
 
 NAMES = ("red", "green", "blue")
 STILL = 0.25
-"""A channel stands still that rises by less than this share of what the others rise by."""
+"""A channel stands still that rises by less than this share of what the others rise by. Our own."""
 RISE = 0.10
-"""What the others have to rise by, so that standing still can be told from scatter."""
+"""What the others have to rise by, so that standing still can be told from scatter. Our own."""
 KINDS = {"field", "window", "patch"}
 
 

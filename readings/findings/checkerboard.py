@@ -12,7 +12,10 @@ from readings.findings.basis import Basis, grouped, with_light
 from readings.findings.ratio import Naming, contrast_values, level_value
 from readings.uncertainty import Estimate
 
-SOURCE = "ICDM IDMS, an edition before v1.3, 15.6 (all boxes) and 5.26 (boxes around the centre)"
+SOURCE = (
+    "ICDM IDMS, an edition before v1.3, 15.6 (all boxes) and 5.26 (boxes around the centre), both "
+    "seen"
+)
 Place = tuple[str, int | str, str]
 """Pattern start, box number or what was read, role: readings of one place are repeats."""
 

@@ -99,8 +99,7 @@ def _of_distance(
     spread_of_largest = found.spread_of(largest, distance.drawn[:, most], distance.apart.max(-1))
     where = {**patches[most].where, "step": patches[most].first.label}
     called = patches[most].called
-    counted = [] if which == "ITP" and found.de2000 is not None else [True]
-    return [
+    values = [
         value_of(
             f"delta-e-{name}-average", f"Average delta E {which}", Number.of(average, spread), ""
         ),
@@ -111,8 +110,10 @@ def _of_distance(
             "",
             where,
         ),
-        *(_count_above(distance, which, known=spread is not None) for _ in counted),
     ]
+    if which == "2000" or found.de2000 is None:  # counted once, by CIEDE2000 where there is one
+        values.append(_count_above(distance, which, known=spread is not None))
+    return values
 
 
 def _count_above(distance: Distance, which: str, *, known: bool) -> Value:

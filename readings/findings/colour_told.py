@@ -74,7 +74,7 @@ def _target_of(transfer: object, beside: References) -> str:
     if transfer == "pq":
         return "PQ, in absolute cd/m2"
     white = beside.white.told or "white (not read)"
-    black = f"{beside.black.told}" if beside.black.readings else "a black of 0"
+    black = beside.black.told if beside.black.readings else "a black of 0"
     if transfer == "hlg":
         return f"HLG for a nominal peak of {white}, with {black}"
     return f"BT.1886 between {white} and {black}"

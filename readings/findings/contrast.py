@@ -15,7 +15,7 @@ DRIFT = 0.02
 """A limit of our own: a change of full white within one run that is worth a warning."""
 SOURCE = (
     "ICDM IDMS, an edition before v1.3, 15.5 (sequential contrast) and 5.6 (a black of 0 is "
-    "undefined)"
+    "undefined), both seen"
 )
 
 

@@ -22,6 +22,10 @@ SOURCE = (
 )
 LONGEST = 10_000.0
 """ms: what reads above is a slip of the keyboard."""
+LATE = 1.2
+"""Frames: a picture is drawn within one; the rest is room for reading it. A limit of our own."""
+FEW = 5
+"""Fewer repeats tell little of how far they scatter: a limit of our own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +136,7 @@ def _delay(height: float | None, label: str, repeats: Sequence[Measured], basis:
     if known:
         digit = rectangular(max((_digit(reading) for reading in repeats), default=0.0))
         standard = math.hypot(max(known), digit)
-    if seen is not None and camera is None and len(numbers) < 5:
+    if seen is not None and camera is None and len(numbers) < FEW:
         basis.warn(f"Few repeats ({len(numbers)}) carry the uncertainty of a delay.")
     return Delay(height, label, fmean(numbers), standard, len(numbers))
 
@@ -153,15 +157,16 @@ def _digit(reading: Measured) -> float:
         exponent = Decimal(reading.raw.split()[0].replace(",", ".")).as_tuple().exponent
     except (InvalidOperation, IndexError):
         return 1.0
+    # 63.0 is known to a tenth, 1e9 no better than to 1
     return float(10.0 ** min(max(exponent, -6), 0)) if isinstance(exponent, int) else 1.0
 
 
-def _value(place: Delay, less: float = 0.0) -> Value:
+def _value(place: Delay) -> Value:
     spread = place.standard and COVERAGE * place.standard
     where: dict[str, object] = {"place": place.label, "repeats": place.repeats}
     if place.height is not None:
         where["height_percent"] = place.height
-    return Value("delay", f"Delay, {place.label}", place.value - less, "ms", spread or None,
+    return Value("delay", f"Delay, {place.label}", place.value, "ms", spread or None,
                  where=where)  # fmt: skip
 
 
@@ -197,7 +202,7 @@ def _scan(places: Sequence[Delay], frame: float | None, basis: Basis) -> list[Va
         where["whole_ms"] = round(100 * difference / (below - above), 2)
     if frame is not None:
         where["of_a_frame_percent"] = round(100 * difference / frame, 1)
-        if difference - (spread or 0.0) > 1.2 * frame:
+        if difference - (spread or 0.0) > LATE * frame:
             basis.warn(
                 "From top to bottom the delay grows by more than a frame: was one of them read a "
                 "frame late?"

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from readings.colorimetry.chromaticity import D65, Floats, xy_of, xyz_of
 from readings.colorimetry.difference import ictcp_of, lab_of
 from readings.colorimetry.temperature import temperature_drawn
+from readings.colorimetry.volume import ITP_SCALE
 from readings.findings.greys import Greys
 from readings.lights import Lights
 
@@ -155,8 +156,8 @@ def _d65(luminance: Floats) -> Floats:
 
 
 def _itp(xyz: Floats) -> Floats:
-    """(..., 3) in units of delta E ITP (Rec. ITU-R BT.2124-0)."""
-    return np.asarray(ictcp_of(xyz) * np.array([720.0, 360.0, 720.0]))
+    """(..., 3) in units of delta E ITP (Rec. ITU-R BT.2124-0, second-hand)."""
+    return np.asarray(ictcp_of(xyz) * ITP_SCALE)
 
 
 def _length(off: Floats) -> Floats:

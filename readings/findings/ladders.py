@@ -17,7 +17,7 @@ KINDS = {"field", "window", "ebu-grey"}
 def look_for_steps_down(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> None:
     """Warn where a higher code reads darker, beyond the uncertainty.
 
-    First differences of ICDM IDMS 6.14, an edition before v1.3.
+    First differences of ICDM IDMS 6.14, an edition before v1.3 (seen).
 
     Args:
         lit: of one run, with a luminance.

@@ -22,6 +22,10 @@ NEAR = 0.02
 """Within this share of the last reading, luminance counts as settled: a limit of our own."""
 BRIEF = 3.0
 """s: less than a display or a reading takes."""
+APART, APART_BY = 2.0, 0.5
+"""s, and share of the first: times since the picture came on that differ by more are not alike."""
+LONG = 600.0
+"""s: from there on times are told in minutes."""
 SOURCE = "Our own definitions; no published one was seen"
 COLUMNS = (
     Column("time", "Time since the picture came on", "s"),
@@ -175,7 +179,7 @@ def _settling(stretch: Stretch, basis: Basis) -> list[Value]:
     since = settled_from(values, NEAR)
     name, label = "settled", f"Within {100 * NEAR:.0f} % of the last reading"
     moment = stretch.moments[since]
-    unit, by = ("min", 60.0) if stretch.moments[-1].time >= 600 else ("s", 1.0)
+    unit, by = ("min", 60.0) if stretch.moments[-1].time >= LONG else ("s", 1.0)
     if since >= len(values) - 1:
         basis.warn(
             f"Luminance still changed by more than {100 * NEAR:.0f} % up to the last reading: it "
@@ -195,7 +199,7 @@ def _recovery(stretches: Sequence[Stretch], basis: Basis) -> list[Value]:
         seen = first.reading.came_on, before.moments[-1].reading.taken_at
         rest = 0.0 if seen[0] is None else max((seen[0] - seen[1]).total_seconds(), 0.0)
         share = percent_of([first.estimate], [start.estimate], basis, "the first reading")
-        if abs(first.time - start.time) > max(2.0, 0.5 * start.time):
+        if abs(first.time - start.time) > max(APART, APART_BY * start.time):
             basis.warn(
                 f"The first reading after the rest was taken {_span(first.time)} after the "
                 f"picture came on, the first of all {_span(start.time)} after: the recovery "

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
-from patterns.errors import PatternError
 from readings.colorimetry.chromaticity import D65, uv_distance
 from readings.colorimetry.locus import is_chromaticity, may_be_light
 from readings.evidence import Measured
@@ -14,14 +13,14 @@ from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, light, only_found, with_light
 from readings.findings.channels import look_for_clipped_channels
 from readings.findings.ladders import look_for_steps_down
-from readings.findings.share import plain_number
+from readings.findings.share import asked_of, plain_number
 from readings.findings.stuck import look_for_a_stuck_meter
-from readings.shown import codes_of, grey_value, is_grey, signal_of
+from readings.shown import codes_of, grey_value, is_grey
 from readings.uncertainty import ratio_of, written
 
 SOURCE = (
     "Our own checks and limits; steps of grey by first differences after ICDM IDMS, an edition "
-    "before v1.3, 6.14"
+    "before v1.3, 6.14 (seen)"
 )
 DRIFT = 0.02
 """Change of one thing between its first and its last reading that is worth a sentence."""
@@ -33,6 +32,9 @@ COLOURED = 1.0
 """cd/m2 below which the colour of a grey is the meter's noise."""
 OFF_WHITE, WHITE = 0.012, 0.006
 """u'v' from D65: far off, and near it."""
+LIKE_XY = (0.15, 0.45)
+"""What x and y of a grey lie between; as cd/m2 that is odd where readings alike are 100 times as
+high."""
 FEW = 4
 """Readings that a sentence names one by one."""
 
@@ -89,7 +91,7 @@ def look_at_units(lit: Sequence[Measured], basis: Basis) -> None:
     greys = [r for r in lit if is_grey(r)]
     for group in grouped(greys, lambda r: (codes_of(r), r.kind)).values():
         usual = float(np.median([light(r) for r in group]))
-        odd = [r for r in group if 0.15 < light(r) < 0.45 and usual > 100 * light(r)]
+        odd = [r for r in group if LIKE_XY[0] < light(r) < LIKE_XY[1] and usual > 100 * light(r)]
         _say(
             basis,
             odd,
@@ -133,9 +135,9 @@ def look_above(lit: Sequence[Measured], basis: Basis) -> None:
     """PQ is absolute: more light than the code stands for, beyond the uncertainty."""
     above = []
     for reading in lit:
-        if reading.signal.get("transfer") != "pq" or not _plain(reading):
+        if not _plain(reading):
             continue
-        target = _target(reading)
+        target = asked_of(reading, codes_of(reading))
         specification = reading.specification
         stated = specification.luminance_relative_uncertainty if specification else None
         limit = ABOVE * (1 + (stated or 0.0))
@@ -153,16 +155,6 @@ def look_above(lit: Sequence[Measured], basis: Basis) -> None:
 
 def _plain(reading: Measured) -> bool:
     return reading.kind in {"field", "window", "uniformity"}
-
-
-def _target(reading: Measured) -> float | None:
-    signal, codes = signal_of(reading), codes_of(reading)
-    if signal is None or codes is None:
-        return None
-    try:
-        return float(signal.luminance(np.array(codes)))
-    except (PatternError, ValueError):
-        return None
 
 
 def look_at_the_floor(lit: Sequence[Measured], basis: Basis) -> None:
@@ -241,10 +233,9 @@ def _say(basis: Basis, wrong: Sequence[Measured], one: str, more: str) -> None:
     if not wrong:
         return
     basis.used += wrong
-    named: Callable[[Measured], str] = lambda r: f"{r.reading} ({r.label})"  # noqa: E731
+    named = ", ".join(f"{reading.reading} ({reading.label})" for reading in wrong[:FEW])
     if len(wrong) == 1:
-        basis.warn(f"Reading {named(wrong[0])} {one}")
+        basis.warn(f"Reading {named} {one}")
         return
-    listed = ", ".join(named(reading) for reading in wrong[:FEW])
     rest = "" if len(wrong) <= FEW else f" and {len(wrong) - FEW} others"
-    basis.warn(f"Readings {listed}{rest} {more}")
+    basis.warn(f"Readings {named}{rest} {more}")

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from math import hypot
 
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
-from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
-from readings.findings.range_fit import ARRIVALS, SQUEEZED, Fit, Light, fitted, light_at
+from readings.findings.basis import Basis, by_run, grouped, last_digit, only_found, with_light
+from readings.findings.range_fit import ARRIVALS, DARK_CODES, SQUEEZED, Fit, Light, fitted, light_at
 from readings.findings.ratio import level_value
 from readings.shown import signal_of
 from readings.uncertainty import COVERAGE, Estimate, ratio_of, rectangular, written
@@ -23,7 +22,7 @@ SURE, LIKELY = 12.0, 6.0
 RAISED = 1 / 3000
 """Share of white from which black is high enough to have been raised on the way."""
 POOR = 20.0
-"""Chi squared above which even the best explanation is none."""
+"""Chi squared above which even the best explanation is none; like those above, our own limits."""
 SOURCE = (
     "Litfield's own method, described in docs/findings.md; the codes of narrow range after Rec. "
     "ITU-R BT.709-6, 5.6 (from memory)"
@@ -55,9 +54,9 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         code: basis.estimate(repeats)
         for code, repeats in sorted(grouped(coded, lambda each: _code(each) or 0).items())
     }
-    typed = _last_digit(coded)
+    typed = last_digit(coded) or 0.0
     lights = [
-        Light(code / 2 ** (bits - 8), each.value, _scatter(each, typed))
+        Light(_in_8_bits(code, bits), each.value, _scatter(each, typed))
         for code, each in estimates.items()
     ]
     values = [
@@ -89,15 +88,15 @@ def _scatter(estimate: Estimate, typed: float) -> float:
     return hypot(estimate.scatter, digit, rectangular(estimate.floor or 0.0))
 
 
-def _last_digit(readings: Sequence[Measured]) -> float:
-    """The finest last digit as typed or received, cd/m2."""
-    found = [re.fullmatch(r"\s*\d+(?:[.,](\d+))?\s*", reading.raw) for reading in readings]
-    return min((10.0 ** -len(each[1] or "") for each in found if each), default=0.0)
-
-
 def _nearest(estimates: dict[int, Estimate], wanted: int, bits: int) -> Estimate | None:
-    close = [code for code in estimates if abs(code / 2 ** (bits - 8) - wanted) < 1.5]
+    # codes of other depths lie between those of 8 bits
+    close = [code for code in estimates if abs(_in_8_bits(code, bits) - wanted) < 1.5]
     return estimates[min(close)] if close else None
+
+
+def _in_8_bits(code: int, bits: int) -> float:
+    """A code in steps of 8 bits."""
+    return float(code / 2 ** (bits - 8))
 
 
 def _steps(at: dict[int, Estimate | None]) -> list[Value]:
@@ -139,7 +138,7 @@ def _verdict(
 ) -> tuple[str, str]:
     """Title and method; what a mismatch costs is added to the values."""
     begins = "Luminance of patches at both ends of the codes"
-    dark = [each for each in lights if each.code < 64]
+    dark = [each for each in lights if each.code < DARK_CODES]
     if len(dark) < 3 or len(lights) - len(dark) < 2:
         basis.warn(
             "Too few codes were read to tell the range: it takes codes 1, 16 and 28, 235 and 254 "

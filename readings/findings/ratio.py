@@ -11,7 +11,8 @@ from readings.findings.basis import Basis
 from readings.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, written
 
 LOPSIDED = 0.3
-"""Relative expanded uncertainty of the dark side from which the quotient is clearly lopsided."""
+"""Relative expanded uncertainty of the dark side from which the quotient is clearly lopsided: a
+limit of our own."""
 
 ALIKE = 1.1
 """Two lights are about the same below this factor: no contrast of a picture. A limit of our own."""
@@ -34,10 +35,10 @@ def contrast_values(
 ) -> tuple[list[Value], str]:
     """The mean of `lit` over the mean of `dark`, and how the meter's gain entered.
 
-    A dark side of 0 or less is undefined (IDMS 5.6); where the meter's floor is known, the least
-    that the contrast can be is given beside it. At or below the floor, and where the dark side
-    does not stand clear of its own uncertainty, the contrast is a lower bound. A contrast of about
-    1:1 is worked out, and doubted.
+    A dark side of 0 or less is undefined (IDMS 5.6, seen); where the meter's floor is known, the
+    least that the contrast can be is given beside it. At or below the floor, and where the dark
+    side does not stand clear of its own uncertainty, the contrast is a lower bound. A contrast of
+    about 1:1 is worked out, and doubted.
     """
     dark_mean = mean_of(dark)
     if mean_of(lit).value <= 0 and dark_mean.value > 0:

@@ -9,6 +9,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from patterns.errors import PatternError
 from readings.colorimetry.chromaticity import Floats
 from readings.colorimetry.locus import is_chromaticity
 from readings.evidence import Measured
@@ -17,6 +18,7 @@ from readings.findings.basis import Basis
 from readings.findings.ratio import level_value
 from readings.lights import Lights
 from readings.records import Codes
+from readings.shown import signal_of
 from readings.uncertainty import COVERAGE, Estimate, mean_of, ratio_of
 
 
@@ -111,6 +113,20 @@ def codes_at(reading: Measured, ink: str) -> Codes | None:
     """The codes of one ink; of the only one, where a record has a single other."""
     inks = reading.inks
     return inks.get(ink, next(iter(inks.values())) if len(inks) == 1 else None)
+
+
+def asked_of(reading: Measured, codes: Codes | None) -> float | None:
+    """cd/m2 that codes stand for; None where they ask for none.
+
+    Only PQ is absolute (Rec. ITU-R BT.2100-3, table 4, second-hand).
+    """
+    signal = signal_of(reading)
+    if codes is None or signal is None or signal.transfer.name != "pq":
+        return None
+    try:
+        return float(signal.luminance(np.array(codes)))
+    except (PatternError, ValueError):  # codes beyond the signal's depth
+        return None
 
 
 def plain_number(text: object) -> float | None:

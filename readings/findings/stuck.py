@@ -41,5 +41,6 @@ def _differ(group: Sequence[Measured]) -> bool:
     dim = [value for value in greys if value < DIM]
     if dim and max(greys) - min(dim) > APART:
         return True
+    # which channels are the highest: red, yellow, grey ... stand for a colour each
     hues = {tuple(c > 0 and c == max(each) for c in each) for each in codes if each}
     return len(hues) >= ENOUGH

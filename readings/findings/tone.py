@@ -24,7 +24,8 @@ from readings.shown import area_of
 ROLE = "grey"
 TRANSFERS = ("pq", "hlg")
 MASTERS = (1000.0, 4000.0, 10_000.0)
-"""cd/m2: peaks of masters that displays are made to expect; 10,000 is all of PQ."""
+"""cd/m2: peaks of masters that displays are made to expect (common practice, no source); 10,000 is
+all of PQ."""
 COLUMNS = (
     Column("signal", "Signal", "%"),
     Column("luminance", "Luminance", "cd/m2"),

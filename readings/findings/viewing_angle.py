@@ -23,8 +23,9 @@ from readings.shown import grey_value
 from readings.uncertainty import written
 
 THRESHOLDS = (0.010, 0.015, 0.020)
-"""Of delta u'v' against the straight view: ICDM IDMS 9.6, an edition before v1.3."""
+"""Of delta u'v' against the straight view: ICDM IDMS 9.6, an edition before v1.3 (seen)."""
 STEEPEST = 90.0
+"""Degrees: from farther round there is no picture to see."""
 COLUMNS = (
     Column("angle", "Angle from the straight view", "°"),
     Column("luminance", "Luminance", "cd/m2"),
@@ -103,7 +104,7 @@ def _finding(group: Sequence[Measured]) -> Finding | None:
         ),
         source=(
             "ICDM IDMS, an edition before v1.3, 9.4 (luminance) and 9.6 (colour: limits .010, "
-            ".015 and .020)"
+            ".015 and .020), both seen"
         ),
         series=(_series(seen),),
     )

@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from patterns.errors import PatternError
-from patterns.signal import signal_from_parts
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.ratio import gain_note, level_value
+from readings.findings.share import asked_of
 from readings.records import Codes
 from readings.uncertainty import Estimate, ratio_of, written
 
@@ -97,7 +94,7 @@ def _windows(mine: Sequence[Measured], basis: Basis) -> list[Window]:
     ).items():
         if area is not None:
             first, estimate = repeats[0], basis.estimate(repeats)
-            windows.append(Window(area, codes, first.label, estimate, _target(first, codes)))
+            windows.append(Window(area, codes, first.label, estimate, asked_of(first, codes)))
     return sorted(windows, key=lambda w: (tuple(-code for code in w.codes), w.area))
 
 
@@ -123,16 +120,6 @@ def _area(reading: Measured, basis: Basis) -> float | None:
 def _codes(reading: Measured) -> Codes:
     inks = reading.inks
     return inks["level"] if "level" in inks else max(inks.values(), default=(0, 0, 0))
-
-
-def _target(reading: Measured, codes: Codes) -> float | None:
-    """cd/m2 that the codes stand for. Only PQ is absolute (ITU-R BT.2100-3, table 4)."""
-    if reading.signal.get("transfer") != "pq":
-        return None
-    try:
-        return float(signal_from_parts(dict(reading.signal)).luminance(np.array(codes)))
-    except (PatternError, ValueError):
-        return None
 
 
 def _where(window: Window) -> dict[str, object]:

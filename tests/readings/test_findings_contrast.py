@@ -244,6 +244,13 @@ def test_no_meter_named_is_an_unknown_uncertainty_and_a_warning():
     assert "No meter is named" in said(finding)
 
 
+def test_a_reading_without_a_meter_among_others_is_told_in_words():
+    nobody = {"specification": None, "instrument": None, "instrument_name": None}
+    repeats = [reading(120.0, "white", n) for n in (1, 2)]
+    finding = only([*repeats, reading(130.0, "white", 3, **nobody), reading(0.05, "black", 4)])
+    assert "several meters; spot meter counts, a meter without a name does not." in said(finding)
+
+
 def test_an_unstated_resolution_is_taken_from_the_last_digit_as_typed():
     # "0,05" moves by 0.01: 2 x 2400 x sqrt(2 x 0.02^2 + (0.00288675 / 0.05)^2 + ...)
     meter = {"specification": Specification(luminance_relative_uncertainty=0.04)}
