@@ -44,10 +44,9 @@ class Basis:
         repeats = self.one_meter(repeats)
         self.used += repeats
         first = repeats[0]
-        meter, specification = _meter(first), first.specification
-        relative = specification.luminance_relative_uncertainty if specification else None
-        resolution = specification.luminance_resolution if specification else None
-        if specification is None:
+        known = first.specification or Specification()
+        relative, resolution = known.luminance_relative_uncertainty, known.luminance_resolution
+        if first.specification is None:
             self.warn("No meter is named for a reading, so its uncertainty is not known.")
         elif relative is None:
             self.warn(
@@ -63,10 +62,10 @@ class Basis:
         values = [light(reading) for reading in repeats]
         return Estimate.of(
             values,
-            meter=meter,
+            meter=_meter(first),
             relative=relative,
             resolution=resolution,
-            floor=specification.luminance_floor if specification else None,
+            floor=known.luminance_floor,
             single=single_of(fmean(values), repeats),
         )
 
@@ -248,9 +247,5 @@ def _named(reading: Measured) -> str:
 
 def last_digit(readings: Sequence[Measured]) -> float | None:
     """The finest last digit among plain numbers as typed or received, cd/m2; None without any."""
-    steps = []
-    for reading in readings:
-        found = re.fullmatch(r"\s*[-+]?\d+(?:[.,](\d+))?\s*", reading.raw)
-        if found:
-            steps.append(10.0 ** -len(found[1] or ""))
-    return min(steps, default=None)
+    found = (re.fullmatch(r"\s*[-+]?\d+(?:[.,](\d+))?\s*", reading.raw) for reading in readings)
+    return min((10.0 ** -len(each[1] or "") for each in found if each), default=None)
