@@ -35,6 +35,7 @@ def page(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
         "specified": telling.specified_text,
         "cell": cell,
         "value_text": value_text,
+        "step": telling.step_text,
         "reading": telling.reading_text,
         "as_read": telling.as_read_text,
         "correction": telling.correction_text,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from datetime import datetime
@@ -22,7 +21,7 @@ SPECIFIED = {
     "chromaticity_uncertainty": "x, y ± {value} (k = 2)",
     "chromaticity_resolution": "shows {value} in x, y",
     "luminance_repeatability": "repeats within {percent} %",
-    "luminance_noise": "and {value} cd/m² in the dark",
+    "luminance_noise": "repeats within {value} cd/m² in the dark",
     "chromaticity_repeatability": "x, y repeat within {value}",
 }
 
@@ -155,9 +154,19 @@ def codes_text(reading: Measured) -> str:
 
 
 def guard_counts_text(run: RunContents) -> str:
-    counts = Counter(showing.guard for showing in run.showings)
-    parts = [f"{counts[s]} {s}" for s in ("verified", "altered", "unknown") if counts[s]]
+    """`19 unknown (the display is simulated)`: with the reason where all share one."""
+    parts = []
+    for state in ("verified", "altered", "unknown"):
+        whys = [showing.guard_why for showing in run.showings if showing.guard == state]
+        shared = whys[0] if state != "verified" and len(set(whys)) == 1 else ""
+        parts += [f"{len(whys)} {state}{f' ({shared})' if shared else ''}"] if whys else []
     return ", ".join(parts) or "nothing was shown"
+
+
+def step_text(reading: Measured) -> str:
+    """`3. Checkerboard, lit box 1`; with what it is of where the label does not say so."""
+    of = f" of {reading.of}" if reading.of and reading.of not in reading.label else ""
+    return f"{reading.step}. {reading.label}{of}"
 
 
 def ending_text(run: Run) -> str:

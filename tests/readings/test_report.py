@@ -216,8 +216,21 @@ def test_the_readings_stand_with_codes_guards_meter_and_the_text_as_received(tmp
     assert "as received: Y 102,6 x 0,3127 y 0,329" in text
     assert "level 235 16 16" in text
     assert "altered night light is on" in text
+    assert "Pictures shown 1 altered (night light is on)" in text
     assert "no meter" in text
     assert "1 earlier reading replaced" in text
+
+
+def test_what_a_reading_is_of_is_told_where_its_label_does_not(tmp_path):
+    path = tmp_path / "wall.visit"
+    with Visit.create(path, display="Lobby wall", at=START) as visit:
+        asked = [replace(field(label, "lit"), read_of="box 1") for label in ("Lit box 1", "Lit")]
+        run = visit.start_run(plan(), asked, at=START).id
+        for step in (1, 2):
+            keep(visit, run, step, 255, 100.0, None)
+    text = seen(report(path, tmp_path / "r")[0])
+    assert "1. Lit box 1 100 cd/m²" in text
+    assert "2. Lit of box 1 100 cd/m²" in text
 
 
 def test_findings_json_has_the_documented_names(wall, tmp_path):

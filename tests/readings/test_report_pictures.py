@@ -82,6 +82,10 @@ def test_runs_for_which_there_is_no_room_are_counted():
     assert many["greyscale_balance"].left_out == 3
 
 
+def test_greys_alone_are_no_diagram_of_colours():
+    assert not {"chromaticity_uv", "chromaticity_xy"} & set(drawn([greyscale()]))
+
+
 def test_channels_are_named_beside_their_lines(pictures):
     words = re.findall(r">([^<]+)</text>", pictures["greyscale_balance"].svg)
     assert {"R", "G", "B"} <= set(words)
