@@ -61,9 +61,11 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     hertz = next((r.refresh_hz for r in mine if r.refresh_hz), None)
     frame = frame_ms(hertz) if hertz and math.isfinite(hertz) else None
     counted = _counted(mine, frame, basis)
-    if not places and not counted:
+    if not places and not counted and not basis.warnings:
         return None
     values: list[Value] = []
+    if not places and not counted:  # why, is said
+        values.append(Value("delay", "Delay", None, "ms"))
     if places:
         middle = min(places, key=lambda place: abs((place.height or 0.0) - 50))
         others = [place for place in places if place is not middle]
@@ -224,6 +226,12 @@ def _counted(mine: Sequence[Measured], frame: float | None, basis: Basis) -> lis
         ahead = int(numbers[0]) - int(numbers[1])
         if ahead < 0 and modulo is not None and modulo > 0:
             ahead += int(modulo)
+        if ahead < 0:
+            basis.warn(
+                f"{reading.label}: the display ({numbers[1]}) is ahead of the source "
+                f"({numbers[0]}), and does not count; were the numbers exchanged?"
+            )
+            continue
         frames.append(float(ahead))
         basis.used.append(reading)
     if not frames:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import hypot
+from math import hypot, isfinite, nan
 from statistics import NormalDist
 
 import numpy as np
@@ -130,9 +130,13 @@ def asked_of(reading: Measured, codes: Codes | None) -> float | None:
 
 
 def plain_number(text: object) -> float | None:
-    """A number that was written with or without a unit, such as `30`, `30 °` or `-7.5 deg`."""
+    """A number that was written with or without a unit, such as `30`, `30 °` or `-7.5 deg`.
+
+    None where there is none, or none that is finite.
+    """
     words = str(text).replace("°", " ").split()
     try:
-        return float(words[0]) if words else None
+        number = float(words[0]) if words else nan
     except ValueError:
         return None
+    return number if isfinite(number) else None

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from tests.readings.light_readings import reading
-from tests.readings.made_readings import found, only, said
+from tests.readings.made_readings import only, said
 
 
 def timed(number, milliseconds, y="50 %", **changes):
@@ -73,7 +73,9 @@ def test_without_a_refresh_nothing_is_told_in_frames():
 
 
 def test_what_no_picture_is_late_by_does_not_count():
-    assert found("delay", [timed(1, -5.0)]) == []
+    alone = only("delay", [timed(1, -5.0)])
+    assert (alone.values[0].written(), alone.readings) == ("undefined", ())
+    assert "mistyped" in said(alone)
     finding = only("delay", [timed(1, 63.0), timed(2, 63000.0)])
     assert finding.readings == (1,)
     assert "mistyped" in said(finding)
@@ -85,6 +87,17 @@ def test_frame_counters_give_a_delay_also_across_their_turn():
     assert only("delay", [plain]).value("counter-delay").value == pytest.approx(60.0)
     turned = reading(1, "counter", None, text="1, 59", parameters={"modulo": 60}, **more)
     assert only("delay", [turned]).value("counter-delay").value == pytest.approx(40.0)
+
+
+@pytest.mark.parametrize("parameters", [{}, {"modulo": 20}, {"modulo": "1e999"}])
+def test_a_display_ahead_of_its_source_does_not_count(parameters):
+    more = {"kind": "frame-counter", "quantity": "text", "refresh_hz": 50.0}
+    ahead = reading(1, "counter", None, text="1, 59", parameters=parameters, **more)
+    assert only("delay", [ahead]).values[0].written() == "undefined"
+    finding = only("delay", [ahead, reading(2, "counter", None, text="123 120", **more)])
+    assert finding.value("counter-delay").value == pytest.approx(60.0)
+    assert "the display (59) is ahead of the source (1), and does not count" in said(finding)
+    assert finding.readings == (2,)
 
 
 def test_a_spread_of_more_than_a_frame_is_doubted():
