@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sequences.drawing import drawable
+from sequences.drawing import code_in, drawable
 from sequences.loading import load, load_text, shipped
 from sequences.model import CAUTIONS, Problem, Read, Sequence, SequenceError, Step
 
@@ -23,6 +23,7 @@ __all__ = [
     "Sequence",
     "SequenceError",
     "Step",
+    "code_in",
     "drawable",
     "load",
     "load_text",

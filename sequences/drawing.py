@@ -35,6 +35,15 @@ def drawable(sequence: Sequence, canvas: Canvas, signal: Signal | None = None) -
     ]
 
 
+def code_in(sequence: Sequence) -> tuple[Step, str] | None:
+    """The first step with a level written as a code, and that code; None where there is none."""
+    for step in sequence.steps:
+        for _, text in _texts(step.pattern.parameters()):
+            if found := re.search(r"\bcode -?\d+", text):
+                return step, found[0]
+    return None
+
+
 def _failure(step: Step, canvas: Canvas, signal: Signal) -> str | None:
     try:
         step.pattern.frame(canvas, signal)

@@ -28,7 +28,8 @@ _SHIPPED = Path(__file__).parent / "shipped"
 
 def shipped() -> dict[str, Path]:
     """The sequences that come with Litfield, by name."""
-    return {path.stem: path for path in sorted(_SHIPPED.glob("*.yaml"))}
+    found = {path.stem: path for path in _SHIPPED.glob("*.yaml")}
+    return dict(sorted(found.items()))
 
 
 def load(source: str | Path) -> Sequence:

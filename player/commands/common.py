@@ -78,7 +78,23 @@ def load_sequence(source: str, signal_name: str | None = None) -> Sequence:
     _require_findings(sequence)
     if signal_name is None:
         return sequence
-    return replace(sequence, signal=named_signal(signal_name))
+    signal = named_signal(signal_name)
+    _require_same_codes(sequence, signal)
+    return replace(sequence, signal=signal)
+
+
+def _require_same_codes(sequence: Sequence, signal: Signal) -> None:
+    """The same code is black in one coding and grey in another: what was meant cannot be told."""
+    import sequences
+
+    own = sequence.signal
+    found = sequences.code_in(sequence)
+    if found is not None and (own.bits, own.range) != (signal.bits, signal.range):
+        step, code = found
+        raise CommandError(
+            f"{sequence.source}: step {step.number} asks for {code} of {own.name}, and codes mean "
+            f"something else in {signal.name}: write its levels in % or cd/m2 to play it so."
+        )
 
 
 def _require_findings(sequence: Sequence) -> None:

@@ -124,6 +124,24 @@ def test_a_wrong_command_line_is_one_sentence_and_exit_code_2(
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("signal", ["pq10", "sdr10", "hlg10"])
+def test_levels_in_codes_are_refused_in_a_signal_that_has_other_codes(
+    signal: str, capfd: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["check", "near-white", "--signal", signal]) == 2
+    assert capfd.readouterr().err == (
+        "near-white: step 3 asks for code 255 of sdr8, and codes mean something else in "
+        f"{signal}: write its levels in % or cd/m2 to play it so.\n"
+    )
+
+
+def test_levels_in_codes_are_played_in_a_signal_with_the_same_codes(
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    assert run(["check", "near-white", "--signal", "hlg8"]) == 0
+    assert "signal hlg8, 17 steps" in capfd.readouterr().out
+
+
 def other_database(path: Path) -> None:
     connection = sqlite3.connect(path)
     connection.execute("CREATE TABLE boats (name TEXT)")

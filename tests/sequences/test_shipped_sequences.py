@@ -36,6 +36,7 @@ NAMES = [
     "meter-correction",
     "motion",
     "near-black",
+    "near-black-pq",
     "near-white",
     "panel-inversion",
     "path-check-10",
@@ -188,6 +189,14 @@ def test_the_black_that_greys_are_judged_by_has_time_to_fade(name: str):
     first, *rest = sequences.load(name).steps
     assert first.settle == 15
     assert max(step.settle for step in rest) < 15
+
+
+def test_near_black_in_pq_has_the_codes_that_its_comment_says():
+    sequence = sequences.load("near-black-pq")
+    inks = [step.pattern.frame(CANVASES[0], sequence.signal).inks for step in sequence.steps]
+    # 64 + 876 E' with E' by the inverse EOTF of SMPTE ST 2084, worked out with colour-science
+    codes = [64, 77, 83, 90, 104, 119, 137, 167, 195, 229, 281]
+    assert inks == [{"level": (code, code, code)} for code in codes]
 
 
 def test_near_black_ends_with_low_fields_by_code():
