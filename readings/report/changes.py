@@ -63,10 +63,19 @@ class Changes:
 
 def changes_of(visits: Sequence[VisitContents], beside: Sequence[SideBySide]) -> Changes:
     """The front page of these visits and their tables."""
-    changes = tuple(change for table in beside for change in _of_table(table))
+    several = len(visits) > 2
+    changes, untold = [], []
+    for table in beside:
+        for row, place in _main(table):
+            change = _change(table, row, place, named=several)
+            if change:
+                changes.append(change)
+            else:
+                untold.append(_called(table.title, row.label))
     one = len({visit.about.display for visit in visits}) == 1
     times = [visit.about.created_at for visit in visits]
-    lead = [f"Changes are counted from visit 1{' to visit 2' if len(visits) == 2 else ''}."]
+    end = "the first visit that has the value" if several else "visit 1 to visit 2"
+    lead = [f"Changes are counted from {end}."]
     if one and times != sorted(times):
         lead.append("The visits are not in the order in which they were begun.")
     number, sure = len(changes), sum(each.sure == "changed" for each in changes)
@@ -77,13 +86,19 @@ def changes_of(visits: Sequence[VisitContents], beside: Sequence[SideBySide]) ->
         )
     else:
         lead = ["No main value of one visit can be compared with one of another."]
+    if untold:
+        names = "; ".join(dict.fromkeys(untold))
+        lead.append(f"No difference is made of bounds, counts and undefined values: {names}.")
+            f"No difference is made of bounds, of counts and of what is undefined: {names}."
+        )
     title = f"{len(visits)} visits side by side"
     if len(visits) == 2 and one:
         title = f"{visits[0].about.display}, before and after"
-    return Changes(title, tuple(lead), changes)
+    return Changes(title, tuple(lead), tuple(changes))
 
 
-def _of_table(table: SideBySide) -> Iterator[Change]:
+def _main(table: SideBySide) -> Iterator[tuple[Row, int]]:
+    """The main rows of a table, each with the place of each later column that has the value."""
     finding = table.columns[0].finding
     names = [name for limit in LIMITS if limit.finding == finding.name for name in limit.values]
     names = list(dict.fromkeys([*names, *MORE.get(finding.name, ())]))
@@ -91,14 +106,15 @@ def _of_table(table: SideBySide) -> Iterator[Change]:
     # the first row of each name: of several coverages, that of the smallest space
     first = {row.name: row for row in reversed(table.rows) if row.name in judged}
     for row in [first[name] for name in names if name in first] or table.rows[:1]:
-        start = row.values[0]
-        for place, later in enumerate(row.values[1:], 1):
-            if start and later and (change := gap(start, later)):
-                yield _change(table, row, (start, later, change), place)
+        if row.values[0]:
+            yield from ((row, place) for place, later in enumerate(row.values) if place and later)
 
 
-def _change(table: SideBySide, row: Row, values: tuple[Value, Value, Value], place: int) -> Change:
-    first, later, change = values
+def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change | None:
+    first, later = row.values[0], row.values[place]
+    change = gap(first, later) if first and later else None
+    if first is None or later is None or change is None:
+        return None
     number, spread = change.value or 0.0, change.uncertainty
     sure: Sure = "open" if spread is None else "changed" if abs(number) > spread else "alike"
     size = value_text(cell(Value("", "", abs(number), change.unit, spread)))
@@ -110,7 +126,7 @@ def _change(table: SideBySide, row: Row, values: tuple[Value, Value, Value], pla
     elif sure == "changed" and row.name.startswith(DISTANCES):
         said += f", {'nearer to' if number < 0 else 'farther from'} the target"
     told = [
-        f"{value_text(cell(value))} ({_where(column, named=len(table.columns) > 2)})"
+        f"{value_text(cell(value))} ({_where(column, named=named)})"
         for value, column in ((first, table.columns[0]), (later, table.columns[place]))
     ]
     figures = f"From {told[0]} to {told[1]}"

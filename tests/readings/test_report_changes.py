@@ -99,7 +99,10 @@ def test_a_count_or_a_bound_is_no_change():
 
     front = changes(visit("a.visit", wall(None)), visit("b.visit", wall("upper")))
     assert front.changes == ()
-    assert front.lead == ("No main value of one visit can be compared with one of another.",)
+    assert front.lead == (
+        "No main value of one visit can be compared with one of another.",
+        "No difference is made of bounds, counts and undefined values: Halo, label.",
+    )
 
 
 def test_grey_and_contrast_come_before_the_gamut_everywhere():
@@ -124,6 +127,11 @@ def test_of_three_visits_each_later_one_is_held_against_the_first():
         "larger by 8.00 ± 0.85 percentage points, farther from the target",
     ]
     assert "(visit 3, run 1)" in front.of("changed")[1].figures
+    assert front.lead[0] == "Changes are counted from the first visit that has the value."
+    (said,) = changes(visit("none.visit"), *visits[:2]).of("changed")
+    assert said.figures == (
+        "From 22.00 ± 0.60 % (visit 2, run 1) to 3.00 ± 0.60 % (visit 3, run 1)"
+    )
 
 
 def test_visits_out_of_order_are_told():
