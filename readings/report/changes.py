@@ -89,8 +89,6 @@ def changes_of(visits: Sequence[VisitContents], beside: Sequence[SideBySide]) ->
     if untold:
         names = "; ".join(dict.fromkeys(untold))
         lead.append(f"No difference is made of bounds, counts and undefined values: {names}.")
-            f"No difference is made of bounds, of counts and of what is undefined: {names}."
-        )
     title = f"{len(visits)} visits side by side"
     if len(visits) == 2 and one:
         title = f"{visits[0].about.display}, before and after"
