@@ -44,7 +44,8 @@ class Change:
     """`Greyscale, luminance off target, average size: smaller by 18.84 ± 0.72 percentage points,
     nearer to the target`, without its full stop."""
     figures: str
-    """`From 22.03 ± 0.58 % (run 1) to 3.19 ± 0.43 % (run 1: adjusted)`, without its full stop."""
+    """`From 22.03 ± 0.58 % (run 1) to 3.19 ± 0.43 % (run 1: adjusted)`, without its full stop; a
+    run that is called the same in both is named once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +82,8 @@ def changes_of(visits: Sequence[VisitContents], beside: Sequence[SideBySide]) ->
     number, sure = len(changes), sum(each.sure == "changed" for each in changes)
     if number:
         lead.append(
-            f"Of {number} main value{'s' if number > 1 else ''} that can be compared, {sure} "
-            "changed by more than the uncertainty of the change."
+            f"Of {number} main value{'s' if number > 1 else ''} that can be compared, "
+            f"{sure or 'none'} changed by more than the uncertainty of the change."
         )
     else:
         lead = ["No main value of one visit can be compared with one of another."]
@@ -115,19 +116,22 @@ def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change |
         return None
     number, spread = change.value or 0.0, change.uncertainty
     sure: Sure = "open" if spread is None else "changed" if abs(number) > spread else "alike"
-    size = value_text(cell(Value("", "", abs(number), change.unit, spread)))
+    made = cell(Value("", "", abs(number), change.unit, spread))
+    size = value_text(made)
     if change.unit == "%":
         size = f"{size[:-1]}percentage points"  # from 10 % to 5 % could be called half as well
     said = f"{'smaller' if number < 0 else 'larger'} by {size}"
-    if not size.partition(" ")[0].strip("0."):
+    if not made.number.strip("0."):
         said = f"no change ({size.partition(' ')[2]})"
     elif sure == "changed" and row.name.startswith(DISTANCES):
         said += f", {'nearer to' if number < 0 else 'farther from'} the target"
-    told = [
-        f"{value_text(cell(value))} ({_where(column, named=named)})"
+    start, end = (
+        (value_text(cell(value)), _where(column, named=named))
         for value, column in ((first, table.columns[0]), (later, table.columns[place]))
-    ]
-    figures = f"From {told[0]} to {told[1]}"
+    )
+    # both may be of a run of one number and condition
+    began = f"{start[0]} ({start[1]})" if start[1] != end[1] else start[0]
+    figures = f"From {began} to {end[0]} ({end[1]})"
     return Change(sure, f"{_called(table.title, row.label)}: {said}", figures)
 
 
@@ -140,6 +144,6 @@ def _where(column: Column, *, named: bool) -> str:
 def _called(title: str, label: str) -> str:
     """The value's label, after what it is of where that does not say the same."""
     label = COUNTED.sub("", label).removesuffix(f", {title.partition(', ')[2]}")
-    if label in title:
+    if label.lower() in title.lower():
         return title
     return f"{title}, {label[:1].lower() + label[1:] if label[1:2].islower() else label}"

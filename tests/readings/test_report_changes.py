@@ -48,7 +48,7 @@ def test_a_change_is_told_with_its_size_its_way_and_both_figures():
         "Greyscale, luminance off target, average size: smaller by 19.00 ± 0.85 percentage "
         "points, nearer to the target"
     )
-    assert said.figures == "From 22.00 ± 0.60 % (run 1) to 3.00 ± 0.60 % (run 1)"
+    assert said.figures == "From 22.00 ± 0.60 % to 3.00 ± 0.60 % (run 1)"
     (same,) = front.of("alike")
     assert same.sentence == "Greyscale, delta E 2000, average: no change (± 0.71)"
     assert front.title == "Lobby wall, before and after"
@@ -91,6 +91,11 @@ def test_more_contrast_is_larger_and_no_target_is_named():
     assert [said.sentence for said in front.changes] == [
         "Contrast, sequential contrast: larger by 200:1 ± 28"
     ]
+    same = changes(visit("a.visit", wall(1000.0)), visit("b.visit", wall(1000.0)))
+    assert [said.sentence for said in same.changes] == [
+        "Contrast, sequential contrast: no change (± 28)"
+    ]
+    assert "1 main value that can be compared, none changed" in same.lead[1]
 
 
 def test_a_count_or_a_bound_is_no_change():
@@ -115,6 +120,16 @@ def test_grey_and_contrast_come_before_the_gamut_everywhere():
     places = [place_of(limit.finding) for limit in LIMITS]
     assert places == sorted(places)
     assert place_of("something new") == len(SUBJECTS)
+
+
+def test_runs_of_other_conditions_are_both_named():
+    front = changes(
+        visit("a.visit", grey(22.0, condition="as found")),
+        visit("b.visit", grey(3.0, run=2, condition="adjusted")),
+    )
+    assert front.of("changed")[0].figures == (
+        "From 22.00 ± 0.60 % (run 1: as found) to 3.00 ± 0.60 % (run 2: adjusted)"
+    )
 
 
 def test_of_three_visits_each_later_one_is_held_against_the_first():
