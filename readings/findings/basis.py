@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import math
-import re
-from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field
-from statistics import fmean
 from typing import TypeVar
 
 from readings.evidence import Measured
 from readings.findings.base import Finding, Series, Value
-from readings.records import Specification
-from readings.taking import taking_of
-from readings.uncertainty import Estimate, Result, repeatability_of
+from readings.findings.repeats import estimate_of, of_one_meter
+from readings.uncertainty import Estimate, Result
 
 BRIGHTEST = 1e9
 """cd/m2: about the sun's disc. What reads above is a slip of the keyboard."""
@@ -41,57 +36,13 @@ class Basis:
         Args:
             repeats: at least one, each as `with_light` keeps it.
         """
-        repeats = self.one_meter(repeats)
-        self.used += repeats
-        first = repeats[0]
-        known = first.specification or Specification()
-        relative, resolution = known.luminance_relative_uncertainty, known.luminance_resolution
-        if first.specification is None:
-            self.warn("No meter is named for a reading, so its uncertainty is not known.")
-        elif relative is None:
-            self.warn(
-                f"The specification of {first.instrument_name} gives no relative uncertainty of "
-                "luminance, so the uncertainty is not known."
-            )
-        elif resolution is None:
-            resolution = last_digit(repeats)
-            self.warn(
-                f"The specification of {first.instrument_name} gives no resolution: "
-                + ("the last digit recorded stands for it." if resolution else "it is not known.")
-            )
-        values = [light(reading) for reading in repeats]
-        return Estimate.of(
-            values,
-            meter=_meter(first),
-            relative=relative,
-            resolution=resolution,
-            floor=known.luminance_floor,
-            single=single_of(fmean(values), repeats),
-        )
+        kept = self.one_meter(repeats)
+        self.used += kept
+        return estimate_of(kept, [light(reading) for reading in kept], self.warn)
 
     def one_meter(self, repeats: Sequence[Measured]) -> list[Measured]:
         """Those of the meter that read most of them, and all corrected or all as read."""
-        counts = Counter(_meter(reading) for reading in repeats)
-        if len(counts) == 1:
-            return list(repeats)
-        # The meter that read most; among equals the one that read first. Corrected and as read,
-        # one meter counts as two: its gain is not the same.
-        chosen = counts.most_common(1)[0][0]
-        kept = [reading for reading in repeats if _meter(reading) == chosen]
-        left = [reading for reading in repeats if _meter(reading) != chosen]
-        others = sorted({_named(r) for r in left if r.instrument != kept[0].instrument})
-        if others:
-            self.warn(
-                f"{kept[0].label}: read with several meters; {_named(kept[0])} counts, "
-                f"{', '.join(others)} {'does' if len(others) == 1 else 'do'} not."
-            )
-        if any(reading.instrument == kept[0].instrument for reading in left):
-            which = "corrected" if kept[0].as_read else "as read"
-            self.warn(
-                f"{kept[0].label}: only some readings of {kept[0].instrument_name} can be "
-                f"corrected; the {len(kept)} {which} count."
-            )
-        return kept
+        return of_one_meter(repeats, self.warn)
 
     def ids(self) -> tuple[int, ...]:
         """The readings used, each once, in order."""
@@ -163,25 +114,22 @@ class Basis:
             series=tuple(series),
         )
 
+    def nothing(
+        self, name: str, of: Measured, *, title: str, value: Value, source: str
+    ) -> Finding | None:
+        """That nothing could be worked out, and why; None where no warning says why.
 
-def single_of(luminance: float, repeats: Sequence[Measured]) -> float | None:
-    """What is known of one reading by itself, standard, cd/m2: specified, or kept when it was made.
-
-    A reading that is the mean of several keeps their standard deviation; it counts where it is
-    larger than what the maker promises.
-    """
-    known = repeats[0].specification or Specification()
-    said = repeatability_of(luminance, known.luminance_repeatability, known.luminance_noise)
-    takings = [taking_of(reading.text) for reading in repeats]
-    seen = [
-        taking.deviation / math.sqrt(taking.count)
-        for taking in takings
-        if taking is not None and taking.deviation is not None
-    ]
-    if len(seen) == len(repeats):
-        found = math.sqrt(fmean(each**2 for each in seen))
-        return found if said is None else max(said, found)
-    return said
+        Args:
+            name: its name in the registry.
+            of: a reading of the run that it is about.
+            title: for people.
+            value: the main one, undefined.
+            source: as of any finding.
+        """
+        if not self.warnings:
+            return None
+        method = "Nothing could be worked out; the warnings say why."
+        return self.finding(name, of, title=title, values=[value], method=method, source=source)
 
 
 def with_light(readings: Iterable[Measured], basis: Basis) -> list[Measured]:
@@ -230,22 +178,3 @@ def by_run(readings: Iterable[Measured]) -> dict[int, list[Measured]]:
 def only_found(findings: Iterable[Finding | None]) -> list[Finding]:
     """The findings of several runs or groups, without those that found nothing."""
     return [finding for finding in findings if finding is not None]
-
-
-def _meter(reading: Measured) -> str | None:
-    """Which meter: readings of equal names share their error of gain."""
-    if reading.instrument is None:
-        return None
-    if reading.as_read is None:
-        return str(reading.instrument)
-    return f"{reading.instrument} corrected"
-
-
-def _named(reading: Measured) -> str:
-    return reading.instrument_name or "a meter without a name"
-
-
-def last_digit(readings: Sequence[Measured]) -> float | None:
-    """The finest last digit among plain numbers as typed or received, cd/m2; None without any."""
-    found = (re.fullmatch(r"\s*[-+]?\d+(?:[.,](\d+))?\s*", reading.raw) for reading in readings)
-    return min((10.0 ** -len(each[1] or "") for each in found if each), default=None)

@@ -23,6 +23,7 @@ INKS = {
     "ebu-boxes": ("white", "black"),
 }
 """By kind: the ink of the centre, and that of the other places that are read."""
+TITLE = "Contrast by boxes and surrounds"
 SOURCE = (
     "The geometry of boxes and surrounds is our own; EBU_1 and EBU_2 are patterns of EBU Tech "
     "3325 v2.0 (2022), second-hand, and which places to read there is our own choice"
@@ -71,13 +72,16 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             found, row, said = _contrast(geometry, group, basis)
             values, note = values + found, note or said
             rows.append(row)
+    if rows and not values:
+        basis.warn("Of no picture a dark place was read, so there is no contrast.")
     if not values:
-        return None
+        unknown = Value("box-contrast", "Contrast", None, ":1")
+        return basis.nothing("box-contrast", mine[0], title=TITLE, value=unknown, source=SOURCE)
     contrasts = [value for value in values if value.name.startswith("box-contrast")]
     return basis.finding(
         "box-contrast",
         mine[0],
-        title="Contrast by boxes and surrounds",
+        title=TITLE,
         values=contrasts + [value for value in values if value not in contrasts],
         method=(
             "Mean luminance of the lit places over that of the dark ones, for each picture by "

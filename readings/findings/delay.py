@@ -16,6 +16,7 @@ from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.share import plain_number
 from readings.uncertainty import COVERAGE, rectangular, type_a, written
 
+TITLE = "Delay of the picture"
 SOURCE = (
     "Our own definitions; that a frame is taken off is common practice, no source. Uncertainty: "
     "JCGM 100:2008, from memory"
@@ -61,11 +62,10 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     hertz = next((r.refresh_hz for r in mine if r.refresh_hz), None)
     frame = frame_ms(hertz) if hertz and math.isfinite(hertz) else None
     counted = _counted(mine, frame, basis)
-    if not places and not counted and not basis.warnings:
-        return None
+    if not places and not counted:
+        unknown = Value("delay", "Delay", None, "ms")
+        return basis.nothing("delay", mine[0], title=TITLE, value=unknown, source=SOURCE)
     values: list[Value] = []
-    if not places and not counted:  # why, is said
-        values.append(Value("delay", "Delay", None, "ms"))
     if places:
         middle = min(places, key=lambda place: abs((place.height or 0.0) - 50))
         others = [place for place in places if place is not middle]
@@ -81,7 +81,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     return basis.finding(
         "delay",
         mine[0],
-        title="Delay of the picture",
+        title=TITLE,
         values=values,
         method=(
             "Time from the source to the light of the patch, the middle of the picture first. "

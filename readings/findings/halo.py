@@ -22,6 +22,7 @@ from readings.lights import Lights, lights_of
 from readings.uncertainty import Estimate, written
 
 ROLES = {"halo-box", "halo", "halo-ring", "halo-look"}
+TITLE = "Halo around a bright box"
 SOURCE = "Our own definition and geometry; no published one was seen"
 COLUMNS = (
     Column("distance", "Distance from the box", "% of the height"),
@@ -56,7 +57,8 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
     if None in points:
         basis.warn("Some points do not say how far from the box they lie and do not count.")
     if not (boxes or placed or ring):
-        return None
+        unknown = Value("halo-share", "Light beside the box", None, "%")
+        return basis.nothing("halo", group[0], title=TITLE, value=unknown, source=SOURCE)
     blacks = without_colour(with_light([r for r in mine if r.role == "black"], basis))
     black = basis.estimate(blacks) if blacks else None
     box = basis.estimate(boxes) if boxes else None
@@ -85,7 +87,7 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
     return basis.finding(
         "halo",
         group[0],
-        title="Halo around a bright box",
+        title=TITLE,
         values=values,
         method=(
             "Luminance in the dark beside a bright box, the mean of the directions read, over the "

@@ -7,9 +7,10 @@ from math import hypot
 
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
-from readings.findings.basis import Basis, by_run, grouped, last_digit, only_found, with_light
+from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.range_fit import ARRIVALS, DARK_CODES, SQUEEZED, Fit, Light, fitted, light_at
 from readings.findings.ratio import level_value
+from readings.findings.repeats import last_digit
 from readings.shown import signal_of
 from readings.uncertainty import COVERAGE, Estimate, ratio_of, rectangular, written
 

@@ -26,6 +26,10 @@ THRESHOLDS = (0.010, 0.015, 0.020)
 """Of delta u'v' against the straight view: ICDM IDMS 9.6, an edition before v1.3 (seen)."""
 STEEPEST = 90.0
 """Degrees: from farther round there is no picture to see."""
+SOURCE = (
+    "ICDM IDMS, an edition before v1.3, 9.4 (luminance) and 9.6 (colour: limits .010, .015 and "
+    ".020), both seen"
+)
 COLUMNS = (
     Column("angle", "Angle from the straight view", "°"),
     Column("luminance", "Luminance", "cd/m2"),
@@ -72,14 +76,16 @@ def _finding(group: Sequence[Measured]) -> Finding | None:
         )
     placed = {view: repeats for view, repeats in shown.items() if view is not None}
     views = sorted(placed, key=lambda view: (view[1] != 0, view[0], view[1]))
+    title = f"Viewing angle, {_level(group[0])}"
+    unknown = Value("viewing-loss", "Loss of luminance", None, "%")
     if not views:
-        return None
+        return basis.nothing("viewing-angle", group[0], title=title, value=unknown, source=SOURCE)
     lights = lights_of([placed[view] for view in views], basis)
     values: list[Value] = []
     seen: list[Seen] = []
     if views[0][1] != 0:
         basis.warn("The straight view was not read, so there is nothing to compare with.")
-        values.append(Value("viewing-loss", "Loss of luminance", None, "%"))
+        values.append(unknown)
         seen = [_alone(view, lights, n) for n, view in enumerate(views)]
     else:
         if lights.luminance[0] <= 0 or lights.at_floor[0]:
@@ -95,17 +101,14 @@ def _finding(group: Sequence[Measured]) -> Finding | None:
     return basis.finding(
         "viewing-angle",
         group[0],
-        title=f"Viewing angle, {_level(group[0])}",
+        title=title,
         values=values,
         method=(
             "Loss of luminance = (straight view − view) / straight view; Δu′v′ against the "
             "straight view. The largest angle within a limit is the largest one read up to which "
             "all angles of that direction are within it; what lies between two angles is not known."
         ),
-        source=(
-            "ICDM IDMS, an edition before v1.3, 9.4 (luminance) and 9.6 (colour: limits .010, "
-            ".015 and .020), both seen"
-        ),
+        source=SOURCE,
         series=(_series(seen),),
     )
 

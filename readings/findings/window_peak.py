@@ -13,6 +13,7 @@ from readings.findings.share import asked_of
 from readings.records import Codes
 from readings.uncertainty import Estimate, ratio_of, written
 
+TITLE = "Peak luminance by window area"
 SOURCE = (
     "Our own definitions, after the practice of measuring white windows of several areas; "
     "luminance loading too is a definition of our own"
@@ -44,7 +45,8 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     basis = Basis()
     windows = _windows(mine, basis)
     if not windows:
-        return None
+        unknown = Value("peak-luminance", "Peak luminance", None, "cd/m2")
+        return basis.nothing("window-peak", mine[0], title=TITLE, value=unknown, source=SOURCE)
     levels = {window.codes for window in windows}
     if len(levels) > 1:
         basis.warn(
@@ -73,7 +75,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     return basis.finding(
         "window-peak",
         mine[0],
-        title="Peak luminance by window area",
+        title=TITLE,
         values=values,
         method=(
             "Luminance at the window, for each area as it was really drawn; the largest is the "

@@ -110,8 +110,16 @@ def test_a_black_of_nothing_is_undefined_and_bounded_by_the_floor():
     assert floor.value <= 100 / 0.002
 
 
-def test_a_picture_without_codes_is_told_and_makes_no_finding():
+def test_a_picture_without_codes_is_told_and_has_no_contrast():
     nothing = surround(1, "surround-dark", 0.1, "centre")
     assert found("box-contrast", [nothing, reading(2, "white", 100.0)])
     lost = reading(1, "surround-dark", 0.1, kind="surround", of="centre", inks={})
-    assert found("box-contrast", [lost]) == []
+    finding = only("box-contrast", [lost])
+    assert finding.values[0].written() == "undefined"
+    assert "do not say which codes were under the meter" in said(finding)
+
+
+def test_lit_places_alone_have_no_contrast():
+    finding = only("box-contrast", [surround(1, "surround-lit", 100.0, "top left")])
+    assert finding.values[0].written() == "undefined"
+    assert "Of no picture a dark place was read" in said(finding)

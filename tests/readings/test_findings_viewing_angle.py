@@ -3,7 +3,7 @@
 import pytest
 
 from tests.readings.light_readings import reading
-from tests.readings.made_readings import found, only, said
+from tests.readings.made_readings import only, said
 
 
 def view(number, angle, luminance, direction="left", x=0.3127, **changes):
@@ -66,7 +66,9 @@ def test_an_angle_that_cannot_be_understood_does_not_count():
     finding = only("viewing-angle", [*SIDE, odd])
     assert 9 not in finding.readings
     assert "at which angle" in said(finding)
-    assert found("viewing-angle", [odd]) == []
+    alone = only("viewing-angle", [odd])
+    assert (alone.values[0].written(), alone.readings) == ("undefined", ())
+    assert "at which angle" in said(alone)
 
 
 def test_luminance_alone_gives_a_loss_and_no_shift():

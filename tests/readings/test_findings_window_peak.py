@@ -117,7 +117,9 @@ def test_an_area_that_was_not_kept_is_taken_as_asked_and_said_so():
 
 
 def test_a_window_of_unknown_area_does_not_count():
-    assert findings_from([window(500.0, 10, 1, facts={}, parameters={})], ["window-peak"]) == []
+    finding = only([window(500.0, 10, 1, facts={}, parameters={})])
+    assert (finding.values[0].written(), finding.readings) == ("undefined", ())
+    assert "its area is not known" in said(finding)
 
 
 def test_black_beside_the_windows_is_at_most_the_floor_when_it_reads_below():
