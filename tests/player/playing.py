@@ -13,16 +13,27 @@ from typing import Self, cast
 import numpy as np
 from numpy.typing import NDArray
 
+import sequences
+from patterns.canvas import Canvas
 from patterns.frame import Frame
 from player.run import CHANGE_GAP
 from readings.visit import Visit, VisitError
 from tests.needs import program
 from tests.player.x_picture import ask_to_close, picture
 
+Environment = Callable[[int, int, int], dict[str, str]]
+"""What `screen_env` gives: the environment for a screen of a width, a height and a depth."""
 DRIVER = Path(__file__).with_name("window_driver.py")
 PATIENCE = 60.0
 CHANGING = {"Return", "Right", "Left", "F2", "F5"}
 """Keys that change the picture, which the player takes only so often."""
+
+
+def frames_of(path: Path, width: int, height: int) -> list[Frame]:
+    """The frame of every step of a sequence file, on a canvas of this size, in its own signal."""
+    sequence = sequences.load(path)
+    canvas = Canvas(width, height)
+    return [step.pattern.frame(canvas, sequence.signal) for step in sequence.steps]
 
 
 def until(what: Callable[[], bool], why: str) -> None:

@@ -12,7 +12,7 @@ from patterns.canvas import Canvas
 from patterns.frame import Frame
 from patterns.quantise import Range
 from player.outputs.base import Guard
-from player.run import LiveRun
+from player.run import CHANGE_GAP, LiveRun
 from player.windows.controls import Controls
 from readings.visit import Visit
 
@@ -54,12 +54,24 @@ class Clock:
         return self.now
 
 
+def run_of(text: str, visit: Visit, clock: Clock, output: RecordingOutput | None = None) -> LiveRun:
+    """A run of a sequence's text that has begun, on an output as above."""
+    sequence = sequences.load_text(text, "lobby.yaml")
+    run = LiveRun(sequence, visit, output or RecordingOutput(), clock=clock)
+    run.begin()
+    return run
+
+
 @contextmanager
 def controls_of(text: str, folder: Path, clock: Clock) -> Iterator[Controls]:
     """The controls of a run that has begun, of a sequence's text, on an output as above."""
     with Visit.create(folder / "lobby.visit", display="lobby wall") as visit:
-        sequence = sequences.load_text(text, "lobby.yaml")
-        run = LiveRun(sequence, visit, RecordingOutput(), clock=clock)
-        made = Controls(run, clock=clock)
-        run.begin()
-        yield made
+        yield Controls(run_of(text, visit, clock), clock=clock)
+
+
+def press(controls: Controls, clock: Clock, *keys: str) -> None:
+    """Press keys by their names, and type what is no key, each late enough after the one before."""
+    for key in keys:
+        clock.now += CHANGE_GAP + 0.01
+        if not controls.key(key):
+            controls.type(key)

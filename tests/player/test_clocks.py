@@ -42,11 +42,6 @@ Later = Callable[[float], None]
 
 
 @pytest.fixture
-def clock() -> Clock:
-    return Clock()
-
-
-@pytest.fixture
 def controls(tmp_path: Path, clock: Clock) -> Iterator[Controls]:
     with controls_of(TEXT, tmp_path, clock) as made:
         yield made

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -41,12 +40,6 @@ steps:
 PROMISED = Specification(
     luminance_relative_uncertainty=0.04, luminance_floor=0.002, chromaticity_uncertainty=0.006
 )
-
-
-@pytest.fixture
-def visit(tmp_path: Path) -> Iterator[Visit]:
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
-        yield made
 
 
 def written(folder: Path, text: str, name: str = "spot.yaml") -> str:

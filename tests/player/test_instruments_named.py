@@ -2,11 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
-import pytest
-
 import sequences
 from player.meters.command import CommandMeter
 from player.run import LiveRun
@@ -25,12 +20,6 @@ steps:
   - show: {moving-box: {along: top, speed: 120 px/s}}
     read: count
 """
-
-
-@pytest.fixture
-def visit(tmp_path: Path) -> Iterator[Visit]:
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
-        yield made
 
 
 def play(visit: Visit, instrument: int | None) -> list[int | None]:

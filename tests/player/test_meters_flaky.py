@@ -12,11 +12,10 @@ import pytest
 
 import sequences
 from player.cli import run
-from player.meters.base import MeterReading
 from player.run import LiveRun
 from player.unattended import run_unattended
-from readings.records import Specification
 from readings.visit import Visit
+from tests.player.desk import ToldMeter
 from tests.player.recording import Clock, RecordingOutput
 
 PROGRAM = Path(__file__).with_name("flaky_meter.py")
@@ -89,31 +88,16 @@ def test_every_step_of_a_short_run_is_read_or_says_why_not(tmp_path: Path):
     assert skipped >= 1
 
 
-class Broken:
-    """Fails at something that nobody foresaw, a few times, and then reads."""
-
-    name = "spot meter"
-    specification = Specification()
-
-    def __init__(self, failures: int) -> None:
-        self.failures = failures
-
-    def measure(self) -> MeterReading:
-        self.failures -= 1
-        if self.failures >= 0:
-            raise ZeroDivisionError("division by zero")
-        return MeterReading("Y 400", 400.0, None, None)
-
-
 def test_what_nobody_foresaw_in_an_instrument_is_told_and_ends_no_run(tmp_path: Path):
     text = (
         "{title: Two whites, signal: sdr8, steps: "
         "[{each: {level: [90 %, 100 %]}, show: {field: {}}, read: luminance}]}"
     )
+    unforeseen = ZeroDivisionError("division by zero")
     with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
         sequence = sequences.load_text(text, "two.yaml")
         live = LiveRun(sequence, visit, RecordingOutput(), clock=Clock(1.0))
-        run_unattended(live, Broken(4), wait=lambda _: None)
+        run_unattended(live, ToldMeter(*[unforeseen] * 4, 400), wait=lambda _: None)
         (skip,), (reading,), (played,) = visit.skips(live.record), visit.readings(), visit.runs()
     assert (skip.step, skip.why) == (
         1,

@@ -16,11 +16,11 @@ from patterns.kinds import KINDS
 from patterns.signal import named_signal
 from player.exporting import Wanted, write_sequence
 from player.outputs.files import FilesOutput, open_files
-from player.run import CHANGE_GAP, LiveRun
+from player.run import LiveRun
 from player.windows.controls import Controls
 from player.windows.view import view_of
 from readings.visit import Visit
-from tests.player.recording import Clock
+from tests.player.recording import Clock, press
 
 CANVAS = Canvas(640, 360)
 SIGNAL = named_signal("sdr10")
@@ -143,15 +143,6 @@ def desk(folder: Path, tmp_path: Path) -> Iterator[tuple[Controls, Clock, Visit]
         run = LiveRun(sequence, visit, open_files(folder, sequence.signal), clock=clock)
         run.begin()
         yield Controls(run, clock=clock), clock, visit
-
-
-def press(controls: Controls, clock: Clock, *names: str) -> None:
-    for name in names:
-        clock.now += CHANGE_GAP + 0.01
-        if len(name) == 1 and name.isdigit():
-            controls.type(name)
-        else:
-            controls.key(name)
 
 
 def test_the_canvas_and_its_refresh_come_from_the_manifest(folder: Path) -> None:

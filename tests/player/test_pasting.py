@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 import sequences
@@ -12,7 +9,7 @@ from player.entry import EntryError
 from player.pasting import is_several, placed_values
 from player.run import CHANGE_GAP, LiveRun
 from readings.visit import Visit
-from tests.player.recording import RecordingOutput
+from tests.player.recording import Clock, run_of
 
 TEXT = """
 title: Greys of the lobby wall
@@ -32,22 +29,8 @@ STEPS = sequences.load_text(TEXT, "lobby.yaml").steps
 
 
 @pytest.fixture
-def visit(tmp_path: Path) -> Iterator[Visit]:
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
-        yield made
-
-
-@pytest.fixture
 def run(visit: Visit) -> LiveRun:
-    now = iter(range(1000))
-    live = LiveRun(
-        sequences.load_text(TEXT, "lobby.yaml"),
-        visit,
-        RecordingOutput(),
-        clock=lambda: next(now) * (CHANGE_GAP + 1),
-    )
-    live.begin()
-    return live
+    return run_of(TEXT, visit, Clock(CHANGE_GAP + 1))
 
 
 def show_all(run: LiveRun) -> None:
@@ -153,14 +136,7 @@ steps:
 
 
 def test_pasted_passes_are_added_and_a_luminance_beside_them_is_replaced(visit: Visit) -> None:
-    now = iter(range(1000))
-    run = LiveRun(
-        sequences.load_text(PASSES, "lobby.yaml"),
-        visit,
-        RecordingOutput(),
-        clock=lambda: next(now) * (CHANGE_GAP + 1),
-    )
-    run.begin()
+    run = run_of(PASSES, visit, Clock(CHANGE_GAP + 1))
     for text in ("98", "16", "15"):
         assert run.enter(text)
     run.go_to(1)

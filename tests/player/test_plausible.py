@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 import sequences
@@ -51,12 +48,6 @@ steps:
   - show: {field: {level: {r: 100 %, g: 0 %, b: 0 %}}}
     read: colour
 """
-
-
-@pytest.fixture
-def visit(tmp_path: Path) -> Iterator[Visit]:
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
-        yield made
 
 
 class Desk:

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from player.cli import run
 from readings.visit import Visit
-from tests.player.playing import Playing, until
-
-Environment = Callable[[int, int, int], dict[str, str]]
+from tests.player.playing import Environment, Playing, until
 
 TEXT = """
 title: Lobby wall

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 import sequences
@@ -29,12 +26,6 @@ steps:
   - show: {window: {area: 10 %}}
     read: {choice: [seen, not seen]}
 """
-
-
-@pytest.fixture
-def visit(tmp_path: Path) -> Iterator[Visit]:
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
-        yield made
 
 
 def start(visit: Visit, output: RecordingOutput | None = None, **options: object) -> LiveRun:

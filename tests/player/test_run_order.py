@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 
@@ -29,12 +27,6 @@ steps:
 SEQUENCE = sequences.load_text(TEXT, "lobby.yaml")
 CANVAS = Canvas(1920, 1080, Fraction(60))
 IMPORTANT = (5, 6, 2, 3, 4, 1, 7)
-
-
-@pytest.fixture
-def visit(tmp_path: Path) -> Iterator[Visit]:
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
-        yield made
 
 
 def start(visit: Visit, clock: Clock, minutes: float | None = None) -> LiveRun:

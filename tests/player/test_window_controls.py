@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
-import sequences
 from player.meters.base import MeterError, MeterReading
-from player.run import CHANGE_GAP, LiveRun
 from player.unattended import instrument_of
 from player.windows.controls import ASK_TO_LEAVE, Controls
 from player.windows.measuring import Measuring
 from player.windows.view import view_of
-from readings.records import Specification
 from readings.visit import Visit, VisitError
-from tests.player.recording import Clock, RecordingOutput
+from tests.player.desk import Desk, ToldMeter, finish
 
 TEXT = """
 title: Lobby wall
@@ -34,42 +29,9 @@ steps:
 """
 
 
-class Desk:
-    """Controls, their run and what it all stands on."""
-
-    def __init__(self, visit: Visit) -> None:
-        self.clock = Clock()
-        self.visit = visit
-        self.output = RecordingOutput()
-        self.run = LiveRun(
-            sequences.load_text(TEXT, "lobby.yaml"), visit, self.output, clock=self.clock
-        )
-        self.controls = Controls(self.run, clock=self.clock)
-        self.run.begin()
-
-    def type(self, text: str) -> None:
-        for each in text:
-            self.clock.now += CHANGE_GAP + 0.01
-            self.controls.type(each)
-
-    def key(self, *names: str) -> None:
-        for name in names:
-            self.clock.now += CHANGE_GAP + 0.01
-            self.controls.key(name)
-
-    def wait(self, seconds: float) -> None:
-        self.clock.now += seconds
-        self.controls.beat()
-
-    @property
-    def raws(self) -> list[str]:
-        return [each.raw for each in self.visit.readings()]
-
-
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[Desk]:
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
-        yield Desk(visit)
+def desk(visit: Visit) -> Desk:
+    return Desk(TEXT, visit)
 
 
 def test_a_refused_reading_stays_on_the_line_and_the_refusal_is_told(desk: Desk) -> None:
@@ -244,40 +206,15 @@ def test_a_reading_that_was_kept_is_not_kept_twice_where_the_next_step_fails(
     assert desk.raws == ["12", "even"]
 
 
-class Meter:
-    """A meter that answers when it is let."""
-
-    name = "spot meter"
-
-    def __init__(self, answer: MeterReading | Exception) -> None:
-        self.specification = Specification()
-        self.answer = answer
-        self.let = threading.Event()
-
-    def measure(self) -> MeterReading:
-        assert self.let.wait(10)
-        if isinstance(self.answer, Exception):
-            raise self.answer
-        return self.answer
-
-
-def measured(desk: Desk, meter: Meter) -> Controls:
+def measured(desk: Desk, meter: ToldMeter) -> Controls:
+    """The controls with a meter that answers once it is let."""
+    meter.let.clear()
     instrument = instrument_of(desk.visit, meter).id
     return Controls(desk.run, Measuring(desk.run, meter, instrument), clock=desk.clock)
 
 
-def finish(controls: Controls, meter: Meter) -> None:
-    meter.let.set()
-    for _ in range(200):
-        controls.beat()
-        if controls.measuring is None or not controls.measuring.busy:
-            return
-        threading.Event().wait(0.02)
-    pytest.fail("the meter's answer never came")
-
-
 def test_the_meter_waits_for_the_step_to_settle_and_its_reading_is_kept(desk: Desk) -> None:
-    meter = Meter(MeterReading(raw="480.5 0.31 0.33", luminance=480.5, x=0.31, y=0.33))
+    meter = ToldMeter(MeterReading(raw="480.5 0.31 0.33", luminance=480.5, x=0.31, y=0.33))
     controls = measured(desk, meter)
     controls.key("ENTER")
     assert controls.saying == "The meter waits until the step has settled."
@@ -286,7 +223,8 @@ def test_the_meter_waits_for_the_step_to_settle_and_its_reading_is_kept(desk: De
     assert controls.saying == "spot meter: measuring…"
     controls.key("RIGHT")
     assert desk.run.number == 1, "no step is left while it is measured"
-    finish(controls, meter)
+    meter.let.set()
+    finish(controls)
     (reading,) = desk.visit.readings()
     assert (reading.raw, reading.luminance, reading.step) == ("480.5 0.31 0.33", 480.5, 1)
     assert reading.instrument is not None
@@ -305,34 +243,36 @@ def test_the_meter_waits_for_the_step_to_settle_and_its_reading_is_kept(desk: De
 def test_whatever_a_meter_fails_at_is_told_nothing_is_kept_and_the_run_goes_on(
     desk: Desk, error: Exception, said: str
 ) -> None:
-    meter = Meter(error)
+    meter = ToldMeter(error, MeterReading(raw="480.5", luminance=480.5, x=None, y=None))
     controls = measured(desk, meter)
     desk.clock.now += 2
     controls.key("F6")
-    finish(controls, meter)
+    meter.let.set()
+    finish(controls)
     assert view_of(controls, "").saying.startswith(said)
     assert (desk.raws, desk.run.number) == ([], 1)
-    meter.answer = MeterReading(raw="480.5", luminance=480.5, x=None, y=None)
     controls.key("F6")
-    finish(controls, meter)
+    meter.let.set()
+    finish(controls)
     assert (desk.raws, desk.run.number) == (["480.5"], 2)
 
 
 def test_escape_gives_a_measurement_up_and_its_late_answer_is_thrown_away(desk: Desk) -> None:
-    meter = Meter(MeterReading(raw="480.5", luminance=480.5, x=None, y=None))
+    meter = ToldMeter(MeterReading(raw="480.5", luminance=480.5, x=None, y=None))
     controls = measured(desk, meter)
     desk.clock.now += 2
     controls.key("F6")
     controls.key("ESCAPE")
     assert not controls.asking
-    finish(controls, meter)
+    meter.let.set()
+    finish(controls)
     threading.Event().wait(0.1)
     controls.beat()
     assert desk.raws == []
 
 
 def test_a_meter_cannot_answer_what_needs_an_eye(desk: Desk) -> None:
-    controls = measured(desk, Meter(MeterError("never asked")))
+    controls = measured(desk, ToldMeter(MeterError("never asked")))
     desk.clock.now += 1
     controls.key("RIGHT")
     controls.key("F6")

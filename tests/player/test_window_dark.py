@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 import sequences
 from player.meters.base import MeterError, MeterReading
 from player.meters.dark import DarkCorrectedMeter
-from player.run import CHANGE_GAP, LiveRun
-from player.unattended import instrument_of
+from player.run import LiveRun
 from player.windows.controls import ASK_TO_LEAVE, Controls
-from player.windows.measuring import Measuring
 from player.windows.view import view_of
-from readings.records import Specification
 from readings.visit import Visit, VisitError
-from tests.player.recording import Clock, RecordingOutput
+from tests.player.desk import Desk, ToldMeter, finish
+from tests.player.recording import RecordingOutput
 
 TEXT = """
 title: Lobby wall
@@ -29,77 +23,27 @@ steps:
 """
 
 
-class Meter:
-    """Gives what it was told, one after another; None is a failure."""
-
-    name = "spot meter"
-    specification = Specification()
-
-    def __init__(self, *values: float | None) -> None:
-        self.values = list(values)
-        self.let = threading.Event()
-        self.let.set()
-
-    def measure(self) -> MeterReading:
-        assert self.let.wait(10)
-        value = self.values.pop(0)
-        if value is None:
-            raise MeterError("The spot meter has gone.")
-        return MeterReading(f"Y {value}", value, None, None)
-
-    def has_said(self, many: int) -> None:
-        """Wait until no more than so many values are left."""
-        for _ in range(500):
-            if len(self.values) <= many:
-                return
-            threading.Event().wait(0.01)
-        pytest.fail("the meter never answered")
+GONE = MeterError("The spot meter has gone.")
 
 
-class Desk:
-    """Controls before the first step, with a meter whose dark is subtracted."""
+class DarkDesk(Desk):
+    """A desk before the first step, with a meter whose dark is subtracted."""
 
-    def __init__(self, visit: Visit, *values: float | None) -> None:
-        self.clock, self.visit, self.meter = Clock(), visit, Meter(*values)
-        self.output = RecordingOutput()
-        sequence = sequences.load_text(TEXT, "lobby.yaml")
-        self.run = LiveRun(sequence, visit, self.output, clock=self.clock)
-        corrected = DarkCorrectedMeter(self.meter)
-        instrument = instrument_of(visit, corrected).id
-        measuring = Measuring(self.run, corrected, instrument)
-        self.controls = Controls(self.run, measuring, clock=self.clock)
-        self.controls.begin()
+    def __init__(self, visit: Visit, *answers: MeterReading | Exception | float) -> None:
+        self.meter = ToldMeter(*answers)
+        super().__init__(TEXT, visit, DarkCorrectedMeter(self.meter))
 
     def key(self, *names: str) -> None:
-        """Press keys, and wait each time for what the meter says."""
+        """Press keys, and wait each time for what the meter says, where it is let."""
         for name in names:
-            self.clock.now += CHANGE_GAP + 0.01
-            self.controls.key(name)
-            self.wait()
-
-    def wait(self) -> None:
-        capping = self.controls.capping
-        assert capping is not None
-        for _ in range(500):
+            super().key(name)
             self.controls.beat()
-            if not (capping.busy or self.controls.busy) or not self.meter.let.is_set():
-                return
-            threading.Event().wait(0.01)
-        pytest.fail("the meter's answer never came")
-
-    @property
-    def notes(self) -> list[str]:
-        return [note.text for note in self.visit.notes()]
-
-
-@pytest.fixture
-def visit(tmp_path: Path) -> Iterator[Visit]:
-    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as made:
-        yield made
+            if self.meter.let.is_set():
+                finish(self.controls)
 
 
 def test_the_cap_is_asked_for_before_anything_is_shown(visit: Visit) -> None:
-    desk = Desk(visit, 0.0003)
+    desk = DarkDesk(visit, 0.0003)
     view = view_of(desk.controls, "")
     assert (view.place, view.label, view.entry) == (
         "Before the first step",
@@ -112,7 +56,7 @@ def test_the_cap_is_asked_for_before_anything_is_shown(visit: Visit) -> None:
 
 
 def test_the_dark_is_read_shown_kept_and_subtracted(visit: Visit) -> None:
-    desk = Desk(visit, 0.0003, 0.0503)
+    desk = DarkDesk(visit, 0.0003, 0.0503)
     desk.key("ENTER")
     view = view_of(desk.controls, "")
     assert (view.label, view.ask) == (
@@ -134,7 +78,7 @@ def test_the_dark_is_read_shown_kept_and_subtracted(visit: Visit) -> None:
 
 
 def test_it_can_be_read_once_more_and_both_are_kept_and_the_last_one_counts(visit: Visit) -> None:
-    desk = Desk(visit, 0.0003, 0.0004, 0.0504)
+    desk = DarkDesk(visit, 0.0003, 0.0004, 0.0504)
     desk.key("ENTER", "F2")
     assert view_of(desk.controls, "").ask == "Dark offset: 0.0004 cd/m2"
     desk.key("ENTER", "ENTER")
@@ -146,7 +90,7 @@ def test_it_can_be_read_once_more_and_both_are_kept_and_the_last_one_counts(visi
 
 
 def test_it_can_be_passed_over_and_the_visit_keeps_that(visit: Visit) -> None:
-    desk = Desk(visit, 0.0503)
+    desk = DarkDesk(visit, 0.0503)
     desk.key("RIGHT")
     assert desk.run.number == 1
     assert desk.notes == ["Dark offset of spot meter passed over: nothing is subtracted."]
@@ -165,13 +109,13 @@ def test_it_can_be_passed_over_and_the_visit_keeps_that(visit: Visit) -> None:
                 "most 0.1 cd/m2. Enter tries again."
             ),
         ),
-        (None, "The spot meter has gone. Enter tries again."),
+        (GONE, "The spot meter has gone. Enter tries again."),
     ],
 )
 def test_light_or_a_failure_is_told_and_enter_tries_again(
-    visit: Visit, value: float | None, said: str
+    visit: Visit, value: float | MeterError, said: str
 ) -> None:
-    desk = Desk(visit, value, 0.0003)
+    desk = DarkDesk(visit, value, 0.0003)
     desk.key("ENTER")
     assert desk.controls.saying == said
     assert view_of(desk.controls, "").pressing
@@ -186,7 +130,7 @@ def test_nothing_is_subtracted_that_the_visit_could_not_keep(
     def full(*_: object, **__: object) -> None:
         raise VisitError("the disk is full")
 
-    desk = Desk(visit, 0.0003, 0.0503)
+    desk = DarkDesk(visit, 0.0003, 0.0503)
     with monkeypatch.context() as patch:
         patch.setattr(visit, "keep_note", full)
         desk.key("ENTER")
@@ -197,7 +141,7 @@ def test_nothing_is_subtracted_that_the_visit_could_not_keep(
 
 
 def test_while_it_is_read_escape_gives_up_and_no_other_key_does_anything(visit: Visit) -> None:
-    desk = Desk(visit, 0.0003, 0.0004)
+    desk = DarkDesk(visit, 0.0003, 0.0004)
     desk.meter.let.clear()
     desk.key("ENTER")
     assert desk.controls.saying == "spot meter: measuring…"
@@ -207,13 +151,13 @@ def test_while_it_is_read_escape_gives_up_and_no_other_key_does_anything(visit: 
     desk.key("ESCAPE")
     assert desk.controls.saying == "The measurement was given up."
     desk.meter.let.set()
-    desk.meter.has_said(1)  # what was given up comes late, and is thrown away
+    desk.meter.has_left(1)  # what was given up comes late, and is thrown away
     desk.key("F2")
     assert desk.notes[0].startswith("Dark offset of spot meter: 0.0004")
 
 
 def test_nothing_is_typed_and_no_step_is_reached_meanwhile(visit: Visit) -> None:
-    desk = Desk(visit)
+    desk = DarkDesk(visit)
     desk.controls.type("12b.")
     desk.controls.paste("1\n2")
     desk.key("F4", "TAB", "F9", "F5", "LEFT", "F6", "SPACE", "DOWN")
@@ -229,7 +173,7 @@ def test_nothing_is_typed_and_no_step_is_reached_meanwhile(visit: Visit) -> None
 def test_escape_twice_leaves_before_anything_was_shown_and_the_run_can_be_resumed(
     visit: Visit,
 ) -> None:
-    desk = Desk(visit)
+    desk = DarkDesk(visit)
     desk.key("ESCAPE")
     assert desk.controls.saying == ASK_TO_LEAVE
     desk.key("ESCAPE")
@@ -238,7 +182,7 @@ def test_escape_twice_leaves_before_anything_was_shown_and_the_run_can_be_resume
 
 
 def test_it_can_be_read_again_between_steps_and_the_step_stays(visit: Visit) -> None:
-    desk = Desk(visit, 0.0003, 0.0503, 0.0005)
+    desk = DarkDesk(visit, 0.0003, 0.0503, 0.0005)
     desk.key("ENTER", "ENTER", "ENTER", "F10")
     view = view_of(desk.controls, "")
     assert (view.place, view.ask) == ("Dark offset again", "So far: Dark offset: 0.0003 cd/m2")

@@ -14,11 +14,9 @@ import sequences
 from patterns.canvas import Canvas
 from player.windows.shader import FRAGMENT
 from readings.visit import Visit
-from tests.player.playing import Playing
+from tests.player.playing import Environment, Playing
 
 pytestmark = pytest.mark.gl
-
-Environment = Callable[[int, int, int], dict[str, str]]
 
 WIDTH, HEIGHT = 640, 360
 KINDS = """

@@ -6,7 +6,6 @@ import json
 import subprocess
 import sys
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -14,12 +13,11 @@ import pytest
 from player.windows.guards import MOST_IMPORTANT
 from readings.visit import Visit
 from tests.needs import program
-from tests.player.playing import Playing
+from tests.player.playing import Environment, Playing
 from tests.test_docs import code, marked_table
 
 pytestmark = pytest.mark.gl
 
-Environment = Callable[[int, int, int], dict[str, str]]
 HERE = Path(__file__).parent
 
 SEEN: dict[str, dict[str, str]] = {

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 from readings.visit import Visit
-from tests.player.playing import Playing
+from tests.player.playing import Environment, Playing
 
 
 def test_what_is_typed_is_kept_with_the_reference_that_was_named(
-    screen_env: Callable[[int, int, int], dict[str, str]], tmp_path: Path
+    screen_env: Environment, tmp_path: Path
 ) -> None:
     visit = tmp_path / "lobby.visit"
     arguments = ["play", "meter-correction", "--visit", str(visit)]

@@ -5,13 +5,12 @@ from __future__ import annotations
 import subprocess
 import sys
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 from player.windows.operator import HEIGHT as UNITS_HIGH
 from player.windows.operator import WIDTH as UNITS_WIDE
 from player.windows.step_list import ROW, TOP
-from tests.player.playing import Playing, until
+from tests.player.playing import Environment, Playing, until
 
 OPERATOR, PATTERN, HEIGHT = 640, 320, 400
 SEQUENCE = """
@@ -50,7 +49,7 @@ def looks_dark(player: Playing) -> None:
 
 
 def test_a_click_in_the_list_shows_that_step_and_every_state_is_dark(
-    screen_env: Callable[[int, int, int], dict[str, str]], tmp_path: Path
+    screen_env: Environment, tmp_path: Path
 ) -> None:
     env = screen_env(OPERATOR + PATTERN, HEIGHT, 24)
     with played(env, tmp_path) as player:
@@ -77,7 +76,7 @@ def test_a_click_in_the_list_shows_that_step_and_every_state_is_dark(
 
 
 def test_several_values_are_pasted_from_another_program(
-    screen_env: Callable[[int, int, int], dict[str, str]], tmp_path: Path
+    screen_env: Environment, tmp_path: Path
 ) -> None:
     env = screen_env(OPERATOR + PATTERN, HEIGHT, 24)
     with played(env, tmp_path) as player:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import subprocess
 import sys
 import time
-from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
 
@@ -16,11 +15,10 @@ from patterns.canvas import Canvas
 from patterns.frame import Frame
 from readings.visit import Visit
 from sequences.model import Sequence
-from tests.player.playing import Playing, until
+from tests.player.playing import Environment, Playing, frames_of, until
 
 pytestmark = pytest.mark.gl
 
-Environment = Callable[[int, int, int], dict[str, str]]
 WIDTH, HEIGHT = 640, 360
 BESIDE = 800
 """Width of the operator's screen, where there are two."""
@@ -56,9 +54,7 @@ def path(tmp_path: Path) -> Path:
 
 
 def frames(path: Path) -> tuple[Sequence, list[Frame]]:
-    sequence = sequences.load(str(path))
-    canvas = Canvas(WIDTH, HEIGHT)
-    return sequence, [step.pattern.frame(canvas, sequence.signal) for step in sequence.steps]
+    return sequences.load(path), frames_of(path, WIDTH, HEIGHT)
 
 
 def first_half(player: Playing, shown: list[Frame]) -> None:

@@ -4,23 +4,19 @@ from __future__ import annotations
 
 import subprocess
 import time
-from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
 from typing import cast
 
 import pytest
 
-import sequences
-from patterns.canvas import Canvas
 from patterns.frame import Frame
 from player.windows.pattern import PatternWindow
 from readings.visit import Visit
-from tests.player.playing import Playing
+from tests.player.playing import Environment, Playing, frames_of
 
 pytestmark = pytest.mark.gl
 
-Environment = Callable[[int, int, int], dict[str, str]]
 WIDTH, HEIGHT = 640, 360
 BESIDE = 800
 TEXT = """
@@ -37,9 +33,7 @@ steps:
 def written(folder: Path, settle: str = "0 s") -> tuple[Path, list[Frame]]:
     path = folder / "greys.yaml"
     path.write_text(TEXT.format(settle=settle))
-    sequence = sequences.load(str(path))
-    canvas = Canvas(WIDTH, HEIGHT)
-    return path, [step.pattern.frame(canvas, sequence.signal) for step in sequence.steps]
+    return path, frames_of(path, WIDTH, HEIGHT)
 
 
 def move(player: Playing, *, x: int, y: int, width: int, height: int) -> None:

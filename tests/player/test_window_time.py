@@ -7,14 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from player.meters.base import MeterReading
-from player.run import CHANGE_GAP
 from player.unattended import instrument_of
 from player.windows.controls import Controls
 from player.windows.measuring import Measuring
 from player.windows.view import view_of
-from readings.records import Specification
-from tests.player.recording import Clock, controls_of
+from tests.player.desk import ToldMeter, finish
+from tests.player.recording import Clock, controls_of, press
 
 TEXT = """
 title: Lobby wall
@@ -36,21 +34,6 @@ steps:
 """
 
 
-class Meter:
-    """Reads 400 cd/m2 of anything."""
-
-    name = "spot meter"
-    specification = Specification()
-
-    def measure(self) -> MeterReading:
-        return MeterReading("Y 400", 400.0, None, None)
-
-
-@pytest.fixture
-def clock() -> Clock:
-    return Clock()
-
-
 @pytest.fixture
 def controls(tmp_path: Path, clock: Clock) -> Iterator[Controls]:
     with controls_of(TEXT, tmp_path, clock) as made:
@@ -62,13 +45,6 @@ def cold(tmp_path: Path, clock: Clock) -> Iterator[Controls]:
     with controls_of(WARM, tmp_path, clock) as made:
         made.run._on_before = 0.0
         yield made
-
-
-def press(controls: Controls, clock: Clock, *keys: str) -> None:
-    for key in keys:
-        clock.now += CHANGE_GAP + 0.01
-        if not controls.key(key):
-            controls.type(key)
 
 
 # ---- the time that there is
@@ -203,7 +179,7 @@ def test_the_question_stands_for_its_own_step_alone(cold: Controls, clock: Clock
 def test_a_meter_waits_for_the_warm_up_and_enter_asks_before_it_cuts_it_short(
     cold: Controls, clock: Clock
 ) -> None:
-    meter = Meter()
+    meter = ToldMeter(400)
     cold.measuring = Measuring(cold.run, meter, instrument_of(cold.run.visit, meter).id)
     clock.now += 1
     cold.run.go_to(2)
@@ -215,8 +191,7 @@ def test_a_meter_waits_for_the_warm_up_and_enter_asks_before_it_cuts_it_short(
     assert not cold.busy
     assert cold.saying.endswith("Enter once more cuts that short.")
     press(cold, clock, "ENTER")
-    while cold.busy:
-        cold.beat()
+    finish(cold)
     assert (cold.run.number, cold.saying) == (3, "Kept Y 400 for step 2.")
 
 

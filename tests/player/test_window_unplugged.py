@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import signal
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-import sequences
-from patterns.canvas import Canvas
-from patterns.frame import Frame
 from player.windows.player import SLEPT
 from readings.visit import Visit
-from tests.player.playing import Playing
+from tests.player.playing import Environment, Playing, frames_of
 from tests.player.two_outputs import HEIGHT, WIDTH, TwoOutputs, two_outputs
 
 pytestmark = pytest.mark.gl
@@ -42,12 +39,6 @@ def path(tmp_path: Path) -> Path:
     return found
 
 
-def frames(path: Path) -> list[Frame]:
-    sequence = sequences.load(str(path))
-    canvas = Canvas(WIDTH, HEIGHT)
-    return [step.pattern.frame(canvas, sequence.signal) for step in sequence.steps]
-
-
 def notes(visit: Visit) -> list[str]:
     return [note.text for note in visit.notes()]
 
@@ -56,7 +47,7 @@ def test_while_the_screen_is_gone_nothing_is_kept_and_then_the_run_goes_on(
     screens: TwoOutputs, path: Path, tmp_path: Path
 ) -> None:
     visit = tmp_path / "lobby.visit"
-    shown = frames(path)
+    shown = frames_of(path, WIDTH, HEIGHT)
     with Playing(screens.env, tmp_path, sequence=str(path), visit=str(visit)) as player:
         player.shows(1)
         player.sees(shown[0], x=WIDTH)
@@ -119,7 +110,7 @@ def test_unattended_the_run_waits_for_the_screen(
 
 @pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="a process is not stopped there")
 def test_after_a_sleep_the_step_is_shown_again_and_settles_anew(
-    screen_env: Callable[[int, int, int], dict[str, str]], path: Path, tmp_path: Path
+    screen_env: Environment, path: Path, tmp_path: Path
 ) -> None:
     """A stopped process stands for a sleeping computer: both find that time has passed."""
     visit = tmp_path / "lobby.visit"

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable
 from pathlib import Path
 
 from player.cli import run as litfield
 from player.simulated import SimulatedDisplay, parse_display
 from readings.findings import findings_of
 from readings.visit import Visit
-from tests.player.playing import Playing
+from tests.player.playing import Environment, Playing
 from tests.player.zone_watcher import Watcher
 
 WIDTH, HEIGHT = 640, 480
@@ -41,7 +40,7 @@ light: {kind: zoned, contrast: 4000, columns: 14, rows: 12, halos: [{radius: 1.5
 
 
 def test_a_zone_count_by_keys_ends_with_the_right_count_in_the_visit_and_the_report(
-    screen_env: Callable[[int, int, int], dict[str, str]], tmp_path: Path
+    screen_env: Environment, tmp_path: Path
 ) -> None:
     path, visit = tmp_path / "zones.yaml", tmp_path / "lobby.visit"
     path.write_text(SEQUENCE)
