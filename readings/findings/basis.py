@@ -60,7 +60,8 @@ class Basis:
     def look_at_guards(self) -> None:
         """Warn where what reached the screen was altered or is not known."""
         unknown = 0
-        for reading in sorted(self.used, key=lambda reading: reading.reading):
+        used = {reading.reading: reading for reading in self.used}
+        for _, reading in sorted(used.items()):
             if reading.guard == "altered":
                 why = f": {reading.guard_why}" if reading.guard_why else ""
                 self.warn(
@@ -71,7 +72,7 @@ class Basis:
             unknown += reading.guard == "unknown" and reading.output != "simulated"
         if unknown:
             self.warn(
-                f"For {unknown} of {len(self.used)} readings it is not known whether the picture "
+                f"For {unknown} of {len(used)} readings it is not known whether the picture "
                 "reached the screen unaltered."
             )
 

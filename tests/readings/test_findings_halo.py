@@ -1,5 +1,7 @@
 """Halo: shares, what is added, the half-distance, and a meter's spot on the box."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -93,3 +95,8 @@ def test_a_point_without_a_distance_does_not_count():
     finding = only("halo", [*halo([0.4, 0.2, 0.1, 0.08]), lost])
     assert 50 not in finding.readings
     assert "how far from the box" in said(finding)
+
+
+def test_readings_of_which_it_is_not_known_what_reached_the_screen_count_once():
+    unsure = [replace(each, guard="unknown") for each in halo([0.4, 0.2, 0.1, 0.08], black=0.04)]
+    assert "For 18 of 18 readings it is not known whether" in said(only("halo", unsure))
