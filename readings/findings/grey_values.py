@@ -27,12 +27,12 @@ COLUMNS = (
     Column("red", "Red", "%"),
     Column("green", "Green", "%"),
     Column("blue", "Blue", "%"),
-    Column("delta-e-2000", "ΔE 2000"),
-    Column("delta-e-itp", "ΔE ITP"),
+    Column("delta-e-2000", "Delta E 2000"),
+    Column("delta-e-itp", "Delta E ITP"),
     Column("gamma", "Gamma"),
     Column("eotf-error", "Luminance off target", "%"),
-    Column("delta-e-2000-chromaticity", "ΔE 2000 of chromaticity alone"),
-    Column("delta-e-itp-chromaticity", "ΔE ITP of chromaticity alone"),
+    Column("delta-e-2000-chromaticity", "Delta E 2000 of chromaticity alone"),
+    Column("delta-e-itp-chromaticity", "Delta E ITP of chromaticity alone"),
 )
 
 
@@ -87,7 +87,7 @@ class GreyValues:
             counts = np.flatnonzero(colour.counts & np.isfinite(found.value))
             if not counts.size:
                 continue
-            label = f"ΔE {name.upper()} {said}"
+            label = f"Delta E {name.upper()} {said}"
             mean = found.mean(counts)
             values.append(
                 value_of(

@@ -22,8 +22,8 @@ CURVES = {
 }
 SOURCE = (
     "Rec. ITU-R BT.1886 (03/2011) Annex 1 and BT.2100-3 (second-hand); CIEDE2000: CIE 15:2018; "
-    "ΔE ITP: Rec. ITU-R BT.2124-0 (both second-hand); CCT and Duv: Ohno, LEUKOS 10 (2014) 47-55, "
-    "by colour-science; balance and gamma: common practice, no source; averages are our own"
+    "delta E ITP: Rec. ITU-R BT.2124-0 (both second-hand); CCT and Duv: Ohno, LEUKOS 10 (2014) "
+    "47-55, by colour-science; balance and gamma: common practice, no source; averages are our own"
 )
 
 
@@ -79,11 +79,11 @@ def _finding(
 def method_of(signal: Signal, transfer: str) -> str:
     """How it was worked out, for people."""
     differences = (
-        "ΔE 2000 (L*a*b* relative to D65 at the luminance of the measured white) and ΔE ITP have "
-        "the error of luminance in them; what is"
+        "Delta E 2000 (L*a*b* relative to D65 at the luminance of the measured white) and delta E "
+        "ITP have the error of luminance in them; what is"
         if transfer == "bt1886"
-        else "ΔE ITP has the error of luminance in it (no ΔE 2000: it is made for surface colours "
-        "under one white, which HDR greys outshine); what is"
+        else "Delta E ITP has the error of luminance in it (no delta E 2000: it is made for "
+        "surface colours under one white, which HDR greys outshine); what is"
     )
     gamma = (
         " Gamma is log((L - black) / (white - black)) / log E', averaged from 10 to 90 %: the "

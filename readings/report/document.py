@@ -49,6 +49,7 @@ def _visit(contents: VisitContents, findings: str) -> dict[str, object]:
         "runs": [_run(run) for run in contents.runs],
         "findings": findings,
         "not_found": contents.not_found(),
+        "not_worked_out": [asdict(failed) for failed in contents.not_worked_out],
     }
 
 

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from readings.findings import Finding
 from readings.report import telling
+from readings.report.changes import HEADS as CHANGES
+from readings.report.changes import Change, changes_of
 from readings.report.compare import NOTE, SideBySide, note_of
 from readings.report.gather import RunContents
 from readings.report.paper_sheet import DEEP, LEADING, ROOM, SOFT, Cell, Sheet
@@ -40,12 +42,13 @@ def sheets(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
     """The report of some visits as a PDF, the same bytes for the same visits."""
     names = dict.fromkeys(visit.contents.about.display for visit in visits)
     sheet = Sheet(f"{', '.join(names)}: report")
-    if beside:
+    several = len(visits) > 1
+    if several:
         _beside(sheet, visits, beside)
     for number, visit in enumerate(visits, 1):
-        if number > 1 or beside:
+        if several:
             sheet.new_page()
-        _visit(sheet, visit, f", visit {number} of {len(visits)}" if len(visits) > 1 else "")
+        _visit(sheet, visit, f", visit {number} of {len(visits)}" if several else "")
     sheet.gap(4)
     sheet.text(CLOSING, 7, ink=SOFT)
     return sheet.bytes()
@@ -53,18 +56,40 @@ def sheets(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
 
 def _beside(sheet: Sheet, visits: Sequence[Told], beside: Sequence[SideBySide]) -> None:
     sheet.text("Display report", 8, ink=SOFT)
-    sheet.text(f"{len(visits)} visits side by side", 18, bold=True)
-    for number, visit in enumerate(visits, 1):
-        about = visit.contents.about
-        said = f"{number}: {about.display}, {telling.time_text(about.created_at)}"
-        settings = f", {about.settings}" if about.settings else ""
-        sheet.text(f"{said} ({visit.contents.file}){settings}", 8, ink=SOFT)
-    sheet.gap(1)
-    sheet.text(note_of([visit.contents for visit in visits]), 7, ink=SOFT)
+    contents = [visit.contents for visit in visits]
+    changes = changes_of(contents, beside)
+    sheet.text(changes.title, 18, bold=True)
+    for number, visit in enumerate(contents, 1):
+        about = visit.about
+        settings = f", settings: {about.settings}" if about.settings else ""
+        said = f"{about.display}, {telling.time_text(about.created_at)}{settings}"
+        sheet.text(f"Visit {number}: {visit.file}, {said}", 8.5, ink=SOFT)
+    sheet.gap(2)
+    sheet.text(" ".join(changes.lead), 9)
+    for sure, head in CHANGES.items():
+        found = changes.of(sure)
+        if found:
+            _part(sheet, head)
+        for change in found:
+            _change(sheet, change)
+    if beside:
+        sheet.gap(1)
+        sheet.text(note_of(contents), 7, ink=SOFT)
     for table in beside:
         sheet.head(table.title, 11)
         heads = [f"{c.head}, {telling.run_text(c.run, c.finding.condition)}" for c in table.columns]
         _values(sheet, heads, table.rows)
+
+
+def _change(sheet: Sheet, change: Change) -> None:
+    sure = change.sure == "changed"
+    sheet.need(3 * 8.5 * LEADING)
+    start, page = sheet.y, sheet.pdf.page_no()
+    sheet.text(f"{change.sentence}.", 8.5, bold=sure, indent=4)
+    sheet.text(f"{change.figures}.", 7.5, indent=4, ink=SOFT)
+    height = sheet.y - start if sheet.pdf.page_no() == page else sheet.y
+    sheet.bar(height, DEEP if sure else SOFT, thick=1.0, dashed=not sure)
+    sheet.gap(0.8)
 
 
 def _visit(sheet: Sheet, visit: Told, which: str) -> None:
@@ -81,7 +106,7 @@ def _visit(sheet: Sheet, visit: Told, which: str) -> None:
     sheet.gap(3)
     _front(sheet, visit)
     for topic in visit.topics:
-        _topic(sheet, topic, visit.pictures_of(topic))
+        _topic(sheet, topic, visit.pictures_of(topic), visit.undrawn_of(topic))
     _display(sheet, visit)
     for run in contents.runs:
         _run(sheet, run)
@@ -105,10 +130,10 @@ def _front(sheet: Sheet, visit: Told) -> None:
             _statement(sheet, said)
     if not any(run.measured for run in visit.contents.runs):
         sheet.text("No reading was taken in this visit, so there is nothing to find.", 9)
-    elif not visit.contents.findings:
+    elif not visit.contents.findings and not visit.contents.not_worked_out:
         sheet.text("Readings were taken, but none that a finding speaks to.", 9)
     if found.not_measured:
-        _part(sheet, "What was not measured")
+        _part(sheet, found.missing_head)
         for sentence in found.not_measured:
             start = sheet.y
             sheet.text(sentence, 8, indent=4)
@@ -129,7 +154,7 @@ def _statement(sheet: Sheet, said: Statement) -> None:
     end = ":" if said.verdict == "open" else "."
     sheet.text(f"{said.sentence}{end}", 8.5, bold=True, indent=4)
     if said.held:
-        sheet.text(f"Held against {said.held}:", 7, indent=4, ink=SOFT)
+        sheet.text(f"Limit: {said.held}.", 7, indent=4, ink=SOFT)
     for each in said.figures:
         sheet.text(_figure(each, said.sentence), 8, indent=4)
     height = sheet.y - start if sheet.pdf.page_no() == page else sheet.y
@@ -150,10 +175,13 @@ def _figure(each: Figure, sentence: str) -> str:
     return f"{what}{each.text}{note} ({telling.run_text(each.run, each.condition)})"
 
 
-def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture]) -> None:
+def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture], undrawn: Sequence[str]) -> None:
     drawn = [(p.svg, p.title, p.says, _from(p)) for p in pictures]
     sheet.head(topic.title, keep=sheet.height_of(drawn[:2]) if drawn else 22.0)
     sheet.pictures(drawn)
+    for sentence in undrawn:
+        sheet.text(sentence, 8, ink=SOFT)
+        sheet.gap(1)
     for table in topic.tables:
         heads = [_capital(telling.run_text(f.run, f.condition)) for f in table.findings]
         _values(sheet, heads, table.rows)
@@ -291,23 +319,21 @@ def _readings(sheet: Sheet, contents: RunContents) -> None:
     which = telling.run_text(contents.run.id, contents.run.condition)
     sheet.head(f"Appendix: readings of {which}", 9.5)
     heads = ("No.", "Step", "Reading", "Codes shown", "Picture", "Meter", "Time")
-    rows = []
-    for reading in contents.measured:
-        of = f" of {reading.of}" if reading.of else ""
-        rows.append(
-            [
-                Cell.of(str(reading.reading)),
-                Cell.of(f"{reading.step}. {reading.label}{of}"),
-                Cell.of(
-                    telling.reading_text(reading),
-                    telling.as_read_text(reading),
-                    telling.received_text(reading),
-                ),
-                Cell.of(telling.codes_text(reading)),
-                Cell.of(reading.guard),
-                Cell.of(reading.instrument_name or "no meter"),
-                Cell.of(f"{reading.taken_at:%H:%M:%S}"),
-            ]
-        )
+    rows = [
+        [
+            Cell.of(str(reading.reading)),
+            Cell.of(telling.step_text(reading)),
+            Cell.of(
+                telling.reading_text(reading),
+                telling.as_read_text(reading),
+                telling.received_text(reading),
+            ),
+            Cell.of(telling.codes_text(reading)),
+            Cell.of(reading.guard),
+            Cell.of(reading.instrument_name or "no meter"),
+            Cell.of(f"{reading.taken_at:%H:%M:%S}"),
+        ]
+        for reading in contents.measured
+    ]
     widths = (9.0, 43.0, 48.0, 32.0, 14.0, 19.0, 13.0)
     sheet.table(heads, rows, widths, size=6.0, right_from=len(heads))

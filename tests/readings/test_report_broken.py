@@ -43,6 +43,9 @@ def test_the_front_page_tells_it_and_has_all_the_rest(wall, tmp_path, monkeypatc
     assert "the number of dimming zones." not in front.partition("No reading speaks to: ")[2]
     assert [f["name"] for f in data["visits"][0]["findings"]] == ["contrast"]
     assert "zones" not in data["visits"][0]["not_found"]
+    assert data["visits"][0]["not_worked_out"] == [
+        {"finding": "zones", "why": "ZeroDivisionError: no light to divide by"}
+    ]
     paper = text_of(sheets([told(gather(wall))], []), tmp_path)
     assert "(ZeroDivisionError: no light to divide by)" in " ".join(paper.split())
 

@@ -10,11 +10,13 @@ from readings.report.changes import HEADS, changes_of
 from readings.report.compare import visits_side_by_side
 from readings.report.limits import LIMITS
 from readings.report.page import page
+from readings.report.sheets import sheets
 from readings.report.subjects import SUBJECTS, place_of
 from readings.report.tables import difference, rows_of, topics, value_text
 from readings.report.told import told
 from tests.readings.report_samples import contents, finding
 from tests.readings.test_report import seen
+from tests.readings.test_report_sheets import text_of
 
 
 def value(name, number, spread=None, unit="", label="Label", bound=None):
@@ -166,10 +168,20 @@ def test_the_page_begins_with_which_visit_is_which_and_what_changed():
     assert front.index("Greyscale, luminance off target") < front.index(HEADS["alike"])
 
 
-def test_visits_with_nothing_in_common_say_so():
+def test_visits_with_nothing_in_common_say_so(tmp_path):
     both = [visit("a.visit", grey(22.0)), visit("b.visit")]
-    text = seen(page([told(each) for each in both], visits_side_by_side(both)).decode())
-    assert "No main value of one visit can be compared with one of another." in text
+    parts = [told(each) for each in both], visits_side_by_side(both)
+    for text in (seen(page(*parts).decode()), text_of(sheets(*parts), tmp_path)):
+        assert "No main value of one visit can be compared with one of another." in text
+
+
+def test_the_sheets_begin_with_the_same(tmp_path):
+    both = [visit("before.visit", grey(22.0)), visit("after.visit", grey(3.0), day=5)]
+    paper = text_of(sheets([told(each) for each in both], visits_side_by_side(both)), tmp_path)
+    front = " ".join(paper.split()).partition("Differences are against the first column")[0]
+    assert "Visit 1: before.visit, Lobby wall, 2031-05-04 00:00 UTC, settings: as before" in front
+    assert HEADS["changed"] in front
+    assert "smaller by 19.00 ± 0.85 percentage points, nearer to the target." in front
 
 
 @pytest.mark.parametrize(

@@ -13,8 +13,10 @@ from readings.report.page import page
 from readings.report.pictures import MOST_PICTURES, PICTURES, Labelled, pictures_of
 from readings.report.pictures.eotf_pq import of_pq
 from readings.report.pictures.paper import LONGEST, STYLES, plain, svg_of
+from readings.report.sheets import sheets
 from readings.report.told import label_of, told
 from tests.readings.report_samples import contents, every_finding, finding, greyscale, series
+from tests.readings.test_report_sheets import text_of
 
 
 def drawn(findings):
@@ -158,7 +160,7 @@ def test_whatever_the_numbers_are_pictures_come_out_all_the_same(seed):
         assert drawing is None or svg_of(drawing.figure, "x-").startswith("<svg")
 
 
-def test_what_no_axis_holds_is_no_picture_and_a_sentence():
+def test_what_no_axis_holds_is_no_picture_and_a_sentence(tmp_path):
     far = [
         Value("window-luminance", f"{area} %", light, "cd/m2", None, None, {"area_percent": area})
         for area, light in ((1.0, 1e308), (10.0, -1e308))
@@ -174,6 +176,7 @@ def test_what_no_axis_holds_is_no_picture_and_a_sentence():
     whole = told(contents([each.finding for each in found]))
     html = page([whole], []).decode()
     assert html.count("The picture “peak by area” cannot be drawn") == 1
+    assert "picture “peak by area” cannot" in text_of(sheets([whole], []), tmp_path)
 
 
 def test_signals_of_different_transfers_have_pictures_of_the_eotf_of_their_own():

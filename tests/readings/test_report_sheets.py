@@ -66,7 +66,7 @@ def test_visits_stand_side_by_side_on_the_first_sheet(tmp_path):
     both = [visit(4.0, "before"), visit(1.0, "after")]
     pdf = sheets([told(each, n) for n, each in enumerate(both, 1)], visits_side_by_side(both))
     text = text_of(pdf, tmp_path)
-    assert "2 visits side by side" in text
+    assert "Lobby wall, before and after" in text
     assert "change: −3.00 ± 0.42" in text
 
 
