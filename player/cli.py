@@ -73,7 +73,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         stream = getattr(sys, name)
         if stream is None:
             # closed by whoever started us: no other file is to get its number, and its prints
-            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: PTH123, SIM115 - stays open
         elif isinstance(stream, io.TextIOWrapper):
             # an old terminal without some of our characters is no reason to stop
             stream.reconfigure(errors="replace")

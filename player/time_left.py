@@ -41,12 +41,6 @@ def takes(step: Step, canvas: Canvas) -> Takes:
     return Takes(float(step.settle), rest, float(step.warm_up))
 
 
-def step_seconds(step: Step, canvas: Canvas, reading: float = READING_TAKES) -> float:
-    """Seconds that a step takes on a canvas, where a reading takes so many."""
-    settle, rest, _ = takes(step, canvas)
-    return settle + (reading if rest is None else rest)
-
-
 def ends(
     steps: Iterable[Takes],
     reading: float = READING_TAKES,

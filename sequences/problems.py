@@ -65,11 +65,6 @@ class Collector:
             return [*ordered[:MOST_TOLD], rest]
         return ordered
 
-    def raise_any(self) -> None:
-        """Raise SequenceError where there is a problem."""
-        if self._problems:
-            raise SequenceError(self.told())
-
 
 def one_of(names: Iterable[str], wrong: str = "") -> str:
     """``a, b or c``, and the one that was probably meant."""

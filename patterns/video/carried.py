@@ -27,11 +27,6 @@ class Carried:
     code_errors: tuple[float, float, float]
     luminance_error: float | None
 
-    @property
-    def largest_code_error(self) -> float:
-        """Of the three channels, as a magnitude."""
-        return max(map(abs, self.code_errors))
-
 
 def carried(codes: Codes, signal: Signal) -> Carried:
     """R'G'B' codes to Y'CbCr codes, back to R'G'B' and to light, by the signal's matrix.

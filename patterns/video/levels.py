@@ -15,8 +15,6 @@ from patterns.video.settings import Settings
 
 SMALLEST_BLOCK = 16
 """Coded pictures are whole numbers of the smallest coding block that the encoder uses."""
-BUFFER = 1000
-"""MaxCPB is as many kbit as MaxBR is kbit/s, for all levels here."""
 
 
 @dataclass(frozen=True)

@@ -97,14 +97,15 @@ def _rebuilt(data: bytes, change: Change) -> bytes:
     """The boxes anew, with the content of every ``hvc1`` sample entry changed."""
     out = []
     for name, content in boxes(data):
+        made = content
         if name in HOLDERS:
-            content = _rebuilt(content, change)  # noqa: PLW2901
+            made = _rebuilt(content, change)
         elif name == b"stsd":
             entries = boxes(content[LIST_FIELDS:])
-            content = content[:LIST_FIELDS] + b"".join(  # noqa: PLW2901
+            made = content[:LIST_FIELDS] + b"".join(
                 box(kind, change(entry) if kind == b"hvc1" else entry) for kind, entry in entries
             )
-        out.append(box(name, content))
+        out.append(box(name, made))
     return b"".join(out)
 
 

@@ -1,4 +1,5 @@
 """Whether the screen that a window was opened on is still connected, where it was."""
+# ruff: noqa: SLF001 - pyglet keeps to itself what Xlib knows its windows by
 
 from __future__ import annotations
 
@@ -34,7 +35,7 @@ def _crtc_there(window: Any) -> bool | None:
         return None
     from pyglet.libs.x11 import xlib, xrandr
 
-    display = window._x_display  # noqa: SLF001 - pyglet's own
+    display = window._x_display
     root = xlib.XDefaultRootWindow(display)
     resources = xrandr.XRRGetScreenResourcesCurrent(display, root)
     if not resources:

@@ -1,4 +1,5 @@
 """What only X11 needs: a pointer that is let go, and the gamma ramp of the graphics card."""
+# ruff: noqa: SLF001 - pyglet keeps to itself what Xlib knows its windows by
 
 from __future__ import annotations
 
@@ -19,8 +20,8 @@ def release_pointer(window: Any) -> None:
     if is_x11(window):
         from pyglet.libs.x11 import xlib
 
-        xlib.XUngrabPointer(window._x_display, xlib.CurrentTime)  # noqa: SLF001 - pyglet's own
-        xlib.XFlush(window._x_display)  # noqa: SLF001
+        xlib.XUngrabPointer(window._x_display, xlib.CurrentTime)
+        xlib.XFlush(window._x_display)
 
 
 def require_depth(screen: Any) -> None:
@@ -48,7 +49,7 @@ def size_of(window: Any) -> tuple[int, int]:
         from pyglet.libs.x11 import xlib
 
         found = xlib.XWindowAttributes()
-        asked = window._x_display, window._window  # noqa: SLF001 - pyglet's own
+        asked = window._x_display, window._window
         if xlib.XGetWindowAttributes(*asked, ctypes.byref(found)):
             return int(found.width), int(found.height)
     width, height = window.get_framebuffer_size()
@@ -61,10 +62,10 @@ def cover_screen(window: Any) -> bool:
         return False
     from pyglet.libs.x11 import xlib
 
-    screen, display = window.screen, window._x_display  # noqa: SLF001 - pyglet's own
+    screen, display = window.screen, window._x_display
     place = (int(each) for each in (screen.x, screen.y, screen.width, screen.height))
-    window._set_wm_state("_NET_WM_STATE_FULLSCREEN")  # noqa: SLF001
-    xlib.XMoveResizeWindow(display, window._window, *place)  # noqa: SLF001
+    window._set_wm_state("_NET_WM_STATE_FULLSCREEN")
+    xlib.XMoveResizeWindow(display, window._window, *place)
     xlib.XSync(display, 0)
     return True
 
@@ -97,7 +98,7 @@ def ramps_of(window: Any) -> list[list[int]] | None:
         free.argtypes = (ctypes.POINTER(_Gamma),)
     except (ImportError, AttributeError):
         return None
-    display = ctypes.cast(window._x_display, ctypes.c_void_p)  # noqa: SLF001
+    display = ctypes.cast(window._x_display, ctypes.c_void_p)
     found = read(display, crtc)
     if not found:
         return None

@@ -1,4 +1,5 @@
 """What X11 tells of the way to the screen: windows on top, and the driver's dithering."""
+# ruff: noqa: SLF001 - pyglet keeps to itself what Xlib knows its windows by
 
 from __future__ import annotations
 
@@ -55,12 +56,12 @@ def look_on_top(window: Any) -> Guard:
     """The guard `on top` of a pyglet window of an X server."""
     from pyglet.libs.x11 import xlib
 
-    display, root = window._x_display, xlib.XDefaultRootWindow(window._x_display)  # noqa: SLF001
+    display, root = window._x_display, xlib.XDefaultRootWindow(window._x_display)
     screen = _attributes(display, root)
     size = (screen.width, screen.height) if screen is not None else (0, 0)
     atom = xlib.XInternAtom(display, f"_NET_WM_CM_S{window.display.x_screen}".encode(), 0)
     composited = bool(xlib.XGetSelectionOwner(display, atom))
-    above = _above(display, root, window._window)  # noqa: SLF001
+    above = _above(display, root, window._window)
     wayland = bool(os.environ.get("WAYLAND_DISPLAY"))
     return top_guard(above, size, composited=composited, wayland=wayland)
 
@@ -157,7 +158,7 @@ def output_properties(window: Any) -> dict[str, str] | None:
     from pyglet.libs.x11 import xlib
 
     library: Any = pyglet.lib.load_library("Xrandr")
-    display = ctypes.cast(window._x_display, ctypes.c_void_p)  # noqa: SLF001 - pyglet's own
+    display = ctypes.cast(window._x_display, ctypes.c_void_p)
     library.XRRListOutputProperties.restype = ctypes.POINTER(ctypes.c_ulong)
     library.XRRListOutputProperties.argtypes = (
         ctypes.c_void_p,
@@ -168,7 +169,7 @@ def output_properties(window: Any) -> dict[str, str] | None:
     atoms = library.XRRListOutputProperties(display, output, ctypes.byref(count))
     found = {}
     for index in range(count.value):
-        name = _atom(window._x_display, atoms[index])  # noqa: SLF001
+        name = _atom(window._x_display, atoms[index])
         if name in DITHERING:
             found[name] = _property(library, window, output, atoms[index])
     if atoms:
@@ -191,7 +192,7 @@ def _property(library: Any, window: Any, output: int, atom: int) -> str:
     get.restype = ctypes.c_int
     wide, flag, out = ctypes.c_ulong, ctypes.c_int, ctypes.c_void_p
     get.argtypes = (out, wide, wide, ctypes.c_long, ctypes.c_long, flag, flag, wide, *[out] * 5)
-    display = ctypes.cast(window._x_display, ctypes.c_void_p)  # noqa: SLF001
+    display = ctypes.cast(window._x_display, ctypes.c_void_p)
     told = tuple(map(ctypes.byref, (kind, bits, count, left, data)))
     failed = get(display, output, atom, 0, 1, 0, 0, 0, *told)
     if failed or not data.value or not count.value:
@@ -205,4 +206,4 @@ def _property(library: Any, window: Any, output: int, atom: int) -> str:
     finally:
         xlib.XFree(data)
     named = kind.value == 4  # XA_ATOM
-    return _atom(window._x_display, value) if named else str(value)  # noqa: SLF001
+    return _atom(window._x_display, value) if named else str(value)

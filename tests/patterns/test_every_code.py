@@ -96,7 +96,7 @@ def test_codes_agree_on_displays_of_other_peaks_and_blacks(reference, chosen):
 def test_every_code_agrees_with_fifty_digits_both_ways(reference, chosen, bits, range_):
     """All codes of 8, 10 and 12 bits, and every 61st of 16 bits."""
     largest, lost, count = compare(reference, chosen, bits, range_, every=61 if bits == 16 else 1)
-    print(f"\n{chosen} {bits} {range_}: {count} codes, largest error {largest:.2e}")  # noqa: T201
+    print(f"\n{chosen} {bits} {range_}: {count} codes, largest error {largest:.2e}")  # noqa: T201 - its result
     assert largest < BELOW
     assert not lost
 

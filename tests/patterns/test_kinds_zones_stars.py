@@ -110,7 +110,7 @@ def test_dots_of_any_seed_are_whole_and_apart(side, tenths, seed, canvas):
     try:
         image = pattern.frame(canvas, SDR).pixels()[..., 0] == 255
     except PatternError as error:
-        assert "touching" in str(error) or "less than one dot" in str(error)  # noqa: PT017
+        assert "touching" in str(error) or "less than one dot" in str(error)  # noqa: PT017 - some seeds
         return
     count, _ = pattern.dots(canvas)
     tops = corners(image)

@@ -89,7 +89,7 @@ class Socket(FarEnd):
                 return
             self.connections += 1
             here.settimeout(20)
-            self.serve(lambda: here.recv(4096), here.sendall, here.close)  # noqa: B023
+            self.serve(lambda: here.recv(4096), here.sendall, here.close)  # noqa: B023 - it is done before the next comes
 
     def close(self) -> None:
         # a plain close would leave accept() waiting on Linux

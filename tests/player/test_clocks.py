@@ -15,7 +15,7 @@ from patterns.kinds.field import Field
 from patterns.kinds.moving_box import MovingBox
 from patterns.signal import named_signal
 from player.standing import CAREFUL, USUAL, Standing, bright, limit_for
-from player.time_left import Pace, sequence_seconds, step_seconds
+from player.time_left import Pace, ends, sequence_seconds, takes
 from player.warm_up import WarmUp
 from player.windows.controls import Controls
 from player.windows.view import view_of
@@ -105,7 +105,7 @@ def test_the_pace_of_the_run_is_that_of_its_readings() -> None:
     pace.took(90)
     assert pace.seconds == 6
     step = sequences.load_text(TEXT, "lobby.yaml").steps[0]
-    assert step_seconds(step, CANVAS, pace.seconds) == 11
+    assert ends([takes(step, CANVAS)], pace.seconds) == [11]
 
 
 # ---- warm-up

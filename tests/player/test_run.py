@@ -28,13 +28,19 @@ steps:
 """
 
 
-def start(visit: Visit, output: RecordingOutput | None = None, **options: object) -> LiveRun:
+def start(
+    visit: Visit,
+    output: RecordingOutput | None = None,
+    *,
+    clock: Clock | None = None,
+    condition: str = "",
+) -> LiveRun:
     live = LiveRun(
         sequences.load_text(TEXT, "lobby.yaml"),
         visit,
         output or RecordingOutput(),
-        clock=options.pop("clock", Clock(1.0)),  # type: ignore[arg-type]
-        **options,  # type: ignore[arg-type]
+        clock=clock or Clock(1.0),
+        condition=condition,
     )
     live.begin()
     return live

@@ -21,17 +21,18 @@ from player.simulated.truth import (
 CANVAS = Canvas(640, 360)
 PQ = named_signal("pq10")
 SDR = named_signal("sdr8")
+LIGHT = {
+    "kind": "zoned",
+    "contrast": 2000,
+    "columns": 16,
+    "rows": 9,
+    "halos": [{"radius": 5, "share": 0.7}, {"radius": 30, "share": 0.3}],
+}
 PLAIN = {
     "name": "plain",
     "peak": 1000,
     "responses": {"pq": {"white": 1000}, "bt1886": {"white": 500}},
-    "light": {
-        "kind": "zoned",
-        "contrast": 2000,
-        "columns": 16,
-        "rows": 9,
-        "halos": [{"radius": 5, "share": 0.7}, {"radius": 30, "share": 0.3}],
-    },
+    "light": LIGHT,
 }
 EMISSIVE = PLAIN | {
     "light": {"kind": "emissive"},
@@ -44,7 +45,7 @@ def display(base: dict[str, object] = PLAIN, **changes: object) -> DisplayParame
 
 
 def zoned(**changes: object) -> DisplayParameters:
-    return display(light={**PLAIN["light"], **changes})  # type: ignore[dict-item]
+    return display(light=LIGHT | changes)
 
 
 def frame(kind: str, signal=PQ, canvas: Canvas = CANVAS, **values: object) -> Frame:

@@ -46,7 +46,7 @@ def test_420_carries_all_of_a_shipped_sequence_but_its_finest_colours(name: str)
         try:
             planes_of(frame, made)
         except PatternError as error:
-            assert str(error).endswith("; 4:4:4 carries it.")  # noqa: PT017
+            assert str(error).endswith("; 4:4:4 carries it.")  # noqa: PT017 - some steps
             refused.add(step.number)
     assert refused == REFUSED.get(name, set())
 
