@@ -9,15 +9,15 @@ from readings.colorimetry.chromaticity import Floats
 
 ROOM = 0.002
 """How far outside a point may lie and still be an error of reading, in x, y."""
-LEAST = 1e-6
-"""Least y: below it there is no light to speak of."""
+LEAST = 0.001
+"""No light has a y as low: the least of the spectrum is 0.0048 (CIE 1931, by colour-science)."""
 _TRIANGLE = np.array([[0.170, 0.797], [0.131, 0.046], [0.708, 0.292]])
 """Primaries of Rec. ITU-R BT.2020 on the locus, so that what lies within them is light."""
 
 
 def is_chromaticity(x: float, y: float) -> bool:
-    """Whether x and y can be a chromaticity at all, of light or not; y is more than 0."""
-    return 0 <= x <= 1 and LEAST < y <= 1 and x + y <= 1 + 1e-9
+    """Whether x and y can be a chromaticity at all, of light or not."""
+    return 0 <= x <= 1 and LEAST <= y <= 1 and x + y <= 1 + 1e-9
 
 
 def may_be_light(xy: ArrayLike) -> NDArray[np.bool_]:

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
-from readings.findings.greys import Greys, gathered
+from readings.findings.greys import Greys
+from readings.findings.greys_gathered import gathered
 from readings.findings.seen_patches import Seen, seen_in
 from readings.findings.tone_curve import clip_values, clips
 from readings.shown import area_of

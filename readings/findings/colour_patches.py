@@ -8,12 +8,10 @@ from dataclasses import dataclass
 
 from readings.evidence import Measured
 from readings.findings.basis import Basis, grouped, with_light
+from readings.findings.share import has_colour
 from readings.shown import codes_of, values_of
 
 SIX = ("red", "green", "blue", "cyan", "magenta", "yellow")
-
-LOWEST = 0.001
-"""No light has a y as low: the least of the spectrum is 0.0048 (CIE 1931, by colour-science)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,14 +95,6 @@ def with_colour(readings: Sequence[Measured], basis: Basis) -> list[Measured]:
             counts = "does" if len(left) == 1 else "do"
             basis.warn(f"{said} {why} and {counts} not count: {names}{more}.")
     return kept
-
-
-def has_colour(reading: Measured) -> bool:
-    """Whether it carries a chromaticity that light can have."""
-    x, y = reading.x, reading.y
-    if x is None or y is None:
-        return False
-    return 0 <= x <= 1 and LOWEST <= y <= 1 and x + y <= 1
 
 
 def _where(reading: Measured, group: Group) -> dict[str, object]:

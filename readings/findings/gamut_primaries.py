@@ -11,7 +11,8 @@ from readings.aim import aimed_xyz
 from readings.colorimetry.chromaticity import D65, xy_of
 from readings.evidence import Measured
 from readings.findings.basis import BRIGHTEST, Basis, grouped
-from readings.findings.colour_patches import has_colour, with_colour
+from readings.findings.colour_patches import with_colour
+from readings.findings.share import has_colour
 from readings.references import NEAR
 from readings.shown import area_of, codes_of, values_of
 

@@ -13,7 +13,7 @@ from readings.findings.grey_colour import GreyColour
 from readings.findings.grey_gamma import gamma_of, gamma_values
 from readings.findings.greys import Greys, numbers_of
 from readings.findings.ratio import level_value
-from readings.findings.share import value_of
+from readings.findings.share import average_size_of, value_of
 
 NAMES = ("red", "green", "blue")
 COLUMNS = (
@@ -147,18 +147,14 @@ class GreyValues:
         used = np.flatnonzero(fine & (self._free() if greys.transfer != "pq" else fine))
         if not used.size:
             return []
-        size, drawn = np.abs(greys.error[used]), np.abs(greys.drawn_error[:, used])
-        apart = np.abs(greys.drawn_error[:, used] - greys.error[used])
-        lights = greys.lights
-        average = float(size.mean())
-        spread = lights.spread_of_distance(average, drawn.mean(-1), apart.mean(-1), colour=False)
-        worst = int(used[np.argmax(size)])
+        average = average_size_of(greys.lights, greys.error[used], greys.drawn_error[:, used])
+        worst = int(used[np.argmax(np.abs(greys.error[used]))])
         number = greys.numbers(greys.error, greys.drawn_error)[worst]
         return [
             value_of(
                 "eotf-error-average",
                 f"Luminance off target, average size of {used.size}",
-                Number.of(average, spread),
+                average,
                 "%",
             ),
             value_of(

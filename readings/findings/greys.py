@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Context
 from functools import cached_property
 
@@ -15,20 +15,12 @@ from readings.aim import aimed_xyz
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured
 from readings.findings.base import Bound, Number, Row, Value
-from readings.findings.basis import Basis, grouped, with_light
 from readings.findings.ratio import level_value
-from readings.lights import DRAWS, SEED, Lights, lights_of
-from readings.references import Reference, black_of, white_of
-from readings.shown import area_of, codes_of, grey_value, signal_of
-from readings.uncertainty import written
+from readings.lights import Lights
+from readings.shown import codes_of
 
-WHITE, BLACK = 1.0, 0.0
 LEAST = 1e-9
 """An uncertainty below this is one of the computer's arithmetic."""
-LOWEST = 0.001
-"""Of y: the least that the spectrum has is 0.0048 (CIE 1931, by colour-science)."""
-PLACES = 9
-"""Decimal places of E' that tell codes of 16 bits apart."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,158 +184,3 @@ def percent_off(luminance: Floats, target: Floats) -> Floats:
     """Luminance less target in percent of the target; NaN where that is 0 or not known."""
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.asarray(100 * (luminance / np.where(target > 0, target, np.nan) - 1))
-
-
-def gathered(
-    group: Sequence[Measured],
-    mine: Sequence[Measured],
-    everything: Sequence[Measured],
-    basis: Basis,
-) -> Greys | None:
-    """Greys out of a group of readings of one run; None where there is none with a luminance.
-
-    Args:
-        group: the readings to work with.
-        mine: all readings of their run, among which white and black are looked for first.
-        everything: all readings of the visit.
-        basis: keeps what is used, and is warned.
-    """
-    lit = [_possible(reading, basis) for reading in with_light(group, basis)]
-    greys = [reading for reading in lit if grey_value(reading) is not None]
-    left = len(lit) - len(greys)
-    if left:
-        basis.warn(
-            f"{left} of {len(lit)} readings that should be of greys were not of a known grey, and "
-            "do not count."
-        )
-    signal = signal_of(greys[0]) if greys else None
-    if signal is None:
-        return None
-    listed = grouped(greys, lambda reading: round(grey_value(reading) or 0.0, PLACES))
-    values = sorted(listed)
-    things = [listed[value] for value in values]
-    ours = {reading.reading for reading in greys}
-    beside = [r for r in mine if r.reading not in ours and area_of(r) is not None]
-    pool = [*greys, *(r for r in beside if grey_value(r) in (WHITE, BLACK))]
-    ordered = sorted(everything, key=lambda r: (r.run, r.step, r.reading))
-    white, black = white_of(pool, ordered), black_of(pool, ordered)
-    at_white = _place(white, things, basis)
-    at_black = _place(black, things, basis)
-    lights = lights_of(things, basis)
-    found = _Found(lights, at_white, at_black)
-    lit_white = found.white
-    if lit_white is not None and lit_white <= found.black:
-        basis.warn(
-            f"White ({written(lit_white)[0]} cd/m2) reads no higher than black "
-            f"({written(found.black)[0]} cd/m2): were they swapped? There is nothing to judge "
-            "greys against."
-        )
-        lit_white = None
-    return Greys(
-        signal=signal,
-        values=np.array(values),
-        lights=lights,
-        white=lit_white,
-        black=found.black,
-        drawn_white=found.drawn_white if lit_white is not None else np.full(DRAWS, np.nan),
-        drawn_black=found.drawn_black,
-        at_white=at_white,
-        at_black=at_black,
-        white_told=white.told,
-        black_told=black.told,
-    )
-
-
-def warn_of_references(greys: Greys, basis: Basis, *, dark: bool = True) -> None:
-    """Say what is missing of white and black, or taken from elsewhere.
-
-    Args:
-        greys: what white and black are for.
-        basis: is warned.
-        dark: whether black matters to them.
-    """
-    relative = greys.transfer != "pq"
-    if greys.white is None and relative and not greys.white_told:
-        basis.warn(
-            "No 100 % white was read under this condition, so what the greys should have been is "
-            "not known."
-        )
-    for told in (greys.white_told if relative else "", greys.black_told if dark else ""):
-        if " of run " in told:
-            basis.warn(f"Judged against the {told}, as there is none in this run.")
-    if not dark:
-        return
-    if greys.at_black is None:
-        if relative:
-            basis.warn("No 0 % black was read under this condition: it is taken as 0 cd/m2.")
-    elif greys.black <= 0:
-        basis.warn("Black reads 0 cd/m2 or less: it is taken as 0.")
-    elif greys.lights.at_floor[greys.at_black]:
-        basis.warn(
-            "Black is at or below the lowest luminance that the meter is specified for: targets "
-            "of the darkest greys rest on it."
-        )
-
-
-@dataclass(frozen=True, eq=False)
-class _Found:
-    """White and black among lights, by their places."""
-
-    lights: Lights
-    at_white: int | None
-    at_black: int | None
-
-    @property
-    def white(self) -> float | None:
-        if self.at_white is None or not self.lights.luminance[self.at_white] > 0:
-            return None
-        return float(self.lights.luminance[self.at_white])
-
-    @property
-    def black(self) -> float:
-        return (
-            0.0 if self.at_black is None else max(0.0, float(self.lights.luminance[self.at_black]))
-        )
-
-    @property
-    def drawn_white(self) -> Floats:
-        if self.at_white is None:
-            return np.full(DRAWS, np.nan)
-        return self.lights.drawn_luminance[:, self.at_white]
-
-    @property
-    def drawn_black(self) -> Floats:
-        if self.at_black is None:
-            return np.zeros(DRAWS)
-        estimate = self.lights.estimates[self.at_black]
-        if estimate.at_floor and estimate.floor is not None:
-            # nothing is promised below the floor: it may be anything up to there
-            return max(estimate.floor, 0.0) * np.random.default_rng(SEED).random(DRAWS)
-        return self.lights.drawn_luminance[:, self.at_black]
-
-
-def _place(found: Reference, things: list[list[Measured]], basis: Basis) -> int | None:
-    """Where a white or a black stands among things; added at the end where it does not yet."""
-    if not found.readings:
-        return None
-    wanted = {reading.reading for reading in found.readings}
-    for place, thing in enumerate(things):
-        if wanted & {reading.reading for reading in thing}:
-            return place
-    things.append([_possible(r, basis) for r in with_light(found.readings, basis)])
-    if not things[-1]:
-        things.pop()
-        return None
-    return len(things) - 1
-
-
-def _possible(reading: Measured, basis: Basis) -> Measured:
-    """The reading, without a chromaticity that no light has."""
-    x, y = reading.x, reading.y
-    if x is None or y is None or (x >= 0 and y >= LOWEST and x + y <= 1):
-        return reading
-    basis.warn(
-        f"Reading {reading.reading} ({reading.label}) has x {x:g}, y {y:g}, which no light has: "
-        "its colour does not count. Were numbers swapped?"
-    )
-    return replace(reading, x=None, y=None)

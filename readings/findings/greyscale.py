@@ -10,7 +10,7 @@ from readings.evidence import Measured
 from readings.findings.base import Finding, Series
 from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.grey_values import COLUMNS, GreyValues
-from readings.findings.greys import gathered, warn_of_references
+from readings.findings.greys_gathered import gathered, warn_of_references
 from readings.shown import area_of
 
 ROLES = {"grey": "Greyscale", "grey-at-mean": "Greyscale at a constant mean level"}

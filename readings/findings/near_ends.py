@@ -11,7 +11,8 @@ from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured
 from readings.findings.base import Bound, Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, only_found
-from readings.findings.greys import Greys, gathered, warn_of_references
+from readings.findings.greys import Greys
+from readings.findings.greys_gathered import gathered, warn_of_references
 from readings.findings.seen_patches import Seen, seen_in
 from readings.findings.share import average_of, average_size_of, value_of
 from readings.shown import grey_value

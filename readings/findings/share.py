@@ -94,6 +94,14 @@ def value_of(
     return Value(name, label, number.value, unit, number.uncertainty, number.bound, where or {})
 
 
+def has_colour(reading: Measured) -> bool:
+    """Whether it carries a chromaticity, and no slip or columns exchanged."""
+    x, y = reading.x, reading.y
+    if x is None or y is None:
+        return False
+    return is_chromaticity(x, y)
+
+
 def without_colour(readings: Sequence[Measured]) -> list[Measured]:
     """The same readings for what rests on luminance alone."""
     return [replace(reading, x=None, y=None) for reading in readings]
@@ -102,10 +110,7 @@ def without_colour(readings: Sequence[Measured]) -> list[Measured]:
 def with_possible_colour(readings: Sequence[Measured]) -> list[Measured]:
     """The same readings, without x, y that are no chromaticity: a slip, or columns exchanged."""
     return [
-        reading
-        if reading.x is not None and reading.y is not None and is_chromaticity(reading.x, reading.y)
-        else replace(reading, x=None, y=None)
-        for reading in readings
+        reading if has_colour(reading) else replace(reading, x=None, y=None) for reading in readings
     ]
 
 

@@ -15,7 +15,8 @@ from readings.colorimetry.eetf import eetf
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
-from readings.findings.greys import Greys, gathered, percent_off, warn_of_references
+from readings.findings.greys import Greys, percent_off
+from readings.findings.greys_gathered import gathered, warn_of_references
 from readings.findings.ratio import level_value
 from readings.findings.share import average_of, average_size_of, value_of
 from readings.findings.tone_curve import DIM, FAITHFUL, SURELY, Curve

@@ -36,7 +36,7 @@ from readings.uncertainty import written
 ROLES = {"uniformity", "place", "ebu-3"}
 DRIFT = 2.0
 """%: a limit of our own for what the first place may change while the others are read."""
-IDMS = "ICDM IDMS, an edition before v1.3, 8.1 (sampled uniformity)"
+IDMS = "ICDM IDMS, an edition before v1.3, 8.1 (sampled uniformity; seen)"
 COLUMNS = (
     Column("place-x", "Place across", "% of the width"),
     Column("place-y", "Place down", "% of the height"),
@@ -75,13 +75,20 @@ def _picture(reading: Measured) -> Picture:
 
 def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | None:
     basis = Basis()
+    level = level_of(group[0])
+    undefined = Value("non-uniformity", f"Non-uniformity of luminance, {level}", None, "%")
+    source = IDMS if of_idms(group[0]) else f"After {IDMS}, at other places"
     places, lights = _lights(group, basis)
     if lights is None:
-        return None
+        return basis.nothing(
+            "uniformity", group[0], title=f"Uniformity, {level}", value=undefined, source=source
+        )
     if len(places) < 2:
         basis.warn("Only one place was read, so nothing can be said of uniformity.")
-        return None
-    level = level_of(group[0])
+        basis.used += [reading for thing in lights.things for reading in thing]
+        return basis.nothing(
+            "uniformity", group[0], title=f"Uniformity, {level}", value=undefined, source=source
+        )
     values = [_of_luminance(places, lights, level, basis)]
     values += _of_colour(lights, basis)
     ends = (np.argmin(lights.luminance), np.argmax(lights.luminance))
@@ -106,8 +113,8 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
             "the meter makes both figures larger rather than smaller; the uncertainty includes "
             "that."
         ),
-        source=IDMS if of_idms(group[0]) else f"After {IDMS}, at other places",
-        series=[_series(places, lights, group, basis)],
+        source=source,
+        series=[_series(places, lights, group)],
     )
 
 
@@ -135,8 +142,7 @@ def _of_luminance(places: Sequence[Place], lights: Lights, level: str, basis: Ba
     common = own.mean(-1, keepdims=True)
     apart = 100 * np.ptp(own - common, axis=-1)
     spread = lights.spread_of_distance(value, non_uniformity(drawn), apart, colour=False)
-    number = Number.of(value, None if spread is None else float(spread))
-    return value_of(name, label, number, "%", {"places": len(places)})
+    return value_of(name, label, Number.of(value, spread), "%", {"places": len(places)})
 
 
 def _of_colour(lights: Lights, basis: Basis) -> list[Value]:
@@ -151,9 +157,8 @@ def _of_colour(lights: Lights, basis: Basis) -> list[Value]:
     value = float(largest_uv(xy))
     apart = largest_apart(uv_of(drawn) - uv_of(xy))
     spread = lights.spread_of_distance(value, largest_uv(drawn), apart)
-    number = Number.of(value, None if spread is None else float(spread))
-    label = "Largest Δu′v′ between two places"
-    return [value_of("colour-non-uniformity", label, number, "", {"places": len(coloured)})]
+    label, where = "Largest Δu′v′ between two places", {"places": len(coloured)}
+    return [value_of("colour-non-uniformity", label, Number.of(value, spread), "", where)]
 
 
 def _drift(group: Sequence[Measured], mine: Sequence[Measured], basis: Basis) -> list[Value]:
@@ -180,9 +185,8 @@ def _drift(group: Sequence[Measured], mine: Sequence[Measured], basis: Basis) ->
     return values
 
 
-def _series(
-    places: Sequence[Place], lights: Lights, group: Sequence[Measured], basis: Basis
-) -> Series:
+def _series(places: Sequence[Place], lights: Lights, group: Sequence[Measured]) -> Series:
+    quiet = Basis()  # what there is to warn of is said by the values
     brightest = lights.estimates[int(np.argmax(lights.luminance))]
     centre = min(range(len(places)), key=lambda n: (off_centre(places[n]), n))
     shifts: list[Number] = [Number(None)] * len(places)
@@ -193,7 +197,7 @@ def _series(
         estimate = lights.estimates[n]
         share = Number(100.0)
         if estimate is not brightest:
-            share = percent_of([estimate], [brightest], basis, "the brightest place")
+            share = percent_of([estimate], [brightest], quiet, "the brightest place")
             share = of_the_highest(share, estimate, brightest, lights.estimates)
         numbers = (Number(x), Number(y), level_number([estimate]), share, shifts[n])
         used = tuple(sorted(reading.reading for reading in lights.things[n]))

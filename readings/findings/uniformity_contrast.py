@@ -57,7 +57,7 @@ def _contrast_uniformity(whites: Sequence[Measured], blacks: Sequence[Measured])
         title="Uniformity of contrast",
         values=[value],
         method="Contrast of white to black at each place: N = 100 % × (1 − lowest / highest).",
-        source="ICDM IDMS, an edition before v1.3, 8.1.3",
+        source="ICDM IDMS, an edition before v1.3, 8.1.3 (seen)",
     )
 
 
@@ -78,5 +78,4 @@ def _of_contrast(lights: Lights, count: int, basis: Basis) -> Value:
         own = contrast / (light[:count] / light[count:])
     apart = 100 * np.ptp(own, axis=-1)
     spread = lights.spread_of_distance(value, non_uniformity(contrast), apart, colour=False)
-    number = Number.of(value, None if spread is None else float(spread))
-    return value_of(name, label, number, "%", where)
+    return value_of(name, label, Number.of(value, spread), "%", where)

@@ -129,7 +129,8 @@ def traces_of(readings: Iterable[Measured], way: Way) -> list[Trace]:
         width, height, left, top = map(int, box.groups())
         side, begin = (width, left) if way == "columns" else (height, top)
         points = by_meter.setdefault(reading.instrument, [])
-        points.append((begin + side / 2, luminance, side))
+        # a dark offset may leave less than nothing
+        points.append((begin + side / 2, max(luminance, 0.0), side))
     return [
         Trace(
             tuple(place for place, _, _ in sorted(points)),

@@ -159,6 +159,12 @@ def test_white_below_black_judges_nothing():
     assert column(found, "target-luminance") == [None] * 11
 
 
+def test_white_hardly_above_black_is_doubted():
+    alike = "hardly brighter than black"
+    assert alike in said(only(greys(power(2.4, white=1.09, black=1.0))))
+    assert alike not in said(only(greys(power(2.4, white=1.2, black=1.0))))
+
+
 def test_swapped_numbers_are_no_colour_and_are_named():
     readings = greys(exact)
     readings[5] = grey(6, 502, 0.3127, (0.3290, 21.6))

@@ -149,6 +149,15 @@ def test_a_trace_has_the_middles_of_its_boxes_in_order() -> None:
     assert (rows.positions, rows.luminances, rows.side) == ((121.5,), (0.75,), 43)
 
 
+def test_a_trace_that_a_dark_offset_took_below_0_reads_0_there() -> None:
+    readings = [
+        lit(1, "trace-columns", "43x43 at 0,799", -0.01),
+        lit(2, "trace-columns", "43x43 at 938,799", 0.5),
+    ]
+    (columns,) = gathered(readings)["columns"].traces
+    assert columns.luminances == (0.0, 0.5)
+
+
 def full_count() -> list[Measured]:
     """12 columns on 1920 pixels and 6 rows on 1080, pressed 0.2 zones late, and a comb each."""
     pitch = {"row": 160.0, "column": 180.0}
