@@ -11,7 +11,7 @@ from patterns.frame import Frame
 from patterns.kinds import KINDS
 from patterns.signal import named_signal
 from player.simulated import DisplayParameters, SimulatedDisplay, SimulatedError, load_display
-from player.simulated.truth import (
+from tests.player.true_light import (
     settled_luminance,
     true_checkerboard,
     true_contrast,

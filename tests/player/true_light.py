@@ -1,6 +1,6 @@
 """What ideal readings of a simulated display would be: settled, warm, without a meter's errors.
 
-For tests, which compare findings with it. Nothing that makes findings may use it.
+Worked out by the display itself, for comparison with what meters and findings make of it.
 """
 
 from __future__ import annotations
