@@ -108,6 +108,18 @@ class Measured:
     """What the frames went to."""
 
     @property
+    def meter(self) -> str | None:
+        """Whose errors the reading has, the same in every visit; None without a meter.
+
+        A meter of another name or specification is another one, and a corrected one has the errors
+        of its correction: as read and corrected, one meter counts as two.
+        """
+        if self.instrument is None:
+            return None
+        how = () if self.as_read is None else ("corrected", self.as_read.matrix)
+        return repr((self.instrument_name, self.specification, *how))
+
+    @property
     def luminance_as_read(self) -> float | None:
         """The luminance as the meter gave it, corrected or not."""
         return self.luminance if self.as_read is None else self.as_read.light.luminance

@@ -6,9 +6,9 @@ is one possible truth for all readings at once. What is stated is k = 2 times th
 of how far the draws lie from the value.
 
 How errors hang together: the error of gain of a meter is common to all its readings. So is its
-error of chromaticity for colours that lie together; for colours far apart (`REACH`) the errors
-are as good as independent, since a maker promises x, y for every colour but not how they hang
-together. What repeats, or a specified repeatability, show is independent from thing to thing.
+error of chromaticity for colours that lie together; for colours far apart (`draws.REACH`) the
+errors are as good as independent, since a maker promises x, y for every colour but not how they
+hang together. What repeats, or a specified repeatability, show is independent from thing to thing.
 Where neither is known, half of the variance is taken as common and half as independent.
 """
 
@@ -25,17 +25,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from readings.colorimetry.chromaticity import Floats, uv_of, xyz_of
+from readings.draws import DRAWS, field_of, gain_of, own_of
 from readings.evidence import Measured
 from readings.uncertainty import COVERAGE, Estimate, type_a
 
 if TYPE_CHECKING:
     from readings.findings.basis import Basis
 
-DRAWS = 1000
-SEED = 20_310_504
-"""The same readings give the same draws, so that a report is the same on a second run."""
-REACH = 0.1
-"""Distance in u', v' over which errors of chromaticity lose each other: a choice of our own."""
 LEAST = 1e-6
 """The least y of a drawn chromaticity: below it there is no light to speak of."""
 
@@ -134,16 +130,19 @@ def lights_of(things: Sequence[Sequence[Measured]], basis: Basis) -> Lights:
     kept = [tuple(basis.one_meter(repeats)) for repeats in things]
     estimates = tuple(basis.estimate(repeats) for repeats in kept)
     xy = np.array([_mean_xy(repeats) for repeats in kept])
-    random = np.random.default_rng(SEED)
     noises = [_noise(repeats) for repeats in kept]
-    luminance, quiet = _draw_luminance(estimates, noises, random)
-    shifts, known = _draw_shifts(kept, estimates, xy, random)
+    own = [own_of(estimate.seed) for estimate in estimates]
+    luminance, quiet = _draw_luminance(estimates, noises, own)
+    shifts, known = _draw_shifts(kept, estimates, xy, own)
     point = xy + shifts
     point[..., 1] = np.maximum(point[..., 1], LEAST)
     xyz = xyz_of(quiet, point)
     xyz[..., 1] = np.where(np.isnan(xyz[..., 1]), np.nan, luminance)
-    dark = np.array(noises)[:, None] * random.standard_normal((DRAWS, len(kept), 2))
-    xyz[..., ::2] = np.maximum(xyz[..., ::2] + dark, 0.0)  # NaN stays NaN
+    dark = [
+        noise * random.standard_normal((DRAWS, 2))
+        for noise, random in zip(noises, own, strict=True)
+    ]
+    xyz[..., ::2] = np.maximum(xyz[..., ::2] + np.stack(dark, 1), 0.0)  # NaN stays NaN
     if not known and np.isfinite(xy).any():
         basis.warn(
             "The uncertainty of chromaticity of a meter is not known, so none is stated of what "
@@ -158,6 +157,13 @@ def lights_of(things: Sequence[Sequence[Measured]], basis: Basis) -> Lights:
         all(estimate.known for estimate in estimates),
         known,
     )
+
+
+def drawn_mean(estimates: Sequence[Estimate]) -> Floats:
+    """(m,) possible truths of the mean of some luminances, cd/m2."""
+    own = [own_of(estimate.seed) for estimate in estimates]
+    drawn, _ = _draw_luminance(estimates, [0.0] * len(own), own)
+    return np.asarray(drawn.mean(1))
 
 
 def _mean_xy(repeats: Sequence[Measured]) -> tuple[float, float]:
@@ -175,27 +181,26 @@ def _noise(repeats: Sequence[Measured]) -> float:
 
 
 def _draw_luminance(
-    estimates: Sequence[Estimate], noises: Sequence[float], random: np.random.Generator
+    estimates: Sequence[Estimate], noises: Sequence[float], own: Sequence[np.random.Generator]
 ) -> tuple[Floats, Floats]:
     """(m, n) possible truths of the luminances, and the same without the noise in the dark.
 
     That noise is another one in X and in Z, so they do not share the luminance's.
     """
-    gains = {meter: random.standard_normal(DRAWS) for meter in _meters(estimates)}
     drawn = np.empty((DRAWS, len(estimates)))
     quiet = np.empty_like(drawn)
-    for n, (estimate, stated) in enumerate(zip(estimates, noises, strict=True)):
+    for n, (estimate, stated, random) in enumerate(zip(estimates, noises, own, strict=True)):
         alone = random.standard_normal(DRAWS)
         dark = random.standard_normal(DRAWS)
         rounded = (estimate.resolution or 0.0) * sqrt(12) * (random.random(DRAWS) - 0.5)
         gain, value = estimate.gain or 0.0, estimate.value
         if estimate.repeat is None:
-            common = value * gain * (gains[estimate.meter] + alone) / sqrt(2)
+            common = value * gain * (gain_of(estimate.meter) + alone) / sqrt(2)
             noise = 0.0
         else:
             noise = min(stated, estimate.repeat)
             rest = sqrt(estimate.repeat**2 - noise**2)
-            common = value * gain * gains[estimate.meter] + rest * alone
+            common = value * gain * gain_of(estimate.meter) + rest * alone
         quiet[:, n] = value + common + rounded
         drawn[:, n] = quiet[:, n] + noise * dark
     return np.maximum(drawn, 0.0), np.maximum(quiet, 0.0)
@@ -205,17 +210,17 @@ def _draw_shifts(
     things: Sequence[Sequence[Measured]],
     estimates: Sequence[Estimate],
     xy: Floats,
-    random: np.random.Generator,
+    own: Sequence[np.random.Generator],
 ) -> tuple[Floats, bool]:
     """(m, n, 2) errors of x, y, and whether their size is known for every colour."""
     shifts = np.zeros((DRAWS, len(things), 2))
     coloured: NDArray[np.bool_] = np.atleast_1d(np.isfinite(xy).all(-1))
     known = True
-    for meter in _meters(estimates):
+    for meter in sorted({estimate.meter for estimate in estimates}, key=str):
         mine = [n for n, e in enumerate(estimates) if e.meter == meter and coloured[n]]
         if not mine:
             continue
-        common = _field(uv_of(xy[mine]), random)
+        common = field_of(meter, uv_of(xy[mine]))
         for place, n in enumerate(mine):
             repeats = things[n]
             specification = repeats[0].specification
@@ -226,8 +231,8 @@ def _draw_shifts(
             stated /= COVERAGE
             alone = _alone(repeats)
             digit = (specification and specification.chromaticity_resolution) or 0.0
-            drawn = random.standard_normal((DRAWS, 2))
-            shifts[:, n] = digit * (random.random((DRAWS, 2)) - 0.5)
+            drawn = own[n].standard_normal((DRAWS, 2))
+            shifts[:, n] = digit * (own[n].random((DRAWS, 2)) - 0.5)
             if alone is None:
                 shifts[:, n] += stated * (common[:, place] + drawn) / sqrt(2)
             else:
@@ -244,16 +249,3 @@ def _alone(repeats: Sequence[Measured]) -> float | None:
     if said is not None:
         return max(said / COVERAGE / sqrt(len(points)), *(each or 0.0 for each in seen))
     return None if seen[0] is None or seen[1] is None else max(seen[0], seen[1])
-
-
-def _field(uv: Floats, random: np.random.Generator) -> Floats:
-    """(m, n, 2) errors of standard deviation 1 that are alike where colours lie together."""
-    apart = ((uv[:, None] - uv[None]) ** 2).sum(-1)
-    values, vectors = np.linalg.eigh(np.exp(-apart / (2 * REACH**2)))
-    root = vectors * np.sqrt(np.maximum(values, 0.0))
-    drawn = random.standard_normal((DRAWS, len(uv), 2))
-    return np.asarray(np.einsum("ij,mjk->mik", root, drawn))
-
-
-def _meters(estimates: Sequence[Estimate]) -> list[str | None]:
-    return sorted({estimate.meter for estimate in estimates}, key=str)

@@ -108,6 +108,8 @@ class Estimate:
     """The lowest luminance that the meter is specified for, cd/m2."""
     freedom: int | None = None
     """Degrees of freedom of `repeat`; None where the maker's word stands for it."""
+    seed: int = 0
+    """Of the draws of its own errors; the same readings have the same."""
 
     @classmethod
     def of(
@@ -119,6 +121,7 @@ class Estimate:
         resolution: float | None,
         floor: float | None = None,
         single: float | None = None,
+        seed: int = 0,
         k: float = COVERAGE,
     ) -> Estimate:
         """From the values in cd/m2, at least one, and the meter's specification.
@@ -131,6 +134,7 @@ class Estimate:
             floor: lowest specified luminance, cd/m2.
             single: standard uncertainty of one reading by itself, cd/m2, as `repeatability_of`
                 works it out; None where nothing is known of it.
+            seed: of the draws of its own errors.
             k: the coverage factor that `relative` is stated with.
         """
         shown, said = type_a(values), None
@@ -146,6 +150,7 @@ class Estimate:
             gain=None if relative is None else standard_from(relative, k),
             meter=meter,
             floor=floor,
+            seed=seed,
         )
 
     @property

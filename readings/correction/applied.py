@@ -30,6 +30,8 @@ class AsRead:
     """What is known of the meter itself."""
     doubts: tuple[str, ...] = ()
     """What spoke against the correction, which the operator kept all the same."""
+    matrix: tuple[float, ...] = ()
+    """The nine numbers of the correction, row by row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,12 @@ class Corrections:
                 meter.specification, reference.specification, correction
             ),
             as_read=AsRead(
-                correction.id, reference.name, light, meter.specification, doubts_of(correction)
+                correction.id,
+                reference.name,
+                light,
+                meter.specification,
+                doubts_of(correction),
+                tuple(correction.matrix),
             ),
         )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from math import isfinite
 from typing import Literal, SupportsFloat
 
+from readings.colorimetry.chromaticity import Floats
 from readings.uncertainty import COVERAGE, digits, significant, written
 from readings.zones.saying import written as written_count
 
@@ -42,6 +43,9 @@ class Value:
     among: tuple[int, ...] = ()
     """Of a count: the smallest set of counts that holds the truth with 95 %, rising. Where the
     count is not claimed, `value` is None and this says what it may be."""
+    drawn: Floats | None = field(default=None, compare=False, repr=False)
+    """(m,) possible truths, where they are kept (`readings.draws`): a difference from another value
+    is worked out draw by draw, so that what both share cancels."""
 
     def written(self) -> str:
         """As people read it: `1140:1 ± 73`, `at most 0.01 cd/m2`, `undefined`."""
@@ -107,14 +111,26 @@ class Number:
     uncertainty: float | None = None
     """Expanded (k = 2), in the unit of the column; None where it is not known, or of a target."""
     bound: Bound | None = None
+    drawn: Floats | None = field(default=None, compare=False, repr=False)
+    """(m,) possible truths, where they are kept: what a difference of values is worked out from."""
 
     @classmethod
-    def of(cls, value: SupportsFloat, uncertainty: SupportsFloat | None = None) -> Number:
-        """A number of arithmetic: not finite is not defined, and an uncertainty of 0 is none."""
+    def of(
+        cls,
+        value: SupportsFloat,
+        uncertainty: SupportsFloat | None = None,
+        drawn: Floats | None = None,
+    ) -> Number:
+        """A number of arithmetic: not finite is not defined, and an uncertainty of 0 is none.
+
+        Draws (m,) are kept where the uncertainty is known.
+        """
         if not isfinite(value):
             return cls(None)
         spread = 0.0 if uncertainty is None else float(uncertainty)
-        return cls(float(value), spread if isfinite(spread) and spread > 0 else None)
+        if not isfinite(spread) or spread <= 0:
+            return cls(float(value))
+        return cls(float(value), spread, drawn=drawn)
 
     def settled(self) -> dict[str, object]:
         """As plain values, with no more digits than the uncertainty allows."""

@@ -8,8 +8,7 @@ from dataclasses import dataclass, replace
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
-from readings.findings.ratio import Naming, contrast_values, level_value
-from readings.findings.share import level_number
+from readings.findings.ratio import Naming, contrast_values, level_number, level_value
 from readings.records import Codes
 from readings.uncertainty import Estimate, written
 

@@ -81,7 +81,9 @@ def _values(found: Judged, patches: Sequence[Patch]) -> list[Value]:
     ):
         mean, means = parts[:, place].mean(), drawn[..., place].mean(-1)
         spread = found.lights.spread(mean, means)
-        values.append(value_of(f"{name}-difference-average", label, Number.of(mean, spread), ""))
+        values.append(
+            value_of(f"{name}-difference-average", label, Number.of(mean, spread, means), "")
+        )
     return values
 
 
@@ -93,7 +95,8 @@ def _of_distance(
     average = float(distance.each.mean())
     if not np.isfinite(average):
         return [Value(f"delta-e-{name}-average", f"Average delta E {which}", None, "")]
-    spread = found.spread_of(average, distance.drawn.mean(-1), distance.apart.mean(-1))
+    means = distance.drawn.mean(-1)
+    spread = found.spread_of(average, means, distance.apart.mean(-1))
     most = int(distance.each.argmax())
     largest = float(distance.each[most])
     spread_of_largest = found.spread_of(largest, distance.drawn[:, most], distance.apart.max(-1))
@@ -101,12 +104,15 @@ def _of_distance(
     called = patches[most].called
     values = [
         value_of(
-            f"delta-e-{name}-average", f"Average delta E {which}", Number.of(average, spread), ""
+            f"delta-e-{name}-average",
+            f"Average delta E {which}",
+            Number.of(average, spread, means),
+            "",
         ),
         value_of(
             f"delta-e-{name}-largest",
             f"Largest delta E {which}: {called}",
-            Number.of(largest, spread_of_largest),
+            Number.of(largest, spread_of_largest, distance.drawn[:, most]),
             "",
             where,
         ),

@@ -17,9 +17,10 @@ from readings.colorimetry.difference import (
     lightness_chroma_hue,
 )
 from readings.colorimetry.volume import ITP_SCALE
+from readings.draws import DRAWS
 from readings.evidence import Measured
 from readings.findings.basis import Basis
-from readings.lights import DRAWS, Lights, lights_of
+from readings.lights import Lights, lights_of
 from readings.shown import signal_of, values_of
 
 MOST = 15_000

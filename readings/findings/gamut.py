@@ -149,7 +149,8 @@ def _areas(lights: Lights, which: slice, own: str, origin: str) -> list[Value]:
                 ("area-ratio", "Area against", area_ratio),
             ):
                 share = 100 * float(of(shape, standard))
-                spread = lights.spread(share, 100 * of(shapes, standard))
+                draws = 100 * of(shapes, standard)
+                spread = lights.spread(share, draws)
                 least = None if spread is None else max(float(spread), LEAST)
                 values.append(
                     Value(
@@ -159,6 +160,7 @@ def _areas(lights: Lights, which: slice, own: str, origin: str) -> list[Value]:
                         "%",
                         least,
                         where={"space": name, "from": origin},
+                        drawn=None if spread is None else draws,
                     )
                 )
     return values

@@ -33,18 +33,21 @@ def gamma_values(greys: Greys) -> list[Value]:
     if not used.size or greys.white is None:
         return []
     value = float(gamma[used].mean())
-    spread = greys.lights.spread(value, drawn[:, used].mean(-1), colour=False)
+    means = drawn[:, used].mean(-1)
+    spread = greys.lights.spread(value, means, colour=False)
     target = exponent(greys.target, greys.black, greys.white, greys.values)[used].mean()
     of_target = exponent(
         greys.drawn_target, greys.drawn_black[:, None], greys.drawn_white[:, None], greys.values
     )[:, used].mean(-1)
     aim = greys.lights.spread(float(target), of_target, colour=False)
     values = [
-        value_of("gamma-average", f"Gamma, average of {used.size}", Number.of(value, spread), "")
+        value_of(
+            "gamma-average", f"Gamma, average of {used.size}", Number.of(value, spread, means), ""
+        )
     ]
     if aim is None or float(aim) > LEAST:  # without a black it is 2.4, and no news
         label = "Gamma of the target, likewise"
-        values.append(value_of("gamma-target", label, Number.of(target, aim), ""))
+        values.append(value_of("gamma-target", label, Number.of(target, aim, of_target), ""))
     return values
 
 

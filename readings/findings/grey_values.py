@@ -93,7 +93,7 @@ class GreyValues:
                 value_of(
                     f"delta-e-{name}{ending}-average",
                     f"{label}, average of {counts.size}",
-                    Number.of(mean.value, mean.spread(lights)),
+                    Number.of(mean.value, mean.spread(lights), mean.drawn),
                     "",
                 )
             )
@@ -103,7 +103,11 @@ class GreyValues:
                 value_of(
                     f"delta-e-{name}{ending}-largest",
                     f"{label}, largest: {self.greys.first[worst].label}",
-                    Number.of(found.value[worst], None if spreads is None else spreads[worst]),
+                    Number.of(
+                        found.value[worst],
+                        None if spreads is None else spreads[worst],
+                        found.drawn[:, worst],
+                    ),
                     "",
                     self.greys.where(worst),
                 )
@@ -121,15 +125,14 @@ class GreyValues:
         spreads = greys.lights.spread(means, drawn)
         for n, name in enumerate(NAMES):
             label = f"{name.capitalize()} of the balance, average of {counts.size}"
-            number = Number.of(means[n], None if spreads is None else spreads[n])
+            number = Number.of(means[n], None if spreads is None else spreads[n], drawn[:, n])
             values.append(value_of(f"balance-{name}", label, number, "%"))
         off = np.abs(colour.balance[counts] - 100)
         row, channel = np.unravel_index(int(np.argmax(off)), off.shape)
         n = int(counts[row])
         name = NAMES[channel]
-        number = greys.numbers(
-            colour.balance[:, channel], colour.drawn_balance[..., channel], colour=True
-        )[n]
+        seen, draws = colour.balance[n, channel], colour.drawn_balance[:, n, channel]
+        number = Number.of(seen, greys.lights.spread(seen, draws), draws)
         return [
             *values,
             value_of(
@@ -149,7 +152,8 @@ class GreyValues:
             return []
         average = average_size_of(greys.lights, greys.error[used], greys.drawn_error[:, used])
         worst = int(used[np.argmax(np.abs(greys.error[used]))])
-        number = greys.numbers(greys.error, greys.drawn_error)[worst]
+        error, draws = greys.error[worst], greys.drawn_error[:, worst]
+        number = Number.of(error, greys.lights.spread(error, draws, colour=False), draws)
         return [
             value_of(
                 "eotf-error-average",
@@ -213,7 +217,7 @@ class GreyValues:
                     "White is too far from any black body for a correlated colour temperature."
                 )
                 continue
-            value = found[own, n]
-            number = Number.of(value, lights.spread(value, drawn[:, own, n]))
+            value, draws = found[own, n], drawn[:, own, n]
+            number = Number.of(value, lights.spread(value, draws), draws)
             values.append(value_of(name, label, number, unit))
         return values

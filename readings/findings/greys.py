@@ -15,7 +15,7 @@ from readings.aim import aimed_xyz
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured
 from readings.findings.base import Bound, Number, Row, Value
-from readings.findings.ratio import level_value
+from readings.findings.ratio import level_number
 from readings.lights import Lights
 from readings.shown import codes_of
 
@@ -118,7 +118,7 @@ class Greys:
         found = self.numbers(self.luminance, self.drawn)
         for n, estimate in enumerate(self.lights.estimates[: self.count]):
             if estimate.at_floor:
-                found[n] = Number(level_value("", "", [estimate]).value, None, "upper")
+                found[n] = level_number([estimate])
         return found
 
     def rows(self, columns: Sequence[Sequence[Number]]) -> tuple[Row, ...]:

@@ -8,12 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from readings.colorimetry.chromaticity import Floats
+from readings.draws import DRAWS, own_of
 from readings.evidence import Measured
 from readings.findings.basis import Basis, grouped, with_light
 from readings.findings.greys import Greys
 from readings.findings.ratio import ALIKE
 from readings.findings.share import has_colour
-from readings.lights import DRAWS, SEED, Lights, lights_of
+from readings.lights import Lights, lights_of
 from readings.references import Reference, black_of, white_of
 from readings.shown import area_of, grey_value, signal_of
 from readings.uncertainty import written
@@ -152,7 +153,7 @@ class _Found:
         estimate = self.lights.estimates[self.at_black]
         if estimate.at_floor and estimate.floor is not None:
             # nothing is promised below the floor: it may be anything up to there
-            return max(estimate.floor, 0.0) * np.random.default_rng(SEED).random(DRAWS)
+            return max(estimate.floor, 0.0) * own_of(estimate.seed).random(DRAWS)
         return self.lights.drawn_luminance[:, self.at_black]
 
 

@@ -10,14 +10,8 @@ from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.halo_rings import Ring, half_values, off_the_box, rings_of
-from readings.findings.ratio import level_value
-from readings.findings.share import (
-    codes_at,
-    level_number,
-    percent_of,
-    value_of,
-    without_colour,
-)
+from readings.findings.ratio import level_number, level_value
+from readings.findings.share import codes_at, percent_of, value_of, without_colour
 from readings.lights import Lights, lights_of
 from readings.uncertainty import Estimate, written
 

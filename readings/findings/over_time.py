@@ -11,7 +11,8 @@ from readings.colorimetry.profile import settled_from
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
-from readings.findings.share import level_number, of_the_highest, percent_of, value_of
+from readings.findings.ratio import level_number
+from readings.findings.share import of_the_highest, percent_of, value_of
 from readings.uncertainty import Estimate
 
 TITLES = {

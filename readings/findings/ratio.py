@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean
 
-from readings.findings.base import Value
+from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
+from readings.lights import drawn_mean
 from readings.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, written
 
 LOPSIDED = 0.3
@@ -171,10 +172,18 @@ def level_value(
     estimates: Sequence[Estimate],
     where: Mapping[str, object] | None = None,
 ) -> Value:
+    """A mean luminance, cd/m2, as `level_number` gives it, with its draws."""
+    level = level_number(estimates)
+    drawn = None if level.uncertainty is None else drawn_mean(estimates)
+    return Value(
+        name, label, level.value, "cd/m2", level.uncertainty, level.bound, where or {}, drawn=drawn
+    )
+
+
+def level_number(estimates: Sequence[Estimate]) -> Number:
     """A mean luminance, cd/m2; at or below the meter's floor, an upper bound: the floor, or a
     little more where the reading's own noise reaches beyond it."""
     if any(estimate.at_floor for estimate in estimates):
-        value = fmean(estimate.value for estimate in _lifted(estimates))
-        return Value(name, label, value, "cd/m2", None, "upper", where or {})
+        return Number(fmean(estimate.value for estimate in _lifted(estimates)), None, "upper")
     result = mean_of(estimates)
-    return Value(name, label, result.value, "cd/m2", result.expanded, where=where or {})
+    return Number(result.value, result.expanded or None)

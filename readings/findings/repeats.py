@@ -7,6 +7,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from statistics import fmean
+from zlib import crc32
 
 from readings.evidence import Measured
 from readings.records import Specification
@@ -43,24 +44,25 @@ def estimate_of(repeats: Sequence[Measured], values: Sequence[float], warn: Warn
         )
     return Estimate.of(
         values,
-        meter=_meter(first),
+        meter=first.meter,
         relative=relative,
         resolution=resolution,
         floor=known.luminance_floor,
         single=_single_of(fmean(values), repeats),
+        seed=crc32(repr([(each.reading, each.taken_at.isoformat()) for each in repeats]).encode()),
     )
 
 
 def of_one_meter(repeats: Sequence[Measured], warn: Warn) -> list[Measured]:
     """Those of the meter that read most of them, and all corrected or all as read."""
-    counts = Counter(_meter(reading) for reading in repeats)
+    counts = Counter(reading.meter for reading in repeats)
     if len(counts) == 1:
         return list(repeats)
     # The meter that read most; among equals the one that read first. Corrected and as read,
     # one meter counts as two: its gain is not the same.
     chosen = counts.most_common(1)[0][0]
-    kept = [reading for reading in repeats if _meter(reading) == chosen]
-    left = [reading for reading in repeats if _meter(reading) != chosen]
+    kept = [reading for reading in repeats if reading.meter == chosen]
+    left = [reading for reading in repeats if reading.meter != chosen]
     others = sorted({_named(r) for r in left if r.instrument != kept[0].instrument})
     if others:
         warn(
@@ -94,15 +96,6 @@ def _single_of(luminance: float, repeats: Sequence[Measured]) -> float | None:
         found = math.sqrt(fmean(each**2 for each in seen))
         return found if said is None else max(said, found)
     return said
-
-
-def _meter(reading: Measured) -> str | None:
-    """Which meter: readings of equal names share their error of gain."""
-    if reading.instrument is None:
-        return None
-    if reading.as_read is None:
-        return str(reading.instrument)
-    return f"{reading.instrument} corrected"
 
 
 def _named(reading: Measured) -> str:

@@ -15,7 +15,7 @@ from readings.colorimetry.locus import is_chromaticity
 from readings.evidence import Measured
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
-from readings.findings.ratio import level_value
+from readings.findings.ratio import level_number
 from readings.lights import Lights
 from readings.records import Codes
 from readings.shown import signal_of
@@ -33,7 +33,7 @@ def percent_of(
     if below <= 0:
         basis.warn(f"The luminance of {named} is 0 or less, so nothing is a share of it.")
         return Number(None)
-    level = level_value("", "", part)
+    level = level_number(part)
     if level.bound == "upper" and level.value is not None:
         return Number(100 * level.value / below, None, "upper")
     result = ratio_of(part, whole)
@@ -69,29 +69,31 @@ def average_of(lights: Lights, off: Floats, drawn: Floats) -> Number:
         drawn: (m, n) the same from each draw.
     """
     mean = float(off.mean())
-    return Number.of(mean, lights.spread(mean, drawn.mean(-1), colour=False))
+    means = drawn.mean(-1)
+    return Number.of(mean, lights.spread(mean, means, colour=False), means)
 
 
 def average_size_of(lights: Lights, off: Floats, drawn: Floats) -> Number:
     """The average of the sizes of the same, whatever their signs."""
     size = float(np.abs(off).mean())
-    apart = np.abs(drawn - off).mean(-1)
-    return Number.of(
-        size, lights.spread_of_distance(size, np.abs(drawn).mean(-1), apart, colour=False)
-    )
-
-
-def level_number(estimates: Sequence[Estimate]) -> Number:
-    """A mean luminance for a series, cd/m2."""
-    level = level_value("", "", estimates)
-    return Number(level.value, level.uncertainty or None, level.bound)
+    sizes, apart = np.abs(drawn).mean(-1), np.abs(drawn - off).mean(-1)
+    return Number.of(size, lights.spread_of_distance(size, sizes, apart, colour=False), sizes)
 
 
 def value_of(
     name: str, label: str, number: Number, unit: str, where: Mapping[str, object] | None = None
 ) -> Value:
     """A number as a value of a finding."""
-    return Value(name, label, number.value, unit, number.uncertainty, number.bound, where or {})
+    return Value(
+        name,
+        label,
+        number.value,
+        unit,
+        number.uncertainty,
+        number.bound,
+        where or {},
+        drawn=number.drawn,
+    )
 
 
 def has_colour(reading: Measured) -> bool:

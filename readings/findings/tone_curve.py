@@ -95,7 +95,7 @@ class Curve:
         drawn = 100 * np.median(self.drawn_ratio[:, self.low], -1)
         spread = self.greys.lights.spread(level, drawn, colour=False)
         label = "Level of the curve, of what is asked for"
-        return [value_of("tone-level", label, Number.of(level, spread), "%")]
+        return [value_of("tone-level", label, Number.of(level, spread, drawn), "%")]
 
     def end(self, basis: Basis) -> list[Value]:
         """From where on no more light comes."""

@@ -22,13 +22,8 @@ from readings.findings.places import (
     where_of,
     whole_number,
 )
-from readings.findings.share import (
-    level_number,
-    of_the_highest,
-    percent_of,
-    value_of,
-    with_possible_colour,
-)
+from readings.findings.ratio import level_number
+from readings.findings.share import of_the_highest, percent_of, value_of, with_possible_colour
 from readings.findings.uniformity_contrast import Picture, contrasts
 from readings.lights import Lights, lights_of
 from readings.uncertainty import written
@@ -141,8 +136,9 @@ def _of_luminance(places: Sequence[Place], lights: Lights, level: str, basis: Ba
     own = (drawn - light) / light.max()
     common = own.mean(-1, keepdims=True)
     apart = 100 * np.ptp(own - common, axis=-1)
-    spread = lights.spread_of_distance(value, non_uniformity(drawn), apart, colour=False)
-    return value_of(name, label, Number.of(value, spread), "%", {"places": len(places)})
+    draws = non_uniformity(drawn)
+    spread = lights.spread_of_distance(value, draws, apart, colour=False)
+    return value_of(name, label, Number.of(value, spread, draws), "%", {"places": len(places)})
 
 
 def _of_colour(lights: Lights, basis: Basis) -> list[Value]:
@@ -156,9 +152,10 @@ def _of_colour(lights: Lights, basis: Basis) -> list[Value]:
     xy, drawn = lights.xy[coloured], xy_of(lights.drawn_xyz[:, coloured])
     value = float(largest_uv(xy))
     apart = largest_apart(uv_of(drawn) - uv_of(xy))
-    spread = lights.spread_of_distance(value, largest_uv(drawn), apart)
+    draws = largest_uv(drawn)
+    spread = lights.spread_of_distance(value, draws, apart)
     label, where = "Largest Δu′v′ between two places", {"places": len(coloured)}
-    return [value_of("colour-non-uniformity", label, Number.of(value, spread), "", where)]
+    return [value_of("colour-non-uniformity", label, Number.of(value, spread, draws), "", where)]
 
 
 def _drift(group: Sequence[Measured], mine: Sequence[Measured], basis: Basis) -> list[Value]:

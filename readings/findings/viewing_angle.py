@@ -11,13 +11,8 @@ from readings.colorimetry.chromaticity import uv_distance, uv_of, xy_of
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
-from readings.findings.share import (
-    level_number,
-    percent_of,
-    plain_number,
-    value_of,
-    with_possible_colour,
-)
+from readings.findings.ratio import level_number
+from readings.findings.share import percent_of, plain_number, value_of, with_possible_colour
 from readings.lights import Lights, lights_of
 from readings.shown import grey_value
 from readings.uncertainty import written

@@ -16,9 +16,9 @@ from readings.report.tables import COLUMNS, Row, rows_of
 from readings.report.telling import condition_text, ranges
 
 NOTE = (
-    "Differences are against the first column. Their expanded uncertainty takes both figures as "
-    "independent (JCGM 100:2008, 5.1.2, from memory); with one meter for both, whose error of gain "
-    "is common, they are known better than that."
+    "Differences are against the first column. What a meter of one name and specification gets "
+    "wrong in both alike cancels in them; where that is not known, both figures count as "
+    "independent (JCGM 100:2008, 5.1.2 and 5.2.2, from memory)."
 )
 BELOW = "What one visit alone has stands with it below."
 MOST_ROWS = 20

@@ -11,8 +11,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
 
+import numpy as np
+
+from readings.colorimetry.chromaticity import Floats
 from readings.findings import Finding, Value
 from readings.findings.base import SERIES_DIGITS, Number, Series
+from readings.lights import spread_of
 from readings.report.subjects import place_of
 from readings.uncertainty import significant, written
 
@@ -147,21 +151,34 @@ def gap(first: Value, later: Value) -> Value | None:
     """The later value less the first; None where that cannot be said.
 
     Of what lies the farthest from a target, on whichever side, it is how much farther it lies.
-    Its expanded uncertainty is the root of the sum of the squares of both, as if they were
-    independent: where one meter read both, its error of gain is in both and the true spread is
-    smaller, not larger.
+    Where both keep their draws, its expanded uncertainty is that of the difference draw by draw:
+    what one meter got wrong in both cancels. Else it is the root of the sum of the squares of both,
+    as if they were independent.
     """
     if first.value is None or later.value is None or first.unit != later.unit:
         return None
     if first.bound or later.bound or first.among or later.among:
         return None
+    aim = FARTHEST.get(first.name)
+    apart = later.value - first.value
+    if aim is not None:
+        apart = abs(later.value - aim) - abs(first.value - aim)
     spread = None
     if first.uncertainty is not None and later.uncertainty is not None:
         spread = hypot(first.uncertainty, later.uncertainty)
-    ends = first.value, later.value
-    if first.name in FARTHEST:
-        ends = abs(ends[0] - FARTHEST[first.name]), abs(ends[1] - FARTHEST[first.name])
-    return Value(first.name, "", ends[1] - ends[0], later.unit, spread)
+        if first.drawn is not None and later.drawn is not None:
+            spread = _drawn_spread(apart, first.drawn, later.drawn, aim) or spread
+    return Value(first.name, "", apart, later.unit, spread)
+
+
+def _drawn_spread(apart: float, first: Floats, later: Floats, aim: float | None) -> float | None:
+    """Expanded uncertainty of a difference from draws; None where they are not of one length."""
+    if first.shape != later.shape:
+        return None
+    if aim is not None:
+        first, later = np.abs(first - aim), np.abs(later - aim)
+    spread = float(spread_of(apart, later - first))
+    return spread if np.isfinite(spread) else None
 
 
 def difference(first: Value, later: Value) -> Cell | None:

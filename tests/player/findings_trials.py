@@ -27,6 +27,7 @@ from player.simulated_play import play_simulated
 from readings.evidence import Measured, evidence
 from readings.findings import Finding, Value, findings_from
 from readings.records import Specification
+from readings.report.tables import gap, rows_of
 from readings.visit import Visit
 
 CANVAS = Canvas(640, 360)
@@ -65,8 +66,10 @@ class TrialMeter(SimulatedMeter):
     errors of chromaticity reach in u', v' is drawn too: no maker says it.
     """
 
-    def __init__(self, display: SimulatedDisplay, seed: int, truth: Truth) -> None:
-        super().__init__(display, TRAITS, seed)
+    def __init__(
+        self, display: SimulatedDisplay, seed: int, truth: Truth, scatter: int = 0
+    ) -> None:
+        super().__init__(display, TRAITS, seed + scatter)
         own = np.random.default_rng((20310504, seed))
         self._gain = 1 + TRAITS.uncertainty / 2 * own.standard_normal()
         reach = own.uniform(0.05, 0.3)
@@ -211,13 +214,70 @@ class Trials:
 def trial(number: int, names: Sequence[str], seed: int) -> Trials:
     """One display through the sequences of these names."""
     random = np.random.default_rng((seed, number))
-    display = SimulatedDisplay(random_display(random))
+    parameters = random_display(random)
+    stated, true = visited(parameters, names, number, int(random.integers(2**31)))
+    trials = Trials()
+    for key, pair in _pairs(stated, true):
+        trials.told[key].append(replace(pair, display=number))
+    return trials
+
+
+def trial_of_changes(number: int, names: Sequence[str], seed: int) -> Trials:
+    """One display before and after an adjustment, read with one meter: the changes of its values."""
+    random = np.random.default_rng((seed, number))
+    before = random_display(random)
+    after = adjusted(before, random)
+    meter = int(random.integers(2**31))
+    visits = [
+        visited(each, names, number, meter, scatter=n) for n, each in enumerate((before, after))
+    ]
+    (first, true_first), (later, true_later) = (
+        [{(f.name, f.title, f.run): f for f in found} for found in pair] for pair in visits
+    )
+    trials = Trials()
+    for key in first.keys() & later.keys() & true_first.keys() & true_later.keys():
+        for row in rows_of([first[key], later[key]]):
+            start, end = row.values
+            ends = [
+                replace(value, value=_truth(value, true[key])) if value else None
+                for value, true in ((start, true_first), (end, true_later))
+            ]
+            change = gap(start, end) if start and end else None
+            true = gap(ends[0], ends[1]) if ends[0] and ends[1] else None
+            if change and true and change.value is not None and true.value is not None:
+                told = Told(number, change.value, true.value, change.uncertainty, None)
+                trials.told[key[0], row.name].append(told)
+    return trials
+
+
+def adjusted(display: DisplayParameters, random: np.random.Generator) -> DisplayParameters:
+    """The same display with other gains, and another exponent and white of SDR."""
+    plain = display.model_dump(exclude_defaults=True)
+    for response in plain["responses"].values():
+        response["gain"] = [float(gain) for gain in random.uniform(0.94, 1.0, 3)]
+    plain["responses"]["bt1886"]["exponent"] = float(random.uniform(2.0, 2.6))
+    plain["responses"]["bt1886"]["white"] *= float(random.uniform(0.95, 1.0))
+    return DisplayParameters.model_validate(plain)
+
+
+def visited(
+    parameters: DisplayParameters, names: Sequence[str], number: int, meter: int, scatter: int = 0
+) -> tuple[list[Finding], list[Finding]]:
+    """What is found of a display through some sequences, and what is true.
+
+    Args:
+        parameters: of the display.
+        names: of the sequences.
+        number: of the display.
+        meter: a number that makes the meter's errors.
+        scatter: tells apart what repeats of one meter scatter by, from visit to visit.
+    """
+    display = SimulatedDisplay(parameters)
     truths: Truth = []
-
     # one meter for the whole visit: its errors are the same in every run
-    one = TrialMeter(display, int(random.integers(2**31)), truths)
+    one = TrialMeter(display, meter, truths, scatter)
 
-    def meter(_output: SimulatedOutput, _seed: int) -> TrialMeter:
+    def of(_output: SimulatedOutput, _seed: int) -> TrialMeter:
         return one
 
     with TemporaryDirectory() as folder:
@@ -225,15 +285,10 @@ def trial(number: int, names: Sequence[str], seed: int) -> Trials:
         with Visit.create(path, display="trial") as visit:
             for name in names:
                 play_simulated(
-                    sequences.load(name), visit, display, canvas=CANVAS, seed=number, meter=meter
+                    sequences.load(name), visit, display, canvas=CANVAS, seed=number, meter=of
                 )
             measured = evidence(visit)
-    trials = Trials()
-    stated = findings_from(measured)
-    true = findings_from(_as_true(measured, truths))
-    for key, pair in _pairs(stated, true):
-        trials.told[key].append(replace(pair, display=number))
-    return trials
+    return findings_from(measured), findings_from(_as_true(measured, truths))
 
 
 def _as_true(measured: Iterable[Measured], truths: Truth) -> list[Measured]:

@@ -18,7 +18,13 @@ UNREPEATED = Specification(
 
 def reading(number, luminance, x, y, specification=METER, meter=1):
     return made(
-        number, luminance=luminance, x=x, y=y, specification=specification, instrument=meter
+        number,
+        luminance=luminance,
+        x=x,
+        y=y,
+        specification=specification,
+        instrument=meter,
+        instrument_name=f"spot meter {meter}",
     )
 
 
