@@ -167,7 +167,8 @@ def gap(first: Value, later: Value) -> Value | None:
     if first.uncertainty is not None and later.uncertainty is not None:
         spread = hypot(first.uncertainty, later.uncertainty)
         if first.drawn is not None and later.drawn is not None:
-            spread = _drawn_spread(apart, first.drawn, later.drawn, aim) or spread
+            drawn = _drawn_spread(apart, first.drawn, later.drawn, aim)
+            spread = spread if drawn is None else drawn
     return Value(first.name, "", apart, later.unit, spread)
 
 
@@ -206,7 +207,7 @@ def cell(value: Value) -> Cell:
     number, spread = written(value.value, value.uncertainty)
     bound = BOUNDS[value.bound]
     plus = f"± {thousands(spread)}" if spread else "± not known"
-    if value.bound and not spread:
+    if (value.bound and not spread) or value.uncertainty == 0:
         plus = ""
     unit = UNITS.get(value.unit, value.unit)
     return Cell(thousands(number), unit, plus, bound, step)

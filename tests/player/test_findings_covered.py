@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from multiprocessing import get_context
 
 import pytest
 
-from tests.player.findings_trials import Key, Trials, trial
+from tests.player.findings_trials import Key, Trials, trial, trial_of_changes
 
 FEW = ("black-and-contrast", "greyscale-11")
 ALL = (
@@ -25,17 +26,26 @@ ALL = (
     "contrast-by-boxes",
     "peak-over-time",
 )
+CHANGED = (*FEW, "peak-by-area", "primaries", "chart-24", "tone-pq", "uniformity-9")
 LOWEST, HIGHEST = 90.0, 99.0
 """%: how often an interval of k = 2 should hold the truth."""
+LOWEST_OF_CHANGES = 87.0
+"""The same of changes: 100 displays give fewer of them, and so a rougher share."""
 
 
 ENOUGH = 100
 """Intervals from which a share is held against them."""
 
 
-def trials(displays: range, names: tuple[str, ...], seed: int, workers: int = 1) -> Trials:
+def trials(
+    displays: range,
+    names: tuple[str, ...],
+    seed: int,
+    workers: int = 1,
+    work: Callable[..., Trials] = trial,
+) -> Trials:
     together = Trials()
-    work = partial(trial, names=names, seed=seed)
+    work = partial(work, names=names, seed=seed)
     if workers == 1:
         every = map(work, displays)
         for each in every:
@@ -56,6 +66,25 @@ def test_intervals_of_a_few_displays_hold_the_truth_as_often_as_they_say():
     bounds = [together.bounds(key) for key in together.told]
     held, bounded = (sum(each) for each in zip(*bounds, strict=True))
     assert held >= 0.85 * bounded
+
+
+def test_changes_of_a_few_displays_lie_within_what_is_said_of_them():
+    together = trials(range(8), FEW, seed=12, work=trial_of_changes)
+    stated = [together.coverage(key) for key in together.told]
+    inside, number = (sum(each) for each in zip(*stated, strict=True))
+    assert number > 200
+    assert inside / number > 0.88
+
+
+@pytest.mark.campaign
+def test_changes_of_100_displays_lie_within_what_is_said_of_them(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    together = trials(range(100), CHANGED, seed=20312, workers=2, work=trial_of_changes)
+    with capsys.disabled():
+        print("\n" + "\n".join(table(together)))  # noqa: T201 - what the campaign is for
+    low = [key for key in together.told if 100 * share(together, key) < LOWEST_OF_CHANGES]
+    assert low == []
 
 
 @pytest.mark.campaign
