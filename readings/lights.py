@@ -98,15 +98,24 @@ class Lights:
             value: (...) worked out from the readings.
             drawn: (m, ...) the same from each draw.
             apart: (m, ...) how far each draw lies from the reading, in the same unit. Near 0 a
-                distance is biased upwards by the errors, and this says by how much.
+                distance is biased upwards by the errors, and this says by how much. Where it is
+                no larger than that, the truth may be 0; from there to twice that, the one way of
+                reckoning goes over into the other, so that no step shows where none is.
         """
         if not self._known(colour=colour):
             return None
         far, near = spread_of(value, drawn), spread_of(0.0, apart)
-        return np.where(np.asarray(value) < near, near, far)
+        return far + (np.maximum(near, far) - far) * nearness(value, near)
 
     def _known(self, *, colour: bool) -> bool:
         return self.known and (self.colour_known or not colour)
+
+
+def nearness(value: Floats | float, errors: Floats) -> Floats:
+    """How much a distance (...) is one of errors alone: 1 up to their size, 0 from twice that."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = np.nan_to_num(np.asarray(value) / errors, nan=np.inf)
+    return np.clip(2 - share, 0.0, 1.0)
 
 
 def spread_of(value: Floats | float, drawn: Floats) -> Floats:

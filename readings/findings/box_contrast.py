@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
-from readings.findings.ratio import Naming, contrast_values, level_number, level_value
+from readings.findings.ratio import STRAY, Naming, contrast_values, level_number, level_value
 from readings.records import Codes
 from readings.uncertainty import Estimate, written
 
@@ -86,7 +86,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             "Mean luminance of the lit places over that of the dark ones, for each picture by "
             "itself; places of one picture are averaged before the quotient is taken. Where only "
             "one of the two was read, its luminance is given and no contrast. The numbers compare "
-            f"with other visits, not with a standard's.{note}"
+            f"with other visits, not with a standard's.{STRAY}{note}"
         ),
         source=SOURCE,
         series=(Series("box-contrast", "Dark beside light", COLUMNS, tuple(rows)),),

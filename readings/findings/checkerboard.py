@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, grouped, with_light
-from readings.findings.ratio import Naming, contrast_values, level_value
+from readings.findings.ratio import STRAY, Naming, contrast_values, level_value
 from readings.uncertainty import Estimate
 
 SOURCE = (
@@ -111,7 +111,7 @@ def _finding(board: Board | None, readings: list[Measured], warnings: list[str])
         method=(
             "Sum of the lit boxes over sum of the dark boxes (their means, where not as many were "
             "read), never a mean of ratios. Centre: the boxes that touch the centre; with an odd "
-            f"count, the one box in the positive and the negative pattern.{note}"
+            f"count, the one box in the positive and the negative pattern.{STRAY}{note}"
         ),
         source=SOURCE,
     )

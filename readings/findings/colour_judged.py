@@ -20,7 +20,7 @@ from readings.colorimetry.volume import ITP_SCALE
 from readings.draws import DRAWS
 from readings.evidence import Measured
 from readings.findings.basis import Basis
-from readings.lights import Lights, lights_of
+from readings.lights import Lights, lights_of, nearness
 from readings.shown import signal_of, values_of
 
 MOST = 15_000
@@ -80,7 +80,8 @@ class Judged:
         A difference is never below 0, so errors of the meter add to it: how far its draws lie
         above it on the average says by how much, and is added. Where it is no larger than those
         errors alone would make on a display without any error (their mean and two standard
-        deviations), the truth may be 0, and the uncertainty is at least the value. It is never
+        deviations), the truth may be 0, and the uncertainty is at least the value; from there to
+        twice that the one goes over into the other. It is never
         more than what the errors alone would make, since a difference changes by no more than
         the colour moves.
         """
@@ -89,7 +90,7 @@ class Judged:
             return None
         least = far + np.abs(drawn.mean(0) - value)
         alone = apart.mean(0) + 2 * apart.std(0)
-        wide = np.where(value < alone, np.maximum(least, value), least)
+        wide = least + (np.maximum(least, value) - least) * nearness(value, alone)
         return np.asarray(np.minimum(wide, alone))
 
 

@@ -19,6 +19,13 @@ ALIKE = 1.1
 """Two lights are about the same below this factor: no contrast of a picture. A limit of our own."""
 
 
+STRAY = (
+    " What the meter's lens and the room scatter from lit places onto dark ones is read as the "
+    "display's and is not in the uncertainty: the display's own contrast is this high or higher."
+)
+"""For the method of every contrast within one picture."""
+
+
 @dataclass(frozen=True, slots=True)
 class Naming:
     """How a contrast is called."""
