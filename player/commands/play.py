@@ -185,12 +185,12 @@ def play(asked: Options) -> None:
     with metering.at_hand():
         if simulated:
             with open_visit() as visit:
-                _play_simulated(sequence, visit, asked, display, overrides, metering)
+                run = _play_simulated(sequence, visit, asked, display, overrides, metering)
         else:
-            _play_in_windows(
+            run = _play_in_windows(
                 sequence, open_visit, asked, instrument, output, metering.meter, overrides
             )
-    _print_findings(path, sequence)
+    _tell(path, run, sequence, unattended=asked.unattended)
 
 
 def _overrides(asked: Options) -> dict[str, object]:
@@ -260,8 +260,8 @@ def _play_in_windows(
     output: FilesOutput | None,
     meter: Meter | None,
     overrides: dict[str, object],
-) -> None:
-    """In the pattern window, or with ``output`` beside a media player."""
+) -> int:
+    """In the pattern window, or with ``output`` beside a media player; the run's id."""
     from player.windows.errors import ScreenError, WindowError
     from player.windows.loop import Named, Times, play_beside_media_player, play_in_windows
 
@@ -276,15 +276,14 @@ def _play_in_windows(
     }
     try:
         if output is not None:
-            play_beside_media_player(sequence, open_visit, output, **common)
-        else:
-            play_in_windows(
-                sequence,
-                open_visit,
-                range_=asked.range_name,
-                unattended=asked.unattended,
-                **common,
-            )
+            return play_beside_media_player(sequence, open_visit, output, **common).record
+        return play_in_windows(
+            sequence,
+            open_visit,
+            range_=asked.range_name,
+            unattended=asked.unattended,
+            **common,
+        ).record
     except WindowError as error:
         code = BAD_INPUT if isinstance(error, ScreenError) else NOT_FINISHED
         raise CommandError(str(error), code) from error
@@ -297,11 +296,11 @@ def _play_simulated(
     display: SimulatedDisplay,
     overrides: dict[str, object],
     metering: Metering,
-) -> None:
+) -> int:
     from player.simulated_play import play_simulated
 
     with progress(sequence.title, len(sequence.steps)) as count:
-        play_simulated(
+        return play_simulated(
             sequence,
             visit,
             display,
@@ -311,17 +310,21 @@ def _play_simulated(
             overrides=overrides,
             meter=metering.make,
             after=count,
-        )
+        ).record
 
 
-def _print_findings(path: Path, sequence: Sequence) -> None:
+def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None:
+    """What was found, and last of all what has no reading; unattended, not one is a failure."""
+    from player.unread import require_readings, unread_of
     from readings.findings import findings_of
     from readings.report import print_findings
     from readings.visit import Visit
 
-    if not sequence.finds:
-        return
     with Visit.open(path, write=False) as visit:
-        last = visit.runs()[-1].id
-        found = [each for each in findings_of(visit) if each.run == last]
-    print_findings(found, console())
+        unread = unread_of(visit, run, sequence)
+        if unattended:
+            require_readings(unread)
+        if sequence.finds:
+            print_findings([each for each in findings_of(visit) if each.run == run], console())
+    if unread.count:
+        click.echo(unread.told, err=True)

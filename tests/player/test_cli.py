@@ -345,7 +345,7 @@ def test_flashing_is_refused_until_the_operator_confirms_and_that_is_kept(
     assert "5 flashes a second" in told
     assert "epilepsy" in told
     assert not path.exists()
-    assert run([*play, "--flashing-confirmed"]) == 0
+    assert run([*play, "--flashing-confirmed"]) == 1  # played, and nobody there to answer
     with Visit.open(path, write=False) as visit:
         (kept,) = visit.runs()
     assert "5 flashes a second" in kept.overrides["flashing_confirmed"][0]

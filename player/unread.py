@@ -1,0 +1,70 @@
+"""What a run has no reading of, and why: what the terminal says when it ends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from player.outcome import NOT_FINISHED, CommandError
+from readings.visit import Visit
+from sequences.model import Sequence
+
+NOT_YET = "not played yet; the same command goes on there"
+PASSED_OVER = "passed over by hand"
+MOST = 12
+"""Numbers of steps that are listed beside a reason."""
+
+
+@dataclass(frozen=True)
+class Unread:
+    """The steps of a run that ask for a reading and have none."""
+
+    asked: int
+    """Steps that ask for a reading."""
+    why: dict[str, list[int]]
+    """Numbers of those without one, by the reason."""
+
+    @property
+    def count(self) -> int:
+        """Steps without a reading."""
+        return sum(map(len, self.why.values()))
+
+    @property
+    def told(self) -> str:
+        """Lines for the terminal; empty where nothing is missing."""
+        if not self.count:
+            return ""
+        have = "has" if self.count == 1 else "have"
+        lines = [f"{self.count} of {self.asked} steps that ask for a reading {have} none:"]
+        for why, steps in self.why.items():
+            named = ", ".join(map(str, steps[:MOST])) + (", …" if len(steps) > MOST else "")
+            what = f"step {named}" if len(steps) == 1 else f"{len(steps)} steps ({named})"
+            lines.append(f"  {what}: {why}")
+        return "\n".join(lines)
+
+
+def unread_of(visit: Visit, run: int, sequence: Sequence) -> Unread:
+    """What a run has no reading of.
+
+    Args:
+        visit: the visit that keeps it.
+        run: the run's id.
+        sequence: what was played.
+    """
+    read = {reading.step for reading in visit.readings(run)}
+    skipped = {skip.step: skip.why or PASSED_OVER for skip in visit.skips(run)}
+    asked = [step.number for step in sequence.steps if step.read is not None]
+    why: dict[str, list[int]] = {}
+    for number in asked:
+        if number not in read:
+            why.setdefault(skipped.get(number, NOT_YET), []).append(number)
+    return Unread(len(asked), why)
+
+
+def require_readings(unread: Unread) -> None:
+    """Refuse to call a run done that nobody watched and that read nothing at all.
+
+    Raises:
+        CommandError: every step that asks for a reading has none; the exit code is 1.
+    """
+    if unread.asked and unread.count == unread.asked:
+        raise CommandError(unread.told, NOT_FINISHED)
