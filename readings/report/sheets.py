@@ -59,11 +59,14 @@ def _beside(sheet: Sheet, visits: Sequence[Told], beside: Sequence[SideBySide]) 
     contents = [visit.contents for visit in visits]
     changes = changes_of(contents, beside)
     sheet.text(changes.title, 18, bold=True)
-    for number, visit in enumerate(contents, 1):
-        about = visit.about
+    for number, each in enumerate(visits, 1):
+        about = each.contents.about
         settings = f", settings: {about.settings}" if about.settings else ""
         said = f"{about.display}, {telling.time_text(about.created_at)}{settings}"
-        sheet.text(f"Visit {number}: {visit.file}, {said}", 8.5, ink=SOFT)
+        sheet.text(f"Visit {number}: {each.contents.file}, {said}", 8.5, ink=SOFT)
+        sheet.text(each.summary.in_short(), 8.5, indent=4)
+        if simulated := telling.simulated_text(each.contents):
+            sheet.text(simulated, 8.5, indent=4, bold=True, ink=WARN)
     sheet.gap(2)
     sheet.text(" ".join(changes.lead), 9)
     for sure, head in CHANGES.items():

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from readings.findings import Finding, Value
-from readings.report.gather import RunContents, VisitContents
+from readings.report.gather import VisitContents
 from readings.report.limits import LIMITS, Limit
-from readings.report.subjects import subject
+from readings.report.missing import not_measured
 from readings.report.tables import cell, thousands, value_text
-from readings.report.telling import light_unit, ranges
+from readings.report.telling import light_unit
 
 Verdict = Literal["good", "bad", "unsure", "open"]
 ORDER: tuple[Verdict, ...] = ("good", "bad", "unsure", "open")
@@ -26,10 +26,6 @@ HEADS: dict[Verdict, str] = {
     "unsure": "What cannot be told from these readings",
     "open": "Found, and held against no limit",
 }
-NO_GAP = {"plausibility"}
-"""Findings that are there only where something is wrong."""
-MOST_STEPS = 4
-"""Steps that are named one by one where they were not read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +70,14 @@ class Summary:
         """Those of one verdict."""
         return [each for each in self.statements if each.verdict == verdict]
 
+    def in_short(self) -> str:
+        """What is not good, in a sentence, for a page that tells of several visits."""
+        bad = list(dict.fromkeys(each.sentence for each in self.of("bad")))
+        if bad:
+            return f"Not good: {'; '.join(bad)}."
+        untold = len(self.of("unsure"))
+        return f"Nothing found that is not good{f'; {untold} cannot be told' * bool(untold)}."
+
 
 def summary(contents: VisitContents) -> Summary:
     """The front page of a visit."""
@@ -83,7 +87,7 @@ def summary(contents: VisitContents) -> Summary:
     ordered = sorted(told.statements.items(), key=lambda item: ORDER.index(item[0][0]))
     return Summary(
         tuple(Statement(*key, tuple(found)) for key, found in ordered),
-        tuple(_not_measured(contents)),
+        tuple(not_measured(contents)),
         f"What was not measured{', or not worked out' if contents.not_worked_out else ''}",
         sum(len(finding.warnings) for finding in contents.findings),
     )
@@ -201,38 +205,3 @@ def _range(finding: Finding) -> tuple[Verdict, str]:
         return "bad", finding.title
     told = "as it is set" in finding.title and "unsure" not in finding.title
     return ("good" if told else "unsure"), finding.title
-
-
-def _not_measured(contents: VisitContents) -> list[str]:
-    if not contents.runs:
-        return ["No run was started."]
-    said = [
-        f"Not worked out, for an error of this program and not of the display: "
-        f"{subject(failed.finding)} ({failed.why}). The readings themselves are kept, and listed "
-        "below."
-        for failed in contents.not_worked_out
-    ]
-    missing = [subject(name) for name in contents.not_found() if name not in NO_GAP]
-    if missing:
-        said.append(f"No reading speaks to: {'; '.join(missing)}.")
-    gaps = [sentence for run in contents.runs for sentence in _gaps(run)]
-    if not gaps and contents.readings():
-        said.append("Every step that asks for a reading has one.")
-    return said + gaps
-
-
-def _gaps(run: RunContents) -> list[str]:
-    """What a run asked for and has no reading of, reason by reason."""
-    whys: dict[str, list[tuple[int, str]]] = {}
-    for gap in run.unread():
-        whys.setdefault(gap.why, []).append((gap.step, gap.label))
-    condition = f", {run.run.condition}" if run.run.condition else ""
-    where = f"Run {run.run.id} ({run.run.sequence_title}{condition})"
-    said = []
-    for why, steps in whys.items():
-        if len(steps) > MOST_STEPS:
-            which = f"steps {ranges(number for number, _ in steps)}"
-        else:
-            which = ", ".join(f"step {number} ({label})" for number, label in steps)
-        said.append(f"{where}: {why}: {which}.")
-    return said

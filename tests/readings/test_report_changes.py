@@ -16,6 +16,7 @@ from readings.report.tables import difference, rows_of, topics, value_text
 from readings.report.told import told
 from tests.readings.report_samples import contents, finding
 from tests.readings.test_report import seen
+from tests.readings.test_report_heads import played
 from tests.readings.test_report_sheets import text_of
 
 
@@ -219,3 +220,19 @@ def test_values_of_other_places_are_still_apart():
 
     rows = rows_of([side("Loss of luminance, 30°"), side("Loss of luminance, 60°")])
     assert [sum(each is not None for each in row.cells) for row in rows] == [1, 1]
+
+
+def test_the_first_page_says_of_each_visit_what_is_not_good_and_that_it_is_simulated(tmp_path):
+    bad, good = visit("a.visit", grey(22.0)), visit("b.visit", grey(3.0))
+    bad = replace(bad, runs=[played(1, "simulated")])
+    both = [told(each, number) for number, each in enumerate((bad, good), 1)]
+    beside = visits_side_by_side([bad, good])
+    front = seen(page(both, beside).decode()).partition("Changes are counted")[0]
+    first, _, second = front.partition("Visit 2")
+    not_good = "Not good: Greys are on average not as bright as the signal's curve wants them."
+    assert not_good in first
+    assert "say nothing about a real one" in first
+    assert "Nothing found that is not good." in second
+    assert "simulated" not in second
+    paper = text_of(sheets(both, beside), tmp_path).partition("Changes are counted")[0]
+    assert " ".join(paper.split()).count("say nothing about a real one") == 1
