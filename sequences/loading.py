@@ -17,6 +17,7 @@ from sequences.grammar import Head, SignalParts
 from sequences.messages import public_names, tell
 from sequences.model import Sequence, Step
 from sequences.problems import Collector, Problem, SequenceError, one_of, said
+from sequences.roles import require_roles
 from sequences.steps import Times, steps_of
 from sequences.tree import Listing, Mapping, Node, Scalar, plain
 
@@ -120,7 +121,10 @@ def _sequence(root: Node | None, text: str, collector: Collector) -> Sequence | 
     if head is not None:
         hold = None if head.hold is None else seconds(head.hold)
         times = Times(seconds(head.settle), hold, seconds(head.warm_up))
+    before = len(collector)
     steps = _steps(root.get("steps"), times, collector)
+    if len(collector) == before:  # a step that could not be read may have had the role
+        require_roles(root.get("finds"), steps, collector)
     if head is None or signal is None:
         return None
     return Sequence(

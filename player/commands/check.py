@@ -98,6 +98,7 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
 
     from player.time_left import sequence_seconds
     from sequences.flashing import flashing_steps
+    from sequences.roles import remarks
 
     screen.print(f"{escape(sequence.title)}  ({escape(sequence.source)})")
     cautions = ", ".join(sequence.cautions) or "none"
@@ -107,10 +108,13 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     )
     for flashing in flashing_steps(sequence, canvas):
         screen.print(f"Flashes too often: {escape(str(flashing))}")
+    for remark in remarks(sequence.steps):
+        screen.print(escape(remark))
     # a column is there where it says something: most sequences have one importance, no warm-up
+    has_roles = any(step.role for step in sequence.steps)
     sorts = len({step.importance for step in sequence.steps}) > 1
     warms = any(step.warm_up for step in sequence.steps)
-    columns = ["step", "label", "kind", "read", "settle"]
+    columns = ["step", "label", "kind", "read", *(["role"] * has_roles), "settle"]
     columns += ["warm-up"] * warms + ["importance"] * sorts
     table = Table(*columns, box=None, pad_edge=False)
     for step in sequence.steps:
@@ -122,6 +126,7 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
             escape(step.label),
             step.pattern.kind,
             escape(read),
+            *([escape(step.role)] * has_roles),
             f"{float(step.settle):g} s",
             *([f"{float(step.warm_up) / 60:g} min" if step.warm_up else ""] * warms),
             *([step.importance] * sorts),
@@ -132,6 +137,7 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
 
 def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
     from player.time_left import sequence_seconds
+    from sequences.roles import remarks
 
     return {
         "source": sequence.source,
@@ -139,6 +145,7 @@ def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
         "signal": sequence.signal.describe(),
         "cautions": list(sequence.cautions),
         "finds": list(sequence.finds),
+        "remarks": remarks(sequence.steps),
         "seconds": sequence_seconds(sequence, canvas),
         "steps": [
             {

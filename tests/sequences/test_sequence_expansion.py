@@ -140,7 +140,7 @@ def test_a_signal_spelt_out_is_that_signal(parts: dict[str, object]):
 
 
 def test_cautions_and_finds_are_kept_once_each():
-    text = "title: x\nsignal: pq10\ncautions: [static, bright, static]\nfinds: [contrast]\n"
+    text = "title: x\nsignal: pq10\ncautions: [static, bright, static]\nfinds: [plausibility]\n"
     sequence = sequences.load_text(f"{text}steps: [show: {{field: }}]\n", "f")
-    assert (sequence.cautions, sequence.finds) == (("static", "bright"), ("contrast",))
+    assert (sequence.cautions, sequence.finds) == (("static", "bright"), ("plausibility",))
     assert set(sequence.cautions) <= set(sequences.CAUTIONS)
