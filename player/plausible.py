@@ -18,6 +18,10 @@ ABOVE_CODE = 1.2
 """By what factor a PQ level may read above the luminance that its code stands for."""
 NEAR_TEN = 0.1
 """How near a ratio lies to a power of ten, in decades, to look like a slip."""
+FAR_OFF = 5.0
+"""Times what is expected, or such a part of it, that hardly any display or picture explains."""
+SURE, SURE_HDR = 0.05, 10.0
+"""Share of white, and cd/m2 of PQ, below which stray light and black could explain even that."""
 EVERY_HDR = 100.0
 """cd/m2 that every display of PQ reaches: a tenth of less than this is a slip, not a limit."""
 WORTH = 0.01
@@ -58,11 +62,12 @@ def doubts(
     if value.quantity not in LIGHT or value.luminance is None:
         return _against_number(value, before)
     read = value.luminance
-    # displays dim large pictures and lift black beside light: only alike pictures compare
-    alike = [each for each in past if each.like == like]
+    # displays dim large pictures and lift black beside light: only alike pictures compare closely
+    readings = list(past)
+    alike = [each for each in readings if each.like == like]
     found = [
         _dark(read, coded),
-        _slip(read, coded, expected, alike, before, absolute=absolute),
+        _slip(read, coded, expected, readings, like, before, absolute=absolute),
         _above(read, coded) if absolute else "",
         _order(read, coded, alike),
         _colour(value, coded),
@@ -88,27 +93,53 @@ def _slip(
     coded: Coded | None,
     expected: Expected | None,
     past: list[Past],
+    like: str,
     before: Reading | None,
     *,
     absolute: bool,
 ) -> str:
-    """A decimal point in the wrong place: ten times what it should be, or a tenth."""
+    """A decimal point in the wrong place: ten times what it should be, or a tenth; or far off."""
     if before is not None and before.luminance is not None:
         said = _power(read, before.luminance)
         return f"{said} the earlier reading of this step: mistyped?" if said else ""
-    if coded is not None:
-        same = [each for each in past if abs(each.coded.share - coded.share) <= WORTH * coded.share]
-        last = next((each for each in reversed(same) if each.coded.grey == coded.grey), None)
-        if last is not None and (said := _power(read, last.luminance)):
-            return f"{said} step {last.number}, which has the same level: mistyped?"
-    if expected is None or coded is None or not expected.alike:
+    if coded is None:
         return ""
-    if not absolute and coded.share < WORTH:
-        return ""
-    said = _power(read, expected.luminance)
-    if absolute and read < expected.luminance and expected.luminance > EVERY_HDR:
+    alike = [each for each in past if each.like == like]
+    same = [each for each in alike if abs(each.coded.share - coded.share) <= WORTH * coded.share]
+    last = next((each for each in reversed(same) if each.coded.grey == coded.grey), None)
+    if last is not None and (said := _power(read, last.luminance)):
+        return f"{said} step {last.number}, which has the same level: mistyped?"
+    if coded.white and not absolute:
+        return _white(read, alike or past)
+    return _expected(read, coded, expected, absolute=absolute) if expected is not None else ""
+
+
+def _white(read: float, past: list[Past]) -> str:
+    """A white that is far from another one, also from one in a picture that is not alike."""
+    white = next((each for each in reversed(past) if each.coded.white), None)
+    said = _far(read, white.luminance) if white is not None else ""
+    return f"{said} step {white.number}, which is white too: mistyped?" if white and said else ""
+
+
+def _expected(read: float, coded: Coded, expected: Expected, *, absolute: bool) -> str:
+    should = expected.luminance
+    if absolute and read < should and should > EVERY_HDR:
         return ""  # a display that stops short of what is coded
-    return f"{said} what is expected, {short(expected.luminance)} cd/m2: mistyped?" if said else ""
+    said = _power(read, should) if expected.alike and (absolute or coded.share >= WORTH) else ""
+    # in PQ, what is far above its code is told by that
+    sure = read < should and should >= SURE_HDR if absolute else coded.share >= SURE
+    if sure and not said:
+        said = _far(read, should)
+    return f"{said} what is expected, {short(should)} cd/m2: mistyped?" if said else ""
+
+
+def _far(new: float, old: float) -> str:
+    """How many times, or what part, where that is too much; empty otherwise."""
+    if new <= 0 or old <= 0 or 1 / FAR_OFF < new / old < FAR_OFF:
+        return ""
+    if said := _power(new, old):
+        return said
+    return f"{new / old:.2g} times" if new > old else f"1/{old / new:.2g} of"
 
 
 def _power(new: float, old: float) -> str:

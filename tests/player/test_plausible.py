@@ -157,8 +157,35 @@ def test_a_display_that_stops_short_of_what_pq_asks_is_not_doubted(visit: Visit)
 def test_only_alike_pictures_are_compared(visit: Visit) -> None:
     desk = Desk(visit, UNLIKE)
     # black beside light, and a window that is not dimmed as the whole field is
-    desk.enter("150", "0.05", "0.5", "1500", "760")
+    desk.enter("150", "0.05", "0.5", "700", "360")
     assert (desk.run.finished, desk.notes) == (True, [])
+
+
+def test_what_is_far_from_a_white_of_any_picture_is_asked_about(visit: Visit) -> None:
+    desk = Desk(visit, UNLIKE)
+    desk.enter("412,5", "0.05", "0.5")
+    assert desk.enter("4150") == (
+        "Ten times step 1, which is white too: mistyped? Enter once more keeps it."
+    )
+    desk.enter("415")
+    # 415 * (191 / 255) ** 2.4 by BT.1886 without black
+    assert desk.enter("2084").startswith("Ten times what is expected, 207.4 cd/m2: mistyped?")
+    assert desk.enter("1040").startswith("5 times what is expected, 207.4 cd/m2: mistyped?")
+    assert desk.enter("41").startswith("1/5.1 of what is expected, 207.4 cd/m2: mistyped?")
+    desk.enter("900")
+    assert (desk.run.finished, desk.notes) == (True, [])
+
+
+def test_what_is_far_off_in_the_dark_is_only_a_guess_and_no_doubt(visit: Visit) -> None:
+    desk = Desk(visit, GREYS)
+    # 2 % of 400 cd/m2 comes to 0.03, and a real black lies on top of it
+    desk.enter("400", "0.4", "0.39")
+    assert (desk.run.number, desk.notes) == (4, [])
+
+
+def test_far_below_a_level_that_every_display_of_pq_reaches_is_asked_about(visit: Visit) -> None:
+    desk = Desk(visit, PEAKS.replace("100 cd/m2", "50 cd/m2"))
+    assert desk.enter("1000", "9").startswith("1/5.5 of what is expected, 49.")
 
 
 def test_a_white_far_from_its_white_point_is_doubted(visit: Visit) -> None:
