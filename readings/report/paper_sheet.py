@@ -25,6 +25,10 @@ WIDE, HIGH, MARGIN, FOOT = 210.0, 297.0, 16.0, 14.0
 ROOM = WIDE - 2 * MARGIN
 HALF = (ROOM - 6) / 2
 """Width of a picture: two stand beside each other."""
+SMALLER = 0.86
+"""Size of a cell's smaller lines, of its own."""
+SIDES = 1.6
+"""What a column leaves free at both sides of its text together."""
 LEADING = 0.46
 """Line height in mm for each point of type."""
 INK, SOFT, DEEP, RULE = (28, 29, 31), (90, 95, 102), (23, 69, 79), (205, 209, 214)
@@ -188,13 +192,13 @@ class Sheet:
         keep: float = 0.0,
         heads: Sequence[Cell] = (),
     ) -> None:
-        small = size * 0.86
+        small = size * SMALLER
         laid = [
             [
                 (line, small if less else size)
                 for text, less in cell.lines
                 for line in self.lines(
-                    self.plain(text), wide - 1.6, small if less else size, bold=cell.bold
+                    self.plain(text), wide - SIDES, small if less else size, bold=cell.bold
                 )
             ]
             for cell, wide in zip(row, widths, strict=True)
@@ -272,6 +276,18 @@ class Sheet:
                 long = self._width(word, bold) * size
             now, used = (f"{now} {word}", used + gap + long) if now else (word, long)
         return [*done, now]
+
+    def width(self, text: str, size: float, *, bold: bool = False) -> float:
+        """How wide a column has to be for this text on one line, mm."""
+        words = self.plain(text).split(" ")
+        gaps = (len(words) - 1) * self._width(" ", bold)
+        # a hair more: what is summed up in another order may come out a little wider
+        return (sum(self._width(word, bold) for word in words) + gaps) * size + SIDES + 0.01
+
+    def needs(self, cell: Cell, size: float) -> float:
+        """How wide a column has to be for this cell without any line broken, mm."""
+        sizes = [(text, size * SMALLER if less else size) for text, less in cell.lines]
+        return max(self.width(text, each, bold=cell.bold) for text, each in sizes)
 
     def _measure(self, word: str, bold: bool) -> float:
         """Width in mm for each point of type."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from readings.findings import Finding
 from readings.report import telling
+from readings.report.appendix import appendix
 from readings.report.changes import HEADS as CHANGES
 from readings.report.changes import Change, changes_of
 from readings.report.compare import NOTE, SideBySide, note_of
@@ -14,7 +15,7 @@ from readings.report.paper_sheet import DEEP, LEADING, ROOM, SOFT, Cell, Sheet
 from readings.report.pictures import Picture
 from readings.report.summary import HEADS, Figure, Statement, Verdict
 from readings.report.tables import Cell as Printed
-from readings.report.tables import LongTable, Row, Topic, value_text
+from readings.report.tables import Row, Topic, value_text
 from readings.report.told import Told
 
 WARN = (138, 75, 0)
@@ -116,10 +117,10 @@ def _visit(sheet: Sheet, visit: Told, which: str) -> None:
     if contents.notes:
         sheet.head("Notes", 11)
         for note in contents.notes:
-            where = f", run {note.run}" if note.run else ""
-            where += f", step {note.step}" if note.step else ""
-            sheet.named(telling.time_text(note.at) + where, note.text, wide=52)
-    _appendix(sheet, visit)
+            where = f", run\u00a0{note.run}" if note.run else ""
+            where += f", step\u00a0{note.step}" if note.step else ""
+            sheet.named(telling.time_text(note.at) + where, note.text, wide=62)
+    appendix(sheet, visit)
 
 
 def _front(sheet: Sheet, visit: Told) -> None:
@@ -282,61 +283,3 @@ def _run(sheet: Sheet, contents: RunContents) -> None:
     if run.overrides:
         sheet.named("Changed for this run", telling.pairs_text(run.overrides))
     sheet.named("Readings", f"{len(contents.measured)}, and {contents.retaken} replaced")
-
-
-def _appendix(sheet: Sheet, visit: Told) -> None:
-    for topic in visit.topics:
-        for finding in topic.findings:
-            for series in finding.series:
-                if series.rows:
-                    _series(sheet, finding, visit.long(series))
-    for run in visit.contents.runs:
-        if run.measured:
-            _readings(sheet, run)
-
-
-def _series(sheet: Sheet, finding: Finding, long: LongTable) -> None:
-    which = telling.run_text(finding.run, finding.condition)
-    sheet.head(f"Appendix: {long.title}, {which}", 9.5)
-    first = 30.0 if len(long.heads) < 10 else 22.0
-    wide = min(26.0, (ROOM - first) / max(len(long.heads), 1))
-    rows = [
-        [
-            Cell.of(label),
-            *(
-                Cell.of("–") if each is None else Cell.of(_bounded(each), each.spread)
-                for each in cells
-            ),
-        ]
-        for label, cells in long.rows
-    ]
-    size = 6.5 if len(long.heads) < 10 else 5.2
-    sheet.table(["", *long.heads], rows, [first, *[wide] * len(long.heads)], size=size)
-
-
-def _bounded(cell: Printed) -> str:
-    return f"{cell.bound} {cell.number}".strip()
-
-
-def _readings(sheet: Sheet, contents: RunContents) -> None:
-    which = telling.run_text(contents.run.id, contents.run.condition)
-    sheet.head(f"Appendix: readings of {which}", 9.5)
-    heads = ("No.", "Step", "Reading", "Codes shown", "Picture", "Meter", "Time")
-    rows = [
-        [
-            Cell.of(str(reading.reading)),
-            Cell.of(telling.step_text(reading)),
-            Cell.of(
-                telling.reading_text(reading),
-                telling.as_read_text(reading),
-                telling.received_text(reading),
-            ),
-            Cell.of(telling.codes_text(reading)),
-            Cell.of(reading.guard),
-            Cell.of(reading.instrument_name or "no meter"),
-            Cell.of(f"{reading.taken_at:%H:%M:%S}"),
-        ]
-        for reading in contents.measured
-    ]
-    widths = (9.0, 43.0, 48.0, 32.0, 14.0, 19.0, 13.0)
-    sheet.table(heads, rows, widths, size=6.0, right_from=len(heads))
