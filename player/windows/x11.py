@@ -108,9 +108,6 @@ def ramps_of(window: Any) -> list[list[int]] | None:
             [int(getattr(found.contents, channel)[i]) for i in range(size)]
             for channel in ("red", "green", "blue")
         ]
-        # a server without a real graphics card leaves them at nothing
-        if size < 2 or not any(map(any, ramps)):
-            return None
-        return ramps
+        return ramps if size >= 2 else None
     finally:
         free(found)

@@ -24,7 +24,7 @@ from player.windows.guards import (
     srgb_guard,
     timed_swaps,
 )
-from player.windows.ramps import night_guard, ramp_guard
+from player.windows.ramps import FULL, night_guard, ramp_guard
 from player.windows.x11_stack import Above, driver_dither_guard, top_guard
 
 STATES = ("verified", "altered", "unknown")
@@ -228,6 +228,28 @@ class Gdi:
 
     def DeleteDC(self, _: object) -> None:
         self.open -= 1
+
+
+NOISE = [7552, 40945, 21979, 0, 59904, 40946] * 42 + [0, 0, 32, 0]
+"""Memory of a virtual X server that nobody wrote to, as it was read."""
+
+
+@pytest.mark.parametrize(
+    "ramps", [[[0] * 256] * 3, [NOISE] * 3, [NOISE, [48] + [0] * 255, [0] * 256]]
+)
+def test_numbers_that_are_no_ramp_are_unknown(ramps: list[list[int]]) -> None:
+    assert (ramp_guard(ramps).state, night_guard(ramps).state) == ("unknown", "unknown")
+
+
+@pytest.mark.parametrize(
+    "ramp",
+    [
+        [FULL - value for value in STRAIGHT[0]],
+        [min(value + 9 * (value // 257 % 3), FULL) * 9 // 10 for value in STRAIGHT[0]],
+    ],
+)
+def test_a_ramp_upside_down_and_a_rough_one_are_altered(ramp: list[int]) -> None:
+    assert ramp_guard([ramp] * 3).state == "altered"
 
 
 @pytest.mark.parametrize("ramps", [None, STRAIGHT, [[0] * 256] * 3])
