@@ -40,6 +40,8 @@ class Limit:
     """Only signals of these transfers; none named means all."""
     where: tuple[tuple[str, object], ...] = ()
     """Only values that belong to these, such as a colour space."""
+    of: str = ""
+    """What it is judged at many of, such as `step`: of few, the sentence speaks for those alone."""
 
     def applies(self, finding: Finding, value: Value, transfer: str) -> bool:
         """Whether this value is to be held against it."""
@@ -56,6 +58,7 @@ VISIBLE = Limit(
     "Colours are near their targets on average",
     "Colours are off their targets on average",
     "Whether colours are near their targets on average cannot be told",
+    of="patch",
 )  # fmt: skip
 """Delta E 3: usually taken for the least that is plain to see."""
 
@@ -70,6 +73,7 @@ LIMITS: tuple[Limit, ...] = (
         "Grey is neutral at every step",
         "Grey has a tint",
         "Whether grey is neutral at every step cannot be told",
+        of="step",
     ),
     Limit(
         "greyscale",
@@ -81,6 +85,7 @@ LIMITS: tuple[Limit, ...] = (
         "Grey is near its target on average, in light and colour",
         "Grey is off its target on average, in light or colour",
         "Whether grey is near its target on average cannot be told",
+        of="step",
     ),
     Limit(
         "greyscale",
@@ -92,6 +97,20 @@ LIMITS: tuple[Limit, ...] = (
         "Greys are on average as bright as the signal's curve wants them",
         "Greys are on average not as bright as the signal's curve wants them",
         "Whether greys are on average as bright as the signal's curve wants them cannot be told",
+        of="step",
+    ),
+    Limit(
+        "greyscale",
+        ("eotf-error-largest",),
+        "at most",
+        12.0,
+        "%",
+        OWN + ": what a gamma off by 0.05 makes of a grey of 10 %",
+        "No grey is far brighter or darker than the signal's curve wants it",
+        "Some grey is far brighter or darker than the signal's curve wants it",
+        "Whether each grey is about as bright as the signal's curve wants it cannot be told",
+        size=True,
+        of="step",
     ),
     Limit(
         "tone",
@@ -103,6 +122,7 @@ LIMITS: tuple[Limit, ...] = (
         "Below its roll-off the display follows the signal's curve",
         "The display leaves the signal's curve",
         "Whether the display follows the signal's curve cannot be told",
+        of="step",
     ),
     Limit(
         "contrast",
@@ -185,6 +205,7 @@ LIMITS: tuple[Limit, ...] = (
         "The screen is evenly bright",
         "The screen is unevenly bright",
         "Whether the screen is evenly bright cannot be told",
+        of="place",
     ),
     Limit(
         "uniformity",
@@ -196,6 +217,7 @@ LIMITS: tuple[Limit, ...] = (
         "The screen has one colour all over",
         "The screen changes colour from place to place",
         "Whether the screen has one colour all over cannot be told",
+        of="place",
     ),
     Limit(
         "over-time",

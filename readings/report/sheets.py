@@ -174,7 +174,7 @@ def _part(sheet: Sheet, head: str) -> None:
 
 
 def _figure(each: Figure, sentence: str) -> str:
-    what = "" if each.what == sentence else f"{each.what}: "
+    what = "" if each.what in {"", sentence} else f"{each.what}: "
     note = f"; {each.note}" if each.note else ""
     return f"{what}{each.text}{note} ({telling.run_text(each.run, each.condition)})"
 

@@ -7,6 +7,7 @@ side of the limit; where it spans the limit, or is not known, the sentence says 
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from typing import Literal
@@ -27,6 +28,12 @@ HEADS: dict[Verdict, str] = {
     "open": "Found, and held against no limit",
 }
 
+ENOUGH = 5
+"""Steps, patches or places from which on a sentence speaks for the whole: a choice of our own."""
+MOST_DOUBTS = 3
+"""Sentences against the readings of one run that the front page tells."""
+OF = re.compile(r"average(?: size)? of (\d+)")
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -35,7 +42,7 @@ class Figure:
     text: str
     """`1140:1 ± 98`, `at most 0.001 cd/m²`."""
     what: str
-    """The value's label."""
+    """The value's label; empty where the text is a sentence by itself."""
     run: int
     condition: str
     note: str = ""
@@ -118,7 +125,7 @@ def _judge(contents: VisitContents, told: _Told) -> set[int]:
                 if not _known(value) and finding.name in defined:
                     continue  # another run tells it; its own warnings say why this one does not
                 verdict = verdict_of(value, limit)
-                said = {"good": limit.good, "bad": limit.bad}.get(verdict, limit.unsure)
+                said = _sentence(limit, verdict, judged_of(finding, value))
                 figure = _figure(finding, value, titled=titles[finding.name] > 1, held=True)
                 told.say(verdict, said, held_text(limit), figure)
     return {id(finding) for finding in judged}
@@ -132,12 +139,38 @@ def _rest(contents: VisitContents, told: _Told, judged: set[int]) -> None:
         told.say("good", "Checks of the readings against each other find nothing", "")
     for finding in contents.findings:
         if finding.name == "plausibility":
-            told.say("bad", "Some readings are hardly plausible", "", _doubts(finding))
+            told.say("bad", "Some readings are hardly plausible", "", *_doubts(finding))
         elif finding.name == "range-mismatch":
             verdict, said = _range(finding)
             told.say(verdict, said, "", _figure(finding, finding.values[0]))
         elif id(finding) not in judged and finding.values:
-            told.say("open", finding.title, "", _figure(finding, finding.values[0]))
+            figures = [_figure(finding, value) for value in _first_known(finding)]
+            told.say("open", finding.title, "", *figures)
+
+
+def _sentence(limit: Limit, verdict: Verdict, judged: int | None) -> str:
+    """What is said of a verdict; of few steps it speaks for those alone."""
+    said = {"good": limit.good, "bad": limit.bad}.get(verdict)
+    if said is None:
+        return limit.unsure
+    if not limit.of or judged is None or judged >= ENOUGH:
+        return said
+    for claim in (" at every step", " on average", " all over"):
+        said = said.replace(claim, "")
+    return f"{said} at the {judged} {limit.of}{'s' * (judged > 1)} read"
+
+
+def judged_of(finding: Finding, value: Value) -> int | None:
+    """How many steps, patches or places a value is of; None where that is not known.
+
+    Its label says so, or that of the average beside it; else the rows of the finding's series.
+    """
+    stem = value.name.rpartition("-")[0]
+    for each in finding.values:
+        told = OF.search(each.label) if each.name in {value.name, f"{stem}-average"} else None
+        if told:
+            return int(told[1])
+    return next((len(series.rows) for series in finding.series if series.rows), None)
 
 
 def judgeable(finding: Finding) -> list[Value]:
@@ -179,6 +212,12 @@ def held_text(limit: Limit) -> str:
     return f"{limit.way} {number}{unit} ({limit.source})"
 
 
+def _first_known(finding: Finding) -> list[Value]:
+    """The main value; where that is undefined, what is known of it: columns, or rows, of zones."""
+    known = [value for value in finding.values if _known(value)]
+    return known[:1] or list(finding.values[:1])
+
+
 def _known(value: Value) -> bool:
     return value.value is not None or bool(value.among)
 
@@ -193,11 +232,12 @@ def _figure(finding: Finding, value: Value, *, titled: bool = False, held: bool 
     return Figure(value_text(cell(value)), what, finding.run, finding.condition, note)
 
 
-def _doubts(finding: Finding) -> Figure:
-    """How much speaks against a run's readings; the sentences stand with the finding."""
-    number = len(finding.warnings)
-    text = "1 sentence" if number == 1 else f"{number} sentences"
-    return Figure(text, finding.title, finding.run, finding.condition)
+def _doubts(finding: Finding) -> list[Figure]:
+    """What speaks against a run's readings; of much, the rest stands with the finding."""
+    said = [light_unit(warning) for warning in finding.warnings]
+    if len(said) > MOST_DOUBTS + 1:
+        said[MOST_DOUBTS:] = [f"and {len(said) - MOST_DOUBTS} sentences more, further down"]
+    return [Figure(text, "", finding.run, finding.condition) for text in said]
 
 
 def _range(finding: Finding) -> tuple[Verdict, str]:

@@ -98,11 +98,12 @@ def _tables(findings: Sequence[Finding]) -> list[Table]:
     alike: dict[tuple[str, str], list[Finding]] = {}
     for finding in findings:
         alike.setdefault(finding.played, []).append(finding)
-    return [
+    tables = [
         Table(group[i : i + COLUMNS], rows_of(group[i : i + COLUMNS]))
         for group in alike.values()
         for i in range(0, len(group), COLUMNS)
     ]
+    return [table for table in tables if table.rows]  # what speaks against readings has no values
 
 
 def rows_of(findings: Sequence[Finding]) -> list[Row]:

@@ -11,7 +11,7 @@ from readings.report.compare import visits_side_by_side
 from readings.report.limits import LIMITS, Limit
 from readings.report.summary import held_text, summary, verdict_of
 from readings.report.tables import difference, rows_of, topics, value_text
-from tests.readings.report_samples import contents, finding
+from tests.readings.report_samples import contents, finding, series
 
 MOST = Limit("greyscale", ("e",), "at most", 3.0, "", "ours", "good", "bad", "unsure")
 LEAST = replace(MOST, way="at least", limit=1000.0, unit=":1")
@@ -107,11 +107,59 @@ def test_an_undefined_value_is_left_to_a_run_that_has_it():
     assert [s.verdict for s in alone.statements] == ["unsure"]
 
 
-def test_what_speaks_against_readings_is_no_good_news():
-    told = summary(contents([finding("plausibility", warnings=("One.", "Two."))]))
+@pytest.mark.parametrize(("number", "texts"), [
+    (1, ["No 0."]),
+    (4, ["No 0.", "No 1.", "No 2.", "No 3."]),
+    (6, ["No 0.", "No 1.", "No 2.", "and 3 sentences more, further down"]),
+])  # fmt: skip
+def test_what_speaks_against_readings_is_no_good_news_and_stands_there_itself(number, texts):
+    doubts = finding("plausibility", warnings=[f"No {n}." for n in range(number)])
+    told = summary(contents([doubts]))
     (said,) = told.of("bad")
-    assert said.figures[0].text == "2 sentences"
-    assert told.warnings == 2
+    assert [(each.what, each.text) for each in said.figures] == [("", text) for text in texts]
+    assert told.warnings == number
+    assert topics([doubts])[0].tables == []
+
+
+def test_of_a_count_that_is_not_known_what_is_known_of_it_is_told():
+    zones = [Value("zones", "Zones", None, ""), Value("zone-rows", "Rows of zones", None, ""),
+             Value("zone-columns", "Columns of zones", None, "", among=(12, 34))]  # fmt: skip
+    (said,) = summary(contents([finding("zones", values=zones)])).of("open")
+    assert [each.what for each in said.figures] == ["Columns of zones"]
+    assert "12" in said.figures[0].text
+    (said,) = summary(contents([finding("zones", values=zones[:2])])).of("open")
+    assert said.figures[0].text == "undefined"
+
+
+@pytest.mark.parametrize(("steps", "spread", "said"), [
+    (1, 0.1, "Grey is neutral at the 1 step read"),
+    (4, 0.1, "Grey is neutral at the 4 steps read"),
+    (5, 0.1, "Grey is neutral at every step"),
+    (1, 5.0, "Whether grey is neutral at every step cannot be told"),
+])  # fmt: skip
+def test_of_few_steps_no_sentence_speaks_for_all(steps, spread, said):
+    stem = "delta-e-2000-chromaticity"
+    values = [Value(f"{stem}-average", f"Delta E, average of {steps}", 1.0, "", 0.1),
+              Value(f"{stem}-largest", "Delta E, largest: Grey 50 %", 1.0, "", spread)]  # fmt: skip
+    (told,) = summary(contents([finding("greyscale", values=values)])).statements
+    assert told.sentence == said
+
+
+def test_few_places_are_those_of_the_series():
+    places = series("uniformity", ("luminance",), [("left", 90.0), ("right", 95.0)])
+    even = [value(5.0, 1.0, name="non-uniformity", unit="%")]
+    (told,) = summary(contents([finding("uniformity", places, values=even)])).statements
+    assert told.sentence == "The screen is evenly bright at the 2 places read"
+
+
+def test_one_grey_far_off_the_curve_is_not_good_whatever_the_average():
+    values = [value(7.4, 0.5, name="eotf-error-average", unit="%"),
+              value(-15.4, 1.2, name="eotf-error-largest", unit="%")]  # fmt: skip
+    told = summary(contents([finding("greyscale", values=values)]))
+    assert [(s.verdict, s.figures[0].text) for s in told.statements] == [
+        ("good", "7.40 ± 0.50 %"), ("bad", "−15.4 ± 1.2 %"),
+    ]  # fmt: skip
+    assert "of our own" in told.of("bad")[0].held
 
 
 def test_every_limit_names_its_source_and_a_value_that_is_documented():
