@@ -64,11 +64,14 @@ def _luminance(text: str, plain: str, _: Read) -> Value:
 
 def _colour(text: str, plain: str, _: Read) -> Value:
     parts = [part for part in re.split(r"[;\s]+", plain) if part]
-    if len(parts) != 3:
+    if len(parts) not in (1, 3):
         raise EntryError(
-            "A colour is three numbers with spaces between: Y x y, such as 100.2 0.3127 0.329."
+            "A colour is three numbers with spaces between: Y x y, such as 100.2 0.3127 0.329; or "
+            "Y alone where the meter gives no x and y."
         )
     luminance = _not_negative(parts[0], "A luminance")
+    if len(parts) == 1:
+        return Value(quantity="colour", raw=text, luminance=luminance)
     x, y = (parse_number(part) for part in parts[1:])
     if not (0 < x < 1 and 0 < y < 1 and x + y <= 1):
         raise EntryError(

@@ -179,7 +179,10 @@ def _order(read: float, coded: Coded | None, past: list[Past]) -> str:
 
 
 def _colour(value: Value, coded: Coded | None) -> str:
-    """A grey that is far from white."""
+    """A colour without x and y where a meter gives them, or a grey that is far from white."""
+    lit = coded is None or coded.share >= WORTH
+    if value.quantity == "colour" and value.x is None and lit:
+        return "x and y are missing: is it a luminance alone?"
     if coded is None or not coded.grey or coded.black or (value.luminance or 0) < COLOURED:
         return ""
     if value.x is None or value.y is None or coded.x is None or coded.y is None:

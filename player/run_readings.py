@@ -20,6 +20,8 @@ from readings.taking import taking_of
 from readings.visit import Visit, VisitError
 from sequences.model import Sequence, Step
 
+ALONE = "No x and y were given, so the luminance is kept alone."
+
 
 @dataclass(frozen=True)
 class Kept:
@@ -120,7 +122,7 @@ class RunReadings(RunZones):
         self.kept.append(
             Kept(step.number, step.label, short_text(value), value.luminance, expected)
         )
-        return reading, self._keep_doubt(doubts, value, showing)
+        return reading, self._note_beside(doubts, value, showing)
 
     def showings_of(self, steps: Iterable[Step]) -> dict[int, int]:
         """The id of the last showing of each step in this run, by the step's number.
@@ -137,19 +139,20 @@ class RunReadings(RunZones):
                 )
         return last
 
-    def _keep_doubt(self, doubts: str, value: Value, showing: int) -> str:
-        """Keep a doubt as a note beside its reading; what is told of it."""
-        if not doubts:
+    def _note_beside(self, doubts: str, value: Value, showing: int) -> str:
+        """Keep what is to be known of a reading as a note beside it; what is told of it."""
+        read = short_text(value).strip()
+        if doubts:
+            note, said = f"Doubted and kept, {read}: {doubts}", f" Doubtful: {doubts}"
+        elif value.quantity == "colour" and value.x is None:
+            note, said = f"{read}: {ALONE}", f" {ALONE}"
+        else:
             return ""
         try:
-            self.visit.keep_note(
-                f"Doubted and kept, {short_text(value).strip()}: {doubts}",
-                run=self.record,
-                showing=showing,
-            )
+            self.visit.keep_note(note, run=self.record, showing=showing)
         except VisitError as error:
-            return f" The doubt could not be noted: {error}."  # the reading itself is kept
-        return f" Doubtful: {doubts}"
+            return f"{said} That could not be noted: {error}."  # the reading itself is kept
+        return said
 
     @staticmethod
     def _id_of(reading: Reading | None) -> int | None:

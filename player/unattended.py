@@ -84,11 +84,9 @@ def value_of(reading: MeterReading, step: Step) -> Value:
         raise MeterError("A meter cannot answer what this step asks.")
     if reading.luminance is None:
         raise MeterError(f"The meter gave no luminance: {reading.raw!r}.")
-    colour = step.read.quantity == "colour"
-    if colour and (reading.x is None or reading.y is None):
-        raise MeterError(f"The meter gave no chromaticity: {reading.raw!r}.")
+    # in the dark many meters give no x and y: the luminance of a colour is worth keeping alone
     return Value(
-        quantity="colour" if colour else "luminance",
+        quantity="colour" if step.read.quantity == "colour" else "luminance",
         raw=reading.raw,
         luminance=reading.luminance,
         x=reading.x,

@@ -62,6 +62,11 @@ def test_a_colour_is_luminance_then_chromaticity(text: str) -> None:
     assert (kept.luminance, kept.x, kept.y) == (100.2, 0.3127, 0.329)
 
 
+def test_a_luminance_alone_is_kept_in_answer_to_a_colour() -> None:
+    kept = parse_entry("0,0025 cd/m2", COLOUR)
+    assert (kept.quantity, kept.luminance, kept.x, kept.y) == ("colour", 0.0025, None, None)
+
+
 @pytest.mark.parametrize("text", ["100.2 0.3127", "0.3127 0.329 100.2", "1 0.9 0.9", "1 2 3 4"])
 def test_a_colour_in_another_order_or_number_is_refused(text: str) -> None:
     with pytest.raises(EntryError):

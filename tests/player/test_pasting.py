@@ -52,7 +52,7 @@ def test_lines_and_tabs_part_values_and_a_colour_takes_its_own_line() -> None:
 @pytest.mark.parametrize(
     ("text", "reason"),
     [
-        ("98\nabc\n1", "Value 2, for step 3: A colour is three numbers"),
+        ("98\n51 0.31\n1", "Value 2, for step 3: A colour is three numbers"),
         ("98\n51 0.31 0.33\n0.05\n3\n4", "Step 5 asks for one comb after another"),
         ("\n \n", "nothing in what was pasted"),
     ],

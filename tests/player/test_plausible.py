@@ -196,6 +196,21 @@ def test_a_white_far_from_its_white_point_is_doubted(visit: Visit) -> None:
     assert (desk.run.finished, desk.notes) == (True, [])
 
 
+def test_black_without_x_and_y_is_kept_with_a_note_and_light_is_asked_about(visit: Visit) -> None:
+    desk = Desk(visit, COLOURS.replace("100 %", "0 %", 1))
+    assert desk.enter("0,0025") == (
+        "Kept 0,0025 for step 1. No x and y were given, so the luminance is kept alone."
+    )
+    assert "x and y are missing" in desk.enter("20")
+    desk.enter("20")
+    black, red = visit.readings()
+    assert (black.luminance, black.x, red.luminance, red.x) == (0.0025, None, 20, None)
+    assert desk.notes == [
+        "0,0025: No x and y were given, so the luminance is kept alone.",
+        "Doubted and kept, 20: x and y are missing: is it a luminance alone?",
+    ]
+
+
 def test_a_run_taken_up_again_still_knows_its_white(visit: Visit) -> None:
     first = Desk(visit, GREYS)
     first.enter("400", "0.2", "0.05")

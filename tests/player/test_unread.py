@@ -8,8 +8,10 @@ import pytest
 import sequences
 from player.cli import run
 from player.run import LiveRun
+from player.unattended import run_unattended
 from player.unread import NOT_YET, PASSED_OVER, unread_of
 from readings.visit import Visit
+from tests.player.desk import ToldMeter
 from tests.player.recording import Clock, RecordingOutput
 
 FOUR = """title: four
@@ -79,3 +81,17 @@ def test_steps_passed_over_by_hand_and_those_to_come_are_told_apart(tmp_path: Pa
         live.go_on()
         unread = unread_of(visit, live.record, sequence)
     assert unread.why == {PASSED_OVER: [1], NOT_YET: [2, 4]}
+
+
+def test_a_meter_that_gives_no_x_and_y_in_the_dark_has_read_a_black_asked_for_as_a_colour(
+    tmp_path: Path,
+):
+    text = FOUR.replace("luminance", "colour")
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
+        sequence = sequences.load_text(text, "four.yaml")
+        live = LiveRun(sequence, visit, RecordingOutput(), clock=Clock(1.0))
+        run_unattended(live, ToldMeter(400, 0.001, 8), wait=lambda _: None)
+        black = visit.readings()[1]
+        notes = [note.text for note in visit.notes() if note.step == black.step]
+    assert (black.quantity, black.luminance, black.x) == ("colour", 0.001, None)
+    assert notes == ["Y 0.001: No x and y were given, so the luminance is kept alone."]
