@@ -94,6 +94,8 @@ class Pictures(Collection["Item"]):
         self._canvas = canvas
         self._hold = hold
         self._steps = distinct_pictures(sequence)
+        before = [step.number - 1 for step in self._steps[1:]] + [len(sequence.steps)]
+        self._last = {step.number: n for step, n in zip(self._steps, before, strict=True)}
 
     def __len__(self) -> int:
         return len(self._steps)
@@ -130,6 +132,7 @@ class Pictures(Collection["Item"]):
             step.pattern.frame(self._canvas, self._sequence.signal),
             refresh=self._canvas.refresh,
             hold=self.held(step),
+            last=last if (last := self._last[step.number]) > step.number else None,
         )
 
 

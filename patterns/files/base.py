@@ -33,6 +33,7 @@ class Item:
         frame: the codes; of a pattern that moves, its frame at time 0.
         refresh: pictures a second, where a file plays.
         hold: seconds that it lasts there.
+        last: number of the last of several steps in a row that show it; None for one step.
         metadata: static HDR metadata of a PQ picture: ``file`` for those of this picture, those
             of the set it belongs to, or None for a file that states none.
     """
@@ -44,6 +45,12 @@ class Item:
     refresh: Fraction = Fraction(60)
     hold: Fraction = HOLD
     metadata: Stated = "file"
+    last: int | None = None
+
+    @property
+    def steps(self) -> str:
+        """What it is for: ``3``, or ``3 to 18``, which no spreadsheet takes for a date."""
+        return str(self.number) if self.last is None else f"{self.number} to {self.last}"
 
     @cached_property
     def light(self) -> Light | None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import PatternError
@@ -30,6 +30,7 @@ class Export:
         left: names of files from an earlier export there that are not part of this one; they
             were left alone, and no list names them any more.
         kept: number of files that an export which was cut off had made already.
+        shared: the steps, such as ``3 to 18``, of each picture that is for several, by number.
         light: static HDR metadata of the set; None where each file has its own, or none has any.
     """
 
@@ -38,6 +39,7 @@ class Export:
     left: tuple[str, ...]
     kept: int = 0
     light: Light | None = None
+    shared: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -81,7 +83,8 @@ def export(
         formats: names from ``FORMATS``, or formats with options.
         watch: who is told how far it is.
         films: files that hold all items.
-        title: of the set, for the overview and the name of a film.
+        title: of the set, for its lists and the name of a film. A folder with the set of another
+            title is refused.
         metadata: the static HDR metadata of PQ files; those of the ``set``, or a film, take a
             collection.
 
@@ -115,7 +118,7 @@ def export(
     known = {*names, *LISTS}
     left = tuple(n for n in work.folder.earlier if n not in known and (folder / n).exists())
     states = any(each.states_light for each in (*chosen, *films))
-    return Export(folder, names, left, work.kept, light if states else None)
+    return Export(folder, names, left, work.kept, light if states else None, work.shared)
 
 
 def _make(work: Work, items: Iterable[Item], played: Callable[[int], None] | None) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.files.journal import Journal, Made
-from patterns.files.manifest import MANIFEST, SUMS, file_sha256, read_sums
+from patterns.files.manifest import MANIFEST, SUMS, file_sha256, read_sums, title_in
 from patterns.files.problems import ExportError
 
 
@@ -25,11 +25,12 @@ class Folder:
     earlier: dict[str, str] = field(default_factory=dict)
     journal: Journal | None = None
 
-    def take(self, lists: tuple[str, ...]) -> None:
+    def take(self, lists: tuple[str, ...], title: str = "") -> None:
         """Make it, see what an earlier export left there, and keep other exports out.
 
         Raises:
-            ExportError: it is a file, or a list of somebody else is in it.
+            ExportError: it is a file, or a list of somebody else or the set of another title is
+                in it.
             JournalTakenError: another export is at work there.
         """
         if self.path.exists() and not self.path.is_dir():
@@ -42,6 +43,7 @@ class Folder:
             self.earlier = sums
         self.journal = Journal.open(self.path)
         try:
+            self._require_title(title, title_in(manifest) if self.earlier else "")
             if self.earlier:
                 sums_too = {SUMS: file_sha256(self.path / SUMS)}
                 self.journal.remember(self.earlier | sums_too)
@@ -51,6 +53,17 @@ class Folder:
         except BaseException:
             self.leave()
             raise
+
+    def _require_title(self, title: str, finished: str) -> None:
+        """Refuse the set of another title, whole or cut off; what does not say is not held back."""
+        assert self.journal is not None  # noqa: S101 - opened just now
+        for other in filter(None, (finished, self.journal.title)):
+            if title and other != title:
+                raise ExportError(
+                    f"{self.path} holds the files of another sequence, {other}; they were left as "
+                    "they are: choose another folder."
+                )
+        self.journal.entitle(title)
 
     def ours(self, name: str) -> bool:
         """Whether a file there is one that an export made, unchanged since."""

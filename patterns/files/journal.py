@@ -1,8 +1,8 @@
 """The journal of an export under way, so that one that was cut off goes on where it stopped.
 
-A file of JSON lines in the folder. The first says whose it is; each other names a file, what it
-was to be (the key) and the SHA-256 of what was written. A line is on the disk before the file has
-its name. The journal goes away when the export is whole.
+A file of JSON lines in the folder. The first says whose it is, and one may give the title of the
+set; each other names a file, what it was to be (the key) and the SHA-256 of what was written. A
+line is on the disk before the file has its name. The journal goes away when the export is whole.
 """
 
 from __future__ import annotations
@@ -56,6 +56,8 @@ class Journal:
     known: dict[str, set[str]] = field(default_factory=dict)
     """Every SHA-256 that a name has had or was about to have: such a file is ours."""
     file: BinaryIO | None = None
+    title: str = ""
+    """Of the set, where the journal says it."""
     worth_keeping: bool = False
     """Whether it tells of more than a finished export that nobody has touched."""
 
@@ -85,10 +87,19 @@ class Journal:
         except BaseException:
             file.close()
             raise
-        journal = cls(path, file=file, worth_keeping=bool(found))
+        # a title without a file is that of an export which made nothing
+        title = _title_in(path) if found else ""
+        journal = cls(path, file=file, title=title, worth_keeping=bool(found))
         for name, each in found:
             journal._know({name: each})
         return journal
+
+    def entitle(self, title: str) -> None:
+        """Write down what set this is; nothing where that is known, or has no title."""
+        assert self.file is not None  # noqa: S101 - only an open journal is written to
+        if title and title != self.title:
+            _append(self.file, [{"title": title}])
+            self.title = title
 
     def note(self, name: str, made: Made) -> None:
         """Write down what will have this name in a moment."""
@@ -150,6 +161,12 @@ def read_journal(path: Path) -> list[tuple[str, Made]] | None:
             coded = Coded(each["coded"]["words"], tuple(each["coded"]["stated"]))
             made.append((str(each["file"]), Made(each["key"], each["sha256"], coded)))
     return made
+
+
+def _title_in(path: Path) -> str:
+    told = map(_parsed, path.read_bytes().splitlines())
+    titles = [str(each["title"]) for each in told if "title" in each]
+    return titles[-1] if titles else ""
 
 
 def _parsed(line: bytes) -> dict[str, Any]:

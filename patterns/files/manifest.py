@@ -29,7 +29,9 @@ MANIFEST, SUMS = "manifest.csv", "SHA256SUMS"
 COLUMNS = (
     "file",
     "step",
+    "steps",
     "label",
+    "sequence",
     "start_s",
     "hold_s",
     "refresh_hz",
@@ -55,7 +57,9 @@ COLUMNS = (
     "codes_sha256",
     "file_sha256",
 )
-"""``inks`` are the levels of the pattern as mixed, with the light that they mean.
+"""``step`` is the first of the ``steps`` that a picture is for, and ``sequence`` the set's title.
+
+``inks`` are the levels of the pattern as mixed, with the light that they mean.
 
 ``start_s`` and ``hold_s`` are those in a clip; a clip of a whole sequence has a line for each step.
 ``refresh_hz`` is what patterns that move are drawn for.
@@ -81,7 +85,7 @@ class Entry:
 
 
 def line(
-    item: Item, kind: Kind, name: str, start: Fraction | None, conversion: str
+    item: Item, kind: Kind, name: str, start: Fraction | None, conversion: str, title: str = ""
 ) -> tuple[str, ...]:
     """What the manifest says of one picture; :func:`whole_line` adds what the file itself says.
 
@@ -91,6 +95,7 @@ def line(
         name: of the file.
         start: seconds into a clip; None where the file does not play.
         conversion: errors by Y'CbCr, in words.
+        title: of the set.
     """
     frame = item.frame
     clipped = frame.facts.get("clipped", ())
@@ -98,7 +103,9 @@ def line(
     return (
         name,
         str(item.number),
+        item.steps,
         item.label,
+        title,
         "" if start is None else _number(start),
         "" if start is None else _number(item.pictures / item.refresh),
         _number(item.refresh),
@@ -173,6 +180,16 @@ def file_sha256(path: Path) -> str:
     """SHA-256 of a file, in hexadecimal digits."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def title_in(path: Path) -> str:
+    """The title of the set that a manifest lists; empty where it does not say."""
+    try:
+        with path.open(encoding="utf-8", newline="") as file:
+            first = next(csv.DictReader(file), {})
+    except (OSError, ValueError, csv.Error):
+        return ""
+    return first.get("sequence") or ""
 
 
 @dataclass(frozen=True)

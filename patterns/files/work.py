@@ -68,10 +68,11 @@ class Work:
     keys: list[str] = field(default_factory=list)
     lines: dict[str, list[tuple[str, ...]]] = field(default_factory=dict)
     start_s: Fraction = Fraction(0)
+    shared: dict[int, str] = field(default_factory=dict)
 
     def start(self, seen: Survey | None) -> None:
         """Take the folder; ExportError where the whole set, as it was seen, has no room there."""
-        self.folder.take(LISTS)
+        self.folder.take(LISTS, self.title)
         try:
             self._require_room(seen)
         except BaseException:
@@ -107,20 +108,23 @@ class Work:
             plays = isinstance(format_, Timed)
             conversion = format_.conversion(item) if isinstance(format_, Timed) else ""
             start = Fraction(0) if plays else None
-            row = line(item, format_, name, start, conversion)
+            row = line(item, format_, name, start, conversion, self.title)
             self._enter(name, made, [row])
             if self.made is not None:
                 self.made(item.number, name)
         for film in self.films:
             name = file_name(0, self.title or "film", film.suffix, self.digits)
             conversion = film.conversion(item) if isinstance(film, Timed) else ""
-            row = line(item, film, name, self.start_s, conversion)
+            row = line(item, film, name, self.start_s, conversion, self.title)
             self.lines.setdefault(name, []).append(row)
         if self.films:
             self.keys.append(_key(item))
             self.start_s += item.pictures / item.refresh
         self.numbers.add(item.number)
-        self.thumbnails.append(Thumbnail(item.number, item.label, thumbnail(item.frame)))
+        if item.last is not None:
+            self.shared[item.number] = item.steps
+        label = item.label if item.last is None else f"Steps {item.steps}: {item.label}"
+        self.thumbnails.append(Thumbnail(item.number, label, thumbnail(item.frame)))
 
     def add_film(
         self,

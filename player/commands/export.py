@@ -57,8 +57,9 @@ if TYPE_CHECKING:
 def command(**options: Any) -> int:
     """Write SEQUENCE as numbered files with manifest.csv, SHA256SUMS and overviews to print.
 
-    Steps in a row that show the same picture share one file, numbered after the first of them. An
-    export that was cut off goes on where it stopped when it is asked for again.
+    Steps in a row that show the same picture share one file, numbered after the first of them; the
+    lists and the overviews say which. An export that was cut off goes on where it stopped when it
+    is asked for again.
     """
     check, source, target = options.pop("check"), options.pop("source"), options.pop("target")
     as_json = options.pop("as_json")
@@ -96,6 +97,8 @@ def _write(source: str, target: Path, wanted: Wanted) -> None:
 
     made = write_sequence(load_sequence(source, wanted.signal_name), target, wanted)
     click.echo(f"{len(made.files)} files written to {made.folder}.")
+    for number, steps in made.shared.items():
+        click.echo(f"The picture numbered {number} is for steps {steps}.")
     if made.kept:
         click.echo(f"{made.kept} of them were there from an export that was cut off.")
     if made.light is not None:

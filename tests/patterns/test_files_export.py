@@ -17,7 +17,7 @@ import pytest
 
 from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.files import FORMATS, Item
+from patterns.files import FORMATS, Item, work
 from patterns.files.container import container16
 from patterns.files.export import ExportError, export
 from patterns.files.folder import Folder
@@ -135,6 +135,25 @@ def test_the_manifest_says_what_was_clipped(tmp_path):
     frame = pattern.frame(SMALL, named_signal("pq10"))
     export([Item(1, "too much", pattern, frame)], tmp_path)
     assert rows(tmp_path)[0]["clipped"] == "level: 20000 cd/m2"
+
+
+def test_the_overview_says_which_steps_a_picture_is_for(tmp_path, monkeypatch):
+    captions: list[list[str]] = []
+    for sheet in ("overview", "overview_pdf"):
+        drawn = getattr(work, sheet)
+
+        def noted(thumbnails, *rest, drawn=drawn):
+            captions.append([each.label for each in thumbnails])
+            return drawn(thumbnails, *rest)
+
+        monkeypatch.setattr(work, sheet, noted)
+    window = Window()
+    frame = window.frame(SMALL, named_signal("pq10"))
+    made = export([Item(1, "a", window, frame), Item(2, "b", window, frame, last=18)], tmp_path)
+    assert captions == [["a", "Steps 2 to 18: b"]] * 2
+    assert made.shared == {2: "2 to 18"}
+    with (tmp_path / "manifest.csv").open(newline="", encoding="utf-8") as file:
+        assert [row["steps"] for row in csv.DictReader(file)] == ["1", "2 to 18"]
 
 
 def test_a_moving_pattern_is_exported_as_it_starts(tmp_path):

@@ -13,8 +13,9 @@ import pytest
 
 import sequences
 from patterns.canvas import Canvas
+from patterns.files.journal import JOURNAL
 from player.cli import run
-from player.exporting import Pictures
+from player.exporting import Pictures, Wanted, write_sequence
 
 TEXT = """
 title: "Größe & Контраст: Wand"
@@ -45,6 +46,18 @@ def export(file: Path, *options: str) -> tuple[int, Path]:
     return run(["export", str(file), "--to", str(target), "--size", "128x72@50", *options]), target
 
 
+SMALL = Wanted(("png",), "128x72@50")
+
+
+def _cut(_: object) -> None:
+    raise KeyboardInterrupt
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """Give every file but the journal of an export that was cut off, which knows of each try."""
+    return {each.name: each.read_bytes() for each in folder.iterdir() if each.name != JOURNAL}
+
+
 def rows(folder: Path) -> list[dict[str, str]]:
     with (folder / "manifest.csv").open(encoding="utf-8", newline="") as manifest:
         return list(csv.DictReader(manifest))
@@ -64,6 +77,54 @@ def test_titles_and_folders_with_spaces_and_other_alphabets_make_plain_names(fil
         "overview.png",
     ]
     assert {row["label"] for row in rows(folder)} == {"Schwarz", "10 % Fläche", "Яркость: 200?"}
+
+
+def test_the_steps_that_a_picture_is_for_are_told_and_listed(
+    file: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    _, folder = export(file, "--as", "png", "--as", "hevc-film", "--hold", "200 ms")
+    told = capfd.readouterr().out.splitlines()
+    assert [line for line in told if "is for steps" in line] == [
+        "The picture numbered 2 is for steps 2 to 3."
+    ]
+    for part in (".png", ".mp4"):
+        listed = [row["steps"] for row in rows(folder) if row["file"].endswith(part)]
+        assert listed == ["1", "2 to 3", "4"]
+    assert {row["sequence"] for row in rows(folder)} == {"Größe & Контраст: Wand"}
+
+
+def test_the_last_picture_is_for_all_steps_to_the_end() -> None:
+    step = "  - show: {field: {}}\n"
+    text = f"title: x\nsignal: sdr8\nsteps:\n  - show: {{field: {{level: 5 %}}}}\n{2 * step}"
+    pictures = Pictures(sequences.load_text(text, "f"), Canvas(64, 64))
+    assert [item.steps for item in pictures] == ["1", "2 to 3"]
+
+
+@pytest.mark.parametrize("whole", [True, False])
+def test_the_set_of_another_sequence_is_left_untouched(
+    file: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, whole: bool
+) -> None:
+    folder = file.parent / "USB Größe"
+    if whole:
+        export(file)
+    else:
+        with monkeypatch.context() as power_cut:
+            power_cut.setattr("patterns.files.work.Work.finish", _cut)
+            with pytest.raises(KeyboardInterrupt):
+                write_sequence(sequences.load(str(file)), folder, SMALL)
+    before = contents(folder)
+    assert len(before) == (7 if whole else 3)
+    other = file.with_name("other.yaml")
+    other.write_text(TEXT.replace("Wand", "Tor"), "utf-8")
+    capfd.readouterr()
+    assert export(other)[0] == 1
+    assert capfd.readouterr().err.splitlines()[-1] == (
+        f"{folder} holds the files of another sequence, Größe & Контраст: Wand; they were left as "
+        "they are: choose another folder."
+    )
+    assert contents(folder) == before
+    assert export(file)[0] == 0
+    assert ("3 of them were there" in capfd.readouterr().out) is not whole
 
 
 def test_every_file_states_the_light_of_the_set(
