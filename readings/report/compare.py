@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from readings.findings import Finding
 from readings.report.gather import VisitContents
+from readings.report.pictures import BESIDE, Labelled, Picture, pictures_of
 from readings.report.subjects import place_of
 from readings.report.tables import COLUMNS, Row, rows_of
-from readings.report.telling import condition_text, ranges
+from readings.report.telling import condition_text, ranges, run_text
 
 NOTE = (
     "Differences are against the first column. What a meter of one name and specification gets "
@@ -44,6 +45,8 @@ class SideBySide:
     title: str
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
+    pictures: tuple[Picture, ...]
+    """Of all columns together."""
 
 
 def note_of(visits: Sequence[VisitContents]) -> str:
@@ -73,7 +76,7 @@ def visits_side_by_side(visits: Sequence[VisitContents]) -> list[SideBySide]:
             column = Column(number, head, condition_text(finding.condition), finding.run, finding)
             key = (finding.name, finding.title, finding.played)
             by_title.setdefault(key, []).append(column)
-    tables = []
+    tables: list[SideBySide] = []
     for (_, title, _), columns in sorted(by_title.items(), key=lambda item: place_of(item[0][0])):
         for group in _grouped(columns):
             for start in range(1, len(group), COLUMNS - 1):
@@ -84,8 +87,18 @@ def visits_side_by_side(visits: Sequence[VisitContents]) -> list[SideBySide]:
                     if sum(each is not None for each in row.cells) > 1
                 ][:MOST_ROWS]
                 if rows:
-                    tables.append(SideBySide(title, tuple(listed), tuple(rows)))
+                    pictures = _pictures(listed, f"b{len(tables) + 1}")
+                    tables.append(SideBySide(title, tuple(listed), tuple(rows), pictures))
     return tables
+
+
+def _pictures(columns: Sequence[Column], mark: str) -> tuple[Picture, ...]:
+    """What is asked for most, drawn of all columns; what cannot be drawn is in the table."""
+    labelled = [
+        Labelled(f"{each.head}, {run_text(each.run, each.finding.condition)}", each.finding)
+        for each in columns
+    ]
+    return tuple(pictures_of(labelled, mark=mark, wanted=BESIDE)[0])
 
 
 def _grouped(columns: Sequence[Column]) -> list[list[Column]]:

@@ -80,7 +80,11 @@ def _beside(sheet: Sheet, visits: Sequence[Told], beside: Sequence[SideBySide]) 
         sheet.gap(1)
         sheet.text(note_of(contents), 7, ink=SOFT)
     for table in beside:
-        sheet.head(table.title, 11)
+        drawn = [
+            (p.svg, p.title, p.says, _from(p, "the runs of this table")) for p in table.pictures
+        ]
+        sheet.head(table.title, 11, keep=sheet.height_of(drawn) if drawn else 22.0)
+        sheet.pictures(drawn)
         heads = [f"{c.head}, {telling.run_text(c.run, c.finding.condition)}" for c in table.columns]
         _values(sheet, heads, table.rows)
 
@@ -180,7 +184,7 @@ def _figure(each: Figure, sentence: str) -> str:
 
 
 def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture], undrawn: Sequence[str]) -> None:
-    drawn = [(p.svg, p.title, p.says, _from(p)) for p in pictures]
+    drawn = [(p.svg, p.title, p.says, _from(p, telling.from_where(p.used))) for p in pictures]
     sheet.head(topic.title, keep=sheet.height_of(drawn[:2]) if drawn else 22.0)
     sheet.pictures(drawn)
     for sentence in undrawn:
@@ -208,8 +212,8 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _from(picture: Picture) -> str:
-    said = f"From {telling.from_where(picture.used)}."
+def _from(picture: Picture, where: str) -> str:
+    said = f"From {where}."
     if picture.left_out:
         more = "run is" if picture.left_out == 1 else "runs are"
         said += f" {picture.left_out} more {more} in the tables only."

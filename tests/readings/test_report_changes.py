@@ -1,5 +1,6 @@
 """Before and after: which visit is which, what changed, and whether that is sure."""
 
+import re
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -14,7 +15,7 @@ from readings.report.sheets import sheets
 from readings.report.subjects import SUBJECTS, place_of
 from readings.report.tables import difference, rows_of, topics, value_text
 from readings.report.told import told
-from tests.readings.report_samples import contents, finding
+from tests.readings.report_samples import contents, finding, series
 from tests.readings.test_report import seen
 from tests.readings.test_report_heads import played
 from tests.readings.test_report_sheets import text_of
@@ -236,3 +237,30 @@ def test_the_first_page_says_of_each_visit_what_is_not_good_and_that_it_is_simul
     assert "simulated" not in second
     paper = text_of(sheets(both, beside), tmp_path).partition("Changes are counted")[0]
     assert " ".join(paper.split()).count("say nothing about a real one") == 1
+
+
+def test_greys_of_all_visits_are_drawn_together_and_told_apart_without_colour():
+    def greys(errors):
+        rows = [
+            (f"Grey {n} %", float(n), e, 101.0, 100.0, 99.0)
+            for n, e in zip((20, 60, 100), errors, strict=True)
+        ]
+        columns = ("signal", "eotf-error", "red", "green", "blue")
+        values = [value("eotf-error-average", errors[0], 0.6, "%", "Luminance off target")]
+        return finding("greyscale", series("greyscale", columns, rows), values=values, condition="")
+
+    before, after = visit("a.visit", greys((9.0, 8.0, 7.0))), visit("b.visit", greys((1.0, 2.0, 3)))
+    beside = visits_side_by_side([before, after])
+    balance, light = beside[0].pictures
+    assert (balance.name, light.name) == ("greyscale_balance", "grey_light")
+    for picture in (balance, light):
+        assert "1. a.visit, run 1" in picture.svg
+        assert "2. b.visit, run 1" in picture.svg
+        assert picture.left_out == 0
+    both = [told(each, number) for number, each in enumerate((before, after), 1)]
+    html = page(both, beside).decode()
+    ids = re.findall(r' id="([^"]*)"', html)
+    assert len(ids) == len(set(ids))
+    assert html.count("From the runs of this table.") == 2
+    more = [visit(f"{n}.visit", greys((9.0, 8.0, 7.0))) for n in range(3)]
+    assert [p.left_out for p in visits_side_by_side(more)[0].pictures] == [1, 0]

@@ -12,7 +12,7 @@ from readings.findings.base import Number, Value
 from readings.report.page import page
 from readings.report.pictures import MOST_PICTURES, PICTURES, Labelled, pictures_of
 from readings.report.pictures.eotf_pq import of_pq
-from readings.report.pictures.paper import LONGEST, STYLES, plain, svg_of
+from readings.report.pictures.paper import LIMIT, LONGEST, STYLES, plain, svg_of
 from readings.report.sheets import sheets
 from readings.report.told import label_of, told
 from tests.readings.report_samples import contents, every_finding, finding, greyscale, series
@@ -215,3 +215,37 @@ def test_a_run_is_named_by_its_sequence_and_its_condition_and_cut_where_that_doe
 def test_a_single_value_of_a_picture_with_curves_draws_none():
     lone = [Value("window-luminance", "10 %", 900.0, "cd/m2", None, None, {"area_percent": 10.0})]
     assert drawn([finding("window-peak", values=lone)]) == {}
+
+
+def unsure_at(steps):
+    """Eleven greys of which the first `steps` hardly tell red from blue."""
+    grey = greyscale()
+    (greys,) = grey.series
+    place = [column.name for column in greys.columns].index("blue")
+    rows = list(greys.rows)
+    for n in range(1, steps + 1):
+        numbers = list(rows[n].numbers)
+        numbers[place] = Number(40.0, 70.0)
+        rows[n] = replace(rows[n], numbers=tuple(numbers))
+    return replace(grey, series=(replace(greys, rows=tuple(rows)),))
+
+
+def test_a_step_whose_balance_is_hardly_known_is_not_drawn_and_is_named():
+    whole, without = (drawn([each])["greyscale_balance"] for each in (greyscale(), unsure_at(1)))
+    assert "Not drawn" not in whole.says
+    assert without.says.endswith("known within ± 60 %: 10 %.")
+    marks = [picture.svg.count("<use") for picture in (whole, without)]
+    assert marks[0] - marks[1] == 3  # one of each channel
+    assert drawn([unsure_at(5)])["greyscale_balance"].says.endswith("60 %: 5 steps.")
+
+
+def test_where_no_step_is_well_known_all_are_drawn():
+    assert "Not drawn" not in drawn([unsure_at(10)])["greyscale_balance"].says
+
+
+def test_the_limit_is_as_dashed_as_its_caption_says():
+    dash, gap = LIMIT["linestyle"][1]
+    assert dash * LIMIT["linewidth"] > 5  # points: a dot is no longer than the line is wide
+    assert gap < dash
+    says = drawn([greyscale()])["grey_errors"].says
+    assert "dashed" in says

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from warnings import catch_warnings, filterwarnings
@@ -36,6 +36,11 @@ PICTURES: dict[str, tuple[str, ...]] = {
 """Each picture's file in this folder, and the findings that it is drawn of, the best first.
 A picture stands with the first of them that it shows. Where there are too many pictures, the last
 are left out."""
+BESIDE: dict[str, tuple[str, ...]] = {
+    "greyscale_balance": ("greyscale",),
+    "grey_light": ("greyscale",),
+}
+"""Likewise the pictures that stand with values of several visits beside each other."""
 BY_TRANSFER = {"eotf_log", "eotf_pq"}
 """Pictures that are drawn for each transfer by itself: their curves have nothing in common."""
 
@@ -69,7 +74,10 @@ class Undrawn:
 
 
 def pictures_of(
-    findings: Sequence[Labelled], readings: Sequence[Measured] = (), mark: str = "v1"
+    findings: Sequence[Labelled],
+    readings: Sequence[Measured] = (),
+    mark: str = "v1",
+    wanted: Mapping[str, tuple[str, ...]] = PICTURES,
 ) -> tuple[list[Picture], list[Undrawn]]:
     """The pictures that these findings allow, at most MOST_PICTURES, and what cannot be drawn.
 
@@ -77,6 +85,7 @@ def pictures_of(
         findings: with the names that their runs have in a picture.
         readings: all current readings, for what is drawn of single presses.
         mark: begins every id in the pictures.
+        wanted: which pictures, and the findings that each is drawn of, the best first.
     """
     import matplotlib as mpl
 
@@ -85,7 +94,7 @@ def pictures_of(
     with mpl.rc_context(SETTINGS), catch_warnings(), np.errstate(over="raise"):
         # the reader's font has perhaps more letters than the one that is measured here
         filterwarnings("ignore", r"Glyph \d+ .* missing from font")
-        for name, mine in _asked(findings):
+        for name, mine in _asked(findings, wanted):
             if len(pictures) == MOST_PICTURES:
                 break
             try:
@@ -98,9 +107,11 @@ def pictures_of(
     return pictures, undrawn
 
 
-def _asked(findings: Sequence[Labelled]) -> Iterator[tuple[str, list[Labelled]]]:
+def _asked(
+    findings: Sequence[Labelled], pictures: Mapping[str, tuple[str, ...]]
+) -> Iterator[tuple[str, list[Labelled]]]:
     """Each picture with what it may be drawn of, the finding that it prefers first."""
-    for name, wanted in PICTURES.items():
+    for name, wanted in pictures.items():
         groups: dict[str, list[Labelled]] = {}
         for finding in wanted:
             for each in findings:
@@ -128,8 +139,9 @@ def _picture(
     drawing = draw(mine, readings) if name == "zones" else draw(mine)
     if drawing is None:
         return None
-    first = next(f for w in PICTURES[name] for f in drawing.used if f.name == w)
-    used = {each.run for each in drawing.used}
+    # the finding that comes first among those it may be drawn of
+    first = next(e.finding for e in mine if any(e.finding is found for found in drawing.used))
+    used = {e.label for e in mine if any(e.finding is found for found in drawing.used)}
     return Picture(
         name,
         first.name,
@@ -138,5 +150,5 @@ def _picture(
         drawing.says,
         svg_of(drawing.figure, mark),
         drawing.used,
-        len({each.finding.run for each in mine} - used),
+        len({each.label for each in mine} - used),
     )

@@ -40,7 +40,7 @@ STYLES: tuple[dict[str, Any], ...] = (
 that curves which coincide are all seen."""
 MOST = len(STYLES)
 TARGET: dict[str, Any] = {"color": INK, "linestyle": (0, (3, 2)), "linewidth": 0.8}
-LIMIT: dict[str, Any] = {"color": "#8a4b00", "linestyle": (0, (2, 2)), "linewidth": 0.9}
+LIMIT: dict[str, Any] = {"color": "#8a4b00", "linestyle": (0, (7, 4)), "linewidth": 0.9}
 LONGEST = 58
 """Characters of a run's name in a picture."""
 SETTINGS: dict[RcKeyType, Any] = {
