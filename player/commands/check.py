@@ -98,7 +98,6 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
 
     from player.time_left import sequence_seconds
     from sequences.flashing import flashing_steps
-    from sequences.roles import remarks
 
     screen.print(f"{escape(sequence.title)}  ({escape(sequence.source)})")
     cautions = ", ".join(sequence.cautions) or "none"
@@ -108,7 +107,7 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     )
     for flashing in flashing_steps(sequence, canvas):
         screen.print(f"Flashes too often: {escape(str(flashing))}")
-    for remark in remarks(sequence.steps):
+    for remark in _remarks(sequence):
         screen.print(escape(remark))
     # a column is there where it says something: most sequences have one importance, no warm-up
     has_roles = any(step.role for step in sequence.steps)
@@ -135,9 +134,28 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     screen.print()
 
 
+def _remarks(sequence: Sequence) -> list[str]:
+    """What is allowed and yet seldom meant, a sentence each."""
+    from sequences.roles import remarks
+
+    told = remarks(sequence.steps)
+    unsettled = [
+        step.number
+        for step in sequence.steps
+        if step.read is not None and step.read.quantity in ("luminance", "colour")
+        if not step.settle and not step.pattern.moves
+    ]
+    if unsettled:
+        more = f" and {len(unsettled) - 1} more" if len(unsettled) > 1 else ""
+        told.append(
+            f"Step {unsettled[0]}{more}: a meter reads at once, before the light has settled, "
+            "unless settle says how long to wait, such as settle: 5 s."
+        )
+    return told
+
+
 def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
     from player.time_left import sequence_seconds
-    from sequences.roles import remarks
 
     return {
         "source": sequence.source,
@@ -145,7 +163,7 @@ def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
         "signal": sequence.signal.describe(),
         "cautions": list(sequence.cautions),
         "finds": list(sequence.finds),
-        "remarks": remarks(sequence.steps),
+        "remarks": _remarks(sequence),
         "seconds": sequence_seconds(sequence, canvas),
         "steps": [
             {

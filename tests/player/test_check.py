@@ -1,0 +1,55 @@
+"""``litfield check``: what it remarks on."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+import sequences
+from player.cli import run
+
+AT_ONCE = (
+    ": a meter reads at once, before the light has settled, unless settle says how long to wait, "
+    "such as settle: 5 s."
+)
+
+
+@pytest.mark.parametrize(
+    ("steps", "told"),
+    [
+        (["show: {field: {}}, read: luminance"], f"Step 1{AT_ONCE}"),
+        (
+            [
+                "show: {field: {}}, read: luminance, settle: 2 s",
+                "show: {field: {}}, read: {colour: box 1}",
+                "show: {field: {}}, read: luminance",
+            ],
+            f"Step 2 and 1 more{AT_ONCE}",
+        ),
+        (["show: {field: {}}, read: luminance, settle: 1 ms"], ""),
+        (["show: {field: {}}, read: count"], ""),  # an eye sees for itself
+        (["show: {field: {}}"], ""),
+        (["show: {pulse: {}}, read: luminance"], ""),  # never stands still
+        (["show: {moving-box: {}}, read: tally"], ""),
+    ],
+)
+def test_a_meter_that_does_not_wait_for_a_still_picture_is_remarked_on(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str], steps: list[str], told: str
+) -> None:
+    path = tmp_path / "lobby.yaml"
+    text = "".join(f"  - {{{step}}}\n" for step in steps)
+    path.write_text(f"title: Lobby wall\nsignal: sdr8\nsteps:\n{text}", "utf-8")
+    assert run(["check", str(path), "--json"]) == 0
+    assert json.loads(capfd.readouterr().out)[0]["remarks"] == [told] * bool(told)
+    assert run(["check", str(path)]) == 0
+    shown = " ".join(capfd.readouterr().out.split())
+    assert ("a meter reads at once" in shown) is bool(told)
+
+
+def test_every_shipped_sequence_lets_the_light_settle(capfd: pytest.CaptureFixture[str]) -> None:
+    assert run(["check", *sequences.shipped(), "--json"]) == 0
+    listed = json.loads(capfd.readouterr().out)
+    assert len(listed) == len(sequences.shipped())
+    assert not [each["title"] for each in listed if AT_ONCE in " ".join(each["remarks"])]
