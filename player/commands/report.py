@@ -20,9 +20,12 @@ def command(visits: tuple[str, ...], target: str) -> None:
         raise CommandError("Name the visit file to report on.")
     from pathlib import Path
 
-    from readings.report import gather, print_findings, write_contents
+    from readings.report import gather, named_twice, print_findings, write_contents
 
-    contents = [gather(Path(visit)) for visit in visits]
+    paths = [Path(visit) for visit in visits]
+    if twice := named_twice(paths):
+        raise CommandError(twice)
+    contents = [gather(path) for path in paths]
     written = write_contents(contents, folder_to_write(target))
     for each in contents:
         if each.findings or not each.not_worked_out:

@@ -4,8 +4,10 @@
 `findings.json` for machines, and `readings.xlsx` all readings.
 """
 
-from readings.report.gather import gather
+from readings.report.gather import gather, named_twice
 from readings.report.terminal import print_findings
 from readings.report.write import ReportError, write_contents, write_report
 
-__all__ = ["ReportError", "gather", "print_findings", "write_contents", "write_report"]
+__all__ = [
+    "ReportError", "gather", "named_twice", "print_findings", "write_contents", "write_report",
+]  # fmt: skip

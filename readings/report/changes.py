@@ -26,7 +26,7 @@ HEADS: dict[Sure, str] = {
 }
 MORE = {
     "contrast": ("full-white-luminance", "full-black-luminance"),
-    "greyscale": ("gamma-average", "white-cct"),
+    "greyscale": ("balance-largest", "gamma-average", "white-cct"),
     "tone": ("tone-peak",),
 }
 """Main values that no limit is for; of a finding without any, the first value."""
@@ -45,7 +45,7 @@ class Change:
     nearer to the target`, without its full stop."""
     figures: str
     """`From 22.03 ± 0.58 % (run 1) to 3.19 ± 0.43 % (run 1: adjusted)`, without its full stop; a
-    run that is called the same in both is named once."""
+    run that is called the same in both is named once. What is alike does without `From`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,11 @@ def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change |
     )
     # both may be of a run of one number and condition
     began = f"{start[0]} ({start[1]})" if start[1] != end[1] else start[0]
-    figures = f"From {began} to {end[0]} ({end[1]})"
+    figures = f"{began} to {end[0]} ({end[1]})"
+    if start == end:
+        figures = f"{start[0]} in both ({start[1]})"
+    elif sure != "alike":  # those that are alike are told on one line
+        figures = f"From {figures}"
     return Change(sure, f"{_called(table.title, row.label)}: {said}", figures)
 
 

@@ -103,6 +103,20 @@ class VisitContents:
         return [name for name in FINDINGS if name not in told]
 
 
+def named_twice(paths: Sequence[Path]) -> str | None:
+    """The sentence that refuses one file under two names; None where all are different files."""
+    for place, path in enumerate(paths):
+        for other in paths[:place]:
+            try:
+                same = path.samefile(other)
+            except OSError:  # whoever opens it says what is wrong with it
+                continue
+            if same:
+                which = f"{path} is named twice" if path == other else f"{other} and {path} are one"
+                return f"{which}: name each visit once."
+    return None
+
+
 def gather(path: Path) -> VisitContents:
     """Read a whole visit.
 

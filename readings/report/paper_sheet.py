@@ -128,14 +128,35 @@ class Sheet:
         indent: float = 0.0,
         width: float | None = None,
         left: float | None = None,
+        whole: bool = False,
     ) -> None:
-        """A paragraph, from the left margin or a place of its own."""
+        """A paragraph, from the left margin or a place of its own; `whole` keeps it on one page."""
         start = (MARGIN if left is None else left) + indent
         room = (ROOM if width is None else width) - indent
-        for line in self.lines(self.plain(text), room, size, bold=bold):
+        lines = self.lines(self.plain(text), room, size, bold=bold)
+        if whole:
+            self.need(len(lines) * size * LEADING)
+        for line in lines:
             self.need(size * LEADING)
             self._line(line, start, self.y + size * 0.353, size, bold=bold, ink=ink)
             self.y += size * LEADING
+
+    def with_small(
+        self, text: str, small: str, sizes: tuple[float, float], *, indent: float = 0.0
+    ) -> None:
+        """A paragraph with a smaller one at its right, on its last line where that has room."""
+        lines = self.lines(self.plain(text), ROOM - indent, sizes[0])
+        used = self.width(lines[-1], sizes[0]) + self.width(small, sizes[1]) - SIDES
+        beside = used <= ROOM - indent
+        for line in lines:
+            self.need(sizes[0] * LEADING)
+            y = self.y + sizes[0] * 0.353
+            self._line(line, MARGIN + indent, y, sizes[0])
+            self.y += sizes[0] * LEADING
+        if beside:
+            self._line(self.plain(small), WIDE - MARGIN, y, sizes[1], align="right", ink=SOFT)
+        else:
+            self.text(small, sizes[1], indent=indent, ink=SOFT)
 
     def named(self, name: str, text: str, *, wide: float = 32.0) -> None:
         """A name and what belongs to it, beside each other."""

@@ -49,7 +49,8 @@ def sheets(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
     for number, visit in enumerate(visits, 1):
         if several:
             sheet.new_page()
-        _visit(sheet, visit, f", visit {number} of {len(visits)}" if several else "")
+        which = f", visit {number} of {len(visits)}" if several else ""
+        _visit(sheet, visit, which, noted=bool(beside))
     sheet.gap(4)
     sheet.text(CLOSING, 7, ink=SOFT)
     return sheet.bytes()
@@ -78,7 +79,7 @@ def _beside(sheet: Sheet, visits: Sequence[Told], beside: Sequence[SideBySide]) 
             _change(sheet, change)
     if beside:
         sheet.gap(1)
-        sheet.text(note_of(contents), 7, ink=SOFT)
+        sheet.text(note_of(contents), 7, ink=SOFT, whole=True)
     for table in beside:
         drawn = [
             (p.svg, p.title, p.says, _from(p, "the runs of this table")) for p in table.pictures
@@ -91,16 +92,19 @@ def _beside(sheet: Sheet, visits: Sequence[Told], beside: Sequence[SideBySide]) 
 
 def _change(sheet: Sheet, change: Change) -> None:
     sure = change.sure == "changed"
-    sheet.need(3 * 8.5 * LEADING)
+    sheet.need((3 if sure else 2) * 8.0 * LEADING)
     start, page = sheet.y, sheet.pdf.page_no()
-    sheet.text(f"{change.sentence}.", 8.5, bold=sure, indent=4)
-    sheet.text(f"{change.figures}.", 7.5, indent=4, ink=SOFT)
+    if change.sure == "alike":
+        sheet.with_small(f"{change.sentence}.", f"{change.figures}.", (7.0, 6.0), indent=4)
+    else:
+        sheet.text(f"{change.sentence}.", 8, bold=sure, indent=4)
+        sheet.text(f"{change.figures}.", 7, indent=4, ink=SOFT)
     height = sheet.y - start if sheet.pdf.page_no() == page else sheet.y
     sheet.bar(height, DEEP if sure else SOFT, thick=1.0, dashed=not sure)
-    sheet.gap(0.8)
+    sheet.gap(0.4)
 
 
-def _visit(sheet: Sheet, visit: Told, which: str) -> None:
+def _visit(sheet: Sheet, visit: Told, which: str, *, noted: bool) -> None:
     contents = visit.contents
     about = contents.about
     sheet.text(f"Display report{which}", 8, ink=SOFT)
@@ -112,7 +116,7 @@ def _visit(sheet: Sheet, visit: Told, which: str) -> None:
     if simulated := telling.simulated_text(contents):
         sheet.text(simulated, 8.5, bold=True, ink=WARN)
     sheet.gap(3)
-    _front(sheet, visit)
+    _front(sheet, visit, noted=noted)
     for topic in visit.topics:
         _topic(sheet, topic, visit.pictures_of(topic), visit.undrawn_of(topic))
     _display(sheet, visit)
@@ -127,7 +131,7 @@ def _visit(sheet: Sheet, visit: Told, which: str) -> None:
     appendix(sheet, visit)
 
 
-def _front(sheet: Sheet, visit: Told) -> None:
+def _front(sheet: Sheet, visit: Told, *, noted: bool) -> None:
     found = visit.summary
     for verdict, head in HEADS.items():
         statements = found.of(verdict)
@@ -152,7 +156,9 @@ def _front(sheet: Sheet, visit: Told) -> None:
     if found.warnings:
         many = "1 warning stands" if found.warnings == 1 else f"{found.warnings} warnings stand"
         warned = f" {many} with the findings below: read them before you rely on a number."
-    sheet.text(LEGEND + warned, 7, ink=SOFT)
+    # said once for all tables, and with several visits on the page before them
+    note = f" {NOTE}" if not noted and any(topic.changes for topic in visit.topics) else ""
+    sheet.text(LEGEND + warned + note, 7, ink=SOFT, whole=True)
 
 
 def _statement(sheet: Sheet, said: Statement) -> None:
@@ -193,9 +199,6 @@ def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture], undrawn: Seq
     for table in topic.tables:
         heads = [_capital(telling.run_text(f.run, f.condition)) for f in table.findings]
         _values(sheet, heads, table.rows)
-        sheet.gap(2)
-    if topic.changes:
-        sheet.text(NOTE, 6.5, ink=SOFT)
         sheet.gap(2)
     for finding in topic.findings:
         if finding.warnings:

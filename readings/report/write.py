@@ -10,7 +10,7 @@ from pathlib import Path
 
 from patterns.files.atomic import atomic_write, why
 from readings.report.document import document
-from readings.report.gather import VisitContents, gather
+from readings.report.gather import VisitContents, gather, named_twice
 from readings.workbook import workbook
 
 DATABASE = b"SQLite format 3\0"
@@ -34,9 +34,12 @@ def write_report(
 
     Raises:
         VisitError: a visit cannot be read; nothing is written then.
-        ReportError: no visit is named, or the folder cannot be written.
+        ReportError: no visit is named, or one twice, or the folder cannot be written.
     """
-    return write_contents([gather(Path(path)) for path in visit_paths], folder)
+    paths = [Path(path) for path in visit_paths]
+    if twice := named_twice(paths):
+        raise ReportError(twice)
+    return write_contents([gather(path) for path in paths], folder)
 
 
 def write_contents(
@@ -67,11 +70,16 @@ def _refuse_taken(paths: Iterable[Path]) -> None:
     for path in paths:
         if path.is_dir():
             raise ReportError(f"{path} is a folder; name another folder for the report.")
-        if path.is_file() and _begins_as_a_visit(path):
+        if path.is_file() and begins_as_a_visit(path):
             raise ReportError(f"{path} is a visit; name another folder for the report.")
 
 
-def _begins_as_a_visit(path: Path) -> bool:
+def begins_as_a_visit(path: Path) -> bool:
+    """Whether a file is a database of SQLite, as every visit is (its file format, clause 1.3).
+
+    Raises:
+        OSError: it cannot be read.
+    """
     with path.open("rb") as file:
         return file.read(len(DATABASE)) == DATABASE
 

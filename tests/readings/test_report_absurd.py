@@ -12,6 +12,7 @@ from functools import cache
 import pytest
 
 from patterns.canvas import Canvas
+from player.cli import run
 from readings.findings import findings_of
 from readings.findings.base import settle
 from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
@@ -241,6 +242,37 @@ def test_a_report_never_replaces_a_visit_or_a_folder_and_then_writes_nothing(tmp
     with pytest.raises(ReportError, match="is a folder; name another folder"):
         write_report([tmp_path / "wall.visit"], folder)
     assert [path.name for path in folder.iterdir()] == [name]
+
+
+@pytest.mark.parametrize("how", ["alike", "another way", "a link", "a second name"])
+def test_one_file_is_not_two_visits_and_then_nothing_is_written(tmp_path, how, capfd):
+    with new(tmp_path) as visit:
+        pass
+    other = tmp_path / "other.visit"
+    if how == "another way":
+        other = tmp_path / "r" / ".." / "wall.visit"
+        (tmp_path / "r").mkdir()
+    elif how == "a link":
+        other.symlink_to(visit.path)
+    elif how == "a second name":
+        other.hardlink_to(visit.path)
+    else:
+        other = visit.path
+    with pytest.raises(ReportError, match="name each visit once"):
+        write_report([visit.path, other], tmp_path / "report")
+    assert run(["report", str(visit.path), str(other), "--to", str(tmp_path / "report")]) == 2
+    error = capfd.readouterr().err
+    assert len(error.splitlines()) == 1
+    assert "name each visit once" in error
+    assert not (tmp_path / "report").exists()
+
+
+def test_a_copy_of_a_visit_is_a_visit(tmp_path):
+    with new(tmp_path) as visit:
+        pass
+    (tmp_path / "copy.visit").write_bytes(visit.path.read_bytes())
+    write_report([visit.path, tmp_path / "copy.visit"], tmp_path / "report")
+    assert (tmp_path / "report" / "report.html").exists()
 
 
 @needs_root

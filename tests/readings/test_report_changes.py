@@ -264,3 +264,45 @@ def test_greys_of_all_visits_are_drawn_together_and_told_apart_without_colour():
     assert html.count("From the runs of this table.") == 2
     more = [visit(f"{n}.visit", greys((9.0, 8.0, 7.0))) for n in range(3)]
     assert [p.left_out for p in visits_side_by_side(more)[0].pictures] == [1, 0]
+
+
+def test_what_is_alike_stands_on_one_line_with_its_figures_at_the_right(tmp_path):
+    before, after = visit("a.visit", grey(22.0)), visit("b.visit", grey(3.0, average=2.2))
+    (same,) = changes(before, after).of("alike")
+    assert same.figures == "2.00 ± 0.50 to 2.20 ± 0.50 (run 1)"
+    (same,) = changes(before, visit("b.visit", grey(3.0))).of("alike")
+    assert same.figures == "2.00 ± 0.50 in both (run 1)"
+    both = [told(each, number) for number, each in enumerate((before, after), 1)]
+    paper = text_of(sheets(both, visits_side_by_side([before, after])), tmp_path)
+    (line,) = (line for line in paper.splitlines() if "larger by 0.20 ± 0.71." in line)
+    assert line.endswith("2.00 ± 0.50 to 2.20 ± 0.50 (run 1).")
+
+
+def test_the_balance_farthest_off_is_a_main_value_and_its_change_is_that_of_the_distance():
+    def balance(number):
+        values = [
+            value("balance-largest", number, 0.5, "%", "Balance farthest off: blue, Grey 5 %")
+        ]
+        return finding("greyscale", values=values)
+
+    front = changes(visit("a.visit", balance(92.0)), visit("b.visit", balance(104.0)))
+    (said,) = front.of("changed")
+    assert "smaller by 4.00 ± 0.71 percentage points, nearer to the target" in said.sentence
+
+
+def test_how_differences_are_made_is_said_once(tmp_path):
+    runs = [grey(22.0), grey(3.0, run=2), wall_contrast(1), wall_contrast(2)]
+    once = "Differences are against the first column"
+    alone, other = visit("a.visit", *runs), visit("b.visit", *runs)
+    for visits in ([alone], [alone, other]):
+        both = [told(each, number) for number, each in enumerate(visits, 1)]
+        beside = visits_side_by_side(visits)
+        assert page(both, beside).decode().count(once) == 1
+        assert text_of(sheets(both, beside), tmp_path).count(once) == 1
+    single = [told(visit("a.visit", grey(22.0)))]
+    assert once not in page(single, []).decode()
+
+
+def wall_contrast(run):
+    values = [value("sequential-contrast", 1000.0 * run, 20.0, ":1", "Sequential contrast")]
+    return finding("contrast", values=values, run=run)
