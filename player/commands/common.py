@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 
 LONGEST_TEXT = 500
 """Characters of a condition, a name, a place or settings on the command line."""
-DATABASE = b"SQLite format 3\0"
-"""How a visit file begins."""
 _NO_TEXT = "\u2028\u2029"
 
 signal_option = click.option(
@@ -176,14 +174,15 @@ def require_file(path: Path) -> None:
     if path.exists() and not path.is_file():
         what = "a folder" if path.is_dir() else "no ordinary file"
         raise CommandError(f"{path} is {what}; --to names a file.")
-    if path.exists() and _begins_as_a_visit(path):
+    if path.exists() and _is_visit(path):
         raise CommandError(f"{path} is a visit; --to names another file.")
 
 
-def _begins_as_a_visit(path: Path) -> bool:
-    """Whether it is a database of SQLite, as every visit is (SQLite's file format, clause 1.3)."""
-    with suppress(OSError), path.open("rb") as file:
-        return file.read(len(DATABASE)) == DATABASE
+def _is_visit(path: Path) -> bool:
+    from readings.report.write import begins_as_a_visit
+
+    with suppress(OSError):
+        return begins_as_a_visit(path)
     return False
 
 
