@@ -125,7 +125,10 @@ class Head(BaseModel):
     signal: Any = Field(description="how light is coded")
     cautions: list[Caution] = Field([], description="what the operator is told before it starts")
     finds: list[FindingName] = Field([], description="findings that its readings lead to")
-    settle: Settle = Field(NO_WAIT, description="time to wait before each reading")
+    settle: Settle | None = Field(
+        None,
+        description="time to wait before each reading (3 s before a meter reads what stands still)",
+    )
     hold: Hold | None = Field(None, description="time that each picture lasts in exported clips")
     warm_up: Settle = Field(
         NO_WAIT, description="time that the display has to have been on before it is read"

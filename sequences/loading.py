@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import stat
-from fractions import Fraction
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -117,10 +116,11 @@ def _sequence(root: Node | None, text: str, collector: Collector) -> Sequence | 
         return None
     head = _head(root, collector)
     signal = _signal(root.get("signal"), collector)
-    times = Times(Fraction(0), None)
+    times = Times(None, None)
     if head is not None:
         hold = None if head.hold is None else seconds(head.hold)
-        times = Times(seconds(head.settle), hold, seconds(head.warm_up))
+        settle = None if head.settle is None else seconds(head.settle)
+        times = Times(settle, hold, seconds(head.warm_up))
     before = len(collector)
     steps = _steps(root.get("steps"), times, collector)
     if len(collector) == before:  # a step that could not be read may have had the role

@@ -18,6 +18,10 @@ Importance = Literal["first", "usual", "last"]
 IMPORTANCES: tuple[Importance, ...] = get_args(Importance)
 """From what is played before all else where time runs short, to what is played at the end."""
 
+SETTLE = Fraction(3)
+"""Seconds that a picture stands before a meter reads it, where a sequence says nothing: those of
+most shipped sequences, a choice of our own."""
+
 READING_TAKES = 10
 """Seconds that a reading is assumed to take, for telling how long a sequence lasts."""
 
@@ -99,6 +103,7 @@ __all__ = [
     "IMPORTANCES",
     "QUANTITIES",
     "READING_TAKES",
+    "SETTLE",
     "Importance",
     "Position",
     "Problem",

@@ -16,7 +16,7 @@ from patterns.measures import seconds
 from sequences.each import MOST_KEYS, MOST_STEPS, Value, values_of
 from sequences.grammar import StepKeys
 from sequences.messages import public_names, tell
-from sequences.model import Position, Read, Step
+from sequences.model import SETTLE, Position, Read, Step
 from sequences.problems import Collector, one_of, one_of_many, said
 from sequences.reads import read_of
 from sequences.templates import fill, lone_braces, placeholders
@@ -27,9 +27,9 @@ Each = dict[str, list[Value]]
 
 @dataclass(frozen=True)
 class Times:
-    """What the file says for steps that say nothing else, in seconds."""
+    """What the file says for steps that say nothing else, in seconds; None where it does not."""
 
-    settle: Fraction
+    settle: Fraction | None
     hold: Fraction | None
     warm_up: Fraction = Fraction(0)
 
@@ -233,7 +233,7 @@ def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> It
             pattern=pattern,
             read=_filled_read(draft.read, filled),
             role=filled(keys.role or ""),
-            settle=wait,
+            settle=_settle(pattern, draft.read) if wait is None else wait,
             hold=hold,
             importance=keys.importance,
             warm_up=warm_up,
@@ -242,6 +242,12 @@ def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> It
             column=draft.node.column,
             places=places,
         )
+
+
+def _settle(pattern: Pattern, read: Read | None) -> Fraction:
+    """Seconds to wait where nobody says: a meter must not read light that still rises or falls."""
+    by_meter = read is not None and read.quantity in ("luminance", "colour")
+    return SETTLE if by_meter and not pattern.moves else Fraction(0)
 
 
 def _filler(variables: dict[str, str]) -> Callable[[str], str]:

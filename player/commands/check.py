@@ -148,8 +148,8 @@ def _remarks(sequence: Sequence) -> list[str]:
     if unsettled:
         more = f" and {len(unsettled) - 1} more" if len(unsettled) > 1 else ""
         told.append(
-            f"Step {unsettled[0]}{more}: a meter reads at once, before the light has settled, "
-            "unless settle says how long to wait, such as settle: 5 s."
+            f"Step {unsettled[0]}{more}: with settle: 0 s a meter reads at once, before the light "
+            "has settled."
         )
     return told
 

@@ -17,6 +17,7 @@ from tests.player.recording import RecordingOutput
 TEXT = """
 title: Lobby wall
 signal: sdr8
+settle: 0 s
 steps:
   - {show: {field: {level: 0 %}}, label: Full black, read: luminance}
   - {show: {field: {level: 5 %}}, label: Grey, read: luminance}

@@ -139,6 +139,28 @@ def test_a_signal_spelt_out_is_that_signal(parts: dict[str, object]):
     assert sequences.load_text(text, "f").signal.describe() == parts | extra
 
 
+@pytest.mark.parametrize(
+    ("step", "settles"),
+    [
+        ("show: {field: {}}, read: luminance", 3),
+        ("show: {field: {}}, read: {colour: box 1}", 3),
+        ("show: {field: {}}, read: luminance, settle: 0 s", 0),
+        ("show: {field: {}}, read: count", 0),  # an eye sees for itself
+        ("show: {field: {}}", 0),
+        ("show: {pulse: {}}, read: luminance", 0),  # never stands still
+        ("show: {moving-box: {}}, read: tally", 0),
+    ],
+)
+def test_what_a_meter_reads_settles_where_the_file_does_not_say_otherwise(step: str, settles: int):
+    text = "title: x\nsignal: sdr8\n{head}steps: [{{{step}}}]\n"
+    (made,) = sequences.load_text(text.format(head="", step=step), "f").steps
+    assert made.settle == settles
+    (made,) = sequences.load_text(text.format(head="settle: 0 s\n", step=step), "f").steps
+    assert made.settle == 0
+    (made,) = sequences.load_text(text.format(head="settle: 7 s\n", step=step), "f").steps
+    assert made.settle == (0 if "settle" in step else 7)
+
+
 def test_cautions_and_finds_are_kept_once_each():
     text = "title: x\nsignal: pq10\ncautions: [static, bright, static]\nfinds: [plausibility]\n"
     sequence = sequences.load_text(f"{text}steps: [show: {{field: }}]\n", "f")

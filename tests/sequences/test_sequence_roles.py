@@ -109,7 +109,7 @@ def test_check_remarks_on_a_likely_slip_and_on_own_roles_and_lists_the_role_of_e
     path.write_text(text("plausibility", "whiet", "gray", "door", "left wing", "white"), "utf-8")
     assert run(["check", str(path), "--json"]) == 0
     (told,) = json.loads(capfd.readouterr().out)
-    assert told["remarks"][:-1] == [
+    assert told["remarks"] == [
         "Step 1: no finding looks for the role whiet (did you mean white?).",
         "Step 2: no finding looks for the role gray (did you mean grey?).",
         "No finding looks for the role door or left wing: yours to mark readings with.",
@@ -117,7 +117,7 @@ def test_check_remarks_on_a_likely_slip_and_on_own_roles_and_lists_the_role_of_e
     assert run(["check", str(path)]) == 0
     shown = capfd.readouterr().out
     assert re.search(r"read +role +settle", shown)
-    assert re.search(r"luminance +left wing +0 s", shown)
+    assert re.search(r"luminance +left wing +3 s", shown)
     path.write_text(text("plausibility", "white").replace(", role: white", ""), "utf-8")
     assert run(["check", str(path)]) == 0
     assert "role" not in capfd.readouterr().out

@@ -123,4 +123,4 @@ def test_defaults_are_told_as_a_file_would_write_them():
     assert kinds["window"]["properties"]["level"]["default"] == "100 %"
     assert kinds["moving-box"]["properties"]["speed"]["default"] == "120 px/s"
     assert kinds["ramp"]["properties"]["from"]["default"] == "0 %"
-    assert SCHEMA["properties"]["settle"]["default"] == "0 s"
+    assert SCHEMA["properties"]["warm_up"]["default"] == "0 s"
