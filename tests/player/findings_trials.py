@@ -223,7 +223,7 @@ def trial(number: int, names: Sequence[str], seed: int) -> Trials:
 
 
 def trial_of_changes(number: int, names: Sequence[str], seed: int) -> Trials:
-    """One display before and after an adjustment, read with one meter: the changes of its values."""
+    """A display before and after an adjustment, read with one meter: the changes of its values."""
     random = np.random.default_rng((seed, number))
     before = random_display(random)
     after = adjusted(before, random)
