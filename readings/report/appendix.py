@@ -131,5 +131,5 @@ def _readings(sheet: Sheet, contents: RunContents) -> None:
         ]
         for reading in contents.measured
     ]
-    widths = (9.0, 43.0, 48.0, 32.0, 14.0, 19.0, 13.0)
+    widths = (9.0, 37.0, 56.0, 30.0, 14.0, 19.0, 13.0)
     sheet.table(heads, rows, widths, size=6.0, right_from=len(heads))
