@@ -1,4 +1,4 @@
-"""What a run has no reading of, and why: what the terminal says when it ends."""
+"""What a run has no sound reading of, and why: what the terminal says when it ends."""
 
 from __future__ import annotations
 
@@ -68,3 +68,21 @@ def require_readings(unread: Unread) -> None:
     """
     if unread.asked and unread.count == unread.asked:
         raise CommandError(unread.told, NOT_FINISHED)
+
+
+def altered_told(visit: Visit, run: int) -> str:
+    """Which readings were taken of pictures that something altered, and by what; or nothing."""
+    showings = {each.id: each for each in visit.showings(run) if each.guard == "altered"}
+    why: dict[str, list[int]] = {}
+    for reading in visit.readings(run):
+        if reading.showing in showings:
+            why.setdefault(showings[reading.showing].guard_why, []).append(reading.step)
+    if not why:
+        return ""
+    number = sum(map(len, why.values()))
+    lines = [f"{number} readings are of" if number > 1 else "1 reading is of"]
+    lines[0] += " a picture that was altered on its way to the screen:"
+    for reason, steps in why.items():
+        named = ", ".join(map(str, steps[:MOST])) + (", …" if len(steps) > MOST else "")
+        lines.append(f"  step{'s' * (len(steps) > 1)} {named}: {reason}")
+    return "\n".join(lines)

@@ -315,7 +315,7 @@ def _play_simulated(
 
 def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None:
     """What was found, and last of all what has no reading; unattended, not one is a failure."""
-    from player.unread import require_readings, unread_of
+    from player.unread import altered_told, require_readings, unread_of
     from readings.findings import findings_of
     from readings.report import print_findings
     from readings.visit import Visit
@@ -326,5 +326,6 @@ def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None
             require_readings(unread)
         if sequence.finds:
             print_findings([each for each in findings_of(visit) if each.run == run], console())
-    if unread.count:
-        click.echo(unread.told, err=True)
+        told = (altered_told(visit, run), unread.told)
+    for lines in filter(None, told):
+        click.echo(lines, err=True)

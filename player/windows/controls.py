@@ -141,18 +141,18 @@ class Controls(DarkControls):
 
     @property
     def wants_strip(self) -> bool:
-        """Whether something has to be seen or typed, where the only screen shows the pattern."""
+        """Whether something has to be seen or typed, where the only screen shows the pattern.
+
+        While a meter measures, nothing lies over the picture but a strip that is held.
+        """
         typing = bool(self.line) or self.typing != "reading"
-        return (
-            self.strip
-            or typing
-            or self.helping
-            or self.capped
-            or self.steps.open
-            or self.asking
-            or bool(self.alert)
-            or self.run.finished
-        )
+        asked = typing or self.capped or self.steps.open or self.asking or bool(self.alert)
+        return self.held or (not self.busy and (asked or self.run.finished))
+
+    @property
+    def held(self) -> bool:
+        """Whether the strip stays over the picture until a key takes it away: F3, or F1."""
+        return self.strip or (self.helping and not self.busy)
 
     # ---- what keys do
 

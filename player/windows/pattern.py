@@ -130,11 +130,12 @@ class PatternWindow:
         self.frame = frame
         return self._draw(verify=verify)
 
-    def redraw(self) -> None:
+    def redraw(self, *, verify: bool = False) -> Guard | None:
         """Draw the frame that was put up last once more, with what lies over it now."""
-        if self.frame is not None:
-            self.window.switch_to()
-            self._draw(verify=False)
+        if self.frame is None:
+            return None
+        self.window.switch_to()
+        return self._draw(verify=verify)
 
     def _draw(self, *, verify: bool) -> Guard | None:
         self._program.draw(self.canvas.width)

@@ -29,6 +29,11 @@ DISPLACED = (
 PUT_BACK = "The pattern window covers its screen again: the step is shown again."
 NOT_PUT_BACK = "The pattern window could not be put back: leave and start again."
 IN_PLACE = "The pattern window covers its screen."
+STAYS, STAYS_LONGER, STAYS_FIRST = 1.5, 4.0, 5.0
+"""Seconds that the strip stays for a few words, at most for more, and for the keys at the start."""
+AT_SIGHT = 20
+"""Characters that are read in a second."""
+FIRST = "Typing brings this strip up, F3 holds it, F1 lists the keys."
 BEAT = 0.1
 """Seconds between two looks at the clock: the countdown, the meter, the windows' places."""
 
@@ -69,6 +74,10 @@ class Player:
         if self.window is not None:
             self._watching = Watching(self.run, self.window, controls.attempt)
         self._noted: set[int] = set()
+        self._held = False
+        self._said = self.run.message
+        """What the strip stayed for last."""
+        self._stays_until = 0.0
         self._tries = 0
         self._put_back_by_itself = False
         self._looked_at = 0.0
@@ -99,6 +108,7 @@ class Player:
             # a visit that cannot be written at the first step is told in the window as later on
             self.controls.begin()
             with self._awake:  # only now: the first picture does not wait for the desktop
+                self._introduce()
                 self._after()
                 pyglet.clock.schedule_interval(self._beat, BEAT)
                 pyglet.clock.schedule_interval(self._move, 1 / refresh)
@@ -114,19 +124,25 @@ class Player:
             pyglet.clock.unschedule(self._move)
             self.controls.counting.close()
 
+    def _introduce(self) -> None:
+        """With one screen, say at the beginning how the strip is called."""
+        if self.strip is not None and not self.unattended:
+            self.run.message = self._said = f"{self.run.message} {FIRST}".strip()
+            self._stays_until = time.monotonic() + STAYS_FIRST
+
     # ---- events
 
     def _key(self, symbol: int, modifiers: int) -> bool:
         from pyglet.window import key
 
         if not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
-            self._hide_before_showing()
+            self._begin_anew()
             if self._watching is not None and symbol in (key.ENTER, key.NUM_ENTER):
                 self._watching.look(now=True)  # what is read is kept with the guards of now
             self.controls.key(key.symbol_string(symbol))
             self._after()
         elif symbol == key.V and modifiers & (key.MOD_CTRL | key.MOD_COMMAND):
-            self._hide_before_showing()
+            self._begin_anew()
             self.controls.paste(self._windows()[-1].get_clipboard_text() or "")
             self._after()
         return True  # pyglet's own Escape would close the window
@@ -146,6 +162,8 @@ class Player:
             self._after()
 
     def _text(self, text: str) -> None:
+        if text.isprintable():  # Enter comes here too, after it has been taken as a key
+            self._begin_anew()
         self._hide_before_showing()
         self.controls.type(text)
         self._after()
@@ -288,10 +306,25 @@ class Player:
 
     # ---- windows
 
+    def _begin_anew(self) -> None:
+        """At a key, the strip no longer stays for what was said before."""
+        self._stays_until = 0.0
+        self._hide_before_showing()
+
     def _hide_before_showing(self) -> None:
-        """Take the strip away before a key shows the next step, unless it was called to stay."""
-        if self.strip is not None and not self.controls.strip:
+        """Take the strip away before a key shows the next step, unless it is held."""
+        if self.strip is not None and not self.controls.held:
             self.strip.view = None
+
+    def _stays(self) -> bool:
+        """Whether the strip stays a moment for what was said; never while light is followed."""
+        run, now = self.run, time.monotonic()
+        if run.message is not self._said:
+            self._said = run.message
+            long = min(max(STAYS, len(run.message) / AT_SIGHT), STAYS_LONGER)
+            self._stays_until = now + long if run.message else 0.0
+        followed = run.moving is not None or run.counting is not None
+        return now < self._stays_until and not (followed or self.controls.busy or self.unattended)
 
     def _after(self) -> None:
         """Bring the windows up to what is now true; end the loop once the operator has left."""
@@ -310,20 +343,28 @@ class Player:
     def _show_strip(self, view: View, window: WindowOutput) -> None:
         strip = self.strip
         assert strip is not None  # noqa: S101 - without an operator window there is a strip
-        strip.view = view if self.controls.wants_strip and not self.controls.left else None
-        if strip.view != strip.drawn:
+        wanted = self._stays() or self.controls.wants_strip
+        strip.view = view if wanted and not self.controls.left else None
+        if self._held != self.controls.held:
+            # a meter reads the picture with the strip over it, or again without
+            self._held = self.controls.held
+            guard = window.pattern.redraw(verify=True)
+            if guard is not None and self._watching is not None:
+                self._watching.covered(guard)
+        elif strip.view != strip.drawn:
             window.pattern.redraw()
         self._record_strip()
 
     def _record_strip(self) -> None:
-        """Once for each showing, note that the strip lay over it, unless its guard says so."""
+        """Once for each showing, note that the strip lay over it."""
         strip, showing = self.strip, self.run.showing
         if strip is None or strip.drawn is None or showing is None or self.run.blacked_out:
             return
-        if showing.id not in self._noted and showing.guard != "altered":
+        if showing.id not in self._noted:
+            how = "was held over" if self.controls.held else "covered for a while"
             self._note(
-                f"The operator strip covered the bottom {strip.rows} of "
-                f"{self.output.canvas.height} rows for a while."
+                f"The operator strip {how} the bottom {strip.rows} of "
+                f"{self.output.canvas.height} rows."
             )
         self._noted.add(showing.id)
 

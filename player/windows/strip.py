@@ -7,11 +7,13 @@ from typing import Any
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, font_name
 from player.windows.context import clear
 from player.windows.step_list import ROWS
-from player.windows.view import View
+from player.windows.view import WORDS, View
 
-HEIGHT = 190
+HEIGHT = 260
 """Units, of 900 in the height of the picture."""
-HELP_HEIGHT = 700
+SMALL = 23
+"""Height of the texts that may be long."""
+HELP_HEIGHT = 770
 
 
 class Strip:
@@ -79,24 +81,28 @@ def _write(board: Board, view: View) -> None:
         top = HELP_HEIGHT - HEIGHT + 14
     where = " · ".join(filter(None, (view.place, view.label, view.countdown)))
     board.text(where, 30, top, 30, TEXT, width=room * 0.7)
-    # the guard speaks of the moment when the step came up; the strip lies over it now
-    guard = f"{view.guard}, now covered" if view.guard else ""
+    # the guard speaks of the picture as it was read; the strip lies over it now
+    covered = view.guard and view.guard != WORDS["altered"]
+    guard = f"{view.guard}, now covered" if covered else view.guard
     board.text(guard, 30 + room, top, 24, FAINT, width=room * 0.3, right=True)
     count = view.zones.title if view.zones is not None else ""
     asked = filter(None, (count, view.ask, view.unit, view.expect, view.held))
     name = view.special or " · ".join(asked)
     time = " · ".join(filter(None, (view.left, view.warm)))
-    board.text(time, 30 + room, top + 46, 24, TEXT, width=room * 0.3, right=True)
-    board.text(name, 30, top + 44, 26, FAINT, width=room * 0.7 - 20)
+    board.text(time, 30 + room, top + 44, SMALL, TEXT, width=room * 0.3, right=True)
+    y = board.text(name, 30, top + 44, SMALL, FAINT, width=room * 0.7 - 20, lines=2)
+    if view.entry and view.guard and view.guard != WORDS["verified"]:
+        y = board.text(view.why, 30, y, SMALL, TEXT, width=room, lines=3 if y < top + 60 else 1)
     if not view.entry:
-        board.text(view.saying, 30, top + 86, 28, TEXT, width=room, lines=2)
+        board.text(view.saying, 30, y + 6, 28, TEXT, width=room, lines=3)
         return
-    half = room * 0.44
-    board.box(30, top + 84, half, 72, GROUND, STRONG if view.special else EDGE)
+    top += HEIGHT - 112
+    half = room * 0.4
+    board.box(30, top, half, 84, GROUND, STRONG if view.special else EDGE)
     line = board.tail(view.line, 44, half - 40).replace(" ", "\u00a0")
-    board.text(line, 44, top + 92, 44, STRONG, width=half)
-    board.box(44 + board.measure(line, 44) / board.scale + 3, top + 94, 5, 52, STRONG)
+    board.text(line, 44, top + 14, 44, STRONG, width=half)
+    board.box(44 + board.measure(line, 44) / board.scale + 3, top + 16, 5, 52, STRONG)
     tone = STRONG if view.pressing else TEXT
     if view.pressing:  # a bar, so that it does not rest on brightness alone
-        board.box(42 + half, top + 84, 8, 72, STRONG)
-    board.text(view.saying, 60 + half, top + 86, 28, tone, width=room - half - 30, lines=2)
+        board.box(42 + half, top, 8, 84, STRONG)
+    board.text(view.saying, 60 + half, top, SMALL, tone, width=room - half - 30, lines=3)

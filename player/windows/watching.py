@@ -67,6 +67,11 @@ class Watching:
         self._looked_at = time.monotonic()
         self._take(self._window.look())
 
+    def covered(self, guard: Guard) -> None:
+        """Take the guard of a picture over which the strip is held now, or no longer."""
+        if self._run.showing is not None and not self._still:
+            self._take(guard)
+
     def moved(self, guard: Guard) -> None:
         """Take the guard of a frame that was compared while the pattern moved."""
         if self._take(guard) and guard.state == "altered":

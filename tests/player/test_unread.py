@@ -7,9 +7,10 @@ import pytest
 
 import sequences
 from player.cli import run
+from player.outputs.base import Guard
 from player.run import LiveRun
 from player.unattended import run_unattended
-from player.unread import NOT_YET, PASSED_OVER, unread_of
+from player.unread import NOT_YET, PASSED_OVER, altered_told, unread_of
 from readings.visit import Visit
 from tests.player.desk import ToldMeter
 from tests.player.recording import Clock, RecordingOutput
@@ -95,3 +96,18 @@ def test_a_meter_that_gives_no_x_and_y_in_the_dark_has_read_a_black_asked_for_as
         notes = [note.text for note in visit.notes() if note.step == black.step]
     assert (black.quantity, black.luminance, black.x) == ("colour", 0.001, None)
     assert notes == ["Y 0.001: No x and y were given, so the luminance is kept alone."]
+
+
+def test_readings_of_altered_pictures_are_told_with_the_reason(tmp_path: Path):
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
+        sequence = sequences.load_text(FOUR, "four.yaml")
+        live = LiveRun(sequence, visit, RecordingOutput(), clock=Clock(1.0))
+        live.begin()
+        live.enter("400")
+        assert altered_told(visit, live.record) == ""
+        live.guard, live.showing = Guard("altered", "the gamma ramp bends"), None
+        live.enter("0.1")
+        assert altered_told(visit, live.record) == (
+            "1 reading is of a picture that was altered on its way to the screen:\n"
+            "  step 2: the gamma ramp bends"
+        )
