@@ -71,14 +71,34 @@ def load_sequence(source: str, signal_name: str | None = None) -> Sequence:
     """A sequence by file or shipped name, with another signal where one is named."""
     import sequences
     from patterns.signal import named_signal
+    from sequences.model import SequenceError
 
-    sequence = sequences.load(source)
+    try:
+        sequence = sequences.load(source)
+    except SequenceError as error:
+        near = _near(source)
+        if near is None:
+            raise
+        raise CommandError(f"{error}\nDid you mean {near}?") from error
     _require_findings(sequence)
     if signal_name is None:
         return sequence
     signal = named_signal(signal_name)
     _require_same_codes(sequence, signal)
     return replace(sequence, signal=signal)
+
+
+def _near(source: str) -> Path | None:
+    """The sequence file that lies where one of almost the same name was looked for."""
+    import difflib
+
+    path = Path(source)
+    with suppress(OSError, ValueError):
+        if not path.exists():
+            files = {each.name: each for each in path.parent.glob("*.y*ml")}
+            close = difflib.get_close_matches(path.name, files, 1, 0.75)
+            return files[close[0]] if close else None
+    return None
 
 
 def _require_same_codes(sequence: Sequence, signal: Signal) -> None:

@@ -50,8 +50,9 @@ def command(
         except CorrectionError as error:
             raise CommandError(f"There is no correction: {error}") from error
         refused = bool(made.refused) and not anyway
-        kept = None
-        if not look and not refused:
+        there = _there(visit, made)
+        kept = there
+        if kept is None and not look and not refused:
             kept = keep(visit, made).id
     if as_json:
         import json
@@ -65,12 +66,25 @@ def command(
             "--anyway keeps it all the same.",
             NOT_FINISHED,
         )
-    if not as_json:
-        click.echo(
-            "Nothing was kept."
-            if kept is None
-            else f"Correction {kept} is kept in {visit_path}: findings use it from now on."
-        )
+    if as_json:
+        return
+    if kept is None:
+        click.echo("Nothing was kept.")
+    elif kept == there:
+        click.echo(f"Correction {kept} in {visit_path} is the same: it is there already.")
+    else:
+        click.echo(f"Correction {kept} is kept in {visit_path}: findings use it from now on.")
+
+
+def _there(visit: Visit, made: Made) -> int | None:
+    """The correction of this meter that counts now, where this one would say the same."""
+    mine = [c for c in visit.corrections() if c.from_instrument == made.meter.instrument]
+    same = bool(mine) and (
+        mine[-1].to_instrument == made.reference.instrument
+        and list(mine[-1].matrix) == list(made.matrix)
+        and mine[-1].method == made.method()
+    )
+    return mine[-1].id if same else None
 
 
 def _sides(visit: Visit, run: int | None, reference_run: int | None) -> tuple[Taken, Taken]:

@@ -145,7 +145,7 @@ class Options(MeterWishes):
 
 def play(asked: Options) -> None:
     """Play as asked; everything that can be wrong is found before the visit is touched."""
-    from player.visits import open_or_create
+    from player.visits import open_or_create, require_fit
     from sequences.model import CAUTIONS
 
     simulated = asked.output_name == "simulated"
@@ -155,6 +155,8 @@ def play(asked: Options) -> None:
         raise CommandError("--unattended needs a --meter to read the steps.")
     if simulated and not asked.unattended:
         raise CommandError("A simulated display is read by its meter: add --unattended.")
+    path = Path(asked.visit_path)
+    require_fit(path, name=asked.name, settings=asked.settings, place=asked.place)
     sequence = load_sequence(asked.source, asked.signal_name)
     if simulated:
         require_drawable(sequence, canvas_of(asked.size))
@@ -173,7 +175,6 @@ def play(asked: Options) -> None:
     flashing = _confirmed_flashing(sequence, asked, canvas)
     if flashing or asked.flashing_confirmed:
         overrides["flashing_confirmed"] = flashing
-    path = Path(asked.visit_path)
 
     def open_visit() -> Visit:
         visit = open_or_create(path, name=asked.name, settings=asked.settings, place=asked.place)

@@ -195,6 +195,41 @@ def test_a_visit_of_something_else_is_left_as_it_is(
     assert not (tmp_path / "out").exists()
 
 
+def test_a_wrong_visit_is_refused_before_the_cautions(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "notes.txt"
+    path.write_text("measured on the lobby wall")
+    assert run(["play", "greyscale-11", "--visit", str(path)]) == 1
+    assert capfd.readouterr().err == f"{path} is not a visit file.\n"
+
+
+def test_a_visit_that_may_not_be_written_is_told_from_a_folder_that_may_not(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "lobby.visit"
+    Visit.create(path, display="lobby wall").close()
+    # whoever is root may do everything, so the answer of the system is made up
+    refused = path
+    monkeypatch.setattr("player.visits.os.access", lambda asked, _: Path(asked) != refused)
+    play = ["play", "greyscale-11", "--visit", str(path)]
+    assert run(play) == 1
+    assert capfd.readouterr().err.startswith(f"You may not read and write {path};")
+    refused = tmp_path
+    assert run(play) == 1
+    assert capfd.readouterr().err.startswith(f"You may not write into {tmp_path}, where")
+
+
+def test_a_sequence_file_of_almost_the_same_name_is_suggested(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "lobby.yaml").write_text(HEAD + "  - show: {field: {}}\n")
+    assert run(["check", str(tmp_path / "lobby.yml")]) == 2
+    assert capfd.readouterr().err.endswith(f"\nDid you mean {tmp_path / 'lobby.yaml'}?\n")
+    assert run(["check", str(tmp_path / "museum.yaml")]) == 2
+    assert "Did you mean" not in capfd.readouterr().err
+
+
 def test_a_visit_that_is_being_played_is_not_played_twice_but_may_be_read(
     tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:

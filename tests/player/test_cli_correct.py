@@ -62,6 +62,16 @@ def test_it_keeps_the_correction_and_shows_what_is_left(
     assert made.fit["accepted"] == []
 
 
+def test_the_same_correction_is_not_kept_twice(
+    visit: Visit, path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    good(visit)
+    assert [run(["correct", str(path)]) for _ in range(2)] == [0, 0]
+    said = capfd.readouterr().out.splitlines()[-1]
+    assert said == f"Correction 1 in {path} is the same: it is there already."
+    assert kept(path) == [(1, 2)]
+
+
 def test_looking_keeps_nothing_and_a_machine_can_read_it(
     visit: Visit, path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
@@ -211,6 +221,9 @@ def test_an_earlier_correction_does_not_enter_a_later_one(
 ) -> None:
     good(visit)
     assert run(["correct", str(path)]) == 0
+    with Visit.open(path, write=True) as opened:
+        spot = next(each.id for each in opened.instruments() if each.role == "spot meter")
+        paired(opened, spot, ERROR)
     assert run(["correct", str(path)]) == 0
     capfd.readouterr()
     with Visit.open(path, write=False) as opened:

@@ -27,6 +27,7 @@ WARM = """
 title: Lobby wall
 signal: sdr8
 warm_up: 30 min
+settle: 0 s
 steps:
   - {show: {field: {level: 60 %}}, label: Warming up}
   - {show: {field: {level: 100 %}}, label: White, read: luminance}
