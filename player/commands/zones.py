@@ -77,11 +77,15 @@ def _print(found: ZoneCount) -> None:
     screen.print(table)
     screen.print()
     screen.print(found.kind())
+    combs = False
     for name, axis in axes.items():
         if axis:
             said = [*axis.doubts(), axis.advice()]
+            combs = combs or "the comb" in axis.advice()
             for sentence in filter(None, said):
                 screen.print(f"{name.capitalize()}: {sentence}")
+    if combs:
+        screen.print("litfield play zone-count shows combs: Up and Down change the supposed count.")
 
 
 LISTED = 8

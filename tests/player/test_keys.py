@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from player import keys
@@ -43,3 +45,10 @@ def test_every_key_is_in_the_help() -> None:
 def test_what_does_not_print_is_not_typed_and_hard_spaces_are_spaces() -> None:
     assert keys.typed("1\u202f000\r\t\x1b") == "1 000"
     assert keys.typed("0,5 µ") == "0,5 µ"
+
+
+def test_the_page_about_zones_lists_the_keys_that_there_are_while_they_are_counted() -> None:
+    page = Path(__file__).parents[2] / "docs" / "zones.md"
+    rows = [line for line in page.read_text("utf-8").splitlines() if line.startswith("| ")]
+    wanted = [f"| {key} | {does} |" for key, does in (*keys.CRAWL_HELP, *keys.COMB_HELP)]
+    assert [row for row in rows if row in wanted] == wanted
