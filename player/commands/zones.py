@@ -85,7 +85,7 @@ def _print(found: ZoneCount) -> None:
             for sentence in filter(None, said):
                 screen.print(f"{name.capitalize()}: {sentence}")
     if combs:
-        screen.print("litfield play zone-count shows combs: Up and Down change the supposed count.")
+        screen.print("To show a comb, play zone-count: Up and Down change the supposed count.")
 
 
 LISTED = 8
