@@ -55,6 +55,7 @@ def reading_of(meter: Meter) -> MeterReading:
     except MeterError:
         raise
     except Exception as error:
+        # a program or a driver of any kind: whatever it fails at must not end the run
         what = f"{type(error).__name__}: {error}".removesuffix(": ")
         raise MeterError(f"The meter failed ({what}).") from error
 

@@ -14,8 +14,6 @@ from readings.zones.saying import written as written_count
 Bound = Literal["lower", "upper"]
 
 
-LEAST = 1e-9
-"""A value or an uncertainty below this is one of the computer's arithmetic."""
 SERIES_DIGITS = 5
 """Significant digits of a number without an uncertainty in a series, such as a target."""
 
@@ -123,16 +121,15 @@ class Number:
         uncertainty: SupportsFloat | None = None,
         drawn: Floats | None = None,
     ) -> Number:
-        """A number of arithmetic: not finite is not defined, and an uncertainty of 0, or as good
-        as that, is none.
+        """A number of arithmetic: not finite is not defined, and an uncertainty of 0 is none.
 
         Draws (m,) are kept where the uncertainty is known.
         """
         if not isfinite(value):
             return cls(None)
         spread = 0.0 if uncertainty is None else float(uncertainty)
-        if not isfinite(spread) or spread <= LEAST:
-            return cls(round(float(value), 9))
+        if not isfinite(spread) or spread <= 0:
+            return cls(float(value))
         return cls(float(value), spread, drawn=drawn)
 
     def settled(self) -> dict[str, object]:

@@ -9,10 +9,11 @@ import numpy as np
 
 from readings.colorimetry.chromaticity import Floats, xy_of
 from readings.evidence import Measured
-from readings.findings.base import Column, Number, Row, Series
+from readings.findings.base import Column, Row, Series
 from readings.findings.basis import Basis, with_light
 from readings.findings.colour_judged import Judged, xy_with_spread
 from readings.findings.colour_patches import Group, Patch
+from readings.findings.greys import numbers_of
 from readings.findings.ratio import ALIKE
 from readings.references import Reference, black_of, white_of
 from readings.uncertainty import written
@@ -112,21 +113,17 @@ def series_of(found: Judged, patches: Sequence[Patch], group: Group) -> Series:
         columns.append(
             (column, (found.parts[:, place], None if spread is None else spread[:, place]))
         )
+    numbers = [numbers_of(*told) for _, told in columns]
     rows = [
         Row(
             patch.first.label,
-            tuple(_number(numbers, n) for _, numbers in columns),
+            tuple(each[n] for each in numbers),
             {**patch.where, "clipped": True} if patch.clipped else patch.where,
             tuple(sorted(reading.reading for reading in lights.things[n])),
         )
         for n, patch in enumerate(patches)
     ]
     return Series(group.series, group.title, tuple(column for column, _ in columns), tuple(rows))
-
-
-def _number(numbers: tuple[Floats, Floats | None], place: int) -> Number:
-    each, spread = numbers
-    return Number.of(float(each[place]), None if spread is None else float(spread[place]))
 
 
 def warn_of(

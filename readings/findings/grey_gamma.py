@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from readings.colorimetry.chromaticity import Floats
-from readings.findings.base import LEAST, Number, Value
-from readings.findings.greys import Greys
+from readings.findings.base import Number, Value
+from readings.findings.greys import LEAST, Greys
 from readings.findings.share import value_of
 
 FROM, TO = 0.1, 0.9

@@ -14,10 +14,13 @@ from patterns.signal import Signal
 from readings.aim import aimed_xyz
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured
-from readings.findings.base import LEAST, Bound, Number, Row, Value
+from readings.findings.base import Bound, Number, Row, Value
 from readings.findings.ratio import level_number
 from readings.lights import Lights
 from readings.shown import codes_of
+
+LEAST = 1e-9
+"""An uncertainty below this is one of the computer's arithmetic."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -170,7 +173,7 @@ def numbers_of(values: Floats, spreads: Floats | None) -> list[Number]:
     if spreads is None:
         return [Number.of(float(value)) for value in values]
     return [
-        Number.of(value, spread)
+        Number.of(float(value), float(spread) if spread > LEAST else None)
         for value, spread in zip(
             np.where(spreads > LEAST, values, np.round(values, 4)), spreads, strict=True
         )

@@ -160,7 +160,7 @@ def _worked_out(measured: Sequence[Measured]) -> tuple[list[Finding], list[NotWo
     for name in FINDINGS:
         try:
             found += findings_from(measured, [name])
-        except Exception as error:  # noqa: BLE001 - told in every part of the report
+        except Exception as error:  # noqa: BLE001 - any: it is told everywhere
             sentence = " ".join(str(error).split())
             kind = type(error).__name__
             failed.append(NotWorkedOut(name, f"{kind}: {sentence}" if sentence else kind))
