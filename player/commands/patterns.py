@@ -60,11 +60,11 @@ def _plain(default: object) -> str:
     if default is None:
         return "-"
     if isinstance(default, bool):
-        return "yes" if default else "no"
+        return "true" if default else "false"  # the words of YAML 1.2: what is shown can be written
     if isinstance(default, list | tuple):
         return ", ".join(_plain(each) for each in default) or "none"
     if isinstance(default, BaseModel):
-        inside = ", ".join(f"{name}: {value}" for name, value in default)
+        inside = ", ".join(f"{name}: {_plain(value)}" for name, value in default)
         return "{" + inside + "}"
     return str(default)
 
