@@ -10,14 +10,13 @@ from contextlib import suppress
 
 from player.meters.base import MeterError, MeterReading
 from player.meters.channels import Channel, ChannelError, open_channel, place_of
+from player.meters.expression import Found, expression
 from player.meters.line_file import LineDescription
-from player.meters.text import number_of, reading_from, short
+from player.meters.text import LONGEST_LINE, number_of, reading_from, short
 from readings.records import InstrumentRole
 
 MOST_OUTPUT = 65_536
 """Bytes in answer to one question."""
-LONGEST_LINE = 1000
-"""Characters; what is longer is no answer, and takes a regular expression too long."""
 SLICE = 0.2
 """Seconds between two looks at whether the measurement was given up."""
 QUIET = 0.1
@@ -53,8 +52,8 @@ class LineMeter:
         self._described = described
         self._opens = opens
         self._who = f"The {described.name} at {place_of(described)}"
-        self._answer = re.compile(described.answer)
-        self._others = [(re.compile(each.match), each) for each in described.other_answers]
+        self._answer = expression(described.answer)
+        self._others = [(expression(each.match), each) for each in described.other_answers]
         self._channel: Channel | None = None
         self._lock = threading.Lock()
         self._given_up = threading.Event()
@@ -153,7 +152,7 @@ class LineMeter:
             raise _NoReadingError(f"{within}; the last that it said was {short(last)}.")
         raise _NoReadingError(f"{within}.")
 
-    def _reading(self, found: re.Match[str], line: str) -> MeterReading:
+    def _reading(self, found: Found, line: str) -> MeterReading:
         named = {}
         for group, text in found.groupdict().items():
             if text is None:
@@ -196,15 +195,16 @@ class _Lines:
     def next(self) -> str | None:
         """The next line that is not empty, without its end; None where none comes in time."""
         while True:
+            # also between lines that are here already: there may be thousands of them
+            left = self._deadline - time.monotonic()
+            if left <= 0:
+                return None
+            self._meter.check()
             while (found := re.search(rb"[\r\n]+", self._rest)) is not None:
                 line = self._rest[: found.start()].decode(_TEXT).strip("\0 \t")
                 self._rest = self._rest[found.end() :]
                 if line and len(line) <= LONGEST_LINE:
                     return line
-            left = self._deadline - time.monotonic()
-            if left <= 0:
-                return None
-            self._meter.check()
             content = self._channel.receive(min(left, SLICE))
             self._count += len(content)
             if self._count > MOST_OUTPUT:

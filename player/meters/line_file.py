@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
 from pydantic import Field as Parameter
 from pydantic import field_validator, model_validator
 
+from player.meters.expression import expression
 from player.meters.instrument_file import InstrumentDescription, Part, Positive, described_in
 
 GROUPS = ({"X", "Y", "Z"}, {"Y", "x", "y"}, {"Y"}, {"luminance"})
@@ -49,7 +49,7 @@ class OtherAnswer(Part):
     """An answer that is no reading, and what it means."""
 
     match: Text
-    """A regular expression, found anywhere in a line."""
+    """A regular expression, found anywhere in a line: see `player.meters.expression`."""
     means: Literal["busy", "too dark", "failed"]
     """After `busy` the meter is asked again until the timeout."""
     say: Text
@@ -58,7 +58,7 @@ class OtherAnswer(Part):
     @field_validator("match")
     @classmethod
     def _compiles(cls, match: str) -> str:
-        _compiled(match)
+        expression(match)
         return match
 
 
@@ -83,7 +83,7 @@ class LineDescription(InstrumentDescription):
     """A regular expression with named groups, found anywhere in a line."""
     scale: Positive = 1.0
     """What X, Y, Z or the luminance are multiplied with to come to cd/m2."""
-    other_answers: Annotated[tuple[OtherAnswer, ...], Parameter(strict=False)] = ()
+    other_answers: Annotated[tuple[OtherAnswer, ...], Parameter(strict=False, max_length=20)] = ()
 
     @field_validator("begin", "end", mode="before")
     @classmethod
@@ -93,7 +93,7 @@ class LineDescription(InstrumentDescription):
     @field_validator("answer")
     @classmethod
     def _has_the_groups(cls, answer: str) -> str:
-        groups = set(_compiled(answer).groupindex)
+        groups = set(expression(answer).groupindex)
         if groups not in GROUPS:
             named = ", ".join(sorted(groups)) or "none"
             raise ValueError(
@@ -115,10 +115,3 @@ def load_line_meter(source: str | Path) -> LineDescription:
         "a meter that talks in lines is written line:FILE, with a YAML file that describes it"
     )
     return described_in(source, LineDescription, "a meter", otherwise)
-
-
-def _compiled(pattern: str) -> re.Pattern[str]:
-    try:
-        return re.compile(pattern)
-    except (re.error, RecursionError, OverflowError) as error:
-        raise ValueError(f"should be a regular expression ({error})") from error

@@ -29,6 +29,8 @@ from readings.records import Triple
 Order = Literal["XYZ", "Yxy", "xyY"]
 DARK = 0.1
 """cd/m2."""
+LONGEST_LINE = 1000
+"""Characters of a line from a meter; what is longer is no reading."""
 ORDERS: tuple[Order, ...] = ("XYZ", "Yxy", "xyY")
 _NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?"
 _LABELLED = re.compile(r"(XYZ|Yxy|xyY|Y)(?:\s*[:=]\s*|\s+)(.*)")
@@ -49,6 +51,11 @@ def parse_reading(text: str, order: Order | None = None) -> tuple[MeterReading, 
         return reading_from(_json(text), text), order
     if lines[-1].startswith("{"):
         return reading_from(_json(lines[-1]), text), order
+    if len(lines[-1]) > LONGEST_LINE:
+        raise MeterError(
+            f"The meter's program printed {short(lines[-1])}, in a line of more than "
+            f"{LONGEST_LINE} characters, which is no reading."
+        )
     line = _UNIT.sub(" ", lines[-1]).strip()
     labelled = _LABELLED.fullmatch(line)
     numbers = _numbers(labelled[2]) if labelled else None

@@ -85,6 +85,24 @@ def test_a_reading_is_read_however_it_comes(make: Make, answer: object):
     assert (reading.luminance, reading.x, reading.y) == (100.5, 0.31, 0.33)
 
 
+@pytest.mark.timeout(30)  # an engine that tries one way after another needs years
+@pytest.mark.parametrize(
+    "pattern", [r"(?P<Y>(?:\d+)+) cd$", r"(?P<Y>(\d|\d)*) cd$", r"(?P<Y>(?:\d?){30}\d{30}) cd$"]
+)
+def test_an_expression_that_can_be_tried_in_countless_ways_holds_nothing_up(
+    make: Make, pattern: str
+):
+    _, meter = make("1" * 900 + "\r\n" + "0" * 28 + "55 cd\r\n", answer=pattern)
+    assert meter.measure().luminance == 55
+
+
+@pytest.mark.timeout(30)
+def test_an_expression_among_the_other_answers_holds_nothing_up_either(make: Make):
+    more = "other_answers: [{match: '^(a+)+$', means: failed, say: Broken.}]"
+    _, meter = make("a" * 60 + "b\r\n" + GOOD, more=more)
+    assert meter.measure().luminance == 100.5
+
+
 def test_x_y_z_are_scaled_and_kept(make: Make):
     pattern = r"(?P<X>\S+) (?P<Y>\S+) (?P<Z>\S+)"
     _, meter = make("+1.0E+0 2 1\r\n", more="scale: 2", answer=pattern)

@@ -90,6 +90,18 @@ def test_a_whole_description_is_read():
         (GOOD.replace("(?P<x>", "(?P<x"), "answer: should be a regular expression ("),
         (GOOD.replace("(?P<x>", "(?P<q>"), "answer: should have the named groups X, Y and Z, or"),
         (GOOD.replace("(?P<x>", "("), "not Y, y."),
+        (
+            GOOD.replace(r"(?P<Y>\S+)", r"(?P<Y>(?:\S{9}\D{9}.{9}){90})"),
+            "it is too large: its counts",
+        ),
+        (
+            GOOD.replace(r"Y=(?P<Y>", r"(?<=Y=)(?P<Y>"),
+            "answer: should be a regular expression (one",
+        ),
+        (GOOD.replace(r"Y=(?P<Y>", r"(Y)=\1(?P<Y>"), "(one that refers back to an earlier group"),
+        (GOOD.replace(r"(?P<Y>\S+)", r"(?P<Y>(?:\S{1,40}){1,40})"), "(it is too large: its counts"),
+        (GOOD + "other_answers: [{match: '(?!A)', means: busy, say: a}]", "looks ahead or behind"),
+        (f"{GOOD}other_answers: [{'{match: B, means: busy, say: a}, ' * 21}]", "at most 20 items"),
         (GOOD + "other_answers: [{match: '(', means: busy, say: a}]", "other_answers.0.match:"),
         (GOOD + "other_answers: [{match: B, means: tired, say: a}]", "other_answers.0.means:"),
         (GOOD + "specification: {luminance_floor: 0}", "specification.luminance_floor:"),
