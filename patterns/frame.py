@@ -172,3 +172,12 @@ def distinct_rows(rows: Rows) -> tuple[Rows, NDArray[np.uint16]]:
     # a picture of thousands of rows is large: no copy where none is needed
     distinct = rows if len(kept) == len(rows) else rows[kept]
     return np.ascontiguousarray(distinct), order
+
+
+def alike(one: Frame, other: Frame) -> bool:
+    """Whether two frames of one pattern have the same codes (as far as their rows tell)."""
+    return (
+        one.rows.shape == other.rows.shape
+        and np.array_equal(one.order, other.order)
+        and np.array_equal(one.rows, other.rows)
+    )

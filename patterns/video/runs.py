@@ -6,10 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-import numpy as np
-
 from patterns.errors import PatternError
-from patterns.frame import Frame
+from patterns.frame import Frame, alike
 from patterns.kinds.base import Pattern
 from patterns.signal import Signal
 from patterns.video.settings import Settings
@@ -81,15 +79,6 @@ def grouped(runs: Sequence[Run]) -> Iterator[Run | list[Run]]:
         yield run
     if short:
         yield short
-
-
-def alike(one: Frame, other: Frame) -> bool:
-    """Whether two frames of one pattern have the same codes (as far as their rows tell)."""
-    return (
-        one.rows.shape == other.rows.shape
-        and np.array_equal(one.order, other.order)
-        and np.array_equal(one.rows, other.rows)
-    )
 
 
 def _checked(frame: Frame, settings: Settings) -> Frame:

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import numpy as np
 import pytest
 
 from patterns.canvas import Canvas
-from patterns.flashing import flashing_of, flashing_of_frames
+from patterns.flashing import Flashing, flashing_of, flashing_of_frames
+from patterns.frame import Frame
 from patterns.kinds import KINDS
 from patterns.signal import named_signal
 
@@ -99,9 +101,96 @@ def test_the_area_is_what_flashes_too_often():
     for area, over in ((10, False), (24, False), (26, True), (60, True)):
         window = frame("window", SDR, area=f"{area} %")
         found = flashing_of_frames(alternating(BLACK, window, 5))
-        assert found.area == pytest.approx(area, abs=0.7)
+        assert found.area == window.facts["area_percent"], "to the pixel"
         assert found.over, "more than three a second counts whatever the area"
         assert found.over_bt1702 is over
+
+
+def test_a_patch_of_18_pixels_is_seen_wherever_it_flashes_on_a_large_screen():
+    """Litfield's limit has no area; places that are looked at 20 pixels apart would miss it."""
+    screen = Canvas(3840, 2160)
+    size = {"width": "18 px", "height": "18 px"}
+    for x, y in ((9, 9), (20, 20), (1921, 1083), (3831, 2151)):
+        at = {"x": f"{x} px", "y": f"{y} px"}
+        parameters = {"on": "50 ms", "period": "100 ms", "fast": True, "size": size, "at": at}
+        found = flashing_of(KINDS["flash"].model_validate(parameters), screen, SDR)
+        assert (found.flashes, found.over, found.over_bt1702) == (10, True, False)
+        assert found.area == 100 * 18 * 18 / (3840 * 2160)
+
+
+def test_a_single_pixel_that_flashes_is_seen_among_others_that_do_not():
+    pixels = np.full((64, 64, 3), 20, np.uint16)
+    pixels[::2, ::3] = 200
+    lit = pixels.copy()
+    lit[17, 40] = 255
+    frames = [Frame.from_pixels(each, SDR) for each in (pixels, lit)]
+    found = flashing_of_frames(alternating(*frames, 4))
+    assert (found.flashes, found.area) == (8, 100 / 64**2)
+
+
+def test_places_that_flash_in_turn_are_not_added_up():
+    """Each quarter for a second, and a rest: a quarter of the screen at a time, not all of it."""
+    quarters = [(0, 0), (0, 32), (32, 0), (32, 32)]
+    shown = []
+    for second, (y, x) in enumerate(quarters):
+        for n in range(20):
+            pixels = np.zeros((64, 64, 3), np.uint16)
+            if n % 2:
+                pixels[y : y + 32, x : x + 32] = 255
+            shown.append((2 * second + Fraction(n, 20), Frame.from_pixels(pixels, SDR)))
+    found = flashing_of_frames(shown)
+    assert (found.flashes, found.area, found.since) == (10, 25.0, Fraction(1, 20))
+
+
+@pytest.mark.parametrize(("changes", "flashes"), [(1, 0), (2, 1), (6, 3), (7, 4)])
+def test_a_change_without_its_partner_in_the_second_is_half_a_flash(changes, flashes):
+    shown = [(Fraction(n, 10), (BLACK, WHITE)[n % 2]) for n in range(changes + 1)]
+    found = flashing_of_frames(shown)
+    assert (found.flashes, found.over) == (flashes, changes > 6)
+    assert found.since == (Fraction(1, 10) if changes > 6 else None)
+
+
+def test_a_second_of_standing_still_ends_what_went_before():
+    """Up to 15, a rest, up to 30: no change of 20 within any second. Without the rest there is."""
+    levels = ["0 cd/m2", "15 cd/m2", "30 cd/m2"]
+    dark, dim, lit = (frame("field", PQ, level=level) for level in levels)
+    for rest, changes in ((Fraction(1), 6), (Fraction(9, 10), 7)):
+        shown = [(Fraction(0), dark), (Fraction(1, 10), dim)]
+        shown += [(Fraction(1, 10) + rest + Fraction(n, 10), (lit, dark)[n % 2]) for n in range(7)]
+        assert flashing_of_frames(shown).over is (changes > 6)
+
+
+def test_a_pale_saturated_red_counts_however_near_white_it_is_in_colour():
+    """R 0.8, G and B 0.1 of the light: 0.15 from white in u'v', below the 0.2 of WCAG's red."""
+    codes = np.array([108, 44, 44], np.uint16)  # 0.8 : 0.1 : 0.1 by a law of 2.4, at 20 % of white
+    pale = Frame(codes.reshape(1, 1, 3).repeat(64, 1), np.zeros(64, np.uint16), SDR)
+    light = SDR.light(codes)
+    assert light[0] / light.sum() >= 0.8
+    black = Frame.from_pixels(np.zeros((64, 64, 3), np.uint16), SDR)
+    found = flashing_of_frames(alternating(black, pale, 5))
+    assert (found.flashes, found.red) == (0, 6)
+
+
+@pytest.mark.parametrize(
+    ("percent", "said"),
+    [
+        (100.0, "all of the screen"),
+        (99.9999, "99.999 % of the screen"),
+        (25.0, "25 % of the screen"),
+        (12.34, "12 % of the screen"),
+        (1.234, "1.23 % of the screen"),
+        (0.0039, "less than 0.01 % of the screen"),
+    ],
+)
+def test_the_area_is_told_in_plain_numbers(percent, said):
+    found = Flashing(flashes=10, area=percent, since=Fraction(0))
+    assert str(found) == f"up to 10 flashes a second; more than three on {said}"
+
+
+def test_a_full_screen_is_all_of_it():
+    found = flashing_of_frames(alternating(BLACK, WHITE, 3))
+    assert str(found) == "up to 10 flashes a second; more than three on all of the screen"
+    assert str(flashing_of_frames(alternating(BLACK, WHITE, 30))) == "up to 1 flash a second"
 
 
 def test_a_slow_fade_there_and_back_is_one_flash_however_many_frames_it_takes():
