@@ -15,7 +15,7 @@ from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.exact import round_half_away
 from patterns.kinds import Pattern
-from patterns.kinds.comb import Comb
+from patterns.kinds.comb import MOST_ZONES, Comb
 from patterns.kinds.moving_box import MovingBox
 
 P = TypeVar("P", bound=Pattern)
@@ -27,7 +27,6 @@ LARGEST = Fraction(1, 5)
 """Side of a box, share of the picture's height: a small lit area, whatever it does."""
 PHASE_STEP = Fraction(1, 16)
 SPACINGS = (1, 2, 3, 4, 5, 6)
-MOST_ZONES = 200
 
 
 class Change(Enum):

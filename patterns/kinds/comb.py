@@ -19,6 +19,10 @@ from patterns.measures import Length, percent, pixels
 from patterns.sheet import Box, Sheet
 from patterns.spots import Spot
 
+MOST_ZONES = 500
+"""Zones along an axis that a comb can test: boxes of 1 % of the height and three zones apart touch
+one another from 533 columns on, at 16:9."""
+
 
 class Comb(Pattern):
     """Boxes about x_k = (k m + phase) W / n, k = 0, 1, 2 ..., for n zones on W pixels.
@@ -37,10 +41,10 @@ class Comb(Pattern):
         {"zones": 24, "along": "rows", "phase": 0.25, "place": "25 %"},
     )
 
-    zones: Annotated[int, Parameter(ge=1, le=200)] = Parameter(
+    zones: Annotated[int, Parameter(ge=1, le=MOST_ZONES)] = Parameter(
         40, description="supposed number of zones along this axis"
     )
-    spacing: Annotated[int, Parameter(ge=1, le=200)] = Parameter(
+    spacing: Annotated[int, Parameter(ge=1, le=MOST_ZONES)] = Parameter(
         3, description="zones from box to box; 3 or more keep halos apart"
     )
     phase: Annotated[float, Parameter(ge=0, le=1)] = Parameter(

@@ -50,7 +50,8 @@ class Value:
     def written(self) -> str:
         """As people read it: `1140:1 ± 73`, `at most 0.01 cd/m2`, `undefined`."""
         if self.among:
-            return written_count(None if self.value is None else int(self.value), self.among)
+            count = None if self.value is None else int(self.value)
+            return written_count(count, self.among, at_least=self.bound == "lower")
         if self.value is None:
             return "undefined"
         number, spread = written(self.value, self.uncertainty)
@@ -86,7 +87,7 @@ class Value:
             "unit": self.unit,
             "uncertainty": None,
             "coverage_factor": None,
-            "bound": None,
+            "bound": self.bound,
             "set95": list(self.among),
             "where": dict(sorted(self.where.items())),
         }

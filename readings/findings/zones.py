@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from readings.evidence import Measured
-from readings.findings.base import Finding, Value
+from readings.findings.base import Bound, Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
 from readings.findings.ratio import level_value
 from readings.zones.combine import AxisCount, ZoneCount
@@ -67,14 +67,18 @@ def _finding(mine: Sequence[Measured], evidence: dict[Way, AxisEvidence]) -> Fin
 
 def _product(count: ZoneCount) -> Value:
     among = count.set95 or ()
-    return Value("zones", "Zones", _number(count.count), "", among=among)
+    return Value("zones", "Zones", _number(count.count), "", bound=_bound(count), among=among)
 
 
 def _axis(way: Way, axis: AxisCount | None) -> Value:
     name, label = f"zone-{way}", f"{way.capitalize()} of zones"
     if axis is None:
         return Value(name, label, None, "")
-    return Value(name, label, _number(axis.count), "", among=axis.set95)
+    return Value(name, label, _number(axis.count), "", bound=_bound(axis), among=axis.set95)
+
+
+def _bound(found: AxisCount | ZoneCount) -> Bound | None:
+    return "lower" if found.open else None
 
 
 def _number(count: int | None) -> float | None:

@@ -48,7 +48,7 @@ class CombAnswer:
     """What the operator saw in one comb."""
 
     zones: int
-    """The supposed count, 1 to 200."""
+    """The supposed count, 1 to MOST."""
     spacing: int
     """Zones from box to box, 1 or more."""
     groups: int | None

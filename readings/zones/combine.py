@@ -12,7 +12,7 @@ from readings.zones import saying
 from readings.zones.claims import CLAIM, CONTRADICTED, FEWEST, SHARE, SPARSE, SUSPECT
 from readings.zones.comb import AGAIN, CombAnswer, next_comb, with_combs
 from readings.zones.crawl import Belief, Pass, crawl_belief
-from readings.zones.lattice import MOST, Floats
+from readings.zones.lattice import MOST, Floats, most_zones
 from readings.zones.trace import Trace, trace_likelihood
 
 
@@ -23,7 +23,7 @@ class AxisCount:
     size: int
     """Pixels along the axis."""
     chances: Floats
-    """(MOST + 1,) probability of each count 0 .. 200; they sum to 1, and 0 has none."""
+    """(MOST + 1,) probability of each count 0 .. MOST; they sum to 1, and 0 has none."""
     best: int
     """The likeliest count."""
     count: int | None
@@ -41,12 +41,15 @@ class AxisCount:
     """Probability that an end zone is narrower than the others."""
     sure: float
     """Probability of the likeliest count if a narrower end zone were as common as SUSPECT says."""
+    open: bool
+    """Whether there may be more zones than are considered: the set is of those that are, and the
+    count is at least its first."""
     next_comb: tuple[int, int] | None
     """Supposed count and spacing of the comb that would tell most; None where none would."""
 
     def written(self) -> str:
-        """The count as it is told: "41", "40 to 42", "40, 42 or 44", "unsure: 12 to 90"."""
-        return saying.written(self.count, self.set95)
+        """The count as it is told: "41", "40 to 42", "at least 499", "unsure: 12 to 90"."""
+        return saying.written(self.count, self.set95, at_least=self.open)
 
     def doubts(self) -> tuple[str, ...]:
         """What speaks against the count, in plain sentences; empty where nothing does."""
@@ -84,23 +87,32 @@ class ZoneCount:
         np.add.at(chances, np.multiply.outer(counts, counts), both)
         return smallest_set(chances)
 
+    @property
+    def open(self) -> bool:
+        """Whether there may be more columns or rows than are considered."""
+        return any(axis.open for axis in (self.columns, self.rows) if axis)
+
     def written(self) -> str:
         """The number of zones as it is told, like that of an axis; "unknown" without both axes."""
         if self.set95 is None:
             return "unknown"
-        return saying.written(self.count, self.set95)
+        return saying.written(self.count, self.set95, at_least=self.open)
 
     def kind(self) -> str:
         """What kind of backlight that is, in a plain sentence."""
         return saying.kind(self)
 
     def settled(self) -> dict[str, dict[str, int | list[int] | None]]:
-        """Columns, rows and zones as plain values for JSON: a count or None, and its 95 % set."""
+        """Columns, rows and zones as plain values for JSON: a count or None, and its 95 % set.
+
+        Where there may be more than are considered, `at_least` is the first of the set.
+        """
 
         def plain(found: AxisCount | ZoneCount | None) -> dict[str, int | list[int] | None]:
             if found is None or found.set95 is None:
                 return {"count": None, "set95": None}
-            return {"count": found.count, "set95": list(found.set95)}
+            least = {"at_least": found.set95[0]} if found.open else {}
+            return {"count": found.count, "set95": list(found.set95), **least}
 
         return {"columns": plain(self.columns), "rows": plain(self.rows), "zones": plain(self)}
 
@@ -123,12 +135,13 @@ def count_axis(
         ValueError: a size below 1, a press beyond the axis, a comb of no zones; one sentence.
     """
     _check(passes, size, combs)
+    most = most_zones(size)
     belief = _crawl(tuple(passes), size)
     contradicted = False
     for times, trace in enumerate(traces):
         # what misleads one trace of a panel misleads the next one as well
         likelihood = trace_likelihood(trace, size)[belief.zones] ** (AGAIN**times)
-        contradicted |= bool(belief.weights @ likelihood < CONTRADICTED / MOST)
+        contradicted |= bool(belief.weights @ likelihood < CONTRADICTED / most)
         belief = belief.times(likelihood)
     belief = with_combs(belief, combs)
     chances = belief.counts()
@@ -137,12 +150,17 @@ def count_axis(
     seen = bool(traces) or presses >= max(FEWEST, SPARSE * (best - 1) * len(passes))
     wary = belief.suspecting(SUSPECT)
     sure = min(float(chances[best]), float(wary.counts()[best]))
+    set95 = smallest_set(chances)
+    # more presses than the most zones have edges may fit some coarser lattice by chance
+    many = any(len(each.positions) >= most for each in passes)
+    beyond = many or most in set95 or belief.beyond > 1 - CLAIM
+    claimed = seen and sure >= CLAIM and not contradicted and not beyond
     return AxisCount(
         size=size,
         chances=chances,
         best=best,
-        count=best if seen and sure >= CLAIM and not contradicted else None,
-        set95=smallest_set(chances),
+        count=best if claimed else None,
+        set95=set95,
         presses=presses,
         passes=len(passes),
         combs=len(combs),
@@ -150,6 +168,7 @@ def count_axis(
         contradicted=contradicted,
         uneven=belief.uneven(),
         sure=sure,
+        open=beyond,
         next_comb=next_comb(wary, combs) if presses or traces else None,
     )
 

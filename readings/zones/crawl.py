@@ -9,7 +9,18 @@ from functools import cache
 import numpy as np
 
 from readings.records import Direction
-from readings.zones.lattice import MOST, STEP, STRAYS, Counts, Floats, pass_likelihood
+from readings.zones.lattice import (
+    MOST,
+    STEP,
+    STRAYS,
+    Counts,
+    Floats,
+    finer,
+    likeliest,
+    most_zones,
+    nobody_pressed,
+    pass_likelihood,
+)
 
 NARROW = np.arange(2, 8) * STEP
 """Widths of a narrower end zone, in zones: 0.25 to 0.875."""
@@ -25,6 +36,8 @@ BLIND = 0.1
 """Probability that nobody saw the hops that there were, where no hop at all was pressed."""
 CANDIDATES = 8
 """Counts that a coarse look leaves to be looked at closely, and their neighbours."""
+RULED_OUT = 16.0
+"""Log of how much less likely than the best a count is that a coarse look rules out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +61,8 @@ class Belief:
     """(s,) how many of the two end zones are narrower: 0, 1 or 2."""
     weights: Floats
     """(s,) probabilities."""
+    beyond: float = 0.0
+    """Probability, as far as presses tell, that there are more zones than are considered."""
 
     def counts(self) -> Floats:
         """Probability of each count, (MOST + 1,); index n, and 0 at index 0."""
@@ -113,31 +128,42 @@ def _lag_of_a_pass() -> Floats:
 def crawl_belief(passes: Sequence[Pass], size: int) -> Belief:
     """The belief after all passes along an axis of `size` pixels.
 
-    Before them every count from 1 to MOST is as likely as any other. Passes share the usual lag
-    of the operator, always behind the box's way; drift and spread are each pass's own.
+    Before them every count from 1 to :func:`most_zones` is as likely as any other. Passes share the
+    usual lag of the operator, always behind the box's way; drift and spread are each pass's own.
     """
-    places = [_places(each, size) for each in passes]
-    counts = _promising(places) if any(len(each) for each in places) else np.arange(1, MOST + 1)
+    pressed = [(each.direction, _places(each, size)) for each in passes if each.positions]
+    without = len(passes) - len(pressed)
+    counts = _promising([own for _, own in pressed], without, most_zones(size))
     left, right, prior = _ends()
     narrow = (left < 1).astype(int) + (right < 1)
     parts = []
-    for n in counts:
+    for n, alone in zip(counts, without * _unpressed(counts), strict=True):
         # one edge, or none, tells nothing of the widths of the ends: they count as alike
         kept = slice(0, 1) if n < 3 else slice(None)
         share = prior[kept] - np.logaddexp.reduce(prior[kept])
         total = np.broadcast_to(_lag_prior(), (len(left[kept]), len(LAGS)))
-        for each, own in zip(passes, places, strict=True):
-            begin, end = (left, right) if each.direction == "forward" else (right, left)
+        for direction, own in pressed:
+            begin, end = (left, right) if direction == "forward" else (right, left)
             total = total + _one_pass(own, int(n), begin[kept], end[kept])
-        logs = np.logaddexp.reduce(total, axis=1) + share
+        logs = np.logaddexp.reduce(total, axis=1) + share + alone
         zones = np.full(len(logs), n)
         parts.append((zones, n - 2 + left[kept] + right[kept], narrow[kept], logs))
     zones, pitches, ends, log = (np.concatenate(part) for part in zip(*parts, strict=True))
     weights = np.exp(log - log.max())
     weights /= weights.sum()
-    if passes and not any(map(len, places)):
+    if without and not pressed:
         weights = (1 - BLIND) * weights + BLIND * (ends == 0) / len(counts)
-    return Belief(zones, pitches, ends, weights)
+    beyond = 0.0
+    if pressed:
+        more = sum(finer(len(each.positions), most_zones(size)) for each in passes)
+        apart = np.logaddexp.reduce(log) - np.logaddexp.reduce(more)
+        beyond = float(1 / (1 + np.exp(np.clip(apart, -700, 700))))
+    return Belief(zones, pitches, ends, weights, beyond)
+
+
+def _unpressed(counts: Counts) -> Floats:
+    """Log likelihood (k,) of a pass without a press; one zone has no edge that could be missed."""
+    return np.where(counts < 2, 0.0, nobody_pressed(counts))
 
 
 def _places(each: Pass, size: int) -> Floats:
@@ -155,8 +181,6 @@ def _one_pass(places: Floats, zones: int, begin: Floats, end: Floats) -> Floats:
     positive = np.maximum(pitches, 0.25)[None, :]
     shifts = np.arange(-0.25, LAGS[-1] + 1.5 + STEP / 4, STEP / 2)
     grid = pass_likelihood(places, np.array([zones]), positive, shifts)[0]
-    if not len(places):
-        return np.full((len(begin), len(LAGS)), grid[0, 0])
     pitch = (zones - 2 + begin + end)[:, None] - DRIFTS
     row = np.rint((pitch - low) / STEP).astype(int)
     shift = begin[:, None, None] + LAGS - DRIFTS[None, :, None] / 2
@@ -167,18 +191,36 @@ def _one_pass(places: Floats, zones: int, begin: Floats, end: Floats) -> Floats:
     return mixed
 
 
-def _promising(places: Sequence[Floats]) -> Floats:
-    """Counts that a coarse look at lattices of even zones does not rule out."""
-    shifts = np.arange(0.5, 2.5, 0.2)
-    counts = np.arange(2, MOST + 1)
-    near = np.stack([counts - 0.5, counts], axis=1)
-    scores = np.full(MOST + 1, -np.inf)
-    scores[1] = sum(map(len, places)) * np.log(STRAYS)
-    scores[2:] = 0
-    for own in places:
-        close = pass_likelihood(own, counts, near, shifts, spreads=slice(1, 4, 2))
-        scores[2:] += close.max(axis=(1, 2))
+def _promising(places: Sequence[Floats], without: int, most: int) -> Counts:
+    """Counts up to `most` that a coarse look at lattices of even zones does not rule out.
+
+    Args:
+        places: presses of each pass that has any; without such passes no count is ruled out.
+        without: how many passes have none.
+        most: the largest count.
+    """
+    counts = np.arange(1, most + 1)
+    if not places:
+        return counts
+    shifts, spreads = np.arange(0.5, 2.5, 0.2), slice(1, 4, 2)
+    scores = without * _unpressed(counts)
+    scores[0] += sum(map(len, places)) * np.log(STRAYS)
+    can_be = scores[1:] + sum(likeliest(len(own), counts[1:], spreads=spreads) for own in places)
+    scores[1:] += -np.inf
+
+    def look(at: Counts) -> None:
+        near = np.stack([at - 0.5, at], axis=1)
+        scores[at - 1] = without * _unpressed(at)
+        for own in places:
+            close = pass_likelihood(own, at, near, shifts, spreads=spreads)
+            scores[at - 1] += close.max(axis=(1, 2))
+
+    # first where nearly each edge has a press; that rules most others out before they are looked at
+    usual = min(max(map(len, places)) + 1, most)
+    likely = np.abs(counts[1:] - usual) <= usual // 10 + 1
+    look(counts[1:][likely])
+    look(counts[1:][~likely & (can_be > scores.max() - RULED_OUT)])
     best = np.argsort(scores)[::-1][:CANDIDATES]
-    best = best[scores[best] > scores.max() - 16]
+    best = best[scores[best] > scores.max() - RULED_OUT] + 1
     around = (best[:2, None] + np.arange(-2, 3)).ravel()
-    return np.unique(np.clip(np.concatenate([best, around]), 1, MOST))
+    return np.unique(np.clip(np.concatenate([best, around]), 1, most))

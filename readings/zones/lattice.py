@@ -19,12 +19,16 @@ from functools import cache
 import numpy as np
 import numpy.typing as npt
 
+from patterns.kinds.comb import MOST_ZONES
+
 Floats = npt.NDArray[np.float64]
 Counts = npt.NDArray[np.int_]
 Table = npt.NDArray[np.float32]
 
-MOST = 200
-"""Largest number of zones along an axis that is considered."""
+MOST = MOST_ZONES
+"""Largest number of zones along an axis that is considered: as many as a comb can test."""
+SMALLEST = 2
+"""Pixels of the smallest zone: those of a comb's smallest box and a gap beside it."""
 STEP = 0.125
 """Step of the grids of pitch, drift, lag and narrow zones, in zones."""
 SPREADS = (0.10, 0.16, 0.24, 0.38)
@@ -54,8 +58,17 @@ BEYOND = 0.5
 """Share of presses that are kept though the box has come to the end of the axis."""
 USUAL_MISSED = 0.1
 """Share of edges without a press that the last edge is compared with."""
+FINER = 3
+"""Times as many zones again that presses may be of, beyond those that are considered."""
 _FINE = 100
 _REACH = 3.0
+_AT_ONCE = 500_000
+"""Presses times lattices that are looked at together: it bounds the memory."""
+
+
+def most_zones(size: int) -> int:
+    """Largest number of zones that is considered along an axis of `size` pixels, 2 to MOST."""
+    return max(2, min(MOST, size // SMALLEST))
 
 
 @cache
@@ -102,35 +115,80 @@ def pass_likelihood(
     Returns:
         (k, a, b), natural logarithm, but for a constant that is the same for every lattice.
     """
-    count, edges = len(places), zones - 1
-    if not count:
-        none = _pressed()[edges, np.minimum(edges, LONGEST), 0]
-        return np.broadcast_to(none[:, None, None], (*pitches.shape, len(shifts)))
-    u = np.multiply.outer(pitches, places).astype(np.float32)[:, :, None, :]
+    if not len(places):
+        return np.broadcast_to(nobody_pressed(zones)[:, None, None], (*pitches.shape, len(shifts)))
+    edges = np.broadcast_to((zones - 1)[:, None], pitches.shape).ravel()
+    rows = pitches.ravel()
+    many = max(1, _AT_ONCE // (len(places) * len(shifts)))
+    found = np.empty((len(rows), len(shifts)))
+    for at in range(0, len(rows), many):
+        these = slice(at, at + many)
+        found[these] = _lattices(places, edges[these], rows[these], shifts, spreads)
+    return found.reshape(*pitches.shape, len(shifts))
+
+
+def nobody_pressed(zones: Counts) -> Floats:
+    """Log likelihood (k,) of a pass without any press, for counts (k,) of 1 or more."""
+    edges = zones - 1
+    return _pressed(edges, np.minimum(edges, LONGEST), np.zeros_like(edges))
+
+
+def likeliest(count: int, zones: Counts, *, spreads: slice = slice(None)) -> Floats:
+    """What :func:`pass_likelihood` can be at most (k,) for so many presses and counts (k,).
+
+    As if every press lay at its edge, or close behind one that has a press.
+    """
+    edges = zones - 1
+    each = float(spread_tables()[spreads].max()) + np.log(DOUBLED) + np.log(zones)
+    most: Floats = count * each + _fewest_missed()[edges, np.minimum(edges, count)]
+    return most - float(np.log(USUAL_MISSED))
+
+
+def finer(count: int, most: int) -> Floats:
+    """Log likelihood (most * FINER,) of so many presses for each count of zones beyond `most`.
+
+    Wherever the presses lie: those of finer lattices lie anywhere on the coarser ones.
+    """
+    edges = most + np.arange(most * FINER)
+    held = np.minimum(count, edges)[:, None]
+    missed = np.log(MISSED) * (edges[:, None] - held) + np.log(1 - MISSED) * held
+    rates = np.logaddexp.reduce(missed + np.log(MISSED_WEIGHTS), axis=1)
+    log: Floats = rates + (count - held[:, 0]) * np.log(AGAIN) + count * np.log(edges + 1)
+    return log
+
+
+def _lattices(
+    places: Floats, edges: Counts, pitches: Floats, shifts: Floats, spreads: slice
+) -> Floats:
+    """The same (r, b) for lattices (r,) of so many edges (r,)."""
+    count = len(places)
+    u = np.multiply.outer(pitches, places).astype(np.float32)[:, None, :]
     u = u - shifts.astype(np.float32)[:, None]
     nearest = np.rint(u)
-    np.clip(nearest, 0, (edges - 1)[:, None, None, None], out=nearest)
+    last = (edges - 1)[:, None]
+    np.clip(nearest, 0, last[:, :, None], out=nearest)
     steps = np.diff(nearest, axis=-1)
     held = 1 + np.count_nonzero(steps, axis=-1)
-    close = np.diff(places) * pitches[:, :, None] < CLOSE
-    doubled = np.count_nonzero((steps == 0) & close[:, :, None, :], axis=-1)
-    gap = np.maximum(nearest[..., 0], (edges - 1)[:, None, None] - nearest[..., -1])
+    close = np.diff(places) * pitches[:, None] < CLOSE
+    doubled = np.count_nonzero((steps == 0) & close[:, None, :], axis=-1)
+    gap = np.maximum(nearest[..., 0], last - nearest[..., -1])
     if count > 1:
         gap = np.maximum(gap, steps.max(axis=-1) - 1)
     u -= nearest
     u += np.float32(_REACH + 0.5 / _FINE)
     u *= np.float32(_FINE)
-    bins = np.clip(u, 0, 2 * _REACH * _FINE, out=u).astype(np.int16)
-    logs = np.stack([table[bins].sum(axis=-1) for table in spread_tables()[spreads]])
-    weights = np.log(np.array(SPREAD_WEIGHTS)[spreads])[:, None, None, None]
+    bins = u.astype(np.intp)
+    logs = np.stack(
+        [table.take(bins, mode="clip").sum(axis=-1) for table in spread_tables()[spreads]]
+    )
+    weights = np.log(np.array(SPREAD_WEIGHTS)[spreads])[:, None, None]
     summed: Floats = np.logaddexp.reduce(logs.astype(np.float64) + weights, axis=0)
-    room = pitches[:, :, None] - shifts - (edges - 1)[:, None, None]
-    last = nearest[..., -1] == (edges - 1)[:, None, None]
-    summed += _last_edge(room, last)
+    room = pitches[:, None] - shifts - last
+    summed += _last_edge(room, nearest[..., -1] == last)
     gap = np.minimum(gap, LONGEST).astype(np.intp)
-    rates = _pressed()[edges[:, None, None], gap, held]
+    rates = _pressed(edges[:, None], gap, held)
     rates = rates + doubled * np.log(DOUBLED) + (count - held - doubled) * np.log(AGAIN)
-    summed += rates + count * np.log(pitches)[:, :, None]
+    summed += rates + count * np.log(pitches)[:, None]
     return summed
 
 
@@ -153,20 +211,37 @@ def _normal_share(z: Floats) -> Floats:
     return share
 
 
-@cache
-def _pressed() -> Floats:
-    """Log probability (MOST, LONGEST + 1, MOST) of which edges have a press.
+def _pressed(edges: Counts, gap: Counts, held: Counts) -> Floats:
+    """Log probability of which edges have a press.
 
     By how many edges there are, by the longest row of them without a press (longer ones count as
     LONGEST), and by how many have one. Some are missed here and there; once in a while one row of
     them is lost on top.
     """
-    many = np.arange(MOST)
-    missed = np.array(MISSED)
-    here_and_there = (missed ** many[:, None] * MISSED_WEIGHTS) @ (1 - missed[:, None]) ** many
-    edges, gap, held = np.ix_(many, np.arange(LONGEST + 1), many)
     without = np.maximum(edges - held, 0)
-    on_top = here_and_there[np.maximum(without - gap, 0), held]
     begin = LONGEST * np.maximum(edges, 1)
-    log: Floats = np.log((1 - LOST) * here_and_there[without, held] + LOST / begin * on_top)
+    on_top = _here_and_there()[np.maximum(without - gap, 0), held]
+    log: Floats = np.log((1 - LOST) * _here_and_there()[without, held] + LOST / begin * on_top)
     return log
+
+
+@cache
+def _here_and_there() -> Floats:
+    """Probability (MOST, MOST) that so many edges are missed here and there, and so many not."""
+    many = np.arange(MOST)[:, None]
+    chances: Floats = (MISSED**many * MISSED_WEIGHTS) @ ((1 - MISSED) ** many).T
+    return chances
+
+
+@cache
+def _fewest_missed() -> Floats:
+    """(MOST, MOST) by edges e and presses p: what the missed and the doubled ones cost at least.
+
+    Log of the probability that at most p edges have a press, less what a second press at an edge
+    costs for each of them.
+    """
+    edges, held = np.ix_(np.arange(MOST), np.arange(MOST))
+    gap = np.full_like(edges, LONGEST)
+    costs = _pressed(edges, gap, held) - held * np.log(DOUBLED)
+    most: Floats = np.maximum.accumulate(np.where(held <= edges, costs, -np.inf), axis=1)
+    return most

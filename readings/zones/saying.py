@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from readings.zones.claims import CLAIM, FEWEST
+from readings.zones.lattice import most_zones
 
 if TYPE_CHECKING:
     from readings.zones.combine import AxisCount, ZoneCount
@@ -22,11 +23,16 @@ MANY = 1.3
 """Presses for each edge above which they are told that presses came without a hop."""
 
 
-def written(count: int | None, set95: Sequence[int]) -> str:
-    """A count and its 95 % set: "41", "40 to 42", "40, 42 or 44", "unsure: 12 to 90"."""
+def written(count: int | None, set95: Sequence[int], *, at_least: bool = False) -> str:
+    """A count and its 95 % set: "41", "40 to 42", "40, 42 or 44", "unsure: 12 to 90".
+
+    "at least 499" where there may be more than the set can hold.
+    """
     if count is not None:
         return str(count)
     low, high = set95[0], set95[-1]
+    if at_least:
+        return f"at least {low}" if len(set95) <= WIDEST else f"unsure: at least {low}"
     if len(set95) == 1:
         return f"{low}, not certain"
     if len(set95) > WIDEST:
@@ -39,6 +45,11 @@ def written(count: int | None, set95: Sequence[int]) -> str:
 def doubts(found: AxisCount) -> tuple[str, ...]:
     """What speaks against a count, in plain sentences."""
     said = list(_of_presses(found))
+    if found.open:
+        said.append(
+            f"On {found.size} pixels no more than {most_zones(found.size)} zones are told apart: "
+            "there may be more."
+        )
     if found.contradicted:
         said.append("The meter trace and the presses contradict one another.")
     if found.uneven >= NARROW_END:

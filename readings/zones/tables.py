@@ -28,6 +28,12 @@ TALLIES = ("axis", "pass", "direction", "position_px")
 COMBS = ("axis", "n", "spacing", "groups")
 LARGEST = 1_000_000
 """Bytes of a file; the longest evening of presses is far below."""
+PRESSES = 5_000
+"""Presses along an axis; at a zone a second they take an hour and a half."""
+PASSES = 50
+"""Passes along an axis."""
+ANSWERS = 500
+"""Answers to combs along an axis; at 15 s for each they take two hours."""
 TOLD = 20
 """Problems that are told of one file."""
 
@@ -73,6 +79,8 @@ def read_tallies(
     sizes = {"columns": width, "rows": height}
     ways: dict[tuple[ZoneAxis, int], Direction] = {}
     presses: dict[tuple[ZoneAxis, int], list[float]] = {}
+    passes: dict[ZoneAxis, set[int]] = {axis: set() for axis in AXES}
+    pressed = dict.fromkeys(AXES, 0)
     for cells in _lines(source, TALLIES):
         axis = _axis(source, cells["axis"])
         number = _whole(source, "pass", cells["pass"], 1, 10_000)
@@ -87,6 +95,14 @@ def read_tallies(
         presses.setdefault(key, [])
         if place is not None:
             presses[key].append(place)
+        passes[axis].add(number)
+        pressed[axis] += place is not None
+        if len(passes[axis]) > PASSES or pressed[axis] > PRESSES:
+            source.say(
+                f"nobody presses more than {PRESSES:,} times, or goes more than {PASSES} times, "
+                f"along the {axis}: is this a table of presses?"
+            )
+            break
     source.finish()
     return {
         axis: tuple(Pass(ways[key], tuple(presses[key])) for key in ways if key[0] == axis)
@@ -102,17 +118,22 @@ def read_combs(file: str | PathLike[str]) -> dict[ZoneAxis, tuple[CombAnswer, ..
         TallyError: everything that is wrong with the file, one sentence a line.
     """
     source = _Source(str(file))
-    answers: dict[ZoneAxis, tuple[CombAnswer, ...]] = {}
+    answers: dict[ZoneAxis, list[CombAnswer]] = {}
     for cells in _lines(source, COMBS):
         axis = _axis(source, cells["axis"])
         zones = _whole(source, "n", cells["n"], 1, MOST)
         spacing = _whole(source, "spacing", cells["spacing"], 1, MOST)
         groups = _groups(source, cells["groups"])
         if axis and zones and spacing and groups != _WRONG:
-            answer = CombAnswer(zones, spacing, groups)
-            answers[axis] = (*answers.get(axis, ()), answer)
+            answers.setdefault(axis, []).append(CombAnswer(zones, spacing, groups))
+            if len(answers[axis]) > ANSWERS:
+                source.say(
+                    f"nobody answers more than {ANSWERS} combs along the {axis}: is this a table "
+                    "of answers?"
+                )
+                break
     source.finish()
-    return answers
+    return {axis: tuple(told) for axis, told in answers.items()}
 
 
 def _lines(source: _Source, header: tuple[str, ...]) -> Iterator[dict[str, str]]:

@@ -16,13 +16,16 @@ from math import isfinite, log
 
 import numpy as np
 
-from readings.zones.lattice import MOST, Floats
+from readings.zones.lattice import MOST, Floats, most_zones
 from readings.zones.trace_fits import TraceFits
 
 FEWEST = 40
 """Positions of the box below which a trace says nothing."""
 A_ZONE = 4
 """Positions a zone needs to be seen as one; with fewer, finer zones pass for coarser ones."""
+FINEST = 200
+"""Counts beyond this are taken to be as likely as a trace without steps: they would need more
+positions than anybody waits for."""
 BLIND = 0.05
 """Share of traces that show nothing of the zones: the spot is too far, or too bright."""
 BADLY = 1.6
@@ -63,9 +66,10 @@ class Trace:
 def trace_likelihood(trace: Trace, size: int) -> Floats:
     """Likelihood of each count of zones along an axis of `size` pixels, in relation to the others.
 
-    Flat from 1 to MOST where the trace can't tell: too few positions, no light of the box on the
-    spot, or no steps in it. One zone alone gives no steps and can't be told from none seen.
-    Counts finer than A_ZONE positions a zone are as likely as a trace without steps.
+    Flat from 1 to :func:`most_zones` where the trace can't tell: too few positions, no light of the
+    box on the spot, no steps in it, or the finest zones that it can tell are the likeliest. One
+    zone alone gives no steps and can't be told from none seen. Counts finer than A_ZONE positions
+    a zone are as likely as a trace without steps.
 
     Takes a second once; then it is kept.
 
@@ -78,18 +82,21 @@ def trace_likelihood(trace: Trace, size: int) -> Floats:
 
 
 def _told(trace: Trace, size: int) -> Floats:
-    flat = np.full(MOST + 1, 1 / MOST)
-    flat[0] = 0.0
+    most = most_zones(size)
+    flat = np.zeros(MOST + 1)
+    flat[1 : most + 1] = 1 / most
     if len(trace.positions) < FEWEST or min(trace.luminances) == max(trace.luminances):
         return flat
     fits = TraceFits(trace.positions, trace.luminances, trace.side, size)
-    finest = min(MOST, int(size / (A_ZONE * fits.step)))
+    finest = min(most, FINEST, int(size / (A_ZONE * fits.step)))
     if finest < 2 or not fits.dense_enough:
         return flat
     logs = np.full(MOST + 1, -np.inf)
     logs[2 : finest + 1], scatter = fits.counts(finest)
+    if logs.argmax() == finest:
+        return flat  # it may well be finer still
     logs = np.logaddexp(logs + log(1 - BLIND), fits.smooth() + log(BLIND))
-    logs[0] = -np.inf
+    logs[flat == 0] = -np.inf
     likelihood = np.exp(logs - logs.max())
     doubt = DOUBT if scatter < BADLY else DOUBT_BADLY
     told: Floats = (1 - doubt) * likelihood / likelihood.sum() + doubt * flat

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -90,6 +91,63 @@ def test_an_axis_that_nobody_went_along_is_unknown(
     assert "unknown" in output_of(capfd, "--tallies", str(file), "--size", "3840x2160")
 
 
+def test_more_zones_than_are_told_apart_are_at_least_so_many(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+):
+    file = tmp_path / "fine.csv"
+    size = ("--tallies", str(file), "--size", "3840x2160")
+    file.write_text(HEAD + tallies(240, 3840, "columns"))
+    told = json.loads(output_of(capfd, *size, "--json"))["columns"]
+    assert told == {"count": 240, "set95": [240]}
+    file.write_text(HEAD + tallies(505, 3840, "columns"))
+    told = json.loads(output_of(capfd, *size, "--json"))["columns"]
+    assert told == {"count": None, "set95": [500], "at_least": 500}
+    assert "at least 500" in output_of(capfd, *size)
+
+
+@pytest.mark.parametrize(
+    ("lines", "line", "what"),
+    [
+        ((f"columns,1,forward,{n % 3840}" for n in range(40_000)), 5002, "more than 5,000 times"),
+        ((f"rows,{n},forward," for n in range(1, 9_000)), 52, "more than 50 times"),
+    ],
+)
+def test_what_no_person_presses_is_one_sentence(
+    lines: Iterator[str], line: int, what: str, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+):
+    file = tmp_path / "many.csv"
+    file.write_text(HEAD + "\n".join(lines))
+    (said,) = errors_of(capfd, "--tallies", str(file), "--size", "3840x2160")
+    assert said.startswith(f"{file}:{line}: nobody presses ")
+    assert what in said
+
+
+def test_as_many_presses_as_a_person_could_make_are_counted(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+):
+    file = tmp_path / "long.csv"
+    lines = [
+        f"columns,{number},forward,{(edge + 0.4) * 3840 / 101:.1f}"
+        for number in range(1, 51)
+        for edge in range(1, 101)
+    ]
+    file.write_text(HEAD + "\n".join(lines))
+    told = output_of(capfd, "--tallies", str(file), "--size", "3840x2160", "--json")
+    assert json.loads(told)["columns"]["set95"] == [101]
+
+
+def test_what_no_person_answers_is_one_sentence(
+    lobby: Path, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+):
+    combs = tmp_path / "many.csv"
+    combs.write_text(COMBS + "columns,41,3,0\n" * 30_000)
+    size = ("--tallies", str(lobby), "--size", "3840x2160")
+    (said,) = errors_of(capfd, *size, "--combs", str(combs))
+    assert said.startswith(f"{combs}:502: nobody answers more than 500 combs along the columns")
+    combs.write_text(COMBS + "columns,41,3,0\n" * 500)
+    assert "500 combs" in output_of(capfd, *size, "--combs", str(combs)).replace("\n", " ")
+
+
 def test_semicolons_with_decimal_commas_are_the_same_file(
     lobby: Path, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ):
@@ -145,7 +203,7 @@ def test_all_that_is_wrong_in_both_files_comes_at_once(
 ):
     one, other = tmp_path / "tallies.csv", tmp_path / "combs.csv"
     one.write_text(HEAD + "column,1,forward,3\nrows,x,forward,3\n")
-    other.write_text(COMBS + "columns,201,3,1\ncolumns,41,0,1\ncolumns,41,3,few\n")
+    other.write_text(COMBS + "columns,501,3,1\ncolumns,41,0,1\ncolumns,41,3,few\n")
     lines = errors_of(capfd, "--tallies", str(one), "--combs", str(other), "--size", "3840x2160")
     assert [line.split(":")[1] for line in lines] == ["2", "3", "2", "3", "4"]
 

@@ -7,10 +7,21 @@ from math import exp, log, pi, sqrt
 import numpy as np
 import pytest
 
+from patterns.kinds.comb import MOST_ZONES
+from player.simulated.operator import SimulatedOperator, SimulatedPanel
 from readings.zones import CLAIM, MOST, CombAnswer, Pass, count_axis, zone_count
 from readings.zones.combine import smallest_set
 from readings.zones.crawl import crawl_belief
-from readings.zones.lattice import DOUBLES, SPREADS, STRAYS, pass_likelihood, spread_tables
+from readings.zones.lattice import (
+    DOUBLES,
+    SPREADS,
+    STRAYS,
+    likeliest,
+    most_zones,
+    pass_likelihood,
+    spread_tables,
+)
+from tests.readings.zone_trials import crawl
 
 
 def presses(zones: int, size: int, lag: float = 0.4) -> tuple[Pass, Pass]:
@@ -57,6 +68,54 @@ def test_a_clean_pass_each_way_gives_the_count(zones: int, size: int):
     assert found.best == zones
     assert found.set95 == (zones,)
     assert found.written() == (str(zones) if found.count else f"{zones}, not certain")
+
+
+@pytest.mark.parametrize("zones", [199, 200, 201, 210, 240, 320, 480])
+def test_a_fine_backlight_is_counted_as_it_is(zones: int):
+    found = count_axis(presses(zones, 3840), 3840)
+    assert (found.best, found.set95, found.open) == (zones, (zones,), False)
+    assert found.count in {zones, None}
+
+
+@pytest.mark.parametrize(
+    ("zones", "size"), [(500, 3840), (501, 3840), (560, 3840), (1001, 3840), (32, 64), (33, 64)]
+)
+def test_the_most_that_is_considered_is_never_claimed(zones: int, size: int):
+    found = count_axis(presses(zones, size), size)
+    assert found.open
+    assert found.count is None
+    assert found.written() == f"at least {found.set95[0]}"
+    assert any("there may be more" in doubt for doubt in found.doubts())
+    both = zone_count(found, count_axis(presses(24, 2160), 2160))
+    assert both.count is None
+    assert both.written() == f"at least {24 * found.set95[0]}"
+    assert both.settled()["columns"] == {
+        "count": None, "set95": list(found.set95), "at_least": found.set95[0]
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("zones", [503, 510, 530, 620])
+def test_more_zones_than_are_considered_are_claimed_as_none_with_an_operator_who_errs(zones: int):
+    for number in range(3):
+        chance = np.random.default_rng([zones, number])
+        panel, operator = SimulatedPanel(zones, 3840), SimulatedOperator(reaction=0.5)
+        found = count_axis(crawl(panel, operator, chance), 3840)
+        assert found.count is None
+        assert found.written().startswith("at least 4") or found.written() == "at least 500"
+
+
+def test_the_most_zones_are_those_of_a_comb_and_of_two_pixels():
+    assert MOST == MOST_ZONES == 500
+    assert [most_zones(size) for size in (1, 64, 999, 1000, 16_384)] == [2, 32, 499, 500, 500]
+
+
+def test_presses_are_never_likelier_than_what_rules_counts_out():
+    zones = np.array([2, 9, 40, 200, 500])
+    near = np.stack([zones - 0.5, zones], axis=1)
+    for count in (1, 8, 39, 150, 600):
+        for places in (np.linspace(0, 1, count), (np.arange(count) + 1.4) / (count + 1)):
+            found = pass_likelihood(places, zones, near, np.arange(0.5, 2.5, 0.2))
+            assert (found.max(axis=(1, 2)) <= likeliest(count, zones)).all()
 
 
 def test_the_lag_is_behind_the_way_of_the_box():
@@ -163,7 +222,7 @@ def test_one_row_is_edge_lit_and_no_hop_at_all_is_no_dimming():
         ([Pass("forward", (float("nan"),))], 3840, ()),
         ([], 0, ()),
         ([], 3840, [CombAnswer(0, 3, 1)]),
-        ([], 3840, [CombAnswer(201, 3, 1)]),
+        ([], 3840, [CombAnswer(501, 3, 1)]),
         ([], 3840, [CombAnswer(41, 0, 1)]),
     ],
 )

@@ -198,6 +198,17 @@ def test_a_count_is_settled_as_a_whole_number_with_its_set() -> None:
     assert settled["uncertainty"] is None
 
 
+def test_a_count_that_may_be_larger_is_a_lower_bound() -> None:
+    places = [1920 / 505 * n for n in range(1, 505)]
+    there = crawl(1, "row", "forward", *places)
+    back = crawl(2, "row", "backward", *places[::-1])
+    (found,) = zones([there, back])
+    columns = found.value("zone-columns")
+    assert columns is not None
+    assert (columns.value, columns.bound, columns.written()) == (None, "lower", "at least 500")
+    assert columns.settled()["bound"] == "lower"
+
+
 def test_an_axis_that_nobody_looked_along_is_said_to_be_unknown() -> None:
     (found,) = zones(full_count()[:2])
     rows, both = found.value("zone-rows"), found.value("zones")

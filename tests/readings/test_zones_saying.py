@@ -25,6 +25,18 @@ def test_a_count_is_written_as_it_would_be_said(
     assert written(count, set95) == told
 
 
+@pytest.mark.parametrize(
+    ("set95", "told"),
+    [
+        ((500,), "at least 500"),
+        ((498, 500), "at least 498"),
+        (tuple(range(12, 501)), "unsure: at least 12"),
+    ],
+)
+def test_a_set_that_may_go_on_is_told_by_its_first(set95: tuple[int, ...], told: str):
+    assert written(None, set95, at_least=True) == told
+
+
 def evenly(zones: int, way: str, size: int = 3840) -> Pass:
     places = [(edge + 0.4) * size / zones for edge in range(1, zones)]
     forward = way == "forward"

@@ -128,7 +128,7 @@ def test_the_count_of_a_plain_panel_is_found(columns: int):
     assert likelihood.argmax() == columns
     assert likelihood[columns] > 0.95
     assert likelihood.sum() == pytest.approx(1)
-    assert likelihood.shape == (201,)
+    assert likelihood.shape == (501,)
     assert likelihood[0] == 0
 
 
@@ -155,6 +155,12 @@ def test_steps_too_wide_for_the_zones_leave_the_count_open(columns: int, places:
     # the trace then repeats as that of a coarser backlight would
     trace = traced(plain(columns), np.random.default_rng(4), places=places)
     assert is_open(trace_likelihood(trace, WIDTH))
+
+
+def test_the_finest_zones_that_its_positions_can_tell_are_not_told(monkeypatch):
+    trace = traced(plain(24), np.random.default_rng(24))
+    monkeypatch.setattr("readings.zones.trace.FINEST", 24)
+    assert is_open(trace_likelihood.__wrapped__(trace, WIDTH))
 
 
 @pytest.mark.parametrize("setting", [plain(12, dimming=False), plain(1)])
