@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Callable
 
+from readings.bounds import DARK, is_chromaticity, no_light, without_dust
 from readings.records import Value
 from sequences.model import Read
 
@@ -22,6 +23,10 @@ UNITS = {
 CANNOT_TELL = "can't tell"
 """What is kept of a count that the operator cannot give."""
 LONGEST = 2000
+MOST_COUNTED = 100_000
+"""Of zones or presses: more than anybody counts."""
+LONGEST_TIME = 3_600_000.0
+"""Milliseconds: an hour."""
 _SUFFIXES = re.compile(r"\s*(cd/m2|cd/m²|ms)\s*$")
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 
@@ -59,7 +64,7 @@ def parse_entry(text: str, read: Read) -> Value:
 
 
 def _luminance(text: str, plain: str, _: Read) -> Value:
-    return Value(quantity="luminance", raw=text, luminance=_not_negative(plain, "A luminance"))
+    return Value(quantity="luminance", raw=text, luminance=_light(plain))
 
 
 def _colour(text: str, plain: str, _: Read) -> Value:
@@ -69,11 +74,11 @@ def _colour(text: str, plain: str, _: Read) -> Value:
             "A colour is three numbers with spaces between: Y x y, such as 100.2 0.3127 0.329; or "
             "Y alone where the meter gives no x and y."
         )
-    luminance = _not_negative(parts[0], "A luminance")
+    luminance = _light(parts[0])
     if len(parts) == 1:
         return Value(quantity="colour", raw=text, luminance=luminance)
     x, y = (parse_number(part) for part in parts[1:])
-    if not (0 < x < 1 and 0 < y < 1 and x + y <= 1):
+    if x <= 0 or not is_chromaticity(x, y):
         raise EntryError(
             f"x {parts[1]}, y {parts[2]} is not a chromaticity; type Y first, then x and y."
         )
@@ -91,7 +96,7 @@ def _tally(text: str, plain: str, _: Read) -> Value:
 
 
 def _milliseconds(text: str, plain: str, _: Read) -> Value:
-    return Value(quantity="milliseconds", raw=text, number=_not_negative(plain, "A time"))
+    return Value(quantity="milliseconds", raw=text, number=_between(plain, "A time", LONGEST_TIME))
 
 
 def _text(text: str, plain: str, _: Read) -> Value:
@@ -115,15 +120,30 @@ _PARSERS: dict[str, Callable[[str, str, Read], Value]] = {
 }
 
 
-def _not_negative(text: str, what: str) -> float:
+def _light(text: str) -> float:
+    """A luminance in cd/m2, as a meter may show it: slightly below zero where it is dark."""
+    value = parse_number(text)
+    if value < -DARK:
+        raise EntryError(
+            f"A luminance is 0 or more, or down to {-DARK:g} where the meter shows that, not "
+            f"{text.strip()}."
+        )
+    if why := no_light(value):
+        raise EntryError(f"{value:.3g} cd/m2 is no luminance: {why}.")
+    return without_dust(value)
+
+
+def _between(text: str, what: str, most: float) -> float:
     value = parse_number(text)
     if value < 0:
         raise EntryError(f"{what} is 0 or more, not {text.strip()}.")
+    if value > most:
+        raise EntryError(f"{what} is at most {most:.0f}, not {value:.7g}.")
     return value
 
 
 def _whole(text: str, what: str) -> float:
-    value = _not_negative(text, what)
+    value = _between(text, what, MOST_COUNTED)
     if value != int(value):
         raise EntryError(f"{what} is a whole number, not {text}.")
     return value

@@ -30,6 +30,8 @@ COLOURED = 1.0
 """cd/m2 below which the colour of a grey is the meter's noise."""
 OFF_WHITE, CHANGED_OVER = 0.03, 0.01
 """Distances in CIE 1976 u'v' from the white point."""
+MOST_DECADES = 18
+"""Between the darkest and the brightest light that can be read: see `readings.bounds`."""
 
 TIMES = {1: "Ten times", 2: "A hundred times", 3: "A thousand times"}
 PARTS = {1: "A tenth of", 2: "A hundredth of", 3: "A thousandth of"}
@@ -139,13 +141,18 @@ def _far(new: float, old: float) -> str:
         return ""
     if said := _power(new, old):
         return said
-    return f"{new / old:.2g} times" if new > old else f"1/{old / new:.2g} of"
+    decades = _decades(new, old)
+    times = f"{10 ** abs(decades):.2g}" if abs(decades) < MOST_DECADES else f"1e{MOST_DECADES}"
+    return f"{times} times" if new > old else f"1/{times} of"
+
+
+def _decades(new: float, old: float) -> float:
+    """The logarithm of new by old, also where the ratio itself is no number; 0 without light."""
+    return log10(new) - log10(old) if new > 0 and old > 0 else 0.0
 
 
 def _power(new: float, old: float) -> str:
-    if new <= 0 or old <= 0:
-        return ""
-    decades = log10(new / old)
+    decades = _decades(new, old)
     power = round(decades)
     if abs(decades - power) > NEAR_TEN:
         return ""

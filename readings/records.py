@@ -45,7 +45,10 @@ class About:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Specification:
-    """What an instrument's maker promises. Each value is positive, or None when unknown."""
+    """What an instrument's maker promises. Each value is positive, or None when unknown.
+
+    `readings.bounds.PROMISES` says between what a description of an instrument may put each.
+    """
 
     luminance_relative_uncertainty: float | None = None
     """Expanded (k = 2), relative: 0.02 is 2 %."""

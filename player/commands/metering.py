@@ -13,6 +13,7 @@ import click
 
 from player.commands.common import Number
 from player.outcome import NOT_FINISHED, CommandError
+from readings.bounds import BRIGHTEST
 
 if TYPE_CHECKING:
     from player.meters import Meter
@@ -47,7 +48,7 @@ _OPTIONS = (
     ),
     click.option(
         "--repeat-below",
-        type=Number(0, min_open=True),
+        type=Number(0, BRIGHTEST, min_open=True),
         metavar="L",
         help="repeat only where the first reading is below L cd/m2",
     ),
@@ -243,7 +244,7 @@ def _limits(texts: tuple[str, ...]) -> dict[str, float]:
     for text in texts:
         found = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*(%|cd/m2|cd/m²)\s*", text, re.ASCII)
         value = float(found[1].replace(",", ".")) if found is not None else 0.0
-        if found is None or value <= 0:
+        if found is None or not 0 < value <= (100 if found[2] == "%" else BRIGHTEST):
             raise CommandError(
                 f"--steady takes a share such as '0.5 %' or a luminance such as "
                 f"'0.0002 cd/m2', not {text!r}."

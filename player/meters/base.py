@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
+from readings.bounds import DARK, STRAY, is_chromaticity, no_light, without_dust
 from readings.records import Specification, Triple
 from readings.taking import Taking
 
@@ -49,15 +50,50 @@ class Meter(Protocol):
 
 
 def reading_of(meter: Meter) -> MeterReading:
-    """One reading. Raises MeterError, whatever it is that the instrument fails at."""
+    """One reading that can be light. Raises MeterError, whatever the instrument fails at."""
     try:
-        return meter.measure()
+        return believable(meter.measure(), "The meter")
     except MeterError:
         raise
     except Exception as error:
         # a program or a driver of any kind: whatever it fails at must not end the run
         what = f"{type(error).__name__}: {error}".removesuffix(": ")
         raise MeterError(f"The meter failed ({what}).") from error
+
+
+def believable(reading: MeterReading, who: str) -> MeterReading:
+    """The reading where it can be that of a light; `who` gave it, for the sentence.
+
+    What no meter tells from zero is zero. In the dark an impossible chromaticity is left out.
+    Raises MeterError.
+    """
+    light = reading.luminance
+    if light is None:
+        return reading
+    if why := no_light(light):
+        raise MeterError(f"{who} gave {light:g} cd/m2, which is no light: {why}.")
+    if reading.tristimulus is not None:
+        _require_light(reading.tristimulus, who)
+        big_x, big_y, big_z = map(without_dust, reading.tristimulus)
+        reading = replace(reading, tristimulus=(big_x, big_y, big_z))
+    reading, dust = replace(reading, luminance=without_dust(light)), not without_dust(light)
+    x, y = reading.x, reading.y
+    if x is None or y is None or (is_chromaticity(x, y) and not (dust and light)):
+        return reading
+    if light >= DARK:
+        raise MeterError(f"{who} gave x {x:g}, y {y:g}, which is no chromaticity.")
+    return replace(reading, x=None, y=None)
+
+
+def _require_light(xyz: Triple, who: str) -> None:
+    """Refuse X Y Z of which one is beyond all light, or below zero by more than filters err."""
+    lowest = -DARK - STRAY * max(xyz[1], 0.0)
+    for name, value in zip("XYZ", xyz, strict=True):
+        why = no_light(max(value, 0.0))
+        if not value >= lowest:
+            why = f"beside Y {xyz[1]:g} it is {lowest:g} or more"
+        if why:
+            raise MeterError(f"{who} gave {name} {value:g}, which is no light: {why}.")
 
 
 def innermost(meter: Meter) -> Meter:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from player.meters.base import Meter, MeterError, MeterReading, xy_of, xyz_of
+from player.meters.base import Meter, MeterError, MeterReading, reading_of, xy_of, xyz_of
+from readings.bounds import DARK
 from readings.records import Triple
 from readings.taking import Taking
-
-BRIGHTEST = 0.1
-"""cd/m2: what reads more than this has no cap on."""
 
 
 class DarkCorrectedMeter:
@@ -56,7 +54,7 @@ class DarkCorrectedMeter:
 
     def measure(self) -> MeterReading:
         """Read, and subtract the dark. Raises MeterError."""
-        reading = self.inner.measure()
+        reading = reading_of(self.inner)
         if reading.luminance is None or self.dark is None:
             return reading
         offset = dark_of(self.dark)
@@ -78,9 +76,9 @@ def dark_of(reading: MeterReading) -> float:
     """The luminance that a capped meter reads, cd/m2. Raises MeterError where it sees light."""
     if reading.luminance is None:
         raise MeterError(f"The meter gave no luminance: {reading.raw!r}.")
-    if abs(reading.luminance) > BRIGHTEST:
+    if abs(reading.luminance) > DARK:
         raise MeterError(
             f"The meter reads {reading.luminance:.6g} cd/m2: a dark offset is read with its cap "
-            f"on, and is at most {BRIGHTEST:g} cd/m2."
+            f"on, and is at most {DARK:g} cd/m2."
         )
     return reading.luminance

@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import fields
+import re
+from math import inf, isfinite
 from pathlib import Path
 from typing import Annotated, TypeVar
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, field_validator
+from pydantic import BaseModel, ConfigDict, ValidationInfo, field_validator
 from pydantic import Field as Parameter
 
 from player.described import DescriptionError, parse, text_of
 from player.meters.base import MeterError
+from readings.bounds import PROMISES, Promise
 from readings.records import InstrumentRole, Specification
 
 SUFFIXES = (".yaml", ".yml")
 """What the name of such a file ends in; an instrument's own name does not."""
-Positive = Annotated[float, Parameter(gt=0, le=1e9)]
-PROMISES = {field.name for field in fields(Specification)}
+UNITS = {"share": ("%",), "cd/m2": ("cd/m2", "cd/m²"), "x and y": ()}
+"""What may stand after a number, where the promise is written as a text."""
+SUCH_AS = {
+    "share": "a share of the reading such as 0.04, or '4 %'",
+    "cd/m2": "a luminance such as 0.002, or '0.002 cd/m2'",
+    "x and y": "a difference of x and y such as 0.006",
+}
+_WRITTEN = re.compile(r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?)\s*(.*?)\s*")
 
 
 class Part(BaseModel):
@@ -28,10 +35,60 @@ class Part(BaseModel):
     )
 
 
-def _promise(name: str) -> str:
-    if name not in PROMISES:
-        raise ValueError("is not known here")
-    return name
+class Promises(Part):
+    """What the meter's maker promises, as `readings.records.Specification` explains it.
+
+    Each is a number in the unit that `readings.bounds.PROMISES` says, or a text of a number with
+    its unit; a share may have `%` there.
+    """
+
+    luminance_relative_uncertainty: float | None = None
+    luminance_floor: float | None = None
+    luminance_resolution: float | None = None
+    chromaticity_uncertainty: float | None = None
+    chromaticity_resolution: float | None = None
+    luminance_repeatability: float | None = None
+    luminance_noise: float | None = None
+    chromaticity_repeatability: float | None = None
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _believable(cls, given: object, info: ValidationInfo) -> float | None:
+        bound = PROMISES[info.field_name or ""]
+        return None if given is None else _within(_number(given, bound), bound)
+
+
+def _number(given: object, bound: Promise) -> float:
+    """A promise in its own unit. Raises ValueError."""
+    if isinstance(given, int | float) and not isinstance(given, bool):
+        return float(given) if abs(given) < 1e300 else inf  # an integer may be any length
+    written = _WRITTEN.fullmatch(given) if isinstance(given, str) else None
+    if written is None or written[2] not in ("", *UNITS[bound.unit]):
+        raise ValueError(f"should be {SUCH_AS[bound.unit]}, not {str(given)[:40]!r}")
+    number = float(written[1].replace(",", "."))
+    return number / 100 if written[2] == "%" else number
+
+
+def _within(value: float, bound: Promise) -> float:
+    """The value where a meter can have it. Raises ValueError, which says what may be meant."""
+    if not isfinite(value):
+        raise ValueError(f"should be a finite number, {SUCH_AS[bound.unit]}")
+    if value <= 0:
+        raise ValueError("should be greater than 0; leave out what is not known")
+    if value < bound.least:
+        raise ValueError(
+            f"should be at least {bound.least:g}, {SUCH_AS[bound.unit]}, not {value:g}: no meter "
+            "is that good"
+        )
+    if value <= bound.most:
+        return value
+    # a number above the highest share, and up to as many percent, was meant in percent
+    if bound.unit == "share" and value <= 100 * bound.most:
+        raise ValueError(
+            f"{value:g} would be {100 * value:g} %: where {value:g} % is meant, write "
+            f"{value / 100:g} or '{value:g} %'"
+        )
+    raise ValueError(f"should be {SUCH_AS[bound.unit]}, at most {bound.most:g}, not {value:g}")
 
 
 class InstrumentDescription(Part):
@@ -39,8 +96,7 @@ class InstrumentDescription(Part):
 
     name: Annotated[str, Parameter(min_length=1, max_length=100)]
     role: InstrumentRole = "spot meter"
-    specification: Mapping[Annotated[str, AfterValidator(_promise)], Positive | None] = {}
-    """What the meter's maker promises, by the names in `readings.records.Specification`."""
+    specification: Promises = Promises()
 
     @field_validator("name")
     @classmethod
@@ -52,7 +108,7 @@ class InstrumentDescription(Part):
     @property
     def promised(self) -> Specification:
         """The specification as a visit keeps it."""
-        return Specification(**self.specification)
+        return Specification(**self.specification.model_dump())
 
 
 Described = TypeVar("Described", bound=InstrumentDescription)

@@ -9,7 +9,7 @@ from pydantic import Field as Parameter
 from pydantic import field_validator, model_validator
 
 from player.meters.expression import expression
-from player.meters.instrument_file import InstrumentDescription, Part, Positive, described_in
+from player.meters.instrument_file import InstrumentDescription, Part, described_in
 
 GROUPS = ({"X", "Y", "Z"}, {"Y", "x", "y"}, {"Y"}, {"luminance"})
 """What the answer may give, by the names of its groups."""
@@ -81,7 +81,7 @@ class LineDescription(InstrumentDescription):
     """Seconds within which a reading has to come."""
     answer: Text
     """A regular expression with named groups, found anywhere in a line."""
-    scale: Positive = 1.0
+    scale: Annotated[float, Parameter(ge=1e-6, le=1e6)] = 1.0
     """What X, Y, Z or the luminance are multiplied with to come to cd/m2."""
     other_answers: Annotated[tuple[OtherAnswer, ...], Parameter(strict=False, max_length=20)] = ()
 

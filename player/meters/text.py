@@ -23,12 +23,10 @@ import re
 from math import isfinite
 from typing import Literal
 
-from player.meters.base import MeterError, MeterReading
+from player.meters.base import MeterError, MeterReading, believable, xy_of
 from readings.records import Triple
 
 Order = Literal["XYZ", "Yxy", "xyY"]
-DARK = 0.1
-"""cd/m2."""
 LONGEST_LINE = 1000
 """Characters of a line from a meter; what is longer is no reading."""
 ORDERS: tuple[Order, ...] = ("XYZ", "Yxy", "xyY")
@@ -126,17 +124,10 @@ def reading_from(
     luminance = named["Y"]
     x, y = named.get("x"), named.get("y")
     tristimulus: Triple | None = None
-    if x is not None and y is not None:
-        if x < 0 or y <= 0 or x + y > 1:
-            if luminance < DARK:
-                return MeterReading(raw, luminance, None, None)
-            raise MeterError(f"{who} gave x {x}, y {y}, which is no chromaticity.")
-    elif "X" in named:
+    if x is None and "X" in named:
         tristimulus = (named["X"], luminance, named["Z"])
-        total = sum(tristimulus)
-        if total > 0 and named["X"] >= 0 and luminance > 0 and named["Z"] >= 0:
-            x, y = named["X"] / total, luminance / total
-    return MeterReading(raw, luminance, x, y, tristimulus)
+        x, y = xy_of(tristimulus) or (None, None)
+    return believable(MeterReading(raw, luminance, x, y, tristimulus), who)
 
 
 def _json(text: str) -> dict[str, float]:

@@ -6,15 +6,12 @@ from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from readings.bounds import BRIGHTEST, without_dust
 from readings.evidence import Measured
 from readings.findings.base import Finding, Series, Value
 from readings.findings.repeats import estimate_of, of_one_meter
 from readings.uncertainty import Estimate, Result
 
-BRIGHTEST = 1e9
-"""cd/m2: about the sun's disc. What reads above is a slip of the keyboard."""
-DARKEST = 1e-9
-"""cd/m2: far below what any meter tells from zero, so what reads below is zero."""
 Key = TypeVar("Key", bound=Hashable)
 
 
@@ -157,7 +154,7 @@ def light(reading: Measured) -> float:
     """
     if reading.luminance is None:
         raise ValueError(f"reading {reading.reading} has no luminance")
-    return reading.luminance if abs(reading.luminance) >= DARKEST else 0.0
+    return without_dust(reading.luminance)
 
 
 def grouped(

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from readings.aim import aimed_xyz
+from readings.bounds import BRIGHTEST
 from readings.colorimetry.chromaticity import D65, xy_of
 from readings.evidence import Measured
-from readings.findings.basis import BRIGHTEST, Basis, grouped
+from readings.findings.basis import Basis, grouped
 from readings.findings.colour_patches import with_colour
 from readings.findings.share import has_colour
 from readings.references import NEAR

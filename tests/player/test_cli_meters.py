@@ -62,6 +62,8 @@ def visit_of(folder: Path) -> Visit:
         (["--repeat", "5", "--steady", "1 %"], "--steady goes with a --repeat from and to"),
         (["--repeat", "3-9", "--steady", "1"], "--steady takes a share such as '0.5 %'"),
         (["--repeat", "3-9", "--steady", "0 %"], "--steady takes a share such as '0.5 %'"),
+        (["--repeat", "3-9", "--steady", "5000 %"], "--steady takes a share such as '0.5 %'"),
+        (["--repeat", "3", "--repeat-below", "1e308"], "1e+308 is not in the range"),
         (["--dark-offset"], "--dark-offset goes with a --meter that has a cap"),
         (["--meter", "line:none.yaml"], "none.yaml cannot be read"),
         (["--meter", "simulated:ruler"], "There is no simulated meter 'ruler'"),
@@ -191,3 +193,24 @@ def test_a_meter_described_in_a_file_is_read_and_its_session_ended(tmp_path: Pat
     assert instrument.specification.luminance_floor == 0.01
     assert [reading.luminance for reading in readings] == [100.5, 50]
     assert [reading.instrument for reading in readings] == [instrument.id] * 2
+
+
+@pytest.mark.parametrize(
+    ("printed", "kept"),
+    [
+        (["Y 1e308", "Y 1e-320", "Y 1e308", "Y 100"], [0.0, 100.0]),
+        (["Y -5", "Y -0.0004", "Yxy 100 0.3 1e-300", "Y 100"], [-0.0004, 100.0]),
+    ],
+)
+def test_absurd_numbers_of_a_meter_are_failures_and_the_run_goes_on(
+    tmp_path: Path, printed: list[str], kept: list[float]
+):
+    program, count = tmp_path / "meter.py", str(tmp_path / "count")
+    program.write_text(
+        f"open({count!r}, 'a').write('x')\nprint({printed!r}[len(open({count!r}).read()) - 1])\n",
+        encoding="utf-8",
+    )
+    command = shlex.join([sys.executable, "-S", str(program)])
+    assert run(playing(tmp_path, "--meter", f"command:{command}")) == 0
+    with visit_of(tmp_path) as visit:
+        assert [reading.luminance for reading in visit.readings()] == kept

@@ -27,6 +27,10 @@ COLOUR = Read("colour")
         ("98.6 cd/m2", 98.6),
         ("98,6cd/m²", 98.6),
         ("0", 0.0),
+        ("-0.0004", -0.0004),
+        ("-0,1", -0.1),
+        ("0." + "0" * 20 + "1", 0.0),
+        ("1000000000", 1e9),
     ],
 )
 def test_a_luminance_takes_decimal_comma_and_point_and_its_unit(text: str, value: float) -> None:
@@ -44,7 +48,9 @@ def test_a_luminance_takes_decimal_comma_and_point_and_its_unit(text: str, value
         ("abc", "not a number"),
         ("nan", "not a number"),
         ("inf", "not a number"),
-        ("-3", "0 or more"),
+        ("-3", "0 or more, or down to -0.1 where the meter shows that, not -3"),
+        ("1" + "0" * 10, r"1e\+10 cd/m2 is no luminance: it is brighter than the sun's disc"),
+        ("1" + "0" * 308, "brighter than the sun's disc"),
         ("1e5", "not a number"),
         ("9" * 400, "too large"),
         ("", "not a number"),
@@ -67,7 +73,9 @@ def test_a_luminance_alone_is_kept_in_answer_to_a_colour() -> None:
     assert (kept.quantity, kept.luminance, kept.x, kept.y) == ("colour", 0.0025, None, None)
 
 
-@pytest.mark.parametrize("text", ["100.2 0.3127", "0.3127 0.329 100.2", "1 0.9 0.9", "1 2 3 4"])
+@pytest.mark.parametrize(
+    "text", ["100.2 0.3127", "0.3127 0.329 100.2", "1 0.9 0.9", "1 .3 .0009", "1 2 3 4"]
+)
 def test_a_colour_in_another_order_or_number_is_refused(text: str) -> None:
     with pytest.raises(EntryError):
         parse_entry(text, COLOUR)
@@ -102,3 +110,20 @@ def test_any_typed_text_is_read_or_refused_in_one_sentence(text: str) -> None:
 def test_comma_and_point_give_the_same_number(number: object) -> None:
     text = str(number)
     assert parse_number(text) == parse_number(text.replace(".", ",")) == float(text)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "text", "said"),
+    [
+        ("count", "1" + "0" * 300, "A count is at most 100000, not 1e"),
+        ("count", "100001", "A count is at most 100000, not 100001"),
+        ("tally", "9" * 20, "A number of presses is at most 100000, not 1e"),
+        ("milliseconds", "3600001", "A time is at most 3600000, not 3600001"),
+        ("milliseconds", "-1", "A time is 0 or more, not -1"),
+    ],
+)
+def test_what_nobody_counts_or_times_is_refused(quantity: str, text: str, said: str) -> None:
+    with pytest.raises(EntryError) as caught:
+        parse_entry(text, Read(quantity))
+    assert str(caught.value).startswith(said)
+    assert len(str(caught.value)) < 120

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -12,10 +13,11 @@ from player.cli import run as litfield
 from player.commands.instruments import asked_instrument
 from player.meters.base import MeterError
 from player.meters.command import CommandMeter
-from player.meters.instrument_file import load_instrument
+from player.meters.instrument_file import Promises, load_instrument
 from player.outcome import CommandError
 from player.run import LiveRun
 from player.unattended import instrument_of, typed_with
+from readings.bounds import PROMISES
 from readings.findings import findings_of
 from readings.records import Specification
 from readings.visit import Visit
@@ -71,7 +73,9 @@ def test_a_name_stays_a_name_and_a_path_that_ends_in_yaml_is_a_description(tmp_p
         ("name: a\nrole: ruler", "role: should be 'spot meter' or 'reference'"),
         ("name: a\nspecification: {floor: 1}", "specification.floor: is not known here"),
         ("name: a\nspecification: {luminance_floor: -1}", "luminance_floor: should be greater"),
-        ("name: a\nspecification: {luminance_floor: 2 %}", "luminance_floor: should be a valid"),
+        ("name: a\nspecification: {luminance_floor: 2 %}", "0.002, or '0.002 cd/m2', not '2 %'."),
+        ("name: a\nspecification: {luminance_floor: true}", "such as 0.002, or '0.002 cd/m2', not"),
+        ("name: a\nspecification: [1]", "specification: should be a valid"),
         ("name: [", "is not YAML"),
         ("spot meter", "it is no mapping of names"),
         ("", "it is no mapping of names"),
@@ -86,6 +90,73 @@ def test_each_mistake_is_one_sentence_with_its_place(
     assert reason in said
     assert said.count("\n") == 0
     assert said.endswith(".")
+
+
+SHARE = "should be a share of the reading such as 0.04, or '4 %'"
+LIGHT = "should be a luminance such as 0.002, or '0.002 cd/m2'"
+COLOUR = "should be a difference of x and y such as 0.006"
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "said"),
+    [
+        (
+            "luminance_relative_uncertainty",
+            "4",
+            "4 would be 400 %: where 4 % is meant, write 0.04 or '4 %'",
+        ),
+        ("luminance_relative_uncertainty", "0.9", "where 0.9 % is meant, write 0.009 or '0.9 %'"),
+        ("luminance_relative_uncertainty", "5000", f"{SHARE}, at most 0.5, not 5000"),
+        ("luminance_relative_uncertainty", "60 %", "0.6 would be 60 %"),
+        ("luminance_relative_uncertainty", "4 percent", f"{SHARE}, not '4 percent'"),
+        ("luminance_relative_uncertainty", "1e-320", "should be at least 1e-05"),
+        ("luminance_relative_uncertainty", ".inf", "should be a finite number, a share"),
+        ("luminance_relative_uncertainty", "1" + "0" * 400, "should be a finite number, a share"),
+        ("luminance_floor", "5000", f"{LIGHT}, at most 1000, not 5000"),
+        ("luminance_floor", "1e-320", "should be at least 1e-09"),
+        ("luminance_resolution", "1e9", f"{LIGHT}, at most 100, not 1e+09"),
+        ("chromaticity_uncertainty", "6", f"{COLOUR}, at most 0.1, not 6"),
+        ("chromaticity_uncertainty", "0.6 %", f"{COLOUR}, not '0.6 %'"),
+        ("chromaticity_resolution", "1", f"{COLOUR}, at most 0.1, not 1"),
+        ("luminance_repeatability", "2", "2 would be 200 %: where 2 % is meant, write 0.02"),
+        ("luminance_noise", "11", f"{LIGHT}, at most 10, not 11"),
+        ("chromaticity_repeatability", "0.2", f"{COLOUR}, at most 0.1, not 0.2"),
+    ],
+)
+def test_a_promise_that_no_meter_makes_is_refused_and_says_what_is_meant(
+    tmp_path: Path, name: str, given: str, said: str
+) -> None:
+    text = f"name: a\nspecification: {{{name}: {given}}}"
+    with pytest.raises(MeterError) as caught:
+        load_instrument(written(tmp_path, text))
+    assert f"specification.{name}: " in str(caught.value)
+    assert said in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "value"),
+    [
+        ("luminance_relative_uncertainty", "4 %", 0.04),
+        ("luminance_relative_uncertainty", "'2,5%'", 0.025),
+        ("luminance_relative_uncertainty", "'0.04'", 0.04),
+        ("luminance_relative_uncertainty", "0.5", 0.5),
+        ("luminance_floor", "0.002 cd/m2", 0.002),
+        ("luminance_noise", "2e-4 cd/m²", 0.0002),
+        ("luminance_resolution", "1", 1.0),
+        ("chromaticity_uncertainty", "0.006", 0.006),
+        ("chromaticity_resolution", "null", None),
+    ],
+)
+def test_a_promise_may_be_written_with_its_unit(
+    tmp_path: Path, name: str, given: str, value: float | None
+) -> None:
+    found = load_instrument(written(tmp_path, f"name: a\nspecification: {{{name}: {given}}}"))
+    assert getattr(found.promised, name) == value
+
+
+def test_a_description_knows_every_promise_and_its_bounds() -> None:
+    names = {field.name for field in fields(Specification)}
+    assert names == Promises.model_fields.keys() == PROMISES.keys()
 
 
 def test_a_file_that_is_not_there_is_told_before_the_visit_is_made(

@@ -108,6 +108,21 @@ def test_a_dark_reading_below_zero_keeps_its_sign_and_has_no_colour():
     assert values("XYZ -0.0002 -0.0001 0.0003") == (-0.0001, None, None)
 
 
+@pytest.mark.parametrize("text", ["Y -0.1", "XYZ 2 -0.1 -0.1", "Yxy -0.1 0 0"])
+def test_what_a_meters_own_dark_may_leave_is_a_reading(text: str):
+    assert values(text) == (-0.1, None, None)
+
+
+def test_a_saturated_light_may_have_a_little_less_than_no_blue():
+    reading = parse_reading("XYZ 210 100 -4.5")[0]
+    assert (reading.luminance, reading.x, reading.tristimulus) == (100, None, (210, 100, -4.5))
+
+
+@pytest.mark.parametrize("text", ["Y 1e-320", "Y -5e-324", "Yxy 9e-10 0.3 0.3", "XYZ 0 1e-300 0"])
+def test_what_no_meter_tells_from_zero_is_zero(text: str):
+    assert values(text) == (0.0, None, None)
+
+
 def test_a_dark_reading_of_nothing_is_zero():
     assert values("0 0 0", "XYZ") == (0, None, None)
 
@@ -132,6 +147,14 @@ def test_a_dark_reading_of_nothing_is_zero():
         ("Y=10 x=0.3", "lacks a part"),
         ("Yxy 100 0.8 0.7", "x 0.8, y 0.7, which is no chromaticity"),
         ("Yxy 100 0.3 0", "is no chromaticity"),
+        ("Yxy 100 0.3 1e-300", "y 1e-300, which is no chromaticity"),
+        ("XYZ 1e6 100 1", "which is no chromaticity"),
+        ("Y -5", "gave -5 cd/m2, which is no light: noise and a meter's own dark take a reading"),
+        ("-0.11", "gave -0.11 cd/m2, which is no light"),
+        ("Y 1e308", r"gave 1e\+308 cd/m2, which is no light: it is brighter than the sun's disc"),
+        ('{"Y": 1.1e9}', "brighter than the sun's disc"),
+        ("XYZ 95 100 1e308", r"gave Z 1e\+308, which is no light: it is brighter than the sun's"),
+        ("XYZ -5000 100 108", "gave X -5000, which is no light: beside Y 100 it is -5.1 or more"),
         ("0.001 0.0001 0.9", "which is no reading"),
         ("{", "broken JSON"),
         ("{" * 100_000, "broken JSON"),

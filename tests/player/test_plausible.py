@@ -7,6 +7,7 @@ import pytest
 import sequences
 from player.expecting import difference, short
 from player.run import CHANGE_GAP, LiveRun
+from readings.records import Value
 from readings.visit import Visit
 from tests.player.recording import RecordingOutput
 
@@ -75,6 +76,24 @@ class Desk:
     @property
     def notes(self) -> list[str]:
         return [note.text for note in self.visit.notes()]
+
+
+@pytest.mark.parametrize("absurd", [1e308, 1e-320, -1e308])
+def test_an_absurd_reading_in_a_visit_of_before_does_not_end_the_run(
+    visit: Visit, absurd: float
+) -> None:
+    """Readings that were kept when nobody bounded them; the run is taken up again."""
+    desk = Desk(visit, GREYS)
+    for _ in range(2):
+        desk.run.take(Value(quantity="luminance", raw="?", luminance=absurd), None)
+    desk.run.leave()
+    again = Desk(visit, GREYS)
+    again.run.go_to(1)
+    said = again.enter("400", "400")  # the second answers a doubt, where there is one
+    again.run.go_to(1)
+    assert "mistyped" not in again.enter("400")
+    assert "mistyped" not in said
+    assert 400 in {reading.luminance for reading in visit.readings()}
 
 
 def test_black_that_is_brighter_than_the_step_above_it_is_asked_about_once(visit: Visit) -> None:
