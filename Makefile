@@ -30,14 +30,16 @@ test: $(ENV)/test screen ## all tests, against the installed wheel
 quick: ## tests against the source tree, once `make test` has made the environment
 	LITFIELD_TEST_SOURCE=1 PYTHONPATH=. $(BIN)/pytest $(ARGS)
 
-check: $(ENV)/check ## lint, format, types, and whether the catalogue is current
+check: $(ENV)/check ## lint, format, types, and whether catalogue and tables are current
 	$(BIN)/ruff check
 	$(BIN)/ruff format --check
 	$(BIN)/mypy
 	$(BIN)/python tools/catalogue.py --check
+	$(BIN)/python tools/tables.py --check
 
-catalogue: $(ENV)/run ## docs/catalogue.md and its pictures
+catalogue: $(ENV)/run ## docs/catalogue.md with its pictures, and the docs' tables of findings
 	$(BIN)/python tools/catalogue.py
+	$(BIN)/python tools/tables.py
 
 pictures: $(ENV)/test screen ## the pictures in the readme, of the operator window and of zones
 	$(BIN)/python tools/pictures.py

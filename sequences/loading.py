@@ -16,7 +16,7 @@ from sequences.grammar import Head, SignalParts
 from sequences.messages import public_names, tell
 from sequences.model import Sequence, Step
 from sequences.problems import Collector, Problem, SequenceError, one_of, said
-from sequences.roles import require_roles
+from sequences.roles import Readers, require_roles
 from sequences.steps import Times, steps_of
 from sequences.tree import Listing, Mapping, Node, Scalar, plain
 
@@ -32,19 +32,24 @@ def shipped() -> dict[str, Path]:
     return dict(sorted(found.items()))
 
 
-def load(source: str | Path) -> Sequence:
+def load(source: str | Path, readers: Readers | None = None) -> Sequence:
     """Read a sequence: the file at a path, or, given as text, the shipped one of that name.
+
+    Args:
+        source: which.
+        readers: the findings that there are, which `finds` is held against; None holds it against
+            nothing.
 
     Raises SequenceError with every problem of the file.
     """
     known = shipped()
     name = "".join(each if each.isprintable() else "?" for each in str(source))[:300] or "''"
     path = known[name] if isinstance(source, str) and source in known else Path(source)
-    return load_text(_decoded(_contents(path, name), name), name)
+    return load_text(_decoded(_contents(path, name), name), name, readers)
 
 
-def load_text(text: str, source: str) -> Sequence:
-    """Read a sequence from its text; ``source`` is what problems call it.
+def load_text(text: str, source: str, readers: Readers | None = None) -> Sequence:
+    """Read a sequence from its text; ``source`` is what problems call it, `readers` as in `load`.
 
     Raises SequenceError with every problem of the text.
     """
@@ -53,7 +58,7 @@ def load_text(text: str, source: str) -> Sequence:
     collector = Collector(source)
     text = text.removeprefix("\ufeff")
     root = read_tree(text, collector)
-    sequence = _sequence(root, text, collector)
+    sequence = _sequence(root, text, readers, collector)
     if sequence is None or len(collector):
         raise SequenceError(collector.told())
     return sequence
@@ -102,7 +107,9 @@ def _whole(source: str, found: str, expected: str) -> SequenceError:
     return SequenceError([Problem(source, None, None, found, expected)])
 
 
-def _sequence(root: Node | None, text: str, collector: Collector) -> Sequence | None:
+def _sequence(
+    root: Node | None, text: str, readers: Readers | None, collector: Collector
+) -> Sequence | None:
     """The sequence of a tree; None, or one not to be used, where the collector has problems."""
     if not isinstance(root, Mapping):
         empty = root is None or (isinstance(root, Scalar) and root.value is None)
@@ -123,8 +130,9 @@ def _sequence(root: Node | None, text: str, collector: Collector) -> Sequence | 
         times = Times(settle, hold, seconds(head.warm_up))
     before = len(collector)
     steps = _steps(root.get("steps"), times, collector)
-    if len(collector) == before:  # a step that could not be read may have had the role
-        require_roles(root.get("finds"), steps, collector)
+    # a step that could not be read may have had the role
+    if readers is not None and len(collector) == before:
+        require_roles(root.get("finds"), steps, readers, collector)
     if head is None or signal is None:
         return None
     return Sequence(

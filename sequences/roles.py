@@ -1,88 +1,78 @@
 """The roles by which findings know the readings of a sequence, and what a misspelt one costs.
 
-The findings themselves are in `readings`, which this room does not know: a test holds the two, and
-the table of docs/sequences.md, against each other.
+Which findings there are and what they read is known to `readings`, which this room does not know:
+whoever loads a sequence says it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from difflib import get_close_matches
+from typing import Protocol
 
 from sequences.model import Step
-from sequences.problems import Collector
+from sequences.problems import Collector, one_of
 from sequences.tree import Listing, Node, Scalar, shorten
 
 Way = tuple[str, ...]
 """Roles that a finding has to have all of to be worked out in one way."""
 
-COLOURS = ("red", "green", "blue", "cyan", "magenta", "yellow")
+
+class Reader(Protocol):
+    """What reads the readings of a sequence by their roles: a finding."""
+
+    def roles(self) -> frozenset[str]:
+        """Every role that it reads, needed or not."""
+
+    def ways(self) -> tuple[Way, ...]:
+        """What it needs of a sequence: one of these; without any, it reads every role."""
+
+    def without_role(self) -> frozenset[tuple[str, str]]:
+        """Pattern kind and quantity that it knows whatever their role."""
 
 
-def _any_of(*roles: str) -> tuple[Way, ...]:
-    return tuple((role,) for role in roles)
-
-
-WAYS: dict[str, tuple[Way, ...]] = {
-    "box-contrast": _any_of(
-        *(f"{what}-dark" for what in ("corner-boxes", "edge-boxes", "surround", "reverse")),
-        *(f"{what}-lit" for what in ("corner-boxes", "edge-boxes", "surround", "reverse")),
-        *("ebu-1", "ebu-2"),
-    ),
-    "clipping": _any_of("highlights", *(f"highlights-{colour}" for colour in COLOURS)),
-    "colour": _any_of(
-        *("chart-24", "chart-140", "skin", "saturation", "ebu-colour", "ebu-primary"), *COLOURS
-    ),
-    "contrast": (("white", "black"), ("lit", "dark")),
-    "delay": _any_of("delay", "counter"),
-    "gamut": (("red", "green", "blue"), *_any_of("gamut-boundary", "cube", "ebu-primary")),
-    "greyscale": _any_of("grey", "grey-at-mean"),
-    "halo": (("halo-box", "halo"), *_any_of("halo-ring", "halo-look")),
-    "near-black": _any_of("near-black", "near-black-patches"),
-    "near-white": _any_of("near-white", "near-white-patches"),
-    "over-time": _any_of("over-time", "warm-up"),
-    "plausibility": (),
-    "range-mismatch": _any_of("range-light"),
-    "tone": _any_of("grey"),
-    "uniformity": _any_of("uniformity", "place", "ebu-3"),
-    "viewing-angle": _any_of("viewing-angle"),
-    "window-peak": _any_of("window"),
-    "zones": _any_of("trace-columns", "trace-rows", "zone-halo"),
-}
-"""What each finding needs of a sequence: one of these ways. Without any, it reads every role."""
-WITHOUT_A_ROLE = {"zones": {("moving-box", "tally"), ("comb", "count")}}
-"""Pattern and quantity that a finding knows whatever their role."""
-BESIDE = {"black", "white", "drift"}
-"""Roles that findings read beside their own."""
+Readers = Mapping[str, Reader]
+"""By the name that stands in `finds`."""
 CORRECTION = "correction-"
 """How the roles begin that ``litfield correct`` reads."""
-KNOWN = BESIDE | {role for ways in WAYS.values() for way in ways for role in way}
 CLOSE = 0.75
 """How alike a role and a known one are (difflib's ratio) where a slip is likely: gray and grey."""
 
 
-def require_roles(finds: Node | None, steps: Sequence[Step], collector: Collector) -> None:
-    """Note every entry of ``finds`` of which no step can tell anything."""
+def require_roles(
+    finds: Node | None, steps: Sequence[Step], readers: Readers, collector: Collector
+) -> None:
+    """Note every entry of ``finds`` that is none, and every one of which no step can tell."""
     for node in finds.items if isinstance(finds, Listing) else ():
-        name = node.text if isinstance(node, Scalar) else ""
-        ways = WAYS.get(name)
-        if ways and not _told(name, ways, steps):
-            collector.add(node, *_missing(name, ways, steps))
+        if not isinstance(node, Scalar) or node.broken:
+            continue
+        name = node.text
+        if name not in readers:
+            collector.add(node, f"the finding {shorten(name, 40)!r}", one_of(sorted(readers), name))
+        elif readers[name].ways() and not _can_tell(readers[name], steps):
+            collector.add(node, *_missing(name, readers[name].ways(), steps, known(readers)))
 
 
-def _told(finding: str, ways: Iterable[Way], steps: Sequence[Step]) -> bool:
+def known(readers: Readers) -> frozenset[str]:
+    """Every role that one of them reads."""
+    return frozenset[str]().union(*(reader.roles() for reader in readers.values()))
+
+
+def _can_tell(reader: Reader, steps: Sequence[Step]) -> bool:
     read = [step for step in steps if step.read is not None]
     roles = {step.role for step in read}
     shown = {(step.pattern.kind, step.read.quantity) for step in read if step.read is not None}
-    return bool(WITHOUT_A_ROLE.get(finding, set()) & shown) or any(
-        roles.issuperset(way) for way in ways
+    return bool(reader.without_role() & shown) or any(
+        roles.issuperset(way) for way in reader.ways()
     )
 
 
-def _missing(finding: str, ways: Sequence[Way], steps: Sequence[Step]) -> tuple[str, str]:
+def _missing(
+    finding: str, ways: Sequence[Way], steps: Sequence[Step], known: frozenset[str]
+) -> tuple[str, str]:
     """What was found and what was expected; of several ways, the one that was probably meant."""
     roles = {step.role for step in steps if step.read is not None}
-    slips = {step.role: step.line for step in steps if step.role and step.role not in KNOWN}
+    slips = {step.role: step.line for step in steps if step.role and step.role not in known}
 
     def meant(way: Way) -> dict[str, str]:
         close = {role: get_close_matches(role, slips, 1, CLOSE) for role in way}
@@ -105,16 +95,17 @@ def _missing(finding: str, ways: Sequence[Way], steps: Sequence[Step]) -> tuple[
     return f"finds: {finding}, but no step that is read has {what}", expected
 
 
-def remarks(steps: Iterable[Step]) -> list[str]:
-    """Sentences about roles that nothing reads: likely slips one by one, then all others."""
+def remarks(steps: Iterable[Step], readers: Readers) -> list[str]:
+    """Sentences about roles that none of them reads: likely slips one by one, then all others."""
+    roles = sorted(known(readers))
     slips: dict[str, str] = {}
     own: dict[str, None] = {}
     for step in steps:
-        if not step.role or step.role in KNOWN or step.role.startswith(CORRECTION):
+        if not step.role or step.role in roles or step.role.startswith(CORRECTION):
             continue
         # a slip seldom takes the first letter; an answer in words is for people, and so is its role
         by_eye = step.read is None or step.read.quantity in ("choice", "text", "tally")
-        alike = [] if by_eye else [each for each in KNOWN if each[0] == step.role[0]]
+        alike = [] if by_eye else [each for each in roles if each[0] == step.role[0]]
         if close := get_close_matches(step.role, alike, 1, CLOSE):
             slips.setdefault(
                 step.role,
@@ -125,8 +116,8 @@ def remarks(steps: Iterable[Step]) -> list[str]:
             own[step.role] = None
     told = list(slips.values())
     if own:
-        roles = _listed(list(own), "or")
-        told.append(f"No finding looks for the role {roles}: yours to mark readings with.")
+        named = _listed(list(own), "or")
+        told.append(f"No finding looks for the role {named}: yours to mark readings with.")
     return told
 
 

@@ -136,9 +136,10 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
 
 def _remarks(sequence: Sequence) -> list[str]:
     """What is allowed and yet seldom meant, a sentence each."""
+    from readings.findings import FINDINGS
     from sequences.roles import remarks
 
-    told = remarks(sequence.steps)
+    told = remarks(sequence.steps, FINDINGS)
     unsettled = [
         step.number
         for step in sequence.steps

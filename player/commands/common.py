@@ -71,16 +71,16 @@ def load_sequence(source: str, signal_name: str | None = None) -> Sequence:
     """A sequence by file or shipped name, with another signal where one is named."""
     import sequences
     from patterns.signal import named_signal
+    from readings.findings import FINDINGS
     from sequences.model import SequenceError
 
     try:
-        sequence = sequences.load(source)
+        sequence = sequences.load(source, FINDINGS)
     except SequenceError as error:
         near = _near(source)
         if near is None:
             raise
         raise CommandError(f"{error}\nDid you mean {near}?") from error
-    _require_findings(sequence)
     if signal_name is None:
         return sequence
     signal = named_signal(signal_name)
@@ -113,19 +113,6 @@ def _require_same_codes(sequence: Sequence, signal: Signal) -> None:
             f"{sequence.source}: step {step.number} asks for {code} of {own.name}, and codes mean "
             f"something else in {signal.name}: write its levels in % or cd/m2 to play it so."
         )
-
-
-def _require_findings(sequence: Sequence) -> None:
-    """The grammar cannot know which findings there are; a misspelt one is an error all the same."""
-    if not sequence.finds:
-        return
-    from readings.findings import FINDINGS
-
-    for name in sequence.finds:
-        if name not in FINDINGS:
-            raise CommandError(
-                f"{sequence.source}: there is no finding {name!r}; there are {', '.join(FINDINGS)}."
-            )
 
 
 def canvas_of(size: str) -> Canvas:

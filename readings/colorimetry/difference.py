@@ -14,6 +14,9 @@ from numpy.typing import ArrayLike
 from patterns.primaries import PRIMARIES
 from readings.colorimetry.chromaticity import Floats, xy_of
 
+VISIBLE = 3.0
+"""Delta E above which an error usually counts as plain to see: common practice, no source."""
+
 
 def lab_of(xyz: ArrayLike, white: ArrayLike) -> Floats:
     """CIE 1976 L*a*b* (..., 3) of XYZ (..., 3) relative to the XYZ (..., 3) of a white.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -10,25 +10,26 @@ import numpy as np
 
 from readings.evidence import Measured, evidence
 from readings.findings.base import Finding, FindingError, Value, settle
-from readings.findings.box_contrast import box_contrast
-from readings.findings.clipping import clipping
-from readings.findings.colour import colour
-from readings.findings.contrast import contrast
+from readings.findings.box_contrast import BoxContrast
+from readings.findings.clipping import Clipping
+from readings.findings.colour import Colour
+from readings.findings.contrast import Contrast
 from readings.findings.corrected import say_what_is_corrected
-from readings.findings.delay import delay
-from readings.findings.gamut import gamut
-from readings.findings.greyscale import greyscale
-from readings.findings.halo import halo
-from readings.findings.near_black import near_black
-from readings.findings.near_white import near_white
-from readings.findings.over_time import over_time
-from readings.findings.plausibility import plausibility
-from readings.findings.range_mismatch import range_mismatch
-from readings.findings.tone import tone
-from readings.findings.uniformity import uniformity
-from readings.findings.viewing_angle import viewing_angle
-from readings.findings.window_peak import window_peak
-from readings.findings.zones import zones
+from readings.findings.delay import PictureDelay
+from readings.findings.gamut import Gamut
+from readings.findings.greyscale import Greyscale
+from readings.findings.halo import Halo
+from readings.findings.kind import FindingKind
+from readings.findings.near_black import NearBlack
+from readings.findings.near_white import NearWhite
+from readings.findings.over_time import OverTime
+from readings.findings.plausibility import Plausibility
+from readings.findings.range_mismatch import RangeMismatch
+from readings.findings.tone import Tone
+from readings.findings.uniformity import Uniformity
+from readings.findings.viewing_angle import ViewingAngle
+from readings.findings.window_peak import WindowPeak
+from readings.findings.zones import Zones
 
 if TYPE_CHECKING:  # findings know no database
     from readings.visit import Visit
@@ -37,51 +38,57 @@ __all__ = [
     "FINDINGS",
     "Finding",
     "FindingError",
+    "FindingKind",
     "Value",
     "findings_from",
     "findings_of",
     "settle",
 ]
 
-FINDINGS: dict[str, Callable[[list[Measured]], list[Finding]]] = {
-    "box-contrast": box_contrast,
-    "clipping": clipping,
-    "colour": colour,
-    "contrast": contrast,
-    "delay": delay,
-    "gamut": gamut,
-    "greyscale": greyscale,
-    "halo": halo,
-    "near-black": near_black,
-    "near-white": near_white,
-    "over-time": over_time,
-    "plausibility": plausibility,
-    "range-mismatch": range_mismatch,
-    "tone": tone,
-    "uniformity": uniformity,
-    "viewing-angle": viewing_angle,
-    "window-peak": window_peak,
-    "zones": zones,
+_OTHERS: tuple[FindingKind, ...] = (
+    Greyscale(),
+    Tone(),
+    NearBlack(),
+    NearWhite(),
+    Clipping(),
+    RangeMismatch(),
+    Contrast(),
+    BoxContrast(),
+    WindowPeak(),
+    Halo(),
+    Colour(),
+    Gamut(),
+    Uniformity(),
+    ViewingAngle(),
+    OverTime(),
+    PictureDelay(),
+    Zones(),
+)
+FINDINGS: dict[str, FindingKind] = {
+    kind.name: kind
+    for kind in (Plausibility(frozenset().union(*(k.changing for k in _OTHERS))), *_OTHERS)
 }
-"""Every finding by the name that sequences, reports and files use."""
+"""Every finding by the name that sequences, reports and files use, in the order in which a report
+tells them: whether the readings hold, then grey and light, then colour, then the rest."""
 
 
 def findings_from(
     readings: Iterable[Measured], names: Iterable[str] | None = None
 ) -> list[Finding]:
-    """The findings of these names, or all, from readings of one visit, in the registry's order.
+    """The findings of these names, or all, from readings of one visit, in the order of names.
 
     Raises:
         FindingError: there is no finding of that name.
     """
     listed = list(readings)
-    wanted = list(FINDINGS) if names is None else list(names)
+    wanted = sorted(FINDINGS) if names is None else sorted(set(names))
     for name in wanted:
         if name not in FINDINGS:
-            raise FindingError(f"There is no finding {name!r}; there are {', '.join(FINDINGS)}.")
+            known = ", ".join(sorted(FINDINGS))
+            raise FindingError(f"There is no finding {name!r}; there are {known}.")
     # absurd light divides by next to nothing: what is not finite is told as not defined
     with np.errstate(over="ignore", divide="ignore", invalid="ignore", under="ignore"):
-        found = [each for name in FINDINGS if name in wanted for each in FINDINGS[name](listed)]
+        found = [each for name in wanted for each in FINDINGS[name].work_out(listed)]
     played = {r.run: (r.sequence, str(r.signal.get("transfer", ""))) for r in listed}
     found = [replace(each, played=played.get(each.run, ("", ""))) for each in found]
     return say_what_is_corrected(found, listed)

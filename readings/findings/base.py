@@ -12,7 +12,7 @@ from readings.uncertainty import COVERAGE, digits, significant, written
 from readings.zones.saying import written as written_count
 
 Bound = Literal["lower", "upper"]
-
+Verdict = Literal["good", "bad", "unsure"]
 
 SERIES_DIGITS = 5
 """Significant digits of a number without an uncertainty in a series, such as a target."""
@@ -46,6 +46,24 @@ class Value:
     drawn: Floats | None = field(default=None, compare=False, repr=False)
     """(m,) possible truths, where they are kept (`readings.draws`): a difference from another value
     is worked out draw by draw, so that what both share cancels."""
+    row: str = ""
+    """The label without what differs from run to run, such as which step, or of how many; empty
+    where nothing does."""
+    at: str = ""
+    """What the label names of that: the step, patch or channel it is of."""
+    count: int | None = None
+    """How many steps, patches or places were looked at for it; None where it is not of many."""
+    judged: bool = True
+    """Whether limits are for it: of two kinds of delta E, the one that fits the signal."""
+    off: bool = False
+    """Whether it says how far something lies off its target: less is nearer to it."""
+    aim: float | None = None
+    """The target that it lies off, on whichever side: a change of it is one of the distance."""
+
+    @property
+    def stem(self) -> str:
+        """The label as far as it is the same in every run."""
+        return self.row or self.label
 
     def written(self) -> str:
         """As people read it: `1140:1 ± 73`, `at most 0.01 cd/m2`, `undefined`."""
@@ -196,6 +214,17 @@ class Series:
 
 
 @dataclass(frozen=True, slots=True)
+class Judgement:
+    """What a finding says by itself on the front page, where no limit is for its values."""
+
+    verdict: Verdict
+    sentence: str = ""
+    """Without its full stop; the finding's title where it is empty."""
+    by_warnings: bool = False
+    """Whether its warnings stand behind that, and not its main value."""
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """What readings of one run mean."""
 
@@ -217,6 +246,8 @@ class Finding:
     """What stands behind the values, step by step."""
     played: tuple[str, str] = ("", "")
     """The title of the run's sequence and the transfer that was shown: what makes runs alike."""
+    judgement: Judgement | None = None
+    """What it says by itself; None where limits judge its values, or nothing does."""
 
     def value(self, name: str) -> Value | None:
         """The first value of this name."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
+from readings.findings.kind import Drawn, FindingKind, Reads
 from readings.findings.ratio import STRAY, Naming, contrast_values, level_number, level_value
 from readings.records import Codes
 from readings.uncertainty import Estimate, written
@@ -48,12 +49,34 @@ class Geometry:
     """Of the dark and of the lit place."""
 
 
-def box_contrast(readings: Sequence[Measured]) -> list[Finding]:
+class BoxContrast(FindingKind):
     """Contrast of each geometry, per run.
 
     Reads the roles of dark and lit places in `corner-boxes`, `surround` and `ebu-boxes`.
     """
-    return only_found(_finding(mine) for mine in by_run(readings).values())
+
+    name = "box-contrast"
+    subject = "contrast of dark places beside light ones"
+    reads = (
+        Reads(
+            ("corner-boxes-dark", "corner-boxes-lit", "edge-boxes-dark", "edge-boxes-lit"),
+            "a `corner-boxes`; what is read names the place, such as `centre` or `top left`",
+        ),
+        Reads(
+            ("surround-dark", "surround-lit", "reverse-dark", "reverse-lit"),
+            "a `surround`; what is read names the place, such as `centre` or `above`",
+        ),
+        Reads(
+            ("ebu-1", "ebu-2"),
+            "an `ebu-boxes`; what is read names the place, such as `centre` or `top square`",
+        ),
+    )
+    limits = ()
+    pictures = (Drawn("contrasts", 2),)
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(_finding(mine) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured]) -> Finding | None:

@@ -9,6 +9,7 @@ from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.greys import Greys
 from readings.findings.greys_gathered import gathered
+from readings.findings.kind import FindingKind, Reads
 from readings.findings.seen_patches import Seen, seen_in
 from readings.findings.tone_curve import clip_values, clips
 from readings.shown import area_of
@@ -23,12 +24,27 @@ SOURCE = (
 )
 
 
-def clipping(readings: Sequence[Measured]) -> list[Finding]:
+class Clipping(FindingKind):
     """The highest levels told apart, per run and channel.
 
     Reads the roles `highlights` and `highlights-red` ... `highlights-yellow`.
     """
-    return only_found(_finding(mine, readings) for mine in by_run(readings).values())
+
+    name = "clipping"
+    subject = "where highlights or dark steps are lost"
+    reads = (
+        Reads(
+            (LADDER, *(f"{LADDER}-{channel}" for channel in CHANNELS if channel != "white")),
+            "a `highlights`",
+            ("count",),
+        ),
+    )
+    limits = ()
+    pictures = ()
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(_finding(mine, readings) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured], everything: Sequence[Measured]) -> Finding | None:
@@ -93,20 +109,20 @@ def _summed(channel: str, seen: Sequence[Seen], basis: Basis) -> list[Value]:
 
 def _each(channel: str, seen: Seen) -> list[Value]:
     """Of one ladder."""
-    values = []
-    where = {"channel": channel}
+    values, step = [], seen.reading.label
     if seen.number > 0:
         values.append(
-            seen.level("ladder-told-apart", seen.reading.label, seen.number, "lower", **where)
+            seen.level("ladder-told-apart", step, seen.number, "lower", step, channel=channel)
         )
     if seen.number < len(seen.patches):
         values.append(
             seen.level(
                 "ladder-not-told-apart",
-                f"{seen.reading.label}, the next",
+                f"{step}, the next",
                 seen.number + 1,
                 "upper",
-                **where,
+                step,
+                channel=channel,
             )
         )
     return values

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from readings.colorimetry.difference import VISIBLE
 from readings.evidence import Measured
 from readings.findings.base import Finding, Number, Value
 from readings.findings.basis import Basis, by_run
 from readings.findings.colour_judged import Distance, Judged, judged
 from readings.findings.colour_patches import GROUPS, Group, Patch, patches_of
 from readings.findings.colour_told import References, method_of, series_of, warn_of
+from readings.findings.kind import COMMON, OWN, Drawn, Few, FindingKind, Limit, Reads
 from readings.findings.share import value_of
 
-VISIBLE = 3.0
-"""Delta E above which an error usually counts as visible: common practice, no source."""
 SURE = 95.0
 """Percent of the draws that the set of a count holds."""
 SOURCE = (
@@ -24,18 +24,69 @@ SOURCE = (
 )
 
 
-def colour(readings: Sequence[Measured]) -> list[Finding]:
+class Colour(FindingKind):
     """Differences of colour, one finding for each group of patches and run.
 
     Reads the roles `chart-24`, `chart-140`, `skin`, `ebu-colour`, `ebu-primary`, `saturation`,
     and `red`, `green`, `blue`, `cyan`, `magenta`, `yellow`; white and black beside them.
     """
-    return [
-        _finding(mine, readings, group)
-        for mine in by_run(readings).values()
-        for group in GROUPS
-        if any(r.role in group.roles and r.luminance is not None for r in mine)
-    ]
+
+    name = "colour"
+    subject = "colours of a chart, saturations, primaries"
+    reads = (
+        Reads(
+            ("chart-24", "chart-140", "skin"),
+            "a `chart-patch`, a `skin`",
+            ("colour",),
+            beside=("white", "black"),
+        ),
+        Reads(("saturation",), "a `saturation`", ("colour",), beside=("white", "black")),
+        Reads(
+            ("red", "green", "blue", "cyan", "magenta", "yellow"),
+            "a `patch`",
+            ("colour",),
+            beside=("white", "black"),
+        ),
+        Reads(
+            ("ebu-colour", "ebu-primary"),
+            "an `ebu-colour`",
+            ("colour",),
+            beside=("white", "black"),
+        ),
+    )
+    limits = (
+        Limit(
+            ("delta-e-2000-average", "delta-e-itp-average"),
+            "at most",
+            VISIBLE,
+            "",
+            COMMON,
+            "Colours are near their targets on average",
+            "Colours are off their targets on average",
+            "Whether colours are near their targets on average cannot be told",
+            few=Few("patch", "Colours are near their targets", "Colours are off their targets"),
+        ),
+        Limit(
+            ("delta-e-2000-largest", "delta-e-itp-largest"),
+            "at most",
+            5.0,
+            "",
+            OWN,
+            "No colour that was read is far off",
+            "Some colour that was read is far off",
+            "Whether some colour is far off cannot be told",
+        ),
+    )
+    pictures = (Drawn("chromaticity_uv", 2), Drawn("chromaticity_xy", 2), Drawn("colour_errors"))
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return [
+            _finding(mine, readings, group)
+            for mine in by_run(readings).values()
+            for group in GROUPS
+            if any(r.role in group.roles and r.luminance is not None for r in mine)
+        ]
 
 
 def _finding(mine: Sequence[Measured], readings: Sequence[Measured], group: Group) -> Finding:
@@ -92,9 +143,11 @@ def _of_distance(
 ) -> list[Value]:
     """The average, the largest and where, and how many are above the limit."""
     name = which.lower()
+    fits = which == "2000" or found.de2000 is None  # limits are for the one that fits the signal
     average = float(distance.each.mean())
     if not np.isfinite(average):
-        return [Value(f"delta-e-{name}-average", f"Average delta E {which}", None, "")]
+        label = f"Average delta E {which}"
+        return [Value(f"delta-e-{name}-average", label, None, "", judged=fits)]
     means = distance.drawn.mean(-1)
     spread = found.spread_of(average, means, distance.apart.mean(-1))
     most = int(distance.each.argmax())
@@ -108,6 +161,9 @@ def _of_distance(
             f"Average delta E {which}",
             Number.of(average, spread, means),
             "",
+            count=len(patches),
+            judged=fits,
+            off=True,
         ),
         value_of(
             f"delta-e-{name}-largest",
@@ -115,9 +171,14 @@ def _of_distance(
             Number.of(largest, spread_of_largest, distance.drawn[:, most]),
             "",
             where,
+            row=f"Largest delta E {which}",
+            at=called,
+            count=len(patches),
+            judged=fits,
+            off=True,
         ),
     ]
-    if which == "2000" or found.de2000 is None:  # counted once, by CIEDE2000 where there is one
+    if fits:  # counted once, by CIEDE2000 where there is one
         values.append(_count_above(distance, which, known=spread is not None))
     return values
 
@@ -126,16 +187,15 @@ def _count_above(distance: Distance, which: str, *, known: bool) -> Value:
     """How many patches are above the limit; a set of counts where the meter leaves that open."""
     name = f"delta-e-{which.lower()}-above-3"
     count = int((distance.each > VISIBLE).sum())
-    label = (
-        f"Patches above a delta E {which} of {VISIBLE:g} (as read, {count} of {len(distance.each)})"
-    )
+    row = f"Patches above a delta E {which} of {VISIBLE:g}"
+    label = f"{row} (as read, {count} of {len(distance.each)})"
     if not known:
-        return Value(name, label, count, "")
+        return Value(name, label, count, "", row=row)
     counts = (distance.drawn > VISIBLE).sum(-1)
     rest = (100 - SURE) / 2
     low, high = np.percentile(counts, [rest, 100 - rest], method="nearest").astype(int)
     among = tuple(range(min(low, count), max(high, count) + 1))
-    return Value(name, label, count if len(among) == 1 else None, "", among=among)
+    return Value(name, label, count if len(among) == 1 else None, "", among=among, row=row)
 
 
 def _warn_of_bias(found: Judged, basis: Basis) -> None:

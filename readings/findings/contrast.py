@@ -8,6 +8,7 @@ from readings.evidence import Measured
 from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, light, with_light
 from readings.findings.checkerboard import checkerboards
+from readings.findings.kind import OWN, Drawn, FindingKind, Limit, Reads
 from readings.findings.ratio import Naming, contrast_values, level_value
 from readings.uncertainty import written
 
@@ -19,18 +20,57 @@ SOURCE = (
 )
 
 
-def contrast(readings: Sequence[Measured]) -> list[Finding]:
+class Contrast(FindingKind):
     """Sequential contrast and checkerboard contrasts, per run.
 
     Reads the roles `white` and `black` on full screens, `lit` and `dark` on checkerboards.
     """
-    findings = []
-    for mine in by_run(readings).values():
-        sequential = _sequential(mine)
-        if sequential is not None:
-            findings.append(sequential)
-        findings += checkerboards(mine)
-    return findings
+
+    name = "contrast"
+    subject = "contrast of full white to full black, and of checkerboards"
+    reads = (
+        Reads(("white", "black"), "a `field`, or a `window` of 100 %", together=True),
+        Reads(
+            ("lit", "dark"),
+            "a `checkerboard`; with `box 1`, `box 2` ... in what is read (from left to right, then "
+            "down) the boxes around the centre are worked out too",
+            together=True,
+        ),
+    )
+    limits = (
+        Limit(
+            ("sequential-contrast", "sequential-contrast-at-floor"),
+            "at least",
+            1000.0,
+            ":1",
+            OWN,
+            "Black is deep against full white",
+            "Black is raised against full white",
+            "Whether black is deep against full white cannot be told",
+        ),
+        Limit(
+            ("checkerboard-contrast", "checkerboard-contrast-at-floor"),
+            "at least",
+            100.0,
+            ":1",
+            OWN,
+            "Black stays dark beside white",
+            "Black is grey beside white",
+            "Whether black stays dark beside white cannot be told",
+        ),
+    )
+    pictures = (Drawn("contrasts"),)
+    changing = frozenset()
+    main = ("full-white-luminance", "full-black-luminance")
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        findings = []
+        for mine in by_run(readings).values():
+            sequential = _sequential(mine)
+            if sequential is not None:
+                findings.append(sequential)
+            findings += checkerboards(mine)
+        return findings
 
 
 def _sequential(mine: Sequence[Measured]) -> Finding | None:

@@ -13,6 +13,7 @@ from readings.colorimetry.frames import between_pictures, frame_ms
 from readings.evidence import Measured
 from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
+from readings.findings.kind import FindingKind, Limit, Reads
 from readings.findings.share import plain_number
 from readings.uncertainty import COVERAGE, rectangular, type_a, written
 
@@ -43,12 +44,45 @@ class Delay:
     repeats: int
 
 
-def delay(readings: Sequence[Measured]) -> list[Finding]:
+class PictureDelay(FindingKind):
     """Delay by place, less a frame, and from top to bottom, per run.
 
     Reads the role `delay` in milliseconds, and `counter`: two numbers on one photograph.
     """
-    return only_found(_finding(mine) for mine in by_run(readings).values())
+
+    name = "delay"
+    subject = "the delay of the picture"
+    reads = (
+        Reads(
+            ("delay",),
+            "a `flash` at the top, in the middle, at the bottom; `camera 240 Hz` in the label or "
+            "in what is read tells its rate",
+            ("milliseconds",),
+        ),
+        Reads(
+            ("counter",),
+            "a `frame-counter`; the source's number first, then the display's",
+            ("text",),
+        ),
+    )
+    limits = (
+        Limit(
+            ("delay-less-frame",),
+            "at most",
+            45.0,
+            "ms",
+            "Rec. ITU-R BT.1359-1: sound ahead of the picture is noticed from there on; from "
+            "memory",
+            "The picture is not late enough to be noticed against its sound",
+            "The picture is late enough to be noticed against its sound",
+            "Whether the picture is noticeably late against its sound cannot be told",
+        ),
+    )
+    pictures = ()
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(_finding(mine) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured]) -> Finding | None:

@@ -14,6 +14,7 @@ from readings.findings.basis import Basis, by_run, only_found, with_light
 from readings.findings.gamut_cube import cube_volume
 from readings.findings.gamut_primaries import NAMES, Found, Repeats, boundary_of, primaries_of
 from readings.findings.gamut_volume import volume_values
+from readings.findings.kind import OWN, Drawn, FindingKind, Limit, Reads
 from readings.lights import Lights, lights_of
 from readings.references import black_of
 
@@ -31,20 +32,64 @@ SOURCE = (
 )
 
 
-def gamut(readings: Sequence[Measured]) -> list[Finding]:
+class Gamut(FindingKind):
     """Coverage, area and volume, per run: from primaries, along the boundary, from the cube.
 
     Reads the roles `red`, `green`, `blue` (or a cube's corners), `gamut-boundary`, and `cube`.
     """
-    return only_found(
-        each
-        for mine in by_run(readings).values()
-        for each in (
-            _from_primaries(mine, readings),
-            _along_boundary(mine),
-            cube_volume(mine, SOURCE),
-        )
+
+    name = "gamut"
+    subject = "the gamut"
+    reads = (
+        Reads(
+            ("red", "green", "blue"),
+            "a `patch` of one channel alone",
+            ("colour",),
+            together=True,
+            beside=("white", "black"),
+        ),
+        Reads(("gamut-boundary",), "a `gamut-walk`", ("colour",)),
+        Reads(("cube",), "a `cube`, all samples of its surface", ("colour",)),
+        Reads(("ebu-primary",), "an `ebu-colour` of one channel alone", ("colour",)),
     )
+    limits = (
+        Limit(
+            ("coverage-xy",),
+            "at least",
+            95.0,
+            "%",
+            OWN,
+            "The colours of BT.709 are there",
+            "Some colours of BT.709 are missing",
+            "Whether all colours of BT.709 are there cannot be told",
+            where=(("space", "bt709"),),
+        ),
+        Limit(
+            ("coverage-xy",),
+            "at least",
+            90.0,
+            "%",
+            OWN,
+            "The colours of P3 are there",
+            "Many colours of P3 are missing",
+            "Whether the colours of P3 are there cannot be told",
+            transfers=("pq", "hlg"),
+            where=(("space", "p3-d65"),),
+        ),
+    )
+    pictures = (Drawn("chromaticity_uv"), Drawn("chromaticity_xy"))
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(
+            each
+            for mine in by_run(readings).values()
+            for each in (
+                _from_primaries(mine, readings),
+                _along_boundary(mine),
+                cube_volume(mine, SOURCE),
+            )
+        )
 
 
 def _from_primaries(mine: Sequence[Measured], readings: Sequence[Measured]) -> Finding | None:

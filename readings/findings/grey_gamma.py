@@ -42,7 +42,12 @@ def gamma_values(greys: Greys) -> list[Value]:
     aim = greys.lights.spread(float(target), of_target, colour=False)
     values = [
         value_of(
-            "gamma-average", f"Gamma, average of {used.size}", Number.of(value, spread, means), ""
+            "gamma-average",
+            f"Gamma, average of {used.size}",
+            Number.of(value, spread, means),
+            "",
+            row="Gamma, average",
+            count=used.size,
         )
     ]
     if aim is None or float(aim) > LEAST:  # without a black it is 2.4, and no news

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -48,7 +50,10 @@ class GreyValues:
         """The values, the main one first."""
         greys = self.greys
         names = ["2000", "itp"] if greys.transfer == "bt1886" else ["itp", "2000"]
-        values = [value for name in names for value in self._differences(name)]
+        differences = [found for name in names if (found := self._differences(name))]
+        # limits are for the kind that fits the signal, where that is known
+        others = [replace(value, judged=False) for found in differences[1:] for value in found]
+        values = [*(differences[0] if differences else []), *others]
         return [*values, *self._balance(), *gamma_values(greys), *self._eotf(), *self._ends()]
 
     def columns(self) -> list[list[Number]]:
@@ -95,6 +100,9 @@ class GreyValues:
                     f"{label}, average of {counts.size}",
                     Number.of(mean.value, mean.spread(lights), mean.drawn),
                     "",
+                    row=f"{label}, average",
+                    count=counts.size,
+                    off=True,
                 )
             )
             worst = int(counts[np.argmax(found.value[counts])])
@@ -110,6 +118,10 @@ class GreyValues:
                     ),
                     "",
                     self.greys.where(worst),
+                    row=f"{label}, largest",
+                    at=self.greys.first[worst].label,
+                    count=counts.size,
+                    off=True,
                 )
             )
         return values
@@ -124,9 +136,18 @@ class GreyValues:
         means, drawn = colour.balance[counts].mean(0), colour.drawn_balance[:, counts].mean(1)
         spreads = greys.lights.spread(means, drawn)
         for n, name in enumerate(NAMES):
-            label = f"{name.capitalize()} of the balance, average of {counts.size}"
+            average = f"{name.capitalize()} of the balance, average"
             number = Number.of(means[n], None if spreads is None else spreads[n], drawn[:, n])
-            values.append(value_of(f"balance-{name}", label, number, "%"))
+            values.append(
+                value_of(
+                    f"balance-{name}",
+                    f"{average} of {counts.size}",
+                    number,
+                    "%",
+                    row=average,
+                    count=counts.size,
+                )
+            )
         off = np.abs(colour.balance[counts] - 100)
         row, channel = np.unravel_index(int(np.argmax(off)), off.shape)
         n = int(counts[row])
@@ -141,6 +162,10 @@ class GreyValues:
                 number,
                 "%",
                 greys.where(n) | {"channel": name},
+                row="Balance farthest off",
+                at=f"{name}, {greys.first[n].label}",
+                count=counts.size,
+                aim=100.0,
             ),
         ]
 
@@ -160,6 +185,9 @@ class GreyValues:
                 f"Luminance off target, average size of {used.size}",
                 average,
                 "%",
+                row="Luminance off target, average size",
+                count=used.size,
+                off=True,
             ),
             value_of(
                 "eotf-error-largest",
@@ -167,6 +195,10 @@ class GreyValues:
                 number,
                 "%",
                 greys.where(worst),
+                row="Luminance off target, most",
+                at=greys.first[worst].label,
+                count=used.size,
+                aim=0.0,
             ),
         ]
 
@@ -185,14 +217,22 @@ class GreyValues:
         if greys.at_white is not None:
             values.append(
                 level_value(
-                    "white-luminance", f"White: {greys.white_told}", [estimates[greys.at_white]]
+                    "white-luminance",
+                    f"White: {greys.white_told}",
+                    [estimates[greys.at_white]],
+                    row="White",
+                    at=greys.white_told,
                 )
             )
             values += self._white_colour(greys.at_white)
         if greys.at_black is not None:
             values.append(
                 level_value(
-                    "black-luminance", f"Black: {greys.black_told}", [estimates[greys.at_black]]
+                    "black-luminance",
+                    f"Black: {greys.black_told}",
+                    [estimates[greys.at_black]],
+                    row="Black",
+                    at=greys.black_told,
                 )
             )
         return values

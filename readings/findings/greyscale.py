@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from patterns.signal import Signal
+from readings.colorimetry.difference import VISIBLE
 from readings.colorimetry.temperature import METHOD
 from readings.evidence import Measured
 from readings.findings.base import Finding, Series
 from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.grey_values import COLUMNS, GreyValues
 from readings.findings.greys_gathered import gathered, warn_of_references
+from readings.findings.kind import COMMON, OWN, Drawn, Few, FindingKind, Limit, Reads
 from readings.shown import area_of
 
 ROLES = {"grey": "Greyscale", "grey-at-mean": "Greyscale at a constant mean level"}
@@ -27,21 +29,106 @@ SOURCE = (
 )
 
 
-def greyscale(readings: Sequence[Measured]) -> list[Finding]:
+class Greyscale(FindingKind):
     """Chromaticity, balance, colour differences, gamma and EOTF error of greys, per run.
 
     Reads the roles `grey` and `grey-at-mean`; greys of another area are a finding of their own.
     """
-    found = list[Finding | None]()
-    for mine in by_run(readings).values():
-        for role, title in ROLES.items():
-            listed = [reading for reading in mine if reading.role == role]
-            areas = grouped(listed, lambda reading: round(area_of(reading) or 0.0))
-            several = len(areas) > 1
-            found += [
-                _finding(title, group, mine, readings, several=several) for group in areas.values()
-            ]
-    return only_found(found)
+
+    name = "greyscale"
+    subject = "the greys: balance, delta E, gamma"
+    reads = (
+        Reads(
+            ("grey", "grey-at-mean"),
+            "any grey: a `window`, a `field`, an `ebu-grey`",
+            ("colour", "luminance"),
+            beside=("white", "black"),
+        ),
+    )
+    limits = (
+        Limit(
+            ("delta-e-2000-chromaticity-largest", "delta-e-itp-chromaticity-largest"),
+            "at most",
+            VISIBLE,
+            "",
+            COMMON,
+            "Grey is neutral at every step",
+            "Grey has a tint",
+            "Whether grey is neutral at every step cannot be told",
+            few=Few("step", "Grey is neutral", "Grey has a tint"),
+        ),
+        Limit(
+            ("delta-e-2000-average", "delta-e-itp-average"),
+            "at most",
+            VISIBLE,
+            "",
+            COMMON,
+            "Grey is near its target on average, in light and colour",
+            "Grey is off its target on average, in light or colour",
+            "Whether grey is near its target on average cannot be told",
+            few=Few(
+                "step",
+                "Grey is near its target, in light and colour",
+                "Grey is off its target, in light or colour",
+            ),
+        ),
+        Limit(
+            ("eotf-error-average",),
+            "at most",
+            10.0,
+            "%",
+            OWN,
+            "Greys are on average as bright as the signal's curve wants them",
+            "Greys are on average not as bright as the signal's curve wants them",
+            "Whether greys are on average as bright as the signal's curve wants them cannot be "
+            "told",
+            few=Few(
+                "step",
+                "Greys are as bright as the signal's curve wants them",
+                "Greys are not as bright as the signal's curve wants them",
+            ),
+        ),
+        Limit(
+            ("eotf-error-largest",),
+            "at most",
+            12.0,
+            "%",
+            OWN + ": what a gamma off by 0.05 makes of a grey of 10 %",
+            "No grey is far brighter or darker than the signal's curve wants it",
+            "Some grey is far brighter or darker than the signal's curve wants it",
+            "Whether each grey is about as bright as the signal's curve wants it cannot be told",
+            size=True,
+            few=Few(
+                "step",
+                "No grey is far brighter or darker than the signal's curve wants it",
+                "Some grey is far brighter or darker than the signal's curve wants it",
+            ),
+        ),
+    )
+    pictures = (
+        Drawn("greyscale_balance"),
+        Drawn("grey_errors"),
+        Drawn("eotf_log", 2),
+        Drawn("eotf_pq", 2),
+        Drawn("chromaticity_uv", 3),
+        Drawn("chromaticity_xy", 3),
+    )
+    changing = frozenset()
+    main = ("balance-largest", "gamma-average", "white-cct")
+    pictures_beside = ("greyscale_balance", "grey_light")
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        found = list[Finding | None]()
+        for mine in by_run(readings).values():
+            for role, title in ROLES.items():
+                listed = [reading for reading in mine if reading.role == role]
+                areas = grouped(listed, lambda reading: round(area_of(reading) or 0.0))
+                several = len(areas) > 1
+                found += [
+                    _finding(title, group, mine, readings, several=several)
+                    for group in areas.values()
+                ]
+        return only_found(found)
 
 
 def _finding(

@@ -10,6 +10,7 @@ from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.halo_rings import Ring, half_values, off_the_box, rings_of
+from readings.findings.kind import Drawn, FindingKind, Reads
 from readings.findings.ratio import level_number, level_value
 from readings.findings.share import codes_at, percent_of, value_of, without_colour
 from readings.lights import Lights, lights_of
@@ -26,19 +27,37 @@ COLUMNS = (
 )
 
 
-def halo(readings: Sequence[Measured]) -> list[Finding]:
+class Halo(FindingKind):
     """Light beside the box against distance, per run and level of the box.
 
     Reads the roles `halo-box`, `halo`, `halo-ring`, `halo-look`, and `black` beside them.
     """
-    return only_found(
-        _finding(group, mine)
-        for mine in by_run(readings).values()
-        for group in grouped(
-            (r for r in mine if r.role in ROLES and r.kind == "halo"),
-            lambda r: codes_at(r, "level"),
-        ).values()
+
+    name = "halo"
+    subject = "the halo around bright boxes"
+    reads = (
+        Reads(
+            ("halo-box", "halo"),
+            "a `halo`, with `box`, `point 1`, `point 2` ... in what is read",
+            together=True,
+            beside=("black",),
+        ),
+        Reads(("halo-ring",), "a `halo`"),
+        Reads(("halo-look",), "a `halo`", ("choice", "text")),
     )
+    limits = ()
+    pictures = (Drawn("halo"),)
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(
+            _finding(group, mine)
+            for mine in by_run(readings).values()
+            for group in grouped(
+                (r for r in mine if r.role in ROLES and r.kind == "halo"),
+                lambda r: codes_at(r, "level"),
+            ).values()
+        )
 
 
 def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | None:
@@ -154,8 +173,10 @@ def _ring(
     for (label, _), repeats in ring.items():
         estimate = basis.estimate(repeats)
         where = {"step": label}
-        values.append(level_value("halo-ring-luminance", label, [estimate], where))
+        values.append(level_value("halo-ring-luminance", label, [estimate], where, at=label))
         if box is not None:
             share = percent_of([estimate], [box], basis, "the box")
-            values.append(value_of("halo-ring-share", f"{label}, of the box", share, "%", where))
+            values.append(
+                value_of("halo-ring-share", f"{label}, of the box", share, "%", where, at=label)
+            )
     return values

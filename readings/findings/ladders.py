@@ -20,14 +20,11 @@ def look_for_steps_down(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> 
     First differences of ICDM IDMS 6.14, an edition before v1.3 (seen).
 
     Args:
-        lit: of one run, with a luminance.
+        lit: of one run, with a luminance; none that was read to see a change.
         basis: gets the warnings and the readings that they are about.
         quiet: gets what the estimates warn of.
     """
-    greys = [
-        r for r in lit
-        if r.kind in KINDS and grey_value(r) is not None and r.role not in {"over-time", "warm-up"}
-    ]  # fmt: skip
+    greys = [r for r in lit if r.kind in KINDS and grey_value(r) is not None]
     for alike in grouped(greys, _picture).values():
         steps = grouped(alike, lambda r: grey_value(r) or 0.0)
         ordered = sorted(steps)

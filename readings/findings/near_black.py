@@ -6,11 +6,24 @@ from collections.abc import Sequence
 
 from readings.evidence import Measured
 from readings.findings.base import Finding
+from readings.findings.kind import Drawn, FindingKind, Reads
 from readings.findings.near_ends import End, near
 
 END = End("near-black", "Near black", "black", 0.0, "upper")
 
 
-def near_black(readings: Sequence[Measured]) -> list[Finding]:
+class NearBlack(FindingKind):
     """Per run. Reads the roles `near-black` by meter, `near-black-patches` by eye, and `black`."""
-    return near(END, readings)
+
+    name = "near-black"
+    subject = "the steps just above black"
+    reads = (
+        Reads(("near-black",), "any grey", beside=("black", "white")),
+        Reads(("near-black-patches",), "a `near-black`", ("count",)),
+    )
+    limits = ()
+    pictures = (Drawn("eotf_log", 3),)
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return near(END, readings)

@@ -99,13 +99,14 @@ def _method(end: End) -> str:
 def _by_eye(end: End, seen: Seen) -> list[Value]:
     """Patches count from the end of the range: 1 is the nearest to it; 0 stands for none."""
     first = seen.number or len(seen.patches) + 1
-    told, values = f"by eye ({seen.reading.label})", []
+    step = seen.reading.label
+    told, values = f"by eye ({step})", []
     if first <= len(seen.patches):
         label = f"Told from {end.what} {told}"
-        values.append(seen.level(f"{end.name}-told-apart", label, first, end.seen))
+        values.append(seen.level(f"{end.name}-told-apart", label, first, end.seen, step))
     if first > 1:
         label = f"Not told from {end.what} {told}"
-        values.append(seen.level(f"{end.name}-not-told-apart", label, first - 1, end.hidden))
+        values.append(seen.level(f"{end.name}-not-told-apart", label, first - 1, end.hidden, step))
     return values
 
 
@@ -152,10 +153,18 @@ def _errors(end: End, greys: Greys) -> list[Value]:
     if not used.size:
         return []
     off = greys.lights, greys.error[used], greys.drawn_error[:, used]
-    label = "Luminance off target, average"
+    row, count = "Luminance off target, average", used.size
     return [
-        value_of(f"{end.name}-error", f"{label} of {used.size}", average_of(*off), "%"),
         value_of(
-            f"{end.name}-error-size", f"{label} size of {used.size}", average_size_of(*off), "%"
+            f"{end.name}-error", f"{row} of {count}", average_of(*off), "%", row=row, count=count
+        ),
+        value_of(
+            f"{end.name}-error-size",
+            f"{row} size of {count}",
+            average_size_of(*off),
+            "%",
+            row=f"{row} size",
+            count=count,
+            off=True,
         ),
     ]

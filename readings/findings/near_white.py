@@ -6,11 +6,24 @@ from collections.abc import Sequence
 
 from readings.evidence import Measured
 from readings.findings.base import Finding
+from readings.findings.kind import FindingKind, Reads
 from readings.findings.near_ends import End, near
 
 END = End("near-white", "Near white", "white", 1.0, "lower")
 
 
-def near_white(readings: Sequence[Measured]) -> list[Finding]:
+class NearWhite(FindingKind):
     """Per run. Reads the roles `near-white` by meter, `near-white-patches` by eye, and `white`."""
-    return near(END, readings)
+
+    name = "near-white"
+    subject = "the steps just below white"
+    reads = (
+        Reads(("near-white",), "any grey", beside=("white",)),
+        Reads(("near-white-patches",), "a `near-white`", ("count",)),
+    )
+    limits = ()
+    pictures = ()
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return near(END, readings)

@@ -11,6 +11,7 @@ from readings.colorimetry.profile import settled_from
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
+from readings.findings.kind import OWN, Drawn, FindingKind, Limit, Reads
 from readings.findings.ratio import level_number
 from readings.findings.share import of_the_highest, percent_of, value_of
 from readings.uncertainty import Estimate
@@ -57,19 +58,40 @@ class Stretch:
         return [moment.estimate.value for moment in self.moments]
 
 
-def over_time(readings: Sequence[Measured]) -> list[Finding]:
+class OverTime(FindingKind):
     """Drop, recovery and warm-up, per run and picture.
 
     Reads the roles `over-time` and `warm-up`; what lies between two stretches of the same picture
     is a rest, whatever its role.
     """
-    return only_found(
-        _finding(role, group)
-        for mine in by_run(readings).values()
-        for (role, _), group in grouped(
-            (r for r in mine if r.role in TITLES), lambda r: (str(r.role), _picture(r))
-        ).items()
+
+    name = "over-time"
+    subject = "luminance over time"
+    reads = (Reads(tuple(TITLES), "any picture that stands unchanged over several steps"),)
+    limits = (
+        Limit(
+            ("drop",),
+            "at most",
+            10.0,
+            "%",
+            OWN,
+            "A standing picture keeps its luminance",
+            "A standing picture changes its luminance",
+            "Whether a standing picture keeps its luminance cannot be told",
+            size=True,
+        ),
     )
+    pictures = (Drawn("over_time"),)
+    changing = frozenset(TITLES)
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(
+            _finding(role, group)
+            for mine in by_run(readings).values()
+            for (role, _), group in grouped(
+                (r for r in mine if r.role in TITLES), lambda r: (str(r.role), _picture(r))
+            ).items()
+        )
 
 
 def _picture(reading: Measured) -> str:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from readings.colorimetry.chromaticity import D65, uv_distance
 from readings.colorimetry.locus import is_chromaticity, may_be_light
 from readings.evidence import Measured
-from readings.findings.base import Finding, Value
+from readings.findings.base import Finding, Judgement, Value
 from readings.findings.basis import Basis, by_run, grouped, light, only_found, with_light
 from readings.findings.channels import look_for_clipped_channels
+from readings.findings.kind import FindingKind, Reads
 from readings.findings.ladders import look_for_steps_down
 from readings.findings.share import asked_of, plain_number
 from readings.findings.stuck import look_for_a_stuck_meter
@@ -24,8 +26,6 @@ SOURCE = (
 )
 DRIFT = 0.02
 """Change of one thing between its first and its last reading that is worth a sentence."""
-MOVED = {"over-time", "warm-up"}
-"""Roles that are read to see a change."""
 ABOVE = 1.05
 """By what factor a PQ reading may lie above its code, beyond its uncertainty."""
 COLOURED = 1.0
@@ -39,12 +39,26 @@ FEW = 4
 """Readings that a sentence names one by one."""
 
 
-def plausibility(readings: Sequence[Measured]) -> list[Finding]:
+class Plausibility(FindingKind):
     """What speaks against the readings of a run; no finding where nothing does."""
-    return only_found(_finding(mine) for mine in by_run(readings).values())
+
+    name = "plausibility"
+    subject = "whether the readings agree with each other"
+    reads = (Reads((), "anything"),)
+    limits = ()
+    pictures = ()
+    changing = frozenset()
+    all_well = "Checks of the readings against each other find nothing"
+
+    def __init__(self, moved: frozenset[str]) -> None:
+        """Check readings of all roles but `moved`, which are taken to see a change, for changes."""
+        self.moved = moved
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(_finding(mine, self.moved) for mine in by_run(readings).values())
 
 
-def _finding(mine: Sequence[Measured]) -> Finding | None:
+def _finding(mine: Sequence[Measured], moved: frozenset[str]) -> Finding | None:
     basis, quiet = Basis(), Basis()
     lit = with_light(mine, basis)
     sound = {reading.reading for reading in lit}
@@ -55,15 +69,16 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     look_above(lit, basis)
     look_at_the_floor(lit, basis)
     look_for_a_stuck_meter(lit, basis)
-    look_for_steps_down(lit, basis, quiet)
+    still = [reading for reading in lit if reading.role not in moved]
+    look_for_steps_down(still, basis, quiet)
     look_for_clipped_channels(lit, basis, quiet)
-    values += look_for_drift(lit, basis, quiet)
+    values += look_for_drift(still, basis, quiet)
     look_at_the_way(mine, basis)
     if not basis.warnings:
         return None
     for warning in quiet.warnings if values else []:
         basis.warn(warning)
-    return basis.finding(
+    finding = basis.finding(
         "plausibility",
         mine[0],
         title="What speaks against the readings",
@@ -78,6 +93,8 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         source=SOURCE,
         guards=False,
     )
+    judgement = Judgement("bad", "Some readings are hardly plausible", by_warnings=True)
+    return replace(finding, judgement=judgement)
 
 
 def look_at_units(lit: Sequence[Measured], basis: Basis) -> None:
@@ -183,7 +200,7 @@ def look_at_the_floor(lit: Sequence[Measured], basis: Basis) -> None:
 def look_for_drift(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> list[Value]:
     """One thing read twice or more, with other things between: its change from first to last."""
     values = []
-    for repeats in grouped((r for r in lit if r.role not in MOVED), _thing).values():
+    for repeats in grouped(lit, _thing).values():
         kept = quiet.one_meter(repeats)
         ordered = sorted(kept, key=lambda r: (r.taken_at, r.reading))
         if len(ordered) < 2 or light(ordered[0]) <= 0 or light(ordered[-1]) <= 0:
@@ -197,10 +214,11 @@ def look_for_drift(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> list[
             continue
         minutes = (ordered[-1].taken_at - ordered[0].taken_at).total_seconds() / 60
         basis.used += [ordered[0], ordered[-1]]
-        label = f"Change of {ordered[0].label}"
+        step = ordered[0].label
         number = None if spread is None else 100 * spread
-        where = {"minutes": round(minutes, 1), "step": ordered[0].label}
-        values.append(Value("drift", label, change, "%", number or None, where=where))
+        where = {"minutes": round(minutes, 1), "step": step}
+        label = f"Change of {step}"
+        values.append(Value("drift", label, change, "%", number or None, where=where, at=step))
         basis.warn(
             f"{ordered[0].label} read again after {minutes:.0f} min had changed by "
             f"{written(change, 1.0)[0]} %: what was read between is that uncertain."

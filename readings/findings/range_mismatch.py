@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import hypot
 
 from readings.evidence import Measured
-from readings.findings.base import Finding, Value
+from readings.findings.base import Finding, Judgement, Value, Verdict
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
+from readings.findings.kind import FindingKind, Reads
 from readings.findings.range_fit import ARRIVALS, DARK_CODES, SQUEEZED, Fit, Light, fitted, light_at
 from readings.findings.ratio import level_value
 from readings.findings.repeats import last_digit
@@ -34,13 +36,28 @@ LIMITS = (
 )
 
 
-def range_mismatch(readings: Sequence[Measured]) -> list[Finding]:
+class RangeMismatch(FindingKind):
     """What range the signal looks like where it arrives, per run.
 
     Reads the role `range-light` on the patches of a `range-check`. Only BT.1886 signals: the others
     ask for a luminance that the display bends as it likes.
     """
-    return only_found(_finding(mine) for mine in by_run(readings).values())
+
+    name = "range-mismatch"
+    subject = "whether the range that arrives is the one that is set"
+    reads = (
+        Reads(
+            (ROLE,),
+            "a `range-check`, patch by patch: `dark 1`, `dark 5`, `dark 8`, `bright 8`, "
+            "`bright 6`, `bright 1`",
+        ),
+    )
+    limits = ()
+    pictures = ()
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(_finding(mine) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured]) -> Finding | None:
@@ -66,8 +83,8 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     ]
     at = {wanted: _nearest(estimates, wanted, bits) for wanted in (LOW, BLACK, DARK, WHITE, HIGH)}
     values = [*_steps(at), *values]
-    title, method = _verdict(lights, bits, set_as, values, basis)
-    return basis.finding(
+    title, method, verdict = _verdict(lights, bits, set_as, values, basis)
+    finding = basis.finding(
         "range-mismatch",
         coded[0],
         title=title,
@@ -75,6 +92,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         method=method,
         source=SOURCE,
     )
+    return replace(finding, judgement=Judgement(verdict))
 
 
 def _code(reading: Measured) -> int | None:
@@ -136,8 +154,8 @@ def _steps(at: dict[int, Estimate | None]) -> list[Value]:
 
 def _verdict(
     lights: Sequence[Light], bits: int, set_as: str, values: list[Value], basis: Basis
-) -> tuple[str, str]:
-    """Title and method; what a mismatch costs is added to the values."""
+) -> tuple[str, str, Verdict]:
+    """Title, method and verdict; what a mismatch costs is added to the values."""
     begins = "Luminance of patches at both ends of the codes"
     dark = [each for each in lights if each.code < DARK_CODES]
     if len(dark) < 3 or len(lights) - len(dark) < 2:
@@ -145,7 +163,7 @@ def _verdict(
             "Too few codes were read to tell the range: it takes codes 1, 16 and 28, 235 and 254 "
             "(of 8 bits)."
         )
-        return "Range: not known", f"{begins}. {LIMITS}"
+        return "Range: not known", f"{begins}. {LIMITS}", "unsure"
     fits = fitted(lights, bits)
     least = fits[0]
     best = next(
@@ -171,7 +189,7 @@ def _verdict(
             f"What arrives fits {best.arrival.says} and {other.arrival.says} about alike, or none "
             "well: look at the range check by eye."
         )
-        return f"Range: set to {set_as}, what arrives is unsure", method
+        return f"Range: set to {set_as}, what arrives is unsure", method, "unsure"
     squeezed = next(fit for fit in fits if fit.arrival.name == SQUEEZED)
     darkest, whitest = (pick(each.luminance for each in lights) for pick in (min, max))
     if (
@@ -185,9 +203,11 @@ def _verdict(
             "(limited range) while the display takes full."
         )
     if matches:
-        return f"Range: what arrives looks like {set_as}, as it is set ({sure})", method
+        title = f"Range: what arrives looks like {set_as}, as it is set ({sure})"
+        return title, method, "good"
     _cost(best, bits, set_as, sure, values, basis)
-    return f"Range: {set_as} is set, what arrives looks like {best.arrival.says} ({sure})", method
+    title = f"Range: {set_as} is set, what arrives looks like {best.arrival.says} ({sure})"
+    return title, method, "bad"
 
 
 def _cost(fit: Fit, bits: int, set_as: str, sure: str, values: list[Value], basis: Basis) -> None:

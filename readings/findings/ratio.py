@@ -178,12 +178,33 @@ def level_value(
     label: str,
     estimates: Sequence[Estimate],
     where: Mapping[str, object] | None = None,
+    *,
+    row: str = "",
+    at: str = "",
 ) -> Value:
-    """A mean luminance, cd/m2, as `level_number` gives it, with its draws."""
+    """A mean luminance, cd/m2, as `level_number` gives it, with its draws.
+
+    Args:
+        name: of the value.
+        label: of the value.
+        estimates: of one level.
+        where: what it belongs to.
+        row: the label without what differs from run to run.
+        at: that.
+    """
     level = level_number(estimates)
     drawn = None if level.uncertainty is None else drawn_mean(estimates)
     return Value(
-        name, label, level.value, "cd/m2", level.uncertainty, level.bound, where or {}, drawn=drawn
+        name,
+        label,
+        level.value,
+        "cd/m2",
+        level.uncertainty,
+        level.bound,
+        where or {},
+        drawn=drawn,
+        row=row,
+        at=at,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -33,15 +33,27 @@ class Seen:
         codes = np.array(self.patches[patch])
         return float(self.signal.quantiser.signals(codes).max())
 
-    def level(self, name: str, label: str, patch: int, bound: Bound, **where: object) -> Value:
-        """The level of a patch, as a grey of its code has it, as a bound."""
+    def level(
+        self, name: str, label: str, patch: int, bound: Bound, at: str = "", **where: object
+    ) -> Value:
+        """The level of a patch, as a grey of its code has it, as a bound.
+
+        Args:
+            name: of the value.
+            label: of the value.
+            patch: the number of the patch.
+            bound: which bound it is.
+            at: the step, where the label names it.
+            where: what else it belongs to.
+        """
         told: dict[str, object] = {
             "patch": patch,
             "codes": list(self.patches[patch]),
             "signal_percent": round(100 * self.value(patch), 4),
             "step": self.reading.label,
         }
-        return level_of(self.signal, name, label, self.value(patch), bound, told | where)
+        found = level_of(self.signal, name, label, self.value(patch), bound, told | where)
+        return replace(found, at=at)
 
 
 def seen_in(readings: Sequence[Measured], basis: Basis) -> list[Seen]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import hypot, isfinite, nan
 from statistics import NormalDist
+from typing import TypedDict, Unpack
 
 import numpy as np
 
@@ -80,10 +81,26 @@ def average_size_of(lights: Lights, off: Floats, drawn: Floats) -> Number:
     return Number.of(size, lights.spread_of_distance(size, sizes, apart, colour=False), sizes)
 
 
+class Facts(TypedDict, total=False):
+    """Facts of a `Value` beside its number; it says what they mean."""
+
+    row: str
+    at: str
+    count: int
+    judged: bool
+    off: bool
+    aim: float
+
+
 def value_of(
-    name: str, label: str, number: Number, unit: str, where: Mapping[str, object] | None = None
+    name: str,
+    label: str,
+    number: Number,
+    unit: str,
+    where: Mapping[str, object] | None = None,
+    **facts: Unpack[Facts],
 ) -> Value:
-    """A number as a value of a finding."""
+    """A number as a value of a finding, with what else is known of it."""
     return Value(
         name,
         label,
@@ -93,6 +110,7 @@ def value_of(
         number.bound,
         where or {},
         drawn=number.drawn,
+        **facts,
     )
 
 

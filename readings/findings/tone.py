@@ -17,6 +17,7 @@ from readings.findings.base import Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
 from readings.findings.greys import Greys, percent_off
 from readings.findings.greys_gathered import gathered, warn_of_references
+from readings.findings.kind import OWN, Drawn, Few, FindingKind, Limit, Reads
 from readings.findings.ratio import level_value
 from readings.findings.share import average_of, average_size_of, value_of
 from readings.findings.tone_curve import DIM, FAITHFUL, SURELY, Curve
@@ -40,13 +41,39 @@ SOURCE = (
 )
 
 
-def tone(readings: Sequence[Measured]) -> list[Finding]:
+class Tone(FindingKind):
     """How greys of PQ and HLG follow the curve, per run. Reads the role `grey`."""
-    return only_found(
-        _finding(group, mine, readings)
-        for mine in by_run(readings).values()
-        for group in _groups(mine)
+
+    name = "tone"
+    subject = "tracking of the signal's curve"
+    reads = (Reads((ROLE,), "any grey of a PQ or HLG signal"),)
+    limits = (
+        Limit(
+            ("tone-error-size",),
+            "at most",
+            10.0,
+            "%",
+            OWN,
+            "Below its roll-off the display follows the signal's curve",
+            "The display leaves the signal's curve",
+            "Whether the display follows the signal's curve cannot be told",
+            few=Few(
+                "step",
+                "Below its roll-off the display follows the signal's curve",
+                "The display leaves the signal's curve",
+            ),
+        ),
     )
+    pictures = (Drawn("eotf_log"), Drawn("eotf_pq"))
+    changing = frozenset()
+    main = ("tone-peak",)
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(
+            _finding(group, mine, readings)
+            for mine in by_run(readings).values()
+            for group in _groups(mine)
+        )
 
 
 def _groups(mine: Sequence[Measured]) -> list[list[Measured]]:
@@ -121,8 +148,9 @@ def _method(transfer: str) -> str:
 
 def _peak(greys: Greys) -> list[Value]:
     top = int(np.argmax(greys.luminance))
-    label = f"Highest luminance: {greys.first[top].label}"
-    return [level_value("tone-peak", label, [greys.lights.estimates[top]], greys.where(top))]
+    row, at = "Highest luminance", greys.first[top].label
+    estimates = [greys.lights.estimates[top]]
+    return [level_value("tone-peak", f"{row}: {at}", estimates, greys.where(top), row=row, at=at)]
 
 
 def _errors(greys: Greys, curve: Curve) -> list[Value]:
@@ -136,12 +164,24 @@ def _errors(greys: Greys, curve: Curve) -> list[Value]:
         return []
     off = greys.lights, greys.error[used], greys.drawn_error[:, used]
     to = "up" if curve.follows_to is None else "to the roll-off"
-    of = f"average of {used.size} from {DIM:g} cd/m2 {to}"
+    rest = f"from {DIM:g} cd/m2 {to}"
+    named = (
+        ("tone-error", "Luminance off target, average", average_of(*off)),
+        ("tone-error-size", "Luminance off target, size, average", average_size_of(*off)),
+    )
     return [
         *curve.level(),
-        value_of("tone-error", f"Luminance off target, {of}", average_of(*off), "%"),
-        value_of(
-            "tone-error-size", f"Luminance off target, size, {of}", average_size_of(*off), "%"
+        *(
+            value_of(
+                name,
+                f"{what} of {used.size} {rest}",
+                number,
+                "%",
+                row=f"{what} {rest}",
+                count=used.size,
+                off=name == "tone-error-size",
+            )
+            for name, what, number in named
         ),
     ]
 

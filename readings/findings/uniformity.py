@@ -11,6 +11,7 @@ from readings.colorimetry.uniformity import largest_apart, largest_uv, non_unifo
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.kind import OWN, Drawn, Few, FindingKind, Limit, Reads
 from readings.findings.places import (
     Place,
     how_many,
@@ -41,22 +42,66 @@ COLUMNS = (
 )
 
 
-def uniformity(readings: Sequence[Measured]) -> list[Finding]:
+class Uniformity(FindingKind):
     """Non-uniformity of luminance and of colour, per run and level; of contrast, per run.
 
     Reads the roles `uniformity` on a `uniformity`, `place` on a `window` in one of its places,
     `ebu-3` on an `ebu-square`, and `drift` beside them.
     """
-    findings = []
-    for mine in by_run(readings).values():
-        read = [r for r in mine if r.role in ROLES and _counts(r)]
-        levels = grouped(read, _picture)
-        for group in levels.values():
-            finding = _finding(group, mine)
-            if finding is not None:
-                findings.append(finding)
-        findings += contrasts(levels)
-    return findings
+
+    name = "uniformity"
+    subject = "uniformity over the screen"
+    reads = (
+        Reads(
+            ("uniformity",),
+            "a `uniformity`, with `point 1`, `point 2` ... in what is read",
+            beside=("drift",),
+        ),
+        Reads(("place",), "a `window` with a `place`", beside=("drift",)),
+        Reads(("ebu-3",), "an `ebu-square`"),
+    )
+    limits = (
+        Limit(
+            ("non-uniformity",),
+            "at most",
+            25.0,
+            "%",
+            OWN,
+            "The screen is evenly bright",
+            "The screen is unevenly bright",
+            "Whether the screen is evenly bright cannot be told",
+            few=Few("place", "The screen is evenly bright", "The screen is unevenly bright"),
+        ),
+        Limit(
+            ("colour-non-uniformity",),
+            "at most",
+            0.010,
+            "",
+            OWN,
+            "The screen has one colour all over",
+            "The screen changes colour from place to place",
+            "Whether the screen has one colour all over cannot be told",
+            few=Few(
+                "place",
+                "The screen has one colour",
+                "The screen changes colour from place to place",
+            ),
+        ),
+    )
+    pictures = (Drawn("uniformity"),)
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        findings = []
+        for mine in by_run(readings).values():
+            read = [r for r in mine if r.role in ROLES and _counts(r)]
+            levels = grouped(read, _picture)
+            for group in levels.values():
+                finding = _finding(group, mine)
+                if finding is not None:
+                    findings.append(finding)
+            findings += contrasts(levels)
+        return findings
 
 
 def _counts(reading: Measured) -> bool:
@@ -71,7 +116,8 @@ def _picture(reading: Measured) -> Picture:
 def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | None:
     basis = Basis()
     level = level_of(group[0])
-    undefined = Value("non-uniformity", f"Non-uniformity of luminance, {level}", None, "%")
+    row = "Non-uniformity of luminance"
+    undefined = Value("non-uniformity", f"{row}, {level}", None, "%", row=row)
     source = IDMS if of_idms(group[0]) else f"After {IDMS}, at other places"
     places, lights = _lights(group, basis)
     if lights is None:
@@ -123,22 +169,24 @@ def _lights(group: Sequence[Measured], basis: Basis) -> tuple[list[Place], Light
 
 
 def _of_luminance(places: Sequence[Place], lights: Lights, level: str, basis: Basis) -> Value:
-    name, label = "non-uniformity", f"Non-uniformity of luminance, {level}"
+    name, row = "non-uniformity", "Non-uniformity of luminance"
+    label, count = f"{row}, {level}", len(places)
     light, drawn = lights.luminance, lights.drawn_luminance
     if any(lights.at_floor):
         basis.warn("Some places are at the meter's floor, so no non-uniformity is worked out.")
-        return Value(name, label, None, "%")
+        return Value(name, label, None, "%", row=row, count=count)
     value = float(non_uniformity(light))
     if not np.isfinite(value):
         basis.warn("No place gives light, so its non-uniformity is undefined.")
-        return Value(name, label, None, "%")
+        return Value(name, label, None, "%", row=row, count=count)
     # what scatter alone would make of a screen without any difference
     own = (drawn - light) / light.max()
     common = own.mean(-1, keepdims=True)
     apart = 100 * np.ptp(own - common, axis=-1)
     draws = non_uniformity(drawn)
     spread = lights.spread_of_distance(value, draws, apart, colour=False)
-    return value_of(name, label, Number.of(value, spread, draws), "%", {"places": len(places)})
+    found, where = Number.of(value, spread, draws), {"places": count}
+    return value_of(name, label, found, "%", where, row=row, count=count)
 
 
 def _of_colour(lights: Lights, basis: Basis) -> list[Value]:
@@ -154,8 +202,9 @@ def _of_colour(lights: Lights, basis: Basis) -> list[Value]:
     apart = largest_apart(uv_of(drawn) - uv_of(xy))
     draws = largest_uv(drawn)
     spread = lights.spread_of_distance(value, draws, apart)
-    label, where = "Largest Δu′v′ between two places", {"places": len(coloured)}
-    return [value_of("colour-non-uniformity", label, Number.of(value, spread, draws), "", where)]
+    label, count = "Largest Δu′v′ between two places", len(coloured)
+    found, where = Number.of(value, spread, draws), {"places": count}
+    return [value_of("colour-non-uniformity", label, found, "", where, count=count)]
 
 
 def _drift(group: Sequence[Measured], mine: Sequence[Measured], basis: Basis) -> list[Value]:

@@ -11,6 +11,7 @@ from readings.colorimetry.chromaticity import uv_distance, uv_of, xy_of
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
+from readings.findings.kind import Drawn, FindingKind, Reads
 from readings.findings.ratio import level_number
 from readings.findings.share import percent_of, plain_number, value_of, with_possible_colour
 from readings.lights import Lights, lights_of
@@ -46,19 +47,34 @@ class Seen:
     readings: tuple[int, ...]
 
 
-def viewing_angle(readings: Sequence[Measured]) -> list[Finding]:
+class ViewingAngle(FindingKind):
     """Loss of luminance and shift of colour against the straight view, per run and codes.
 
     Reads the role `viewing-angle` with the variables `angle` and `direction`.
     """
-    return only_found(
-        _finding(group)
-        for mine in by_run(readings).values()
-        for group in grouped(
-            (r for r in mine if r.role == "viewing-angle"),
-            lambda r: (r.kind, str(sorted(r.inks.items()))),
-        ).values()
+
+    name = "viewing-angle"
+    subject = "the view from the side"
+    reads = (
+        Reads(
+            ("viewing-angle",),
+            "anything, with `angle` (degrees, 0 straight on) and `direction` in `each`",
+            ("colour", "luminance"),
+        ),
     )
+    limits = ()
+    pictures = (Drawn("viewing_angle"),)
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(
+            _finding(group)
+            for mine in by_run(readings).values()
+            for group in grouped(
+                (r for r in mine if r.role == "viewing-angle"),
+                lambda r: (r.kind, str(sorted(r.inks.items()))),
+            ).values()
+        )
 
 
 def _finding(group: Sequence[Measured]) -> Finding | None:

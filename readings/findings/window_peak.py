@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from readings.evidence import Measured
-from readings.findings.base import Finding, Value
+from readings.findings.base import Finding, Number, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
+from readings.findings.kind import Drawn, FindingKind, Limit, Reads
 from readings.findings.ratio import gain_note, level_value
-from readings.findings.share import asked_of
+from readings.findings.share import asked_of, value_of
 from readings.records import Codes
 from readings.uncertainty import Estimate, ratio_of, written
 
@@ -33,12 +34,33 @@ class Window:
     """cd/m2 that the signal asks for, where it is absolute."""
 
 
-def window_peak(readings: Sequence[Measured]) -> list[Finding]:
+class WindowPeak(FindingKind):
     """Luminance for each window area, the largest, and the loading, per run.
 
     Reads the roles `window`, and `black` beside it.
     """
-    return only_found(_finding(mine) for mine in by_run(readings).values())
+
+    name = "window-peak"
+    subject = "peak luminance by window area"
+    reads = (Reads(("window",), "a `window` or `field`", beside=("black",)),)
+    limits = (
+        Limit(
+            ("peak-luminance",),
+            "at least",
+            1000.0,
+            "cd/m2",
+            "Rec. ITU-R BT.2100-3, reference viewing, from memory",
+            "Highlights reach what HDR is judged at",
+            "Highlights stay below what HDR is judged at",
+            "Whether highlights reach what HDR is judged at cannot be told",
+            transfers=("pq", "hlg"),
+        ),
+    )
+    pictures = (Drawn("peak_by_area"),)
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        return only_found(_finding(mine) for mine in by_run(readings).values())
 
 
 def _finding(mine: Sequence[Measured]) -> Finding | None:
@@ -55,7 +77,9 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         )
     peak = max(windows, key=lambda window: window.estimate.value)
     values = [_luminance(peak, "peak-luminance", "Peak luminance")]
-    values += [_luminance(window, "window-luminance", window.label) for window in windows]
+    values += [
+        _luminance(window, "window-luminance", window.label, at=window.label) for window in windows
+    ]
     note = ""
     for codes in sorted(levels, reverse=True):
         series = [window for window in windows if window.codes == codes]
@@ -132,8 +156,8 @@ def _where(window: Window) -> dict[str, object]:
     }
 
 
-def _luminance(window: Window, name: str, label: str) -> Value:
-    return level_value(name, label, [window.estimate], _where(window))
+def _luminance(window: Window, name: str, label: str, at: str = "") -> Value:
+    return level_value(name, label, [window.estimate], _where(window), at=at)
 
 
 def _loading(series: Sequence[Window], basis: Basis) -> tuple[list[Value], str]:
@@ -146,18 +170,16 @@ def _loading(series: Sequence[Window], basis: Basis) -> tuple[list[Value], str]:
     for window in series:
         if window is full:
             continue
-        label = f"Loading: {window.label} to full field"
-        where = _where(window)
+        row, at = "Loading", f"{window.label} to full field"
+        label, where = f"{row}: {at}", _where(window)
         if window.estimate.value <= 0:
             basis.warn(f"{window.label} reads 0 or less, so its loading is undefined.")
-            values.append(Value("luminance-loading", label, None, "%", where=where))
+            values.append(Value("luminance-loading", label, None, "%", where=where, row=row, at=at))
             continue
         kept = ratio_of([full.estimate], [window.estimate])
         basis.look_at(kept)
-        spread = None if kept.expanded is None else 100 * kept.expanded
-        values.append(
-            Value("luminance-loading", label, 100 * (1 - kept.value), "%", spread, where=where)
-        )
+        loading = Number.of(100 * (1 - kept.value), kept.expanded and 100 * kept.expanded)
+        values.append(value_of("luminance-loading", label, loading, "%", where, row=row, at=at))
         note = note or gain_note(kept)
     return values, note
 

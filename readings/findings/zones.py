@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from readings.evidence import Measured
 from readings.findings.base import Bound, Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
+from readings.findings.kind import Drawn, FindingKind, Reads
 from readings.findings.ratio import level_value
 from readings.zones.combine import AxisCount, ZoneCount
 from readings.zones.gather import WAYS, AxisEvidence, Way, counted, gathered
@@ -16,18 +17,35 @@ HALO = "zone-halo"
 SOURCE = "Litfield's own method, described in docs/zones.md"
 
 
-def zones(readings: Sequence[Measured]) -> list[Finding]:
+class Zones(FindingKind):
     """The number of dimming zones, per run.
 
     Reads tallies along edges, rows and columns, the groups counted in combs, the roles
     `trace-columns` and `trace-rows` of a meter at a fixed spot, and `zone-halo` beside a lit zone.
     """
-    findings = []
-    for mine in by_run(readings).values():
-        evidence = gathered(mine)
-        if evidence:
-            findings.append(_finding(mine, evidence))
-    return findings
+
+    name = "zones"
+    subject = "the number of dimming zones"
+    reads = (
+        Reads((), "a `moving-box` along an edge, a row or a column", ("tally",), kind="moving-box"),
+        Reads((), "a `comb`", ("count",), kind="comb"),
+        Reads(
+            ("trace-columns", "trace-rows"),
+            "a `single-box` at one place after another, the meter at a fixed dark spot",
+        ),
+        Reads((HALO,), "anything that lights one zone"),
+    )
+    limits = ()
+    pictures = (Drawn("zones"),)
+    changing = frozenset()
+
+    def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
+        findings = []
+        for mine in by_run(readings).values():
+            evidence = gathered(mine)
+            if evidence:
+                findings.append(_finding(mine, evidence))
+        return findings
 
 
 def _finding(mine: Sequence[Measured], evidence: dict[Way, AxisEvidence]) -> Finding:

@@ -10,12 +10,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from readings.findings import Value
+from readings.findings import FINDINGS, Value
 from readings.report.compare import Column, SideBySide
 from readings.report.gather import VisitContents
-from readings.report.limits import LIMITS
-from readings.report.summary import judgeable
-from readings.report.tables import COUNTED, Row, cell, gap, value_text
+from readings.report.tables import Row, cell, gap, value_text
 from readings.report.telling import run_text
 
 Sure = Literal["changed", "alike", "open"]
@@ -24,15 +22,6 @@ HEADS: dict[Sure, str] = {
     "alike": "What changed by less than that, or not at all",
     "open": "What changed, with an uncertainty that is not known",
 }
-MORE = {
-    "contrast": ("full-white-luminance", "full-black-luminance"),
-    "greyscale": ("balance-largest", "gamma-average", "white-cct"),
-    "tone": ("tone-peak",),
-}
-"""Main values that no limit is for; of a finding without any, the first value."""
-DISTANCES = ("delta-e-", "eotf-error", "tone-error-size", "near-black-error-size",
-             "near-white-error-size", "balance-largest")  # fmt: skip
-"""How the names of values begin that say how far off a target is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +61,7 @@ def changes_of(visits: Sequence[VisitContents], beside: Sequence[SideBySide]) ->
             if change:
                 changes.append(change)
             else:
-                untold.append(_called(table.title, row.label))
+                untold.append(_called(table.title, row))
     one = len({visit.about.display for visit in visits}) == 1
     times = [visit.about.created_at for visit in visits]
     end = "the first visit that has the value" if several else "visit 1 to visit 2"
@@ -99,9 +88,10 @@ def changes_of(visits: Sequence[VisitContents], beside: Sequence[SideBySide]) ->
 def _main(table: SideBySide) -> Iterator[tuple[Row, int]]:
     """The main rows of a table, each with the place of each later column that has the value."""
     finding = table.columns[0].finding
-    names = [name for limit in LIMITS if limit.finding == finding.name for name in limit.values]
-    names = list(dict.fromkeys([*names, *MORE.get(finding.name, ())]))
-    judged = {value.name for value in judgeable(finding)}
+    kind = FINDINGS[finding.name]
+    names = dict.fromkeys(name for limit in kind.limits for name in limit.values)
+    names |= dict.fromkeys(kind.main)
+    judged = {value.name for value in finding.values if value.judged}
     # the first row of each name: of several coverages, that of the smallest space
     first = {row.name: row for row in reversed(table.rows) if row.name in judged}
     for row in [first[name] for name in names if name in first] or table.rows[:1]:
@@ -123,7 +113,7 @@ def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change |
     said = f"{'smaller' if number < 0 else 'larger'} by {size}"
     if not made.number.strip("0."):
         said = f"no change ({size.partition(' ')[2]})"
-    elif sure == "changed" and row.name.startswith(DISTANCES):
+    elif sure == "changed" and (first.off or first.aim is not None):
         said += f", {'nearer to' if number < 0 else 'farther from'} the target"
     start, end = (
         (value_text(cell(value)), _where(column, named=named))
@@ -136,7 +126,7 @@ def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change |
         figures = f"{start[0]} in both ({start[1]})"
     elif sure != "alike":  # those that are alike are told on one line
         figures = f"From {figures}"
-    return Change(sure, f"{_called(table.title, row.label)}: {said}", figures)
+    return Change(sure, f"{_called(table.title, row)}: {said}", figures)
 
 
 def _where(column: Column, *, named: bool) -> str:
@@ -145,9 +135,9 @@ def _where(column: Column, *, named: bool) -> str:
     return f"visit {column.visit}, {run}" if named else run
 
 
-def _called(title: str, label: str) -> str:
+def _called(title: str, row: Row) -> str:
     """The value's label, after what it is of where that does not say the same."""
-    label = COUNTED.sub("", label).removesuffix(f", {title.partition(', ')[2]}")
-    if label.lower() in title.lower():
+    label = row.called
+    if label.lower() in title.lower():  # for the eye alone: `Sequential contrast` is said once
         return title
     return f"{title}, {label[:1].lower() + label[1:] if label[1:2].islower() else label}"

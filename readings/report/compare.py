@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from readings.findings import Finding
 from readings.report.gather import VisitContents
 from readings.report.pictures import BESIDE, Labelled, Picture, pictures_of
-from readings.report.subjects import place_of
-from readings.report.tables import COLUMNS, Row, rows_of
+from readings.report.tables import COLUMNS, PLACES, Row, rows_of
 from readings.report.telling import condition_text, ranges, run_text
 
 NOTE = (
@@ -77,7 +76,7 @@ def visits_side_by_side(visits: Sequence[VisitContents]) -> list[SideBySide]:
             key = (finding.name, finding.title, finding.played)
             by_title.setdefault(key, []).append(column)
     tables: list[SideBySide] = []
-    for (_, title, _), columns in sorted(by_title.items(), key=lambda item: place_of(item[0][0])):
+    for (_, title, _), columns in sorted(by_title.items(), key=lambda item: PLACES[item[0][0]]):
         for group in _grouped(columns):
             for start in range(1, len(group), COLUMNS - 1):
                 listed = [group[0], *group[start : start + COLUMNS - 1]]

@@ -100,7 +100,7 @@ class VisitContents:
         """The findings that no reading of this visit speaks to, by name."""
         told = {found.name for found in self.findings}
         told |= {failed.finding for failed in self.not_worked_out}
-        return [name for name in FINDINGS if name not in told]
+        return [name for name in sorted(FINDINGS) if name not in told]
 
 
 def named_twice(paths: Sequence[Path]) -> str | None:
@@ -157,7 +157,7 @@ def _worked_out(measured: Sequence[Measured]) -> tuple[list[Finding], list[NotWo
     """Every finding, one by one: what is wrong with one costs none of the others."""
     found: list[Finding] = []
     failed: list[NotWorkedOut] = []
-    for name in FINDINGS:
+    for name in sorted(FINDINGS):
         try:
             found += findings_from(measured, [name])
         except Exception as error:  # noqa: BLE001 - any: it is told everywhere

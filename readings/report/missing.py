@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
+from readings.findings import FINDINGS
 from readings.report.gather import RunContents, VisitContents
-from readings.report.subjects import subject
 from readings.report.telling import ranges
 
-NO_GAP = {"plausibility"}
-"""Findings that are there only where something is wrong."""
 MOST_STEPS = 4
 """Steps that are named one by one where they were not read."""
 
@@ -18,11 +16,13 @@ def not_measured(contents: VisitContents) -> list[str]:
         return ["No run was started."]
     said = [
         f"Not worked out, for an error of this program and not of the display: "
-        f"{subject(failed.finding)} ({failed.why}). The readings themselves are kept, and listed "
-        "below."
+        f"{FINDINGS[failed.finding].subject} ({failed.why}). The readings themselves are kept, and "
+        "listed below."
         for failed in contents.not_worked_out
     ]
-    missing = [subject(name) for name in contents.not_found() if name not in NO_GAP]
+    # where a finding says that all is well, its not being there is no gap
+    absent = [FINDINGS[name] for name in contents.not_found()]
+    missing = [kind.subject for kind in absent if not kind.all_well]
     if missing:
         said.append(f"No reading speaks to: {'; '.join(missing)}.")
     gaps = [sentence for run in contents.runs for sentence in _gaps(run)]

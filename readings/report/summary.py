@@ -7,14 +7,13 @@ side of the limit; where it spans the limit, or is not known, the sentence says 
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from dataclasses import dataclass
 from typing import Literal
 
-from readings.findings import Finding, Value
+from readings.findings import FINDINGS, Finding, Value
+from readings.findings.kind import FindingKind, Limit
 from readings.report.gather import VisitContents
-from readings.report.limits import LIMITS, Limit
 from readings.report.missing import not_measured
 from readings.report.tables import cell, thousands, value_text
 from readings.report.telling import light_unit
@@ -32,7 +31,6 @@ ENOUGH = 5
 """Steps, patches or places from which on a sentence speaks for the whole: a choice of our own."""
 MOST_DOUBTS = 3
 """Sentences against the readings of one run that the front page tells."""
-OF = re.compile(r"average(?: size)? of (\d+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +98,11 @@ def summary(contents: VisitContents) -> Summary:
     )
 
 
+def limits() -> list[tuple[FindingKind, Limit]]:
+    """Every limit with its finding, in the order in which the front page tells them."""
+    return [(kind, limit) for kind in FINDINGS.values() for limit in kind.limits]
+
+
 class _Told:
     """Statements as they are made: figures of one sentence and one limit stand together."""
 
@@ -116,16 +119,16 @@ def _judge(contents: VisitContents, told: _Told) -> set[int]:
     titles = Counter(name for name, _ in {(f.name, f.title) for f in contents.findings})
     defined = {f.name for f in contents.findings for v in f.values[:1] if _known(v)}
     judged = []
-    for limit in LIMITS:
-        for finding in contents.findings:
-            for value in judgeable(finding):
-                if not limit.applies(finding, value, transfers.get(finding.run, "")):
+    for kind, limit in limits():
+        for finding in (each for each in contents.findings if each.name == kind.name):
+            for value in finding.values:
+                if not limit.applies(value, transfers.get(finding.run, "")):
                     continue
                 judged.append(finding)
                 if not _known(value) and finding.name in defined:
                     continue  # another run tells it; its own warnings say why this one does not
                 verdict = verdict_of(value, limit)
-                said = _sentence(limit, verdict, judged_of(finding, value))
+                said = _sentence(limit, verdict, value.count)
                 figure = _figure(finding, value, titled=titles[finding.name] > 1, held=True)
                 told.say(verdict, said, held_text(limit), figure)
     return {id(finding) for finding in judged}
@@ -135,14 +138,15 @@ def _rest(contents: VisitContents, told: _Told, judged: set[int]) -> None:
     """What is held against no limit."""
     names = {finding.name for finding in contents.findings}
     names |= {failed.finding for failed in contents.not_worked_out}
-    if "plausibility" not in names and contents.readings():
-        told.say("good", "Checks of the readings against each other find nothing", "")
+    for kind in FINDINGS.values():
+        if kind.all_well and kind.name not in names and contents.readings():
+            told.say("good", kind.all_well, "")
     for finding in contents.findings:
-        if finding.name == "plausibility":
-            told.say("bad", "Some readings are hardly plausible", "", *_doubts(finding))
-        elif finding.name == "range-mismatch":
-            verdict, said = _range(finding)
-            told.say(verdict, said, "", _figure(finding, finding.values[0]))
+        if finding.judgement is not None:
+            said = finding.judgement.sentence or finding.title
+            by_warnings = finding.judgement.by_warnings
+            figures = _doubts(finding) if by_warnings else [_figure(finding, finding.values[0])]
+            told.say(finding.judgement.verdict, said, "", *figures)
         elif id(finding) not in judged and finding.values:
             figures = [_figure(finding, value) for value in _first_known(finding)]
             told.say("open", finding.title, "", *figures)
@@ -150,38 +154,12 @@ def _rest(contents: VisitContents, told: _Told, judged: set[int]) -> None:
 
 def _sentence(limit: Limit, verdict: Verdict, judged: int | None) -> str:
     """What is said of a verdict; of few steps it speaks for those alone."""
-    said = {"good": limit.good, "bad": limit.bad}.get(verdict)
-    if said is None:
+    if verdict not in ("good", "bad"):
         return limit.unsure
-    if not limit.of or judged is None or judged >= ENOUGH:
-        return said
-    for claim in (" at every step", " on average", " all over"):
-        said = said.replace(claim, "")
-    return f"{said} at the {judged} {limit.of}{'s' * (judged > 1)} read"
-
-
-def judged_of(finding: Finding, value: Value) -> int | None:
-    """How many steps, patches or places a value is of; None where that is not known.
-
-    Its label says so, or that of the average beside it; else the rows of the finding's series.
-    """
-    stem = value.name.rpartition("-")[0]
-    for each in finding.values:
-        told = OF.search(each.label) if each.name in {value.name, f"{stem}-average"} else None
-        if told:
-            return int(told[1])
-    return next((len(series.rows) for series in finding.series if series.rows), None)
-
-
-def judgeable(finding: Finding) -> list[Value]:
-    """Values to hold against limits: of two kinds of delta E, those of the kind that comes first.
-
-    Delta E 2000 is for SDR and delta E ITP for HDR; a finding gives first what fits its signal.
-    """
-    kinds = ("delta-e-2000", "delta-e-itp")
-    first = next((k for v in finding.values for k in kinds if v.name.startswith(k)), "")
-    other = [kind for kind in kinds if kind != first]
-    return [v for v in finding.values if not any(v.name.startswith(kind) for kind in other)]
+    if limit.few is None or judged is None or judged >= ENOUGH:
+        return limit.good if verdict == "good" else limit.bad
+    said = limit.few.good if verdict == "good" else limit.few.bad
+    return f"{said} at the {judged} {limit.few.of}{'s' * (judged > 1)} read"
 
 
 def verdict_of(value: Value, limit: Limit) -> Verdict:
@@ -228,6 +206,7 @@ def _figure(finding: Finding, value: Value, *, titled: bool = False, held: bool 
     note = "without its uncertainty nothing can be said for sure" if held and bare else ""
     what = light_unit(value.label)
     if titled:
+        # for the eye alone: what the title says is not said twice
         what = finding.title if value.label in finding.title else f"{finding.title}: {what}"
     return Figure(value_text(cell(value)), what, finding.run, finding.condition, note)
 
@@ -238,10 +217,3 @@ def _doubts(finding: Finding) -> list[Figure]:
     if len(said) > MOST_DOUBTS + 1:
         said[MOST_DOUBTS:] = [f"and {len(said) - MOST_DOUBTS} sentences more, further down"]
     return [Figure(text, "", finding.run, finding.condition) for text in said]
-
-
-def _range(finding: Finding) -> tuple[Verdict, str]:
-    if finding.value("range-white-error") is not None:
-        return "bad", finding.title
-    told = "as it is set" in finding.title and "unsure" not in finding.title
-    return ("good" if told else "unsure"), finding.title

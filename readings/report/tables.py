@@ -5,7 +5,6 @@ Both the page and the printed sheets are made from these.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -14,20 +13,17 @@ from math import hypot
 import numpy as np
 
 from readings.colorimetry.chromaticity import Floats
-from readings.findings import Finding, Value
+from readings.findings import FINDINGS, Finding, Value
 from readings.findings.base import SERIES_DIGITS, Number, Series
 from readings.lights import spread_of
-from readings.report.subjects import place_of
 from readings.uncertainty import significant, written
 
 COLUMNS = 3
 """Runs side by side in one table: what a sheet of paper holds."""
 UNITS = {"cd/m2": "cd/m²"}
 BOUNDS: dict[str | None, str] = {"lower": "at least", "upper": "at most", None: ""}
-FARTHEST = {"eotf-error-largest": 0.0, "balance-largest": 100.0}
-"""Values that lie the farthest from a target, on either side: what changes is how far."""
-COUNTED = re.compile(r"(?<=average) of \d+|(?<=average size) of \d+| \(as read, \d+ of \d+\)")
-"""How many steps a label is of: it differs from run to run where the value is the same one."""
+PLACES = {name: place for place, name in enumerate(FINDINGS)}
+"""The order in which findings stand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +46,8 @@ class Row:
 
     name: str
     label: str
+    called: str
+    """The label without of how many, and without which step where that is not the same for all."""
     values: list[Value | None]
     cells: list[Cell | None]
     changes: list[Cell | None]
@@ -88,7 +86,7 @@ class Topic:
 def topics(findings: Iterable[Finding]) -> list[Topic]:
     """Findings of one title together, runs of one sequence and transfer side by side."""
     by_title: dict[tuple[str, str], list[Finding]] = {}
-    for finding in sorted(findings, key=lambda each: place_of(each.name)):
+    for finding in sorted(findings, key=lambda each: PLACES[each.name]):
         by_title.setdefault((finding.name, finding.title), []).append(finding)
     return [Topic(title, listed, _tables(listed)) for (_, title), listed in by_title.items()]
 
@@ -107,45 +105,45 @@ def _tables(findings: Sequence[Finding]) -> list[Table]:
 
 
 def rows_of(findings: Sequence[Finding]) -> list[Row]:
-    """Values of the same name and label share a row; of several, the first with the first."""
+    """Values of one name and stem share a row, or of one label where a finding has several of a
+    name; of several of those too, the first with the first."""
     counts = [Counter(value.name for value in finding.values) for finding in findings]
     found: dict[tuple[str, str, int], dict[int, Value]] = {}
     for column, finding in enumerate(findings):
         seen: Counter[tuple[str, str]] = Counter()
         for value in finding.values:
             single = all(count[value.name] <= 1 for count in counts)
-            # of `largest: grey 95 %`, what comes before the colon makes the row
-            label = COUNTED.sub("", value.label)
-            label = label.partition(": ")[0] if single else label
-            key = (value.name, label)
+            key = (value.name, value.stem if single else f"{value.stem}: {value.at}")
             found.setdefault((*key, seen[key]), {})[column] = value
             seen[key] += 1
     places = range(len(findings))
     return [
         Row(
             name,
-            _label(list(by.values()), label),
+            *_labels(list(by.values())),
             [by.get(n) for n in places],
             [_cell_of(by[n], list(by.values())) if n in by else None for n in places],
             [difference(by[0], by[n]) if n and 0 in by and n in by else None for n in places],
         )
-        for (name, label, _), by in found.items()
+        for (name, _, _), by in found.items()
     ]
 
 
-def _label(values: Sequence[Value], begins: str) -> str:
-    """The label that all have, or what all begin with."""
-    label = values[0].label if len({value.label for value in values}) == 1 else begins
-    return label.replace("cd/m2", "cd/m²")
+def _labels(values: Sequence[Value]) -> tuple[str, str]:
+    """The label that all have, or what is the same of it; and what the row is called elsewhere."""
+    first = values[0]
+    same = len({value.at for value in values}) == 1 and bool(first.at and first.row)
+    called = f"{first.stem}: {first.at}" if same else first.stem
+    label = first.label if len({value.label for value in values}) == 1 else called
+    return label.replace("cd/m2", "cd/m²"), called
 
 
 def _cell_of(value: Value, others: Sequence[Value]) -> Cell:
     """A cell that says what its row's label does not, because it is not the same for all."""
     made = cell(value)
-    rest = value.label.partition(": ")[2]
-    if len({other.label for other in others}) == 1 or not rest:
+    if len({other.at for other in others}) == 1:
         return made
-    return replace(made, step=rest)
+    return replace(made, step=value.at)
 
 
 def gap(first: Value, later: Value) -> Value | None:
@@ -160,7 +158,7 @@ def gap(first: Value, later: Value) -> Value | None:
         return None
     if first.bound or later.bound or first.among or later.among:
         return None
-    aim = FARTHEST.get(first.name)
+    aim = first.aim
     apart = later.value - first.value
     if aim is not None:
         apart = abs(later.value - aim) - abs(first.value - aim)
@@ -189,7 +187,7 @@ def difference(first: Value, later: Value) -> Cell | None:
     if found is None:
         return None
     made = cell(found)
-    if first.name in FARTHEST:
+    if first.aim is not None:
         made = replace(made, bound="in distance")
     if not made.number.strip("−0."):
         return replace(made, number=made.number.lstrip("−"))
@@ -198,9 +196,7 @@ def difference(first: Value, later: Value) -> Cell | None:
 
 def cell(value: Value) -> Cell:
     """A value with the digits that its uncertainty allows."""
-    step = str(value.where.get("step", ""))
-    if any(part and part in value.label for part in (step, step.partition(", ")[2])):
-        step = ""
+    step = "" if value.at else str(value.where.get("step", ""))
     if value.among:
         return Cell(value.written(), "", "", "", step)
     if value.value is None:

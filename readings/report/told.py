@@ -49,8 +49,12 @@ def told(contents: VisitContents, number: int = 1) -> Told:
         contents: the visit.
         number: which of the report's visits it is, 1 for the first.
     """
-    labelled = [Labelled(label_of(finding), finding) for finding in contents.findings]
-    pictures, undrawn = pictures_of(labelled, contents.readings(), f"v{number}")
+    read = {run.run.id: tuple(run.measured) for run in contents.runs}
+    labelled = [
+        Labelled(label_of(finding), finding, read.get(finding.run, ()))
+        for finding in contents.findings
+    ]
+    pictures, undrawn = pictures_of(labelled, f"v{number}")
     return Told(
         contents,
         summary(contents),

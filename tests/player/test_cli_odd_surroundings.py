@@ -181,7 +181,9 @@ def test_a_finding_that_there_is_none_of_does_not_hide_the_other_sequences(
     (lobby / "wrong.yaml").write_text(SEQUENCE.replace("contrast", "contrasts"))
     assert run(["check", "wrong.yaml", "lobby.yaml"]) == 2
     told_ = capfd.readouterr()
-    assert told_.err.startswith("wrong.yaml: there is no finding 'contrasts'")
+    assert told_.err.startswith(
+        "wrong.yaml:3:9: found the finding 'contrasts'; expected box-contrast"
+    )
     assert "(lobby.yaml)" in told_.out
 
 

@@ -117,7 +117,7 @@ def test_a_finding_that_there_is_none_of_is_one_clear_sentence():
         findings_from([], ["glow"])
 
 
-def test_findings_come_in_the_registrys_order_whatever_order_they_are_asked_for():
+def test_findings_come_in_the_order_of_their_names_whatever_order_they_are_asked_for():
     readings = [measured(n, place, 100.0, 3) for n, place in enumerate((0, 1, 2), 1)]
     found = findings_from(readings, ["window-peak", "contrast"])
     assert [finding.name for finding in found] == ["contrast", "window-peak"]

@@ -29,7 +29,7 @@ def wall(tmp_path):
 
 
 def test_the_front_page_tells_it_and_has_all_the_rest(wall, tmp_path, monkeypatch):
-    monkeypatch.setitem(FINDINGS, "zones", broken)
+    monkeypatch.setattr(FINDINGS["zones"], "work_out", broken)
     page, data = report(wall, tmp_path / "r")
     text = seen(page)
     front = text[: text.index("± is the expanded uncertainty")]
@@ -53,14 +53,14 @@ def test_the_front_page_tells_it_and_has_all_the_rest(wall, tmp_path, monkeypatc
 def test_what_was_found_is_the_same_as_ever(wall, monkeypatch):
     whole = gather(wall)
     assert whole.not_worked_out == []
-    monkeypatch.setitem(FINDINGS, "zones", broken)
+    monkeypatch.setattr(FINDINGS["zones"], "work_out", broken)
     assert gather(wall).findings == whole.findings
 
 
 def test_readings_that_could_not_be_checked_are_not_called_plausible(wall, monkeypatch):
     sentence = "Checks of the readings against each other find nothing"
     assert sentence in [said.sentence for said in summary(gather(wall)).statements]
-    monkeypatch.setitem(FINDINGS, "plausibility", broken)
+    monkeypatch.setattr(FINDINGS["plausibility"], "work_out", broken)
     told_now = summary(gather(wall))
     assert sentence not in [said.sentence for said in told_now.statements]
     assert "whether the readings agree with each other (Zero" in told_now.not_measured[0]
@@ -69,7 +69,7 @@ def test_readings_that_could_not_be_checked_are_not_called_plausible(wall, monke
 def test_the_command_writes_the_report_and_ends_as_not_finished(
     wall, tmp_path, monkeypatch, capsys
 ):
-    monkeypatch.setitem(FINDINGS, "zones", broken)
+    monkeypatch.setattr(FINDINGS["zones"], "work_out", broken)
     assert run(["report", str(wall), "--to", str(tmp_path / "r")]) == 1
     said = capsys.readouterr()
     assert "1140:1" in said.out
@@ -85,7 +85,7 @@ def test_a_visit_of_which_nothing_could_be_worked_out_is_not_called_one_without_
     wall, tmp_path, monkeypatch, capsys
 ):
     for name in FINDINGS:
-        monkeypatch.setitem(FINDINGS, name, broken)
+        monkeypatch.setattr(FINDINGS[name], "work_out", broken)
     text = seen(report(wall, tmp_path / "r")[0])
     assert "none that a finding speaks to" not in text
     assert text.count("ZeroDivisionError") == len(FINDINGS)
@@ -97,6 +97,6 @@ def test_stopping_is_no_failure_of_a_finding(wall, monkeypatch):
     def stopped(_):
         raise KeyboardInterrupt
 
-    monkeypatch.setitem(FINDINGS, "zones", stopped)
+    monkeypatch.setattr(FINDINGS["zones"], "work_out", stopped)
     with pytest.raises(KeyboardInterrupt):
         gather(wall)

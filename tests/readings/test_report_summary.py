@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from readings.findings.base import Value
+from readings.findings.base import Judgement, Value
+from readings.findings.kind import Limit
 from readings.report.compare import visits_side_by_side
-from readings.report.limits import LIMITS, Limit
-from readings.report.summary import held_text, summary, verdict_of
+from readings.report.summary import held_text, limits, summary, verdict_of
 from readings.report.tables import difference, rows_of, topics, value_text
-from tests.readings.report_samples import contents, finding, series
+from tests.readings.report_samples import contents, finding
 
-MOST = Limit("greyscale", ("e",), "at most", 3.0, "", "ours", "good", "bad", "unsure")
+MOST = Limit(("e",), "at most", 3.0, "", "ours", "good", "bad", "unsure")
 LEAST = replace(MOST, way="at least", limit=1000.0, unit=":1")
 
 
@@ -61,7 +61,7 @@ def test_a_limit_is_told_with_its_unit_and_its_source():
 def grey(average, spread, run=1, condition="on", first="delta-e-2000"):
     other = {"delta-e-2000": "delta-e-itp", "delta-e-itp": "delta-e-2000"}[first]
     values = [value(average, spread, name=f"{first}-average"),
-              value(50.0, 1.0, name=f"{other}-average")]  # fmt: skip
+              replace(value(50.0, 1.0, name=f"{other}-average"), judged=False)]  # fmt: skip
     return finding("greyscale", run=run, condition=condition, values=values)
 
 
@@ -81,7 +81,7 @@ def test_runs_on_either_side_of_a_limit_are_told_apart():
 
 
 @pytest.mark.parametrize("first", ["delta-e-2000", "delta-e-itp"])
-def test_of_two_kinds_of_delta_e_the_one_that_comes_first_is_judged(first):
+def test_of_two_kinds_of_delta_e_the_one_that_fits_the_signal_is_judged(first):
     told = summary(contents([grey(1.0, 0.5, first=first)]))
     assert (len(told.of("good")), told.of("bad")) == (1, [])
 
@@ -113,7 +113,9 @@ def test_an_undefined_value_is_left_to_a_run_that_has_it():
     (6, ["No 0.", "No 1.", "No 2.", "and 3 sentences more, further down"]),
 ])  # fmt: skip
 def test_what_speaks_against_readings_is_no_good_news_and_stands_there_itself(number, texts):
+    said_by_itself = Judgement("bad", "Some readings are hardly plausible", by_warnings=True)
     doubts = finding("plausibility", warnings=[f"No {n}." for n in range(number)])
+    doubts = replace(doubts, judgement=said_by_itself)
     told = summary(contents([doubts]))
     (said,) = told.of("bad")
     assert [(each.what, each.text) for each in said.figures] == [("", text) for text in texts]
@@ -139,16 +141,14 @@ def test_of_a_count_that_is_not_known_what_is_known_of_it_is_told():
 ])  # fmt: skip
 def test_of_few_steps_no_sentence_speaks_for_all(steps, spread, said):
     stem = "delta-e-2000-chromaticity"
-    values = [Value(f"{stem}-average", f"Delta E, average of {steps}", 1.0, "", 0.1),
-              Value(f"{stem}-largest", "Delta E, largest: Grey 50 %", 1.0, "", spread)]  # fmt: skip
+    values = [Value(f"{stem}-largest", "Delta E, largest: Grey 50 %", 1.0, "", spread, count=steps)]
     (told,) = summary(contents([finding("greyscale", values=values)])).statements
     assert told.sentence == said
 
 
-def test_few_places_are_those_of_the_series():
-    places = series("uniformity", ("luminance",), [("left", 90.0), ("right", 95.0)])
-    even = [value(5.0, 1.0, name="non-uniformity", unit="%")]
-    (told,) = summary(contents([finding("uniformity", places, values=even)])).statements
+def test_of_few_places_no_sentence_speaks_for_all():
+    even = [replace(value(5.0, 1.0, name="non-uniformity", unit="%"), count=2)]
+    (told,) = summary(contents([finding("uniformity", values=even)])).statements
     assert told.sentence == "The screen is evenly bright at the 2 places read"
 
 
@@ -166,9 +166,9 @@ def test_every_limit_names_its_source_and_a_value_that_is_documented():
     docs = Path(__file__).parents[2] / "docs"
     pages = "".join(page.read_text("utf-8") for page in docs.glob("findings*.md"))
     report = (docs / "report.md").read_text("utf-8")
-    for limit in LIMITS:
+    for kind, limit in limits():
         assert limit.source
-        for name in (limit.finding, *limit.values):
+        for name in (kind.name, *limit.values):
             assert f"`{name}`" in pages, name
         row = next(
             line for line in report.splitlines()
@@ -222,7 +222,8 @@ def test_what_was_shown_otherwise_is_no_change():
 
 def test_a_row_says_once_what_its_values_share_and_beside_each_what_they_do_not():
     def largest(where):
-        worst = Value("largest", f"Largest, delta E: {where}", 2.0, "", 0.1)
+        row = "Largest, delta E"
+        worst = Value("largest", f"{row}: {where}", 2.0, "", 0.1, row=row, at=where)
         return finding("greyscale", values=[worst])
 
     (row,) = rows_of([largest("grey 10 %"), largest("grey 95 %")])

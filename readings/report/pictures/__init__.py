@@ -1,48 +1,49 @@
-"""Pictures of findings. A picture more is one file more and one line in `PICTURES`."""
+"""Pictures of findings. A picture more is one file more, named by the findings it is drawn of."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib import import_module
+from typing import Any
 from warnings import catch_warnings, filterwarnings
 
 import numpy as np
 
-from readings.evidence import Measured
-from readings.findings import Finding
+from readings.findings import FINDINGS, Finding
 from readings.report.pictures.paper import SETTINGS, Labelled, svg_of
 
 __all__ = ["MOST_PICTURES", "PICTURES", "Labelled", "Picture", "Undrawn", "pictures_of"]
 
 MOST_PICTURES = 14
 """Of one visit: each takes about a twentieth of a second."""
-PICTURES: dict[str, tuple[str, ...]] = {
-    "greyscale_balance": ("greyscale",),
-    "grey_errors": ("greyscale",),
-    "eotf_log": ("tone", "greyscale", "near-black"),
-    "eotf_pq": ("tone", "greyscale"),
-    "chromaticity_uv": ("gamut", "colour", "greyscale"),
-    "chromaticity_xy": ("gamut", "colour", "greyscale"),
-    "colour_errors": ("colour",),
-    "peak_by_area": ("window-peak",),
-    "over_time": ("over-time",),
-    "contrasts": ("contrast", "box-contrast"),
-    "halo": ("halo",),
-    "uniformity": ("uniformity",),
-    "zones": ("zones",),
-    "viewing_angle": ("viewing-angle",),
-}
+
+
+def _of_kinds() -> dict[str, tuple[str, ...]]:
+    """Each picture's file, and the findings that it is drawn of, the best first.
+
+    Pictures come in the order of the findings that are their first choice.
+    """
+    found: dict[str, dict[str, int]] = {}
+    first = [(d.picture, k) for k in FINDINGS.values() for d in k.pictures if d.choice == 1]
+    for name, _ in first:
+        found[name] = {
+            kind.name: drawn.choice
+            for kind in FINDINGS.values()
+            for drawn in kind.pictures
+            if drawn.picture == name
+        }
+    return {name: tuple(sorted(by, key=lambda each: by[each])) for name, by in found.items()}
+
+
+PICTURES: dict[str, tuple[str, ...]] = _of_kinds()
 """Each picture's file in this folder, and the findings that it is drawn of, the best first.
 A picture stands with the first of them that it shows. Where there are too many pictures, the last
 are left out."""
 BESIDE: dict[str, tuple[str, ...]] = {
-    "greyscale_balance": ("greyscale",),
-    "grey_light": ("greyscale",),
+    picture: (kind.name,) for kind in FINDINGS.values() for picture in kind.pictures_beside
 }
 """Likewise the pictures that stand with values of several visits beside each other."""
-BY_TRANSFER = {"eotf_log", "eotf_pq"}
-"""Pictures that are drawn for each transfer by itself: their curves have nothing in common."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,6 @@ class Undrawn:
 
 def pictures_of(
     findings: Sequence[Labelled],
-    readings: Sequence[Measured] = (),
     mark: str = "v1",
     wanted: Mapping[str, tuple[str, ...]] = PICTURES,
 ) -> tuple[list[Picture], list[Undrawn]]:
@@ -83,7 +83,6 @@ def pictures_of(
 
     Args:
         findings: with the names that their runs have in a picture.
-        readings: all current readings, for what is drawn of single presses.
         mark: begins every id in the pictures.
         wanted: which pictures, and the findings that each is drawn of, the best first.
     """
@@ -98,7 +97,7 @@ def pictures_of(
             if len(pictures) == MOST_PICTURES:
                 break
             try:
-                found = _picture(name, mine, readings, f"{mark}-{len(pictures) + 1}-")
+                found = _picture(name, mine, f"{mark}-{len(pictures) + 1}-")
             except (FloatingPointError, OverflowError, ValueError) as error:
                 # numbers so absurd that no axis holds them
                 undrawn.append(_undrawn(name, mine[0].finding, error))
@@ -112,14 +111,19 @@ def _asked(
 ) -> Iterator[tuple[str, list[Labelled]]]:
     """Each picture with what it may be drawn of, the finding that it prefers first."""
     for name, wanted in pictures.items():
+        by_transfer = getattr(_file_of(name), "BY_TRANSFER", False)
         groups: dict[str, list[Labelled]] = {}
         for finding in wanted:
             for each in findings:
                 if each.finding.name == finding:
-                    transfer = each.finding.played[1] if name in BY_TRANSFER else ""
+                    transfer = each.finding.played[1] if by_transfer else ""
                     groups.setdefault(transfer, []).append(each)
         for mine in groups.values():
             yield name, mine
+
+
+def _file_of(name: str) -> Any:
+    return import_module(f"{__name__}.{name}")
 
 
 def _undrawn(name: str, finding: Finding, error: Exception) -> Undrawn:
@@ -132,11 +136,8 @@ def _undrawn(name: str, finding: Finding, error: Exception) -> Undrawn:
     )
 
 
-def _picture(
-    name: str, mine: Sequence[Labelled], readings: Sequence[Measured], mark: str
-) -> Picture | None:
-    draw = import_module(f"{__name__}.{name}").draw
-    drawing = draw(mine, readings) if name == "zones" else draw(mine)
+def _picture(name: str, mine: Sequence[Labelled], mark: str) -> Picture | None:
+    drawing = _file_of(name).draw(mine)
     if drawing is None:
         return None
     # the finding that comes first among those it may be drawn of

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+from readings.colorimetry.difference import VISIBLE
 from readings.findings.base import Number
-from readings.report.limits import VISIBLE
 from readings.report.pictures.paper import INK, LIMIT
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def bars(axes: Axes, places: Sequence[float], numbers: Sequence[Number], *, flat
 
     kept = [(p, n.value, n.uncertainty) for p, n in zip(places, numbers, strict=True)]
     found = [(place, high, spread or 0.0) for place, high, spread in kept if high is not None]
-    limit = float(VISIBLE.limit)
+    limit = VISIBLE
     steps = sorted({place for place, _, _ in found})
     half = 0.36 * min((b - a for a, b in pairwise(steps)), default=4.0)
     for above in (False, True):

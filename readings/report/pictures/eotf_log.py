@@ -7,6 +7,9 @@ from collections.abc import Sequence
 from readings.report.pictures.eotf import axes_for_tracks, draw_tracks, says, tracks_of
 from readings.report.pictures.paper import MOST, Drawing, Labelled, log_axis
 
+BY_TRANSFER = True
+"""Drawn for each transfer by itself: their curves have nothing in common."""
+
 
 def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     """All runs in one picture, each with its target."""

@@ -22,6 +22,10 @@ def of_pq(luminance: ArrayLike) -> Floats:
     return np.interp(np.asarray(luminance, np.float64), LIGHT, GRID)
 
 
+BY_TRANSFER = True
+"""Drawn for each transfer by itself: their curves have nothing in common."""
+
+
 def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     """All runs of PQ and HLG in one picture, each with its target."""
     drawn = tracks_of([e for e in labelled if e.finding.played[1] != "bt1886"])[:MOST]

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from io import StringIO
 from typing import TYPE_CHECKING, Any
 
+from readings.evidence import Measured
 from readings.findings import Finding
 from readings.findings.base import Number, Series
 from readings.report.telling import plain as printable
@@ -80,10 +81,11 @@ SETTINGS: dict[RcKeyType, Any] = {
 
 @dataclass(frozen=True, slots=True)
 class Labelled:
-    """A finding, and how its run is called in a picture."""
+    """A finding, how its run is called in a picture, and what was read in that run."""
 
     label: str
     finding: Finding
+    readings: tuple[Measured, ...] = ()
 
     @property
     def short(self) -> str:

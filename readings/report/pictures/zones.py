@@ -16,10 +16,10 @@ SHOWN = 200
 """Zones along one axis that are drawn; more would be a grey surface."""
 
 
-def draw(labelled: Sequence[Labelled], readings: Sequence[Measured] = ()) -> Drawing | None:
+def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     """The first run whose columns or rows are counted, or that has presses."""
     for each in labelled:
-        mine = [r for r in readings if r.run == each.finding.run and r.presses]
+        mine = [reading for reading in each.readings if reading.presses]
         columns, rows = (_count(each.finding, f"zone-{way}") for way in ("columns", "rows"))
         if mine or columns or rows:
             return _drawing(each, mine, columns, rows)
