@@ -9,7 +9,7 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, TypeVar
 
 from patterns.exact import REAL, to_decimal
 from patterns.primaries import Point, Primaries, apply
@@ -18,6 +18,8 @@ from patterns.transfer import Light, Transfer
 
 Diagram = Literal["uv", "xy"]
 """CIE 1976 u', v' or CIE 1931 x, y."""
+
+Real = TypeVar("Real", float, Fraction)
 
 _CLOSE = Decimal("1e-45")
 """Signal that may be missing at the end of a search; Ink counts 1e-40 as nothing."""
@@ -31,7 +33,7 @@ def chromaticity(primaries: Primaries, mix: tuple[int, int, int]) -> Point:
     return x / (x + y + z), y / (x + y + z)
 
 
-def to_uv(point: Point) -> Point:
+def to_uv(point: tuple[Real, Real]) -> tuple[Real, Real]:
     """x, y to u', v': u' = 4x / (-2x + 12y + 3), v' = 9y / (-2x + 12y + 3)."""
     x, y = point
     under = -2 * x + 12 * y + 3

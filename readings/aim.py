@@ -16,24 +16,10 @@ from numpy.typing import ArrayLike
 from patterns.errors import PatternError
 from patterns.signal import Signal
 from patterns.transfer import Bt1886, Hlg
+from patterns.transfer.bt1886 import light_between
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured
 from readings.shown import signal_of, values_of
-
-POWER = 2.4
-
-
-def bt1886(values: ArrayLike, white: ArrayLike, black: ArrayLike) -> Floats:
-    """Light in cd/m2 of signal values E', for whites and blacks in cd/m2; all broadcast.
-
-    Rec. ITU-R BT.1886 (03/2011) Annex 1, second-hand: L = a max(V + b, 0)^2.4. Black is at least
-    0 and below white; where it is not, NaN.
-    """
-    lit, dark = np.asarray(white, np.float64), np.asarray(black, np.float64)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        top, bottom = lit ** (1 / POWER), dark ** (1 / POWER)
-        light = np.maximum((top - bottom) * np.asarray(values, np.float64) + bottom, 0.0) ** POWER
-    return np.where((dark >= 0) & (dark < lit), light, np.nan)
 
 
 def aimed_xyz(readings: Sequence[Measured], white: ArrayLike, black: ArrayLike) -> Floats:
@@ -64,7 +50,7 @@ def light_of(signal: Signal, values: Floats, white: ArrayLike, black: ArrayLike)
     dark = np.asarray(black, np.float64)[..., None, None]
     shape = (*np.broadcast_shapes(lit.shape, dark.shape)[:-2], *values.shape)
     if isinstance(signal.transfer, Bt1886):
-        return np.asarray(bt1886(values, lit, dark))
+        return light_between(values, lit, dark)
     if isinstance(signal.transfer, Hlg):
         return np.broadcast_to(_hlg(values, lit, dark), shape)
     return np.broadcast_to(signal.transfer.decode(values), shape)

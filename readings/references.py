@@ -17,9 +17,11 @@ NEAR = 1.0
 class Reference:
     """Readings of white or of black, the repeats of one thing; may be none."""
 
-    readings: tuple[Measured, ...]
-    told: str
-    """Where they are from, as a part of a sentence; empty where there are none."""
+    readings: tuple[Measured, ...] = ()
+    called: str = ""
+    """What they are and where from, as a part of a sentence; empty where there are none."""
+    elsewhere: int | None = None
+    """The run they are from, where it is another one than what is judged by them."""
 
 
 def white_of(mine: Sequence[Measured], everything: Sequence[Measured]) -> Reference:
@@ -40,7 +42,7 @@ def _grey_of(
     value: float, name: str, mine: Sequence[Measured], everything: Sequence[Measured]
 ) -> Reference:
     if not mine:
-        return Reference((), "")
+        return Reference()
     own = _lit(at_value(mine, value))
     area = _usual_area(mine)
     if own:
@@ -56,10 +58,10 @@ def _grey_of(
     ]
     found = _lit(at_value(others, value))
     if not found:
-        return Reference((), "")
+        return Reference()
     near = min({reading.run for reading in found}, key=lambda run: (abs(run - first.run), run))
     chosen, size = _of_area([reading for reading in found if reading.run == near], area)
-    return Reference(chosen, f"{name} {size} of run {near}")
+    return Reference(chosen, f"{name} {size} of run {near}", near)
 
 
 def _lit(readings: Sequence[Measured]) -> list[Measured]:

@@ -15,7 +15,7 @@ from functools import cached_property
 from typing import ClassVar
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from patterns.errors import PatternError
 from patterns.exact import REAL, power
@@ -76,3 +76,16 @@ class Bt1886:
 
     def decode(self, signal: NDArray[np.float64]) -> NDArray[np.float64]:
         return float(self.gain) * np.power(np.maximum(signal + float(self.lift), 0.0), 2.4)
+
+
+def light_between(values: ArrayLike, white: ArrayLike, black: ArrayLike) -> NDArray[np.float64]:
+    """Light in cd/m2 of signal values E', for many whites and blacks in cd/m2; all broadcast.
+
+    NaN where a black is below 0, or not below its white.
+    """
+    lit, dark = np.asarray(white, np.float64), np.asarray(black, np.float64)
+    gamma = float(GAMMA)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        top, bottom = lit ** (1 / gamma), dark ** (1 / gamma)
+        light = np.maximum((top - bottom) * np.asarray(values, np.float64) + bottom, 0.0) ** gamma
+    return np.where((dark >= 0) & (dark < lit), light, np.nan)

@@ -36,7 +36,7 @@ class References:
     def of(cls, mine: Sequence[Measured], readings: Sequence[Measured], basis: Basis) -> References:
         """Those of a run, from all readings of its visit."""
         relative = mine[0].signal.get("transfer") != "pq"
-        black = black_of(mine, readings) if relative else Reference((), "")
+        black = black_of(mine, readings) if relative else Reference()
         white = white_of(mine, readings)
         return cls(_with_light(white, basis), _with_light(black, basis), mine[0].run, relative)
 
@@ -44,7 +44,7 @@ class References:
 def _with_light(found: Reference, basis: Basis) -> Reference:
     """Without their colours, which no target needs: they may be absurd."""
     kept = with_light(found.readings, basis)
-    return Reference(tuple(replace(each, x=None, y=None) for each in kept), found.told)
+    return replace(found, readings=tuple(replace(each, x=None, y=None) for each in kept))
 
 
 def method_of(first: Measured, beside: References) -> str:
@@ -74,8 +74,8 @@ def method_of(first: Measured, beside: References) -> str:
 def _target_of(transfer: object, beside: References) -> str:
     if transfer == "pq":
         return "PQ, in absolute cd/m2"
-    white = beside.white.told or "white (not read)"
-    black = beside.black.told if beside.black.readings else "a black of 0"
+    white = beside.white.called or "white (not read)"
+    black = beside.black.called if beside.black.readings else "a black of 0"
     if transfer == "hlg":
         return f"HLG for a nominal peak of {white}, with {black}"
     return f"BT.1886 between {white} and {black}"
@@ -182,9 +182,9 @@ def _warn_of_references(found: Judged, beside: References, basis: Basis) -> None
         )
         return
     elsewhere = [
-        each.told
+        each.called
         for each in (beside.white, beside.black)
-        if each.readings and each.readings[0].run != beside.run
+        if each.readings and each.elsewhere is not None
     ]
     if elsewhere:
         basis.warn(

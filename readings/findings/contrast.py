@@ -10,6 +10,7 @@ from readings.findings.basis import Basis, by_run, grouped, light, with_light
 from readings.findings.checkerboard import checkerboards
 from readings.findings.kind import OWN, Drawn, FindingKind, Limit, Reads
 from readings.findings.ratio import Naming, contrast_values, level_value
+from readings.shown import area_of
 from readings.uncertainty import written
 
 DRIFT = 0.02
@@ -110,8 +111,7 @@ def _sequential(mine: Sequence[Measured]) -> Finding | None:
 
 
 def _fills_the_screen(reading: Measured) -> bool:
-    area = reading.facts.get("area_percent")
-    return reading.kind == "field" or (isinstance(area, (int, float)) and area >= 100)
+    return area_of(reading) == 100
 
 
 def _one_level(

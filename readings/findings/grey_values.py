@@ -218,10 +218,10 @@ class GreyValues:
             values.append(
                 level_value(
                     "white-luminance",
-                    f"White: {greys.white_told}",
+                    f"White: {greys.white_from.called}",
                     [estimates[greys.at_white]],
                     row="White",
-                    at=greys.white_told,
+                    at=greys.white_from.called,
                 )
             )
             values += self._white_colour(greys.at_white)
@@ -229,10 +229,10 @@ class GreyValues:
             values.append(
                 level_value(
                     "black-luminance",
-                    f"Black: {greys.black_told}",
+                    f"Black: {greys.black_from.called}",
                     [estimates[greys.at_black]],
                     row="Black",
-                    at=greys.black_told,
+                    at=greys.black_from.called,
                 )
             )
         return values

@@ -17,6 +17,7 @@ from readings.evidence import Measured
 from readings.findings.base import Bound, Number, Row, Value
 from readings.findings.ratio import level_number
 from readings.lights import Lights
+from readings.references import Reference
 from readings.shown import codes_of
 
 LEAST = 1e-9
@@ -43,9 +44,9 @@ class Greys:
     at_white: int | None
     """Its place among the lights."""
     at_black: int | None
-    white_told: str
-    """Where the white is from, as a part of a sentence; empty where there is none."""
-    black_told: str
+    white_from: Reference
+    """Whence the white is."""
+    black_from: Reference
 
     @property
     def count(self) -> int:

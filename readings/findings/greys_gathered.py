@@ -84,8 +84,8 @@ def gathered(
         drawn_black=found.drawn_black,
         at_white=at_white,
         at_black=at_black,
-        white_told=white.told,
-        black_told=black.told,
+        white_from=white,
+        black_from=black,
     )
 
 
@@ -98,14 +98,14 @@ def warn_of_references(greys: Greys, basis: Basis, *, dark: bool = True) -> None
         dark: whether black matters to them.
     """
     relative = greys.transfer != "pq"
-    if greys.white is None and relative and not greys.white_told:
+    if greys.white is None and relative and not greys.white_from.readings:
         basis.warn(
             "No 100 % white was read under this condition, so what the greys should have been is "
             "not known."
         )
-    for told in (greys.white_told if relative else "", greys.black_told if dark else ""):
-        if " of run " in told:
-            basis.warn(f"Judged against the {told}, as there is none in this run.")
+    for needed, reference in ((relative, greys.white_from), (dark, greys.black_from)):
+        if needed and reference.elsewhere is not None:
+            basis.warn(f"Judged against the {reference.called}, as there is none in this run.")
     if not dark:
         return
     if greys.at_black is None:

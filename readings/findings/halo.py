@@ -12,8 +12,9 @@ from readings.findings.basis import Basis, by_run, grouped, only_found, with_lig
 from readings.findings.halo_rings import Ring, half_values, off_the_box, rings_of
 from readings.findings.kind import Drawn, FindingKind, Reads
 from readings.findings.ratio import level_number, level_value
-from readings.findings.share import codes_at, percent_of, value_of, without_colour
+from readings.findings.share import percent_of, value_of, without_colour
 from readings.lights import Lights, lights_of
+from readings.shown import codes_of
 from readings.uncertainty import Estimate, written
 
 ROLES = {"halo-box", "halo", "halo-ring", "halo-look"}
@@ -55,7 +56,7 @@ class Halo(FindingKind):
             for mine in by_run(readings).values()
             for group in grouped(
                 (r for r in mine if r.role in ROLES and r.kind == "halo"),
-                lambda r: codes_at(r, "level"),
+                codes_of,
             ).values()
         )
 

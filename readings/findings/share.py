@@ -134,12 +134,6 @@ def with_possible_colour(readings: Sequence[Measured]) -> list[Measured]:
     ]
 
 
-def codes_at(reading: Measured, ink: str) -> Codes | None:
-    """The codes of one ink; of the only one, where a record has a single other."""
-    inks = reading.inks
-    return inks.get(ink, next(iter(inks.values())) if len(inks) == 1 else None)
-
-
 def asked_of(reading: Measured, codes: Codes | None) -> float | None:
     """cd/m2 that codes stand for; None where they ask for none.
 

@@ -12,6 +12,7 @@ from readings.findings.kind import Drawn, FindingKind, Limit, Reads
 from readings.findings.ratio import gain_note, level_value
 from readings.findings.share import asked_of, value_of
 from readings.records import Codes
+from readings.shown import area_of, codes_of
 from readings.uncertainty import Estimate, ratio_of, written
 
 TITLE = "Peak luminance by window area"
@@ -116,9 +117,9 @@ def _windows(mine: Sequence[Measured], basis: Basis) -> list[Window]:
     areas = {reading.reading: _area(reading, basis) for reading in shown}
     windows = []
     for (codes, area), repeats in grouped(
-        shown, lambda reading: (_codes(reading), areas[reading.reading])
+        shown, lambda reading: (codes_of(reading), areas[reading.reading])
     ).items():
-        if area is not None:
+        if codes is not None and area is not None:
             first, estimate = repeats[0], basis.estimate(repeats)
             windows.append(Window(area, codes, first.label, estimate, asked_of(first, codes)))
     return sorted(windows, key=lambda w: (tuple(-code for code in w.codes), w.area))
@@ -126,11 +127,9 @@ def _windows(mine: Sequence[Measured], basis: Basis) -> list[Window]:
 
 def _area(reading: Measured, basis: Basis) -> float | None:
     """Percent of the canvas: as drawn; else a full field; else as asked; else None."""
-    drawn = reading.facts.get("area_percent")
-    if isinstance(drawn, (int, float)) and 0 < drawn <= 100:
-        return float(drawn)
-    if reading.kind == "field":
-        return 100.0
+    drawn = area_of(reading)
+    if drawn is not None:
+        return drawn
     asked = str(reading.parameters.get("area", "")).removesuffix("%").strip()
     try:
         area = float(asked)
@@ -141,11 +140,6 @@ def _area(reading: Measured, basis: Basis) -> float | None:
         return area
     basis.warn(f"{reading.label}: its area is not known, so it does not count.")
     return None
-
-
-def _codes(reading: Measured) -> Codes:
-    inks = reading.inks
-    return inks["level"] if "level" in inks else max(inks.values(), default=(0, 0, 0))
 
 
 def _where(window: Window) -> dict[str, object]:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from patterns.signal import signal_from_parts
-from readings.aim import bt1886
+from patterns.transfer.bt1886 import light_between
 from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.difference import delta_e_2000, delta_e_itp
 from readings.findings import findings_from
@@ -26,7 +26,7 @@ def column(finding, name):
 
 def exact(signal):
     """Light of a display that keeps to BT.1886 between 100 and 0.1 cd/m2."""
-    return float(bt1886(signal, 100.0, 0.1))
+    return float(light_between(signal, 100.0, 0.1))
 
 
 def test_a_display_that_keeps_to_bt1886_in_d65_has_no_error_at_all():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from readings.aim import bt1886
+from patterns.transfer.bt1886 import light_between
 from tests.readings.grey_readings import SDR, counted, grey, greys, power
 from tests.readings.made_readings import only, said
 
@@ -67,7 +67,7 @@ def test_near_white_counts_down_from_white():
 
 
 def test_a_display_that_keeps_to_bt1886_is_on_target_near_black():
-    found = only("near-black", dark(lambda signal: float(bt1886(signal, 100.0, 0.05))))
+    found = only("near-black", dark(lambda signal: float(light_between(signal, 100.0, 0.05))))
     assert found.value("near-black-error-size").value == pytest.approx(0, abs=1e-6)
     assert found.value("near-black-error").uncertainty > 0
     assert len(found.series[0].rows) == 11
@@ -75,7 +75,7 @@ def test_a_display_that_keeps_to_bt1886_is_on_target_near_black():
 
 def test_crushed_blacks_are_seen_by_meter_and_are_too_dark():
     def crushed(signal):
-        return float(bt1886(max(signal - 4 / 255, 0.0), 100.0, 0.05))
+        return float(light_between(max(signal - 4 / 255, 0.0), 100.0, 0.05))
 
     found = only("near-black", dark(crushed))
     assert bounds(found, "near-black-by-meter") == [(5, "upper")]
@@ -90,7 +90,7 @@ def test_a_black_within_the_noise_of_all_greys_tells_none_apart():
 
 
 def test_without_a_white_near_black_has_no_target_and_says_so():
-    readings = dark(lambda signal: float(bt1886(signal, 100.0, 0.05)))[:-1]
+    readings = dark(lambda signal: float(light_between(signal, 100.0, 0.05)))[:-1]
     found = only("near-black", readings)
     assert "No 100 % white was read" in said(found)
     assert found.value("near-black-error") is None

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from readings.aim import bt1886
+from patterns.transfer.bt1886 import light_between
 from readings.colorimetry.chromaticity import D65, uv_of, xy_of, xyz_of
 from readings.colorimetry.difference import (
     delta_e_2000,
@@ -47,7 +47,7 @@ def random():
 @pytest.mark.parametrize("row", rows("bt1886_luminance"), ids=str)
 def test_a_target_of_bt1886_is_that_of_the_table(row):
     white, black, percent, light = numbers(row, "white", "black", "percent", "cd_m2")
-    assert bt1886(percent / 100, white, black) == pytest.approx(light, abs=5.1e-7)
+    assert light_between(percent / 100, white, black) == pytest.approx(light, abs=5.1e-7)
 
 
 def test_bt1886_agrees_with_colour_science_on_1000_random_displays(random):
@@ -57,11 +57,11 @@ def test_bt1886_agrees_with_colour_science_on_1000_random_displays(random):
     black = random.uniform(0, 1, 1000) ** 3
     signal = random.uniform(0, 1.09, 1000)
     expected = [eotf_BT1886(*each) for each in zip(signal, black, white, strict=True)]
-    assert bt1886(signal, white, black) == pytest.approx(np.array(expected), rel=1e-12)
+    assert light_between(signal, white, black) == pytest.approx(np.array(expected), rel=1e-12)
 
 
 def test_a_black_that_is_no_black_has_no_target():
-    assert np.isnan(bt1886(0.5, [100.0, 100.0, np.nan], [100.0, -0.1, 0.0])).all()
+    assert np.isnan(light_between(0.5, [100.0, 100.0, np.nan], [100.0, -0.1, 0.0])).all()
 
 
 @pytest.mark.parametrize("row", rows("uv_cct_duv"), ids=lambda row: row["name"])
