@@ -12,6 +12,10 @@ LARGEST = 65_536
 """Bytes of a description; a real one has two thousand."""
 DEEPEST = 12
 """Mappings and lists within each other; a real description has four."""
+TOLD = 20
+"""Problems of one description that are told; of more, how many there are."""
+LONGEST = 200
+"""Characters of a piece of the file, or of what is wrong with it, in a message."""
 Model = TypeVar("Model", bound=BaseModel)
 
 
@@ -42,7 +46,7 @@ def text_of(path: Path, what: str, otherwise: str) -> str:
 def parse(text: str, source: str, model: type[Model], what: str) -> Model:
     """A description by its model; `source` is named in errors.
 
-    Raises DescriptionError, whose one sentence lists everything that is wrong with the text.
+    Raises DescriptionError, whose one sentence lists what is wrong with the text, up to `TOLD`.
     """
     from ruamel.yaml import YAML
     from ruamel.yaml.error import YAMLError
@@ -53,17 +57,35 @@ def parse(text: str, source: str, model: type[Model], what: str) -> Model:
     except (YAMLError, RecursionError, ValueError) as error:
         if isinstance(error, DescriptionError):
             raise
-        raise DescriptionError(f"{source} is not YAML: {_problem(error)}.") from error
+        raise DescriptionError(f"{source} is not YAML: {_visible(_problem(error))}.") from error
     if not isinstance(content, dict):
         raise DescriptionError(f"{source} does not describe {what}: it is no mapping of names.")
     try:
         return model.model_validate(content)
     except ValidationError as error:
-        problems = "; ".join(
-            f"{_place(each) or 'the whole'}: {_plain(each)}"
+        problems = [
+            f"{_visible(_place(each)) or 'the whole'}: {_visible(_plain(each))}"
             for each in error.errors(include_url=False, include_input=False)
-        )
-        raise DescriptionError(f"{source} does not describe {what}: {problems}.") from error
+        ]
+        more = len(problems) - TOLD
+        if more > 0:
+            problems[TOLD:] = [f"and {more} more"]
+        raise DescriptionError(
+            f"{source} does not describe {what}: {'; '.join(problems)}."
+        ) from error
+
+
+def one_line(name: str) -> str:
+    """A name as reports and terminals show it, trimmed; ValueError where it is no plain line."""
+    if not name.strip() or not name.isprintable():
+        raise ValueError("should be one line of plain text")
+    return name.strip()
+
+
+def _visible(text: str) -> str:
+    """A piece of a file, short, with its control characters written out: it can hold any."""
+    shown = "".join(each if each.isprintable() else repr(each)[1:-1] for each in text)
+    return shown if len(shown) <= LONGEST else f"{shown[: LONGEST - 1]}…"
 
 
 def _place(error: ErrorDetails) -> str:
@@ -71,14 +93,22 @@ def _place(error: ErrorDetails) -> str:
     return ".".join(str(part) for part in error["loc"] if part != "[key]")
 
 
+_PLAIN = {
+    "missing": "is missing",
+    "extra_forbidden": "is not known here",
+    "invalid_key": "is not known here",
+    "union_tag_not_found": "needs its kind",
+    "model_type": "should be a mapping of names",
+    "model_attributes_type": "should be a mapping of names",
+    "string_unicode": "should be text",
+}
+"""What is wrong, by the library's name for it, where its own words are those of a program."""
+
+
 def _plain(error: ErrorDetails) -> str:
     """What is wrong with one value, in the words of a description rather than of the code."""
-    if error["type"] == "missing":
-        return "is missing"
-    if error["type"] == "extra_forbidden":
-        return "is not known here"
-    if error["type"] == "union_tag_not_found":
-        return "needs its kind"
+    if error["type"] in _PLAIN:
+        return _PLAIN[error["type"]]
     if error["type"] == "union_tag_invalid":
         return f"kind should be one of {error['ctx']['expected_tags']}"
     return error["msg"].removeprefix("Value error, ").removeprefix("Input ")

@@ -25,9 +25,12 @@ from sequences.yaml_errors import explain
 DEEPEST = 12
 """Levels of nesting; a sequence needs seven."""
 
-# What YAML 1.2.2 (clause 5.1) calls printable, without the two that end lines in other formats.
+# What YAML 1.2.2 (clause 5.1) calls printable, without the two that end lines in other formats,
+# those that turn the text after them round unseen (Unicode Annex 9, 2.1 to 2.5), and the byte order
+# mark, which stands at the beginning only. Right-to-left letters and marks need none of them.
 UNPRINTABLE = re.compile(
-    "[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
+    "[^\t\n\r\x20-\x7e\xa0-\u2027\u202f-\u2065\u206a-\ud7ff\ue000-\ufefe\uff00-\ufffd"
+    "\U00010000-\U0010ffff]"
 )
 
 

@@ -7,10 +7,10 @@ from math import inf, isfinite
 from pathlib import Path
 from typing import Annotated, TypeVar
 
-from pydantic import BaseModel, ConfigDict, ValidationInfo, field_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationInfo, field_validator
 from pydantic import Field as Parameter
 
-from player.described import DescriptionError, parse, text_of
+from player.described import DescriptionError, one_line, parse, text_of
 from player.meters.base import MeterError
 from readings.bounds import PROMISES, Promise
 from readings.records import InstrumentRole, Specification
@@ -94,16 +94,9 @@ def _within(value: float, bound: Promise) -> float:
 class InstrumentDescription(Part):
     """An instrument; how it is read is said elsewhere."""
 
-    name: Annotated[str, Parameter(min_length=1, max_length=100)]
+    name: Annotated[str, Parameter(min_length=1, max_length=100), AfterValidator(one_line)]
     role: InstrumentRole = "spot meter"
     specification: Promises = Promises()
-
-    @field_validator("name")
-    @classmethod
-    def _one_line(cls, name: str) -> str:
-        if not name.strip() or not name.isprintable():
-            raise ValueError("should be one line of plain text")
-        return name.strip()
 
     @property
     def promised(self) -> Specification:

@@ -13,10 +13,11 @@ from typing import Annotated, Literal, Self
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import AfterValidator, model_validator
 from pydantic import Field as Parameter
-from pydantic import model_validator
 
 from patterns.primaries import D65, Primaries
+from player.described import one_line
 from player.simulated.parts import Part, Share
 from player.simulated.zoned import Zoned
 
@@ -160,7 +161,7 @@ class Time(Part):
 class DisplayParameters(Part):
     """A display as the simulation knows it."""
 
-    name: Annotated[str, Parameter(min_length=1, max_length=80)]
+    name: Annotated[str, Parameter(min_length=1, max_length=80), AfterValidator(one_line)]
     about: Annotated[str, Parameter(max_length=500)] = ""
     peak: Luminance
     """White with everything fully on and no power limit, cd/m2."""

@@ -42,7 +42,8 @@ def complaint(text: str) -> str:
     with pytest.raises(SimulatedError) as caught:
         parse_display(text, "here.yaml")
     said = str(caught.value)
-    assert "\n" not in said
+    assert said.isprintable()
+    assert len(said) < 1200
     assert said.startswith("here.yaml ")
     assert said.endswith(".")
     return said
@@ -91,6 +92,14 @@ def test_a_description_is_read_with_its_defaults():
         (GOOD + "power: [{lit: 5, white: 8}, {lit: 10, white: 9}]", "may not make white brighter"),
         (ZONED, "the shares of the halos do not make 1"),
         (ZONED.replace("columns: 2", "columns: 2.5"), "light.zoned.columns"),
+        (GOOD.replace("plain", '"\\e[2J"'), "name: should be one line of plain text"),
+        (GOOD.replace("plain", '"  "'), "name: should be one line of plain text"),
+        (GOOD + '"\\rred": 1', r"\rred: is not known here"),
+        (GOOD + "a\u202eb: 1", r"a\u202eb: is not known here"),
+        (GOOD + "1: 2", "1: is not known here"),
+        (GOOD + "link: [8]", "link: should be a mapping of names"),
+        (GOOD.replace("plain", '"\\ud800"'), "name: should be text"),
+        (GOOD + f"{'x' * 500}: 1", f"{'x' * 199}…: is not known here"),
     ],
 )
 def test_what_is_wrong_is_said(text: str, said: str):
@@ -101,6 +110,12 @@ def test_all_that_is_wrong_is_said_at_once():
     said = complaint("name: ''\npeak: 0\nresponses: {}\nlight: {kind: emissive, leakage: -1}")
     parts = ("name:", "peak:", "responses:", "light.emissive.leakage:")
     assert [part for part in parts if part not in said] == []
+
+
+def test_of_very_much_that_is_wrong_the_rest_is_counted():
+    said = complaint(GOOD + f"power: [{', '.join(['1'] * 30)}]")
+    assert said.count("should be a mapping of names") == 20
+    assert said.endswith("; and 10 more.")
 
 
 def test_a_missing_file_names_what_is_shipped(tmp_path: Path):

@@ -96,6 +96,9 @@ def test_a_second_document_is_refused_at_its_start():
         ("role: !x white", "5:11: found the tag !x; expected a plain value: tags are not read"),
         ('role: "\\e[2J"', "5:11: found the control character U+001B; expected printable text"),
         ('role: "\\uD800"', "5:11: found the control character U+D800; expected printable text"),
+        ('role: "\\u202E"', "5:11: found the control character U+202E; expected printable text"),
+        ('role: "\\u2066"', "5:11: found the control character U+2066; expected printable text"),
+        ('role: "\\uFEFF"', "5:11: found the control character U+FEFF; expected printable text"),
         ("[a, b]: white", "5:5: found a list as a key; expected a name"),
         (": white", "5:5: found an empty key; expected a name"),
         (
@@ -201,3 +204,10 @@ def test_utf16_is_refused(tmp_path: Path):
     file = tmp_path / "utf16.yaml"
     file.write_bytes(GOOD.encode("utf-16"))
     assert file_problem(file).expected == "text in UTF-8"
+
+
+def test_letters_and_marks_from_right_to_left_are_taken():
+    # Hebrew and Arabic with the marks that their keyboards have (Unicode Annex 9, 2.6)
+    label = "קיר \u200f(לובי)\u200e جدار\u061c"
+    (step,) = sequences.load_text(GOOD + f"    label: {label}\n", "f.yaml").steps
+    assert step.label == label
