@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import hypot, log10
 
+from patterns.colours import to_uv
 from player.expecting import LIGHT, Coded, Expected, Past, short
 from readings.records import Reading, Value
 
@@ -194,9 +195,9 @@ def _colour(value: Value, coded: Coded | None) -> str:
         return ""
     if value.x is None or value.y is None or coded.x is None or coded.y is None:
         return ""
-    white = _uv(coded.x, coded.y)
-    away = _apart(_uv(value.x, value.y), white)
-    exchanged = _apart(_uv(value.y, value.x), white)
+    white = to_uv((coded.x, coded.y))
+    away = _apart(to_uv((value.x, value.y)), white)
+    exchanged = _apart(to_uv((value.y, value.x)), white)
     if away > CHANGED_OVER and exchanged < _FEWEST:
         return "Far off white, and white once x and y change places: mixed up?"
     if away > OFF_WHITE:
@@ -205,12 +206,6 @@ def _colour(value: Value, coded: Coded | None) -> str:
             f"{coded.x:.4f}, {coded.y:.4f} is coded."
         )
     return ""
-
-
-def _uv(x: float, y: float) -> tuple[float, float]:
-    """CIE 1976 u', v' of a chromaticity (CIE 15:2018, 8.2.1, from memory)."""
-    below = -2 * x + 12 * y + 3
-    return 4 * x / below, 9 * y / below
 
 
 def _apart(one: tuple[float, float], other: tuple[float, float]) -> float:

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shlex
-import signal
-import subprocess
 import sys
 import time
 from contextlib import suppress
@@ -14,6 +11,7 @@ from threading import Lock, Thread
 from typing import IO
 
 from player.meters.base import MeterError, MeterReading
+from player.meters.program import Program, start
 from player.meters.text import ORDERS, Order, parse_reading
 from readings.records import Specification
 
@@ -49,14 +47,13 @@ class CommandMeter:
                 command = command[len(order) + 1 :].strip()
         self._arguments = _arguments(command)
         self._timeout = timeout
-        self._running: set[subprocess.Popen[bytes]] = set()
+        self._running: set[Program] = set()
         self._lock = Lock()
 
     def give_up(self) -> None:
         """End the program that is under way: its measurement fails."""
-        for process in list(self._running):
-            if process.poll() is None:
-                _kill(process)
+        for program in list(self._running):
+            program.give_up()
 
     close = give_up
 
@@ -83,60 +80,57 @@ def _arguments(command: str) -> str | list[str]:
     return arguments
 
 
-def _run(arguments: str | list[str], timeout: float, running: set[subprocess.Popen[bytes]]) -> str:
+def _run(arguments: str | list[str], timeout: float, running: set[Program]) -> str:
     """What the program prints on standard output; it is in `running` meanwhile.
 
     Raises MeterError.
     """
-    program = arguments if isinstance(arguments, str) else arguments[0]
+    name = arguments if isinstance(arguments, str) else arguments[0]
     try:
-        process = subprocess.Popen(
-            arguments,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            bufsize=0,  # what there is, at once
-            # a group of its own, so that what the program starts ends with it
-            start_new_session=sys.platform != "win32",
-        )
+        program = start(arguments)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise MeterError(f"The meter's program {program} did not start: {reason}.") from error
-    running.add(process)
+        raise _not_started(name, error) from error
+    running.add(program)
     printed, complained = bytearray(), bytearray()
     readers = [
-        Thread(target=_read, args=(process.stdout, printed), daemon=True),
-        Thread(target=_read_last, args=(process.stderr, complained), daemon=True),
+        Thread(target=_read, args=(program.stdout, printed), daemon=True),
+        Thread(target=_read_last, args=(program.stderr, complained), daemon=True),
     ]
     for reader in readers:
         reader.start()
     try:
         deadline = time.monotonic() + timeout
         # what the program leaves running may hold its output open long after it has ended
-        while readers[0].is_alive() and process.poll() is None and time.monotonic() < deadline:
+        while readers[0].is_alive() and not program.ended() and time.monotonic() < deadline:
             readers[0].join(min(LOOK, max(deadline - time.monotonic(), 0.0)))
-        if process.poll() is not None:
+        if program.ended():
             readers[0].join(GRACE)
         if len(printed) > MOST_OUTPUT:
             raise MeterError(
-                f"The meter's program {program} printed more than {MOST_OUTPUT} bytes: no reading."
+                f"The meter's program {name} printed more than {MOST_OUTPUT} bytes: no reading."
             )
-        process.wait(max(deadline - time.monotonic(), 0.0))
-    except subprocess.TimeoutExpired as error:
-        raise MeterError(
-            f"The meter's program {program} gave no reading within {timeout:g} s."
-        ) from error
+        if not program.wait(max(deadline - time.monotonic(), 0.0)):
+            raise MeterError(f"The meter's program {name} gave no reading within {timeout:g} s.")
+        code = program.end()
+    except OSError as error:
+        raise _not_started(name, error) from error
     finally:
-        _end(process)
-        running.discard(process)
+        with suppress(OSError):
+            program.end()
+        running.discard(program)
         # what the program left running may hold a pipe: its reader then waits on, alone
         readers[1].join(GRACE)
-    if process.returncode != 0:
-        raise MeterError(_failure(program, process.returncode, bytes(complained)))
+    if code != 0:
+        raise MeterError(_failure(name, code, bytes(complained)))
     if readers[0].is_alive() and not printed.endswith(b"\n"):
-        raise MeterError(f"The meter's program {program} ended without ending its last line.")
+        raise MeterError(f"The meter's program {name} ended without ending its last line.")
     text = bytes(printed).decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n")
     return re.sub(r"[\x00-\x08\x0b-\x1f\x7f]", " ", text)
+
+
+def _not_started(name: str, error: Exception) -> MeterError:
+    reason = getattr(error, "strerror", None) or str(error)
+    return MeterError(f"The meter's program {name} did not start: {reason}.")
 
 
 def _failure(program: str, code: int, complained: bytes) -> str:
@@ -160,18 +154,3 @@ def _read_last(pipe: IO[bytes], into: bytearray) -> None:
         while block := pipe.read(4096):
             into += block
             del into[:-4096]
-
-
-def _end(process: subprocess.Popen[bytes]) -> None:
-    """End the program, and on POSIX whatever it started, unless it has ended by itself."""
-    if process.poll() is None:
-        _kill(process)
-    process.wait()
-
-
-def _kill(process: subprocess.Popen[bytes]) -> None:
-    with suppress(ProcessLookupError, PermissionError):
-        if sys.platform == "win32":
-            process.kill()
-        else:
-            os.killpg(process.pid, signal.SIGKILL)

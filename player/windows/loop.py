@@ -10,7 +10,7 @@ from typing import Any
 
 from patterns.quantise import Range
 from player.depth import largest_error
-from player.meters.base import Meter
+from player.meters.base import Meter, close
 from player.outputs.files import FilesOutput
 from player.outputs.window import WindowOutput
 from player.run import LiveRun
@@ -25,6 +25,7 @@ from player.windows.operator import OperatorWindow
 from player.windows.pattern import PatternWindow
 from player.windows.player import Player
 from player.windows.screens import Places, choose
+from player.windows.x11 import end_with_server
 from readings.records import InstrumentRole
 from readings.visit import Visit
 from sequences.model import Sequence
@@ -97,7 +98,9 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
     """
     if unattended and meter is None:
         raise WindowError("Without a meter nothing can be read unattended.")
+    undone = ExitStack()
     places = choose(_screens(), screen)
+    end_with_server(undone.close)
     with ExitStack() as stack:
         # first of all windows: made second, it takes the size of the first on X11
         output = WindowOutput(PatternWindow(places.pattern, sequence.signal.bits), range_)
@@ -109,6 +112,9 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
             operator = OperatorWindow(places.operator)
             stack.callback(operator.close)
         visit = stack.enter_context(open_visit())
+        undone.callback(visit.close)
+        if meter is not None:
+            undone.callback(close, meter)
         run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
         _play(run, output, operator, meter, tell, named=named, times=times, unattended=unattended)
     return run
@@ -145,12 +151,17 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
         SequenceError: a step cannot be drawn.
         VisitError: the run cannot be kept.
     """
+    undone = ExitStack()
     places = choose(_screens(), screen or 1)
+    end_with_server(undone.close)
     _tell_files(sequence, output, tell)
     with ExitStack() as stack:
         operator = OperatorWindow(places.pattern)
         stack.callback(operator.close)
         visit = stack.enter_context(open_visit())
+        undone.callback(visit.close)
+        if meter is not None:
+            undone.callback(close, meter)
         run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
         _play(run, output, operator, meter, tell, named=named, times=times)
     return run

@@ -1,13 +1,44 @@
-"""What only X11 needs: a pointer that is let go, and the gamma ramp of the graphics card."""
+"""What only X11 needs: its server's end, a pointer that is let go, the ramp of the card."""
 # ruff: noqa: SLF001 - pyglet keeps to itself what Xlib knows its windows by
 
 from __future__ import annotations
 
 import ctypes
+import os
 import sys
+from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 from player.windows.errors import WindowError
+
+SERVER_GONE = "The X server has gone, and the windows with it; what was kept is kept."
+_handlers: list[object] = []
+"""What Xlib was given to call, which nothing else keeps."""
+
+
+def end_with_server(ending: Callable[[], object]) -> None:
+    """Have this process end in a sentence and with code 1 where its X server goes. Linux only.
+
+    Xlib calls it from within whatever asked something of the server, and ends the process itself
+    where it comes back, so nothing on the way here is undone. So `ending` does what may not be
+    left undone; it may not touch a window.
+    """
+    if not sys.platform.startswith("linux"):
+        return
+    from pyglet.libs.x11 import xlib
+
+    def gone(_: object) -> int:
+        with suppress(Exception):  # whatever it fails at, the sentence is to come
+            ending()
+        with suppress(Exception):
+            sys.stdout.flush()
+            sys.stderr.write(f"{SERVER_GONE}\n")
+            sys.stderr.flush()
+        os._exit(1)
+
+    _handlers[:] = [xlib.XIOErrorHandler(gone)]
+    xlib.XSetIOErrorHandler(_handlers[0])
 
 
 def is_x11(window: Any) -> bool:

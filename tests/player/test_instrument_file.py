@@ -75,7 +75,7 @@ def test_a_name_stays_a_name_and_a_path_that_ends_in_yaml_is_a_description(tmp_p
         ("name: a\nspecification: {luminance_floor: -1}", "luminance_floor: should be greater"),
         ("name: a\nspecification: {luminance_floor: 2 %}", "0.002, or '0.002 cd/m2', not '2 %'."),
         ("name: a\nspecification: {luminance_floor: true}", "such as 0.002, or '0.002 cd/m2', not"),
-        ("name: a\nspecification: [1]", "specification: should be a valid"),
+        ("name: a\nspecification: [1]", "specification: should be a mapping"),
         ("name: [", "is not YAML"),
         ("spot meter", "it is no mapping of names"),
         ("", "it is no mapping of names"),
