@@ -14,6 +14,7 @@ from typing import Any
 
 import click
 
+from patterns.plain import plain
 from player.outcome import BAD_INPUT, NOT_FINISHED, CommandError
 
 COMMANDS = {
@@ -111,7 +112,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return result if isinstance(result, int) else 0
     if message:
         with contextlib.suppress(OSError):
-            sys.stderr.write(message.rstrip("\n") + "\n")
+            sys.stderr.write(plain(message).rstrip("\n") + "\n")
     return code
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from patterns.measures import seconds
+from patterns.plain import plain as shown
 from patterns.signal import Signal, named_signal, signal_names
 from sequences.each import MOST_STEPS
 from sequences.events import read_tree
@@ -43,7 +44,7 @@ def load(source: str | Path, readers: Readers | None = None) -> Sequence:
     Raises SequenceError with every problem of the file.
     """
     known = shipped()
-    name = "".join(each if each.isprintable() else "?" for each in str(source))[:300] or "''"
+    name = shown(str(source), lines=False)[:300] or "''"
     path = known[name] if isinstance(source, str) and source in known else Path(source)
     return load_text(_decoded(_contents(path, name), name), name, readers)
 

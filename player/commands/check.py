@@ -13,6 +13,7 @@ from player.commands.common import (
     count,
     json_option,
     load_sequence,
+    say,
     signal_option,
     size_option,
 )
@@ -40,7 +41,7 @@ def command(sources: tuple[str, ...], signal_name: str | None, size: str, as_jso
     if as_json:
         import json
 
-        click.echo(json.dumps([_plain(sequence, canvas) for sequence in loaded], indent=2))
+        say(json.dumps([_plain(sequence, canvas) for sequence in loaded], indent=2))
     else:
         screen = console()
         for sequence in loaded:
@@ -79,7 +80,7 @@ def _list_shipped(canvas: Canvas, *, as_json: bool) -> None:
     if as_json:
         import json
 
-        click.echo(json.dumps([_plain(each, canvas) for each in shipped.values()], indent=2))
+        say(json.dumps([_plain(each, canvas) for each in shipped.values()], indent=2))
         return
     from rich.table import Table
 

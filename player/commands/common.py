@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from patterns.plain import plain, steering
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
 
 LONGEST_TEXT = 500
 """Characters of a condition, a name, a place or settings on the command line."""
-_NO_TEXT = "\u2028\u2029"
 
 signal_option = click.option(
     "--signal", "signal_name", metavar="S", help="play or write it as this signal, such as pq10"
@@ -37,14 +37,14 @@ def one_line(_: click.Context, parameter: click.Parameter, value: str) -> str:
     """An option's text as a visit keeps it and a report prints it: one line of plain text."""
     if len(value) > LONGEST_TEXT:
         raise CommandError(f"{parameter.opts[0]} takes at most {LONGEST_TEXT} characters.")
-    for character in value:
-        if ord(character) < 32 or 0x7F <= ord(character) < 0xA0 or character in _NO_TEXT:
-            raise CommandError(
-                f"{parameter.opts[0]} takes one line of plain text, without the character "
-                f"U+{ord(character):04X}."
-            )
-    if any(0xD800 <= ord(character) < 0xE000 for character in value):
+    character = steering(value)
+    if character is not None and 0xD800 <= ord(character) < 0xE000:
         raise CommandError(f"{parameter.opts[0]} has characters that are not Unicode.")
+    if character is not None:
+        raise CommandError(
+            f"{parameter.opts[0]} takes one line of plain text, without the character "
+            f"U+{ord(character):04X}."
+        )
     return value
 
 
@@ -132,11 +132,36 @@ def require_drawable(sequence: Sequence, canvas: Canvas, signal: Signal | None =
         raise SequenceError(problems)
 
 
-def console(*, stderr: bool = False) -> Console:
-    """A terminal to print on; plain text where it is not one."""
-    from rich.console import Console
+def say(text: str = "", *, err: bool = False, nl: bool = True) -> None:
+    """Print a text on stdout or stderr, without what would steer the terminal."""
+    click.echo(plain(text), err=err, nl=nl)
 
-    return Console(stderr=stderr, highlight=False, soft_wrap=False)
+
+def console(*, stderr: bool = False) -> Console:
+    """A terminal to print on; plain text where it is not one.
+
+    What is printed on it steers nothing but by the styles that it is given.
+    """
+    from rich.console import Console, ConsoleOptions, ConsoleRenderable, RenderHook, RenderResult
+    from rich.segment import Segment
+
+    class Plain:
+        def __init__(self, inner: ConsoleRenderable) -> None:
+            self.inner = inner
+
+        def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+            for text, style, control in console.render(self.inner, options):
+                yield Segment(text if control else plain(text), style, control)
+
+    class Hook(RenderHook):
+        def process_renderables(
+            self, renderables: list[ConsoleRenderable]
+        ) -> list[ConsoleRenderable]:
+            return [Plain(each) for each in renderables]
+
+    made = Console(stderr=stderr, highlight=False, soft_wrap=False, emoji=False)
+    made.push_render_hook(Hook())
+    return made
 
 
 @contextmanager
@@ -157,7 +182,7 @@ def progress(title: str, total: int) -> Iterator[Callable[[int], None]]:
         TimeRemainingColumn(),
     )
     with Progress(*columns, console=console(stderr=True)) as bar:
-        task = bar.add_task(title, total=total)
+        task = bar.add_task(plain(title), total=total)
         yield lambda done: bar.update(task, completed=done)
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.commands.common import console, json_option
+from player.commands.common import console, json_option, say
 from player.outcome import NOT_FINISHED, CommandError
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def command(
     if as_json:
         import json
 
-        click.echo(json.dumps(_told(made, kept), ensure_ascii=False))
+        say(json.dumps(_told(made, kept)))
     else:
         _print(made)
     if refused and not look:
@@ -69,11 +69,11 @@ def command(
     if as_json:
         return
     if kept is None:
-        click.echo("Nothing was kept.")
+        say("Nothing was kept.")
     elif kept == there:
-        click.echo(f"Correction {kept} in {visit_path} is the same: it is there already.")
+        say(f"Correction {kept} in {visit_path} is the same: it is there already.")
     else:
-        click.echo(f"Correction {kept} is kept in {visit_path}: findings use it from now on.")
+        say(f"Correction {kept} is kept in {visit_path}: findings use it from now on.")
 
 
 def _there(visit: Visit, made: Made) -> int | None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.commands.common import console, folder_to_write, progress, seed_of
+from player.commands.common import console, folder_to_write, progress, say, seed_of
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
@@ -102,7 +102,7 @@ def _correct(visit: Visit) -> None:
 
     made = make(*taken(evidence(visit)))
     if made.refused:
-        click.echo(f"The meter correction was not kept. {' '.join(made.refused)}")
+        say(f"The meter correction was not kept. {' '.join(made.refused)}")
     else:
         keep(visit, made)
 
@@ -127,6 +127,6 @@ def _tell(visit_path: Path, folder: Path) -> None:
     with Visit.open(visit_path, write=False) as visit:
         write_table(visit, folder / "readings.csv")
         print_findings(findings_of(visit), console())
-    click.echo("")
+    say()
     for path in (folder / "files", visit_path, folder / "readings.csv", *written):
-        click.echo(f"Written: {path}")
+        say(f"Written: {path}")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from player.commands.common import json_option, load_sequence, signal_option, size_option
+from player.commands.common import json_option, load_sequence, say, signal_option, size_option
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
@@ -96,13 +96,13 @@ def _write(source: str, target: Path, wanted: Wanted) -> None:
     from player.exporting import write_sequence
 
     made = write_sequence(load_sequence(source, wanted.signal_name), target, wanted)
-    click.echo(f"{len(made.files)} files written to {made.folder}.")
+    say(f"{len(made.files)} files written to {made.folder}.")
     for number, steps in made.shared.items():
-        click.echo(f"The picture numbered {number} is for steps {steps}.")
+        say(f"The picture numbered {number} is for steps {steps}.")
     if made.kept:
-        click.echo(f"{made.kept} of them were there from an export that was cut off.")
+        say(f"{made.kept} of them were there from an export that was cut off.")
     if made.light is not None:
         content, frame = (each / 10_000 for each in (made.light.max_cll, made.light.max_fall))
-        click.echo(f"Every file states MaxCLL {content:.6g} and MaxFALL {frame:.6g} cd/m2.")
+        say(f"Every file states MaxCLL {content:.6g} and MaxFALL {frame:.6g} cd/m2.")
     if made.left:
-        click.echo(f"Left from an earlier export, and in no list: {', '.join(made.left)}")
+        say(f"Left from an earlier export, and in no list: {', '.join(made.left)}")

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from player.commands.common import Number
+from player.commands.common import Number, say
 from player.outcome import NOT_FINISHED, CommandError
 from readings.bounds import BRIGHTEST
 
@@ -174,7 +174,7 @@ class Metering:
         except MeterError as error:
             raise CommandError(f"No dark offset: {error}", NOT_FINISHED) from error
         self.meter, self._note = corrected, corrected.note
-        click.echo(corrected.note.partition(" As received:")[0], err=True)
+        say(corrected.note.partition(" As received:")[0], err=True)
         _ask("Take the cap off and point the meter, then press Enter.")
 
 
@@ -201,7 +201,7 @@ def _refuse_options_of_no_meter(wishes: MeterWishes) -> None:
 
 
 def _ask(what: str) -> None:
-    click.echo(what, err=True)
+    say(what, err=True)
     try:
         answered = sys.stdin.readline() if sys.stdin is not None else ""
     except (OSError, ValueError):  # a closed input, or bytes that are no text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from player.commands.common import console, json_option
+from player.commands.common import console, json_option, say
 from player.outcome import CommandError
 
 
@@ -86,4 +86,4 @@ def _print_json(kind: str | None) -> None:
         }
         for name in names
     }
-    click.echo(json.dumps(told, indent=2))
+    say(json.dumps(told, indent=2))

@@ -17,6 +17,7 @@ from player.commands.common import (
     one_line,
     progress,
     require_drawable,
+    say,
     seed_of,
     signal_option,
     size_option,
@@ -170,7 +171,7 @@ def play(asked: Options) -> None:
     )
     overrides = _overrides(asked)
     for caution in sequence.cautions:
-        click.echo(CAUTIONS[caution], err=True)
+        say(CAUTIONS[caution], err=True)
     canvas = canvas_of(asked.size) if output is None else output.canvas
     flashing = _confirmed_flashing(sequence, asked, canvas)
     if flashing or asked.flashing_confirmed:
@@ -234,10 +235,10 @@ def _confirmed_flashing(sequence: Sequence, asked: Options, canvas: Canvas) -> l
     steps = [str(step) for step in flashing_steps(sequence, canvas)]
     if not steps:
         return []
-    click.echo("These steps flash more often than three times a second:", err=True)
+    say("These steps flash more often than three times a second:", err=True)
     for step in steps:
-        click.echo(f"  {step}", err=True)
-    click.echo(f"{CAUTIONS['flashing']} Read docs/safety.md.", err=True)
+        say(f"  {step}", err=True)
+    say(f"{CAUTIONS['flashing']} Read docs/safety.md.", err=True)
     if asked.flashing_confirmed:
         return steps
     if not sys.stdin.isatty():
@@ -273,7 +274,7 @@ def _play_in_windows(
         "screen": asked.screen,
         "meter": meter,
         "overrides": overrides,
-        "tell": lambda line: click.echo(line, err=True),
+        "tell": lambda line: say(line, err=True),
     }
     try:
         if output is not None:
@@ -329,4 +330,4 @@ def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None
             print_findings([each for each in findings_of(visit) if each.run == run], console())
         told = (altered_told(visit, run), unread.told)
     for lines in filter(None, told):
-        click.echo(lines, err=True)
+        say(lines, err=True)

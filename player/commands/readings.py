@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from player.commands.common import count, require_file
+from player.commands.common import count, require_file, say
 
 
 @click.command()
@@ -23,4 +23,4 @@ def command(visit: str, target: str) -> None:
     with Visit.open(visit, write=False) as opened:
         write_table(opened, target)
         number = len(opened.readings(replaced=True))
-    click.echo(f"{count(number, 'reading')} written to {target}.")
+    say(f"{count(number, 'reading')} written to {target}.")

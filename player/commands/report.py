@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from player.commands.common import console, folder_to_write
+from player.commands.common import console, folder_to_write, say
 from player.outcome import NOT_FINISHED, CommandError
 
 
@@ -31,7 +31,7 @@ def command(visits: tuple[str, ...], target: str) -> None:
         if each.findings or not each.not_worked_out:
             print_findings(each.findings, console())
     for path in written:
-        click.echo(f"Written: {path}")
+        say(f"Written: {path}")
     failed = [
         f"{failed.finding} of {each.file} ({failed.why})"
         for each in contents

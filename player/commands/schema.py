@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from player.commands.common import require_file
+from player.commands.common import require_file, say
 from player.outcome import NOT_FINISHED, CommandError
 
 
@@ -23,7 +23,7 @@ def command(target: str | None) -> None:
         require_file(Path(target))
     text = json.dumps(sequences.schema(), indent=2) + "\n"
     if target is None:
-        click.echo(text, nl=False)
+        say(text, nl=False)
         return
     try:
         with atomic_write(Path(target)) as file:

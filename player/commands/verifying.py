@@ -5,9 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-import click
-
-from player.commands.common import progress
+from patterns.plain import plain
+from player.commands.common import progress, say
 from player.outcome import NOT_FINISHED
 
 
@@ -27,19 +26,19 @@ def verify_set(folder: Path, *, as_json: bool) -> int:
             "extra": list(found.extra),
             "unfinished": found.unfinished,
         }
-        click.echo(json.dumps(told, indent=2, ensure_ascii=False))
+        say(json.dumps(told, indent=2))
         return 0 if found.good else NOT_FINISHED
     for name, reason in found.differ:
-        click.echo(f"differs: {name} ({reason})")
+        say(f"differs: {plain(name, lines=False)} ({reason})")
     for name in found.missing:
-        click.echo(f"missing: {name}")
+        say(f"missing: {plain(name, lines=False)}")
     for name in found.extra:
-        click.echo(f"extra: {name} (in no list)")
+        say(f"extra: {plain(name, lines=False)} (in no list)")
     if found.unfinished:
-        click.echo("An export into this folder was cut off; the same command again finishes it.")
+        say("An export into this folder was cut off; the same command again finishes it.")
     if found.good:
-        click.echo(f"All {len(found.whole)} files are as they were written.")
+        say(f"All {len(found.whole)} files are as they were written.")
         return 0
     amiss = len(found.differ) + len(found.missing) + len(found.extra)
-    click.echo(f"{len(found.whole)} files are as they were written; {amiss} are not.")
+    say(f"{len(found.whole)} files are as they were written; {amiss} are not.")
     return NOT_FINISHED

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.commands.common import console, count, json_option
+from player.commands.common import console, count, json_option, say
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def command(tallies: str, combs: str | None, size: str, as_json: bool) -> None:
     if as_json:
         import json
 
-        click.echo(json.dumps(found.settled()))
+        say(json.dumps(found.settled()))
     else:
         _print(found)
 

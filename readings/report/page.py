@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from patterns.plain import plain
 from readings.report import telling
 from readings.report.changes import HEADS as CHANGES
 from readings.report.changes import changes_of
@@ -58,4 +59,4 @@ def page(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
         guard_counts=telling.guard_counts_text,
         ending=telling.ending_text,
     )
-    return telling.plain(text).encode()
+    return plain(text).encode()

@@ -186,8 +186,3 @@ def from_where(findings: Iterable[Finding]) -> str:
     for finding in findings:
         parts.setdefault(finding.run, set()).update(finding.readings)
     return "; ".join(f"run {run}: readings {ranges(ids)}" for run, ids in sorted(parts.items()))
-
-
-def plain(text: str) -> str:
-    """Text in which what neither HTML nor SVG allows, such as controls, is shown as replaced."""
-    return re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]", "\ufffd", text)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from patterns.plain import plain
 from readings.findings.base import Finding, Value
 
 if TYPE_CHECKING:  # rich is imported where it is used
@@ -28,7 +28,7 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
         console.print(Text("No findings: no reading speaks to any."), width=width)
     for finding in findings:
         title = Text(finding.title, style="bold")
-        condition = f", {_plain(finding.condition)}" if finding.condition else ""
+        condition = f", {plain(finding.condition, lines=False)}" if finding.condition else ""
         title.append(f"\nrun {finding.run}{condition}", "dim")
         console.print(title, width=width)
         table = Table.grid(padding=(0, 2, 0, 0))
@@ -36,22 +36,14 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
         table.add_column(overflow="fold", justify="right")
         for number, value in enumerate(finding.values):
             style = "" if number else "bold"
-            table.add_row(Text(_plain(value.label), style), Text(_result(value), style))
+            table.add_row(Text(plain(value.label, lines=False), style), Text(_result(value), style))
         console.print(Padding(table, (0, 0, 0, 2)), width=width)
         for warning in finding.warnings:
-            told = Text(f"Warning: {_plain(warning)}", "yellow")
+            told = Text(f"Warning: {plain(warning, lines=False)}", "yellow")
             console.print(Padding(told, (0, 0, 0, 2)), width=width)
         console.print()
     if findings:
         console.print(Text(LEGEND, "dim"), width=width)
-
-
-_STEERS = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
-
-
-def _plain(text: str) -> str:
-    """Text of a visit without what would steer a terminal: it may come from anywhere."""
-    return _STEERS.sub("\ufffd", text)
 
 
 def _result(value: Value) -> str:

@@ -16,6 +16,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element, fromstring
 
+from patterns.plain import plain
+
 if TYPE_CHECKING:
     from fpdf import FPDF
     from fpdf.drawing_primitives import DeviceRGB
@@ -69,7 +71,7 @@ def letters_of(pdf: FPDF, family: str) -> frozenset[int]:
 
 def in_letters(text: str, letters: frozenset[int]) -> str:
     """Text on one line in which what a font lacks is shown as replaced, as the library asks."""
-    text = re.sub(r"[\t-\r\x85\u2028\u2029]+", " ", text)
+    text = plain(re.sub(r"[\t-\r\x85\u2028\u2029]+", " ", text))
     if letters.issuperset(map(ord, text)):
         return text
     return "".join(sign if ord(sign) in letters else "\ufffd" for sign in text)

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from io import StringIO
 from typing import TYPE_CHECKING, Any
 
+from patterns.plain import plain as printable
 from readings.evidence import Measured
 from readings.findings import Finding
 from readings.findings.base import Number, Series
-from readings.report.telling import plain as printable
 
 if TYPE_CHECKING:  # matplotlib is imported where it is used
     from matplotlib.axes import Axes
