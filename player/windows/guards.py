@@ -6,7 +6,6 @@ the back buffer is and nothing is altered, `unknown` otherwise.
 
 from __future__ import annotations
 
-import ctypes
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -15,6 +14,7 @@ from statistics import median
 from typing import Any
 
 from player.outputs.base import Guard
+from player.windows.bits import framebuffer_sizes, of_framebuffer
 
 BACK_BUFFER = "back buffer"
 MOST_IMPORTANT = (
@@ -64,7 +64,7 @@ def overall(checks: Mapping[str, Guard]) -> Guard:
 
 def depth_guard(found: tuple[int, int, int] | None, bits: int) -> Guard:
     """The framebuffer's bits for red, green and blue, against those that codes are made for."""
-    if found is None or 0 in found:
+    if found is None:
         return Guard("unknown", "the graphics driver does not tell the framebuffer's depth")
     if found == (bits, bits, bits):
         return Guard("verified", f"the framebuffer has {bits} bits a channel, as the codes have")
@@ -165,31 +165,13 @@ def drawn_state(bits: int) -> dict[str, Guard]:
     """Depth, sRGB and dithering as they are in the current OpenGL context now."""
     from pyglet import gl
 
-    red, green, blue = (
-        _of_framebuffer(getattr(gl, f"GL_FRAMEBUFFER_ATTACHMENT_{name}_SIZE"))
-        for name in ("RED", "GREEN", "BLUE")
-    )
-    sizes = None if red is None or green is None or blue is None else (red, green, blue)
-    encoding = _of_framebuffer(gl.GL_FRAMEBUFFER_ATTACHMENT_COLOR_ENCODING)
+    encoding = of_framebuffer(gl.GL_FRAMEBUFFER_ATTACHMENT_COLOR_ENCODING)
     converts = bool(gl.glIsEnabled(gl.GL_FRAMEBUFFER_SRGB))
     return {
-        "depth": depth_guard(sizes, bits),
+        "depth": depth_guard(framebuffer_sizes(), bits),
         "srgb": srgb_guard(converts, encoding, gl.GL_SRGB, gl.GL_LINEAR),
         "dither": dither_guard(bool(gl.glIsEnabled(gl.GL_DITHER))),
     }
-
-
-def _of_framebuffer(what: int) -> int | None:
-    from pyglet import gl
-
-    found = ctypes.c_int(-1)
-    try:
-        gl.glGetFramebufferAttachmentParameteriv(
-            gl.GL_DRAW_FRAMEBUFFER, gl.GL_BACK_LEFT, what, ctypes.byref(found)
-        )
-    except gl.lib.GLException:
-        return None
-    return found.value if found.value >= 0 else None
 
 
 def timed_swaps(window: Any, draw: Callable[[], object]) -> Swaps:

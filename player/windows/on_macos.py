@@ -1,8 +1,14 @@
 """What macOS tells of the way to the screen. Not tried on macOS: written from its headers.
 
-CGGetDisplayTransferByTable after CGDirectDisplay.h, from memory. The function takes the library,
-so that a test can put another in its place.
+CGGetDisplayTransferByTable after CGDirectDisplay.h, NSWindow and NSScreen after AppKit, from
+memory. Functions take the library, so that a test can put another in its place.
+
+Two systems of coordinates meet here. CoreGraphics, and so pyglet's screens, count y downwards
+from the upper edge of the first screen; Cocoa counts it upwards from the lower edge of the same
+screen. pyglet centres a full-screen window as if both were one, and tells its place from the lower
+edge of the window's own screen; with screens of unequal height the two slips can hide each other.
 """
+# ruff: noqa: SLF001 - pyglet keeps to itself what Cocoa knows its windows by
 
 from __future__ import annotations
 
@@ -23,6 +29,26 @@ def ramps_of(graphics: Any, display: int) -> list[list[int]] | None:
     if failed or count.value < 2:
         return None
     return [[round(65535 * value) for value in table[: count.value]] for table in tables]
+
+
+def place_of(window: Any, cocoa: Any) -> tuple[int, int]:
+    """The upper left corner of a pyglet window, as CoreGraphics counts."""
+    nswindow = window._nswindow
+    frame = nswindow.contentRectForFrameRect_(nswindow.frame())
+    upper = frame.origin.y + frame.size.height
+    return round(frame.origin.x), round(_first_height(cocoa) - upper)
+
+
+def cover_screen(window: Any, cocoa: Any) -> None:
+    """Move a pyglet window that has its screen's size over it."""
+    screen = window.screen
+    lower = _first_height(cocoa) - (screen.y + screen.height)
+    window._nswindow.setFrameOrigin_(cocoa.NSPoint(screen.x, lower))
+
+
+def _first_height(cocoa: Any) -> float:
+    """The height of the first screen, which has Cocoa's origin at its lower left corner."""
+    return float(cocoa.ObjCClass("NSScreen").screens().objectAtIndex_(0).frame().size.height)
 
 
 def look(window: Any) -> list[list[int]] | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import time
 from collections.abc import Callable
 from typing import Any
@@ -10,6 +11,7 @@ from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.frame import Frame
 from player.outputs.base import Guard
+from player.windows.bits import Sizes, sizes_of
 from player.windows.context import framebuffer
 from player.windows.copying import Copy
 from player.windows.desktop import Desktop
@@ -22,10 +24,11 @@ from player.windows.guards import (
     size_guard,
     timed_swaps,
 )
+from player.windows.placing import cover_screen, place_of
 from player.windows.readback import compare
 from player.windows.screens import refresh_of, require_whole
 from player.windows.shader import FRAGMENT, FrameProgram
-from player.windows.x11 import cover_screen, release_pointer, require_depth, size_of
+from player.windows.x11 import release_pointer, require_depth, size_of
 
 PATIENCE = 3.0
 """Seconds that a desktop has to bring the window to full screen."""
@@ -63,9 +66,7 @@ class PatternWindow:
             self.window.set_mouse_visible(False)
             self.window.push_handlers(on_activate=lambda: release_pointer(self.window))
             self._settle(screen)
-            config = self.window.config
-            self.sizes = (config.red_size, config.green_size, config.blue_size)
-            self.bits = _depth(self.sizes)
+            self.bits = _depth(sizes_of(self.window))
             width, height = size_of(self.window)
             refresh, self.refresh_known = refresh_of(screen)
             self.canvas = Canvas(width, height, refresh)
@@ -83,12 +84,14 @@ class PatternWindow:
 
     def _settle(self, screen: Any) -> None:
         """Wait until the window covers its screen, or refuse."""
+        if sys.platform == "darwin":
+            cover_screen(self.window)  # pyglet takes one system of coordinates for another
         until = time.monotonic() + PATIENCE
         while True:
             self.window.dispatch_events()
             release_pointer(self.window)
             try:
-                require_whole(screen, size_of(self.window), self.window.get_location())
+                require_whole(screen, size_of(self.window), place_of(self.window))
             except WindowError:
                 if time.monotonic() > until:
                     raise
@@ -103,13 +106,13 @@ class PatternWindow:
 
     def _size(self) -> Guard:
         place = (self.window.screen.x, self.window.screen.y)
-        placed = self.window.get_location() == place
+        placed = place_of(self.window) == place
         return size_guard((self.canvas.width, self.canvas.height), size_of(self.window), placed)
 
     def put_back(self) -> bool:
         """Bring a window that was moved or resized back over its screen; whether it is there.
 
-        What was on it is to be shown again. Only X11 is asked; elsewhere it stays as it is.
+        What was on it is to be shown again. On Windows nobody is asked, and it stays as it is.
         """
         until = time.monotonic() + PUT_BACK_WITHIN
         asked = not self.whole and cover_screen(self.window)
@@ -211,8 +214,13 @@ def _not_read(error: Exception) -> Guard:
     return Guard("unknown", f"the back buffer could not be read back: {error}")
 
 
-def _depth(sizes: tuple[int, int, int]) -> int:
+def _depth(sizes: Sizes | None) -> int:
     """Bits a channel that the framebuffer really has."""
+    if sizes is None:
+        raise WindowError(
+            "This graphics driver does not tell how many bits the framebuffer has, and a ramp "
+            "that is drawn into it does not come back; the player needs 8 or 10 bits a channel."
+        )
     if sizes in ((8, 8, 8), (10, 10, 10)):
         return sizes[0]
     raise WindowError(

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 
+from player.windows import placing
 from player.windows.errors import WindowError
 from player.windows.ramps import straight as is_straight
 from player.windows.screens import choose, refresh_of, require_whole
@@ -82,6 +85,118 @@ def test_a_screen_whose_desktop_is_scaled_is_refused() -> None:
 def test_a_window_on_another_screen_is_refused() -> None:
     with pytest.raises(WindowError, match="stands at 0, 0"):
         require_whole(WALL, (3840, 2160), (0, 0))
+
+
+class Point:
+    """A made-up NSPoint."""
+
+    def __init__(self, x: float, y: float) -> None:
+        self.x, self.y = x, y
+
+
+class Rect:
+    """A made-up NSRect, whose origin is its lower left corner."""
+
+    def __init__(self, x: float, y: float, width: float, height: float) -> None:
+        self.origin = Point(x, y)
+        self.size = type("Size", (), {"width": width, "height": height})()
+
+
+class Cocoa:
+    """A made-up desktop of macOS: its screens as CoreGraphics has them, the first one first."""
+
+    NSPoint = Point
+
+    def __init__(self, *screens: Screen) -> None:
+        self.first_height = screens[0].height
+        self.nsscreens = [self.nsscreen(each) for each in screens]
+
+    def nsscreen(self, screen: Screen) -> SimpleNamespace:
+        # Cocoa has its origin at the first screen's lower left corner, and counts upwards
+        lower = self.first_height - screen.y - screen.height
+        rect = Rect(screen.x, lower, screen.width, screen.height)
+        return SimpleNamespace(frame=lambda: rect)
+
+    def ObjCClass(self, name: str) -> SimpleNamespace:  # noqa: N802 - pyglet's name
+        assert name == "NSScreen"
+        listed = SimpleNamespace(objectAtIndex_=self.nsscreens.__getitem__)
+        return SimpleNamespace(screens=lambda: listed)
+
+
+class CocoaWindow:
+    """A window that covers its screen's size, put where pyglet 2.1 puts and finds it."""
+
+    def __init__(self, cocoa: Cocoa, screen: Screen, number: int) -> None:
+        self.screen = screen
+        self.own = cocoa.nsscreens[number]
+        self.rect = Rect(screen.x, screen.y, screen.width, screen.height)
+        self._nswindow = SimpleNamespace(
+            frame=lambda: self.rect,
+            contentRectForFrameRect_=lambda rect: rect,
+            setFrameOrigin_=self.move,
+        )
+
+    def move(self, origin: Point) -> None:
+        self.rect = Rect(origin.x, origin.y, self.rect.size.width, self.rect.size.height)
+
+    def get_location(self) -> tuple[int, int]:
+        height = self.own.frame().size.height
+        return int(self.rect.origin.x), int(height - self.rect.origin.y - self.rect.size.height)
+
+
+@pytest.fixture
+def on_macos(monkeypatch: pytest.MonkeyPatch) -> Callable[[Cocoa], None]:
+    """Have the placing of windows go through a made-up desktop of macOS."""
+
+    def use(cocoa: Cocoa) -> None:
+        monkeypatch.setattr(placing.sys, "platform", "darwin")
+        monkeypatch.setattr(placing, "_cocoa", lambda: cocoa)
+
+    return use
+
+
+SHORT = Screen(width=1440, height=900)
+"""The first screen of a desktop of macOS."""
+
+
+@pytest.mark.parametrize(
+    "wall",
+    [
+        pytest.param(Screen(x=1440, width=3840, height=2160), id="upper edges in line"),
+        pytest.param(Screen(x=1440, y=-1260, width=3840, height=2160), id="lower edges in line"),
+        pytest.param(Screen(x=-1920, y=-200, width=1920, height=1080), id="left of it"),
+        pytest.param(Screen(x=0, y=-1080, width=1920, height=1080), id="above it"),
+        pytest.param(Screen(x=100, y=900, width=1920, height=1080), id="below it"),
+        pytest.param(Screen(x=1440, width=1440, height=900), id="of equal height"),
+    ],
+)
+def test_a_window_of_macos_is_brought_over_its_screen_and_only_then_taken(
+    on_macos: Callable[[Cocoa], None], wall: Screen
+) -> None:
+    cocoa = Cocoa(SHORT, wall)
+    on_macos(cocoa)
+    window = CocoaWindow(cocoa, wall, 1)
+    # where it lies is told by its edges in Cocoa's own coordinates
+    lies = window.rect.origin.y == cocoa.nsscreens[1].frame().origin.y
+    if not lies:
+        with pytest.raises(WindowError, match=f"and its screen at {wall.x}, {wall.y}"):
+            require_whole(wall, (wall.width, wall.height), placing.place_of(window))
+    assert placing.cover_screen(window)
+    assert window.rect.origin.y == cocoa.nsscreens[1].frame().origin.y
+    assert window.rect.origin.x == wall.x
+    require_whole(wall, (wall.width, wall.height), placing.place_of(window))
+
+
+def test_a_window_of_macos_that_pyglet_finds_in_place_may_lie_elsewhere(
+    on_macos: Callable[[Cocoa], None],
+) -> None:
+    wall = Screen(x=1440, width=3840, height=2160)
+    cocoa = Cocoa(SHORT, wall)
+    on_macos(cocoa)
+    window = CocoaWindow(cocoa, wall, 1)
+    assert window.get_location() == (1440, 0)
+    # 2160 rows from Cocoa's 0 upwards; the wall's go from 900 - 2160 = -1260 up to 900
+    assert placing.place_of(window) == (1440, -1260)
 
 
 @pytest.mark.parametrize("size", [256, 1024, 4096])
