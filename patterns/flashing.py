@@ -190,12 +190,12 @@ def _size(frame: Frame) -> int:
 class _Seen:
     """What is seen in the cells: ``kind`` (R,) says which row of the others each row has.
 
-    ``codes`` (k, C, 3) are the picture's, ``luminance`` (k, C) is in cd/m2, ``red`` (k, C) says
-    where it is a saturated red.
+    ``colours`` (k, C) are numbers of which different codes have different ones, ``luminance``
+    (k, C) is in cd/m2, ``red`` (k, C) says where it is a saturated red.
     """
 
     kind: Index
-    codes: NDArray[np.uint16]
+    colours: NDArray[np.uint64]
     luminance: Grid
     red: Places
     peak: float
@@ -208,14 +208,17 @@ def _seen(frame: Frame, places: Index, columns: Index) -> _Seen:
     signal = frame.signal
     peak = float(signal.transfer.peak)
     scale = SDR_WHITE / peak if signal.transfer.name == "bt1886" else 1.0
-    if (codes[..., :1] == codes[..., 1:]).all():
-        luminance, red = _greys(signal)[codes[..., 0]] * scale, np.zeros(codes.shape[:2], bool)
+    r, g, b = (np.ascontiguousarray(codes[..., channel]) for channel in range(3))
+    if np.array_equal(r, g) and np.array_equal(r, b):
+        luminance, red = _greys(signal)[r] * scale, np.zeros(r.shape, bool)
     else:
         light = signal.light(codes) * scale
         luminance = light @ signal.primaries.matrix[1]
         total = light.sum(axis=-1)
         red = (light[..., 0] >= RED_SHARE * total) & (light[..., 0] >= DIMMEST_RED)
-    return _Seen(kind, codes, luminance, red, peak * scale)
+    colours = r.astype(np.uint64) << np.uint64(32)
+    colours |= g.astype(np.uint64) << np.uint64(16) | b
+    return _Seen(kind, colours, luminance, red, peak * scale)
 
 
 @lru_cache(maxsize=4)
@@ -312,7 +315,7 @@ class _Changes:
         parted[self.columns] = True
         rows = self.row_of
         for frame in frames:
-            parted[1:] |= (frame.rows[:, 1:] != frame.rows[:, :-1]).any(axis=(0, 2))
+            parted[1:] |= (frame.rows[:, 1:] != frame.rows[:, :-1]).any(axis=0).any(axis=-1)
             rows = _classes(rows * len(frame.rows) + frame.order)
         _, places = np.unique(rows, return_index=True)
         columns = np.flatnonzero(parted)
@@ -359,9 +362,9 @@ class _Changes:
         kinds = before.kind * len(now.luminance) + now.kind
         pairs, pair = np.unique(kinds, return_inverse=True)
         old, new = pairs // len(now.luminance), pairs % len(now.luminance)
-        redder = before.red[old] != now.red[new]
-        self.reds.add(time, np.flatnonzero(redder[pair]))
-        cells = np.flatnonzero((before.codes[old] != now.codes[new]).any(axis=-1)[pair])
+        if before.red.any() or now.red.any():
+            self.reds.add(time, np.flatnonzero((before.red[old] != now.red[new])[pair]))
+        cells = np.flatnonzero((before.colours[old] != now.colours[new])[pair])
         if cells.size:
             row, column = np.divmod(cells, len(self.columns))
             was = before.luminance[before.kind[row], column]

@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from patterns.canvas import Canvas
     from patterns.files import Film, Format, Item
     from patterns.files.export import Export
+    from patterns.files.reel import Played
     from patterns.files.survey import Metadata
+    from sequences.flashing import FlashingStep
     from sequences.model import Sequence, Step
 
 
@@ -34,6 +36,7 @@ class Wanted:
         chroma: of clips.
         compat: whether each lossless clip gets a twin of capped bit rate.
         metadata: ``set``, ``file``, or MaxCLL and MaxFALL in cd/m2.
+        flashing_confirmed: whether nobody at risk sees what flashes.
     """
 
     formats: tuple[str, ...]
@@ -44,6 +47,7 @@ class Wanted:
     chroma: Literal["4:2:0", "4:4:4"] = "4:2:0"
     compat: bool = False
     metadata: Literal["set", "file"] | tuple[float, float] = "set"
+    flashing_confirmed: bool = False
 
 
 def hold_of(text: str | None) -> Fraction | None:
@@ -115,6 +119,11 @@ class Pictures(Collection["Item"]):
             return self._hold
         return HOLD if step.hold is None else step.hold
 
+    @property
+    def hasty(self) -> bool:
+        """Whether any picture is held for less than a second."""
+        return any(self.held(each) < 1 for each in self._steps)
+
     @cached_property
     def frames(self) -> int:
         """Frames of a film of all steps."""
@@ -147,9 +156,36 @@ def distinct_pictures(sequence: Sequence) -> list[Step]:
     return kept
 
 
+def flashing_clips(
+    sequence: Sequence, canvas: Canvas, moving: Collection[FlashingStep]
+) -> list[Played]:
+    """What would flash more than three times a second in clips: the film, and those of steps.
+
+    They last as the sequence says, at the canvas's refresh where clips have it, else at 60 Hz.
+    ``moving`` says how each step flashes that moves. An export judges every frame; here what moves
+    for long is looked at where it begins and ends, and not at all where all pictures stand for a
+    second or longer, or flash once a second at most: two changes there, one from picture to
+    picture and two more are below the limit.
+    """
+    from patterns.files.reel import clip_of, reel_of
+    from patterns.video import RATES
+
+    rate = canvas.refresh if canvas.refresh in RATES.values() else Fraction(60)
+    pictures = Pictures(sequence, replace(canvas, refresh=rate))
+    often = {each.number for each in moving if each.flashing.most > 1}
+    if not (pictures.hasty or often):
+        return []
+    film = reel_of(pictures, "the film", brief=True)
+    clips = [
+        clip_of(item, brief=True) for item in pictures if item.number in often or item.hold < 1
+    ]
+    return [each for each in (film, *clips) if each.flashing.over]
+
+
 def write_sequence(sequence: Sequence, folder: Path, wanted: Wanted) -> Export:
     """Export a sequence with progress bars; everything is tried before the first file."""
     from patterns.files.export import Watch, export
+    from patterns.files.reel import FlashingError
 
     formats, films = _formats(wanted)
     canvas = canvas_of(wanted.size)
@@ -172,15 +208,22 @@ def write_sequence(sequence: Sequence, folder: Path, wanted: Wanted) -> Export:
         def played(frames: int) -> None:
             count(done + frames * len(pictures) // pictures.frames)
 
-        return export(
-            pictures,
-            folder,
-            formats,
-            Watch(count, made, played),
-            films=films,
-            title=sequence.title,
-            metadata=_metadata(wanted, sequence),
-        )
+        try:
+            return export(
+                pictures,
+                folder,
+                formats,
+                Watch(count, made, played),
+                films=films,
+                title=sequence.title,
+                metadata=_metadata(wanted, sequence),
+                flashing_confirmed=wanted.flashing_confirmed,
+            )
+        except FlashingError as error:
+            raise CommandError(
+                f"Nothing was written: {str(error).rstrip('.')}; read docs/safety.md, and add "
+                "--flashing-confirmed only where nobody at risk sees it."
+            ) from error
 
 
 def _formats(wanted: Wanted) -> tuple[list[Format], list[Film]]:

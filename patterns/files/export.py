@@ -14,6 +14,7 @@ from patterns.files.folder import Folder
 from patterns.files.journal import JournalTakenError
 from patterns.files.light import Light
 from patterns.files.problems import ExportError
+from patterns.files.reel import FlashingError, Played
 from patterns.files.survey import Metadata, Stating, Survey, survey
 from patterns.files.work import LISTS, Work
 
@@ -32,6 +33,7 @@ class Export:
         kept: number of files that an export which was cut off had made already.
         shared: the steps, such as ``3 to 18``, of each picture that is for several, by number.
         light: static HDR metadata of the set; None where each file has its own, or none has any.
+        flashes: what of it flashes more than three times a second, as was confirmed.
     """
 
     folder: Path
@@ -40,6 +42,7 @@ class Export:
     kept: int = 0
     light: Light | None = None
     shared: Mapping[int, str] = field(default_factory=dict)
+    flashes: tuple[Played, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -66,6 +69,7 @@ def export(
     films: Sequence[Film] = (),
     title: str = "",
     metadata: Metadata = "file",
+    flashing_confirmed: bool = False,
 ) -> Export:
     """Write every item in every format, then the films, the manifest, the overviews, the sums.
 
@@ -87,9 +91,13 @@ def export(
             title is refused.
         metadata: the static HDR metadata of PQ files; those of the ``set``, or a film, take a
             collection.
+        flashing_confirmed: whether somebody has made sure that nobody at risk sees files that
+            flash; the manifest keeps it.
 
     Raises:
         PatternError: an unknown format, or a frame that cannot be made.
+        FlashingError: something that plays would flash more than three times a second, and that
+            was not confirmed.
         ExportError: the files could not be written; what happened, and where.
     """
     chosen = [require_format(each) for each in dict.fromkeys(formats)]
@@ -103,10 +111,15 @@ def export(
         seen = survey(collected, chosen, films, told.seen)
     elif films or metadata == "set":
         raise ValueError("A film, and the metadata of a set, take a collection of items.")
+    over = seen.over if seen is not None else ()
+    if over and not flashing_confirmed:
+        raise FlashingError(over)
     light = _stated(metadata, seen)
     if light is not None and collected is not None:
         items = collected = Stating(collected, light)
-    work = Work(Folder(folder), chosen, films, told.made, title)
+    work = Work(
+        Folder(folder), chosen, films, told.made, title, flashing_confirmed=flashing_confirmed
+    )
     try:
         work.start(seen)
         _make(work, items, told.played)
@@ -118,7 +131,7 @@ def export(
     known = {*names, *LISTS}
     left = tuple(n for n in work.folder.earlier if n not in known and (folder / n).exists())
     states = any(each.states_light for each in (*chosen, *films))
-    return Export(folder, names, left, work.kept, light if states else None, work.shared)
+    return Export(folder, names, left, work.kept, light if states else None, work.shared, over)
 
 
 def _make(work: Work, items: Iterable[Item], played: Callable[[int], None] | None) -> None:

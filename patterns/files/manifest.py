@@ -21,6 +21,7 @@ from patterns.errors import PatternError
 from patterns.files.atomic import why
 from patterns.files.base import Coded, Item, Kind, Timed
 from patterns.files.light import UNIT
+from patterns.flashing import Flashing
 from patterns.frame import Frame
 from patterns.signal import Signal, signal_from_parts
 
@@ -51,6 +52,9 @@ COLUMNS = (
     "max_fall_cd_m2",
     "stated_max_cll_cd_m2",
     "stated_max_fall_cd_m2",
+    "flashes_a_second",
+    "flashing_area_percent",
+    "flashing_confirmed",
     "container",
     "coding",
     "clipped",
@@ -65,7 +69,10 @@ COLUMNS = (
 ``refresh_hz`` is what patterns that move are drawn for.
 ``conversion_error`` is that of each ink by Y'CbCr, in clips. ``area_percent`` is the area of what
 the pattern shows, where it has one. ``max_cll`` and ``max_fall`` are those of this picture,
-``stated`` ones those that the file says in its HDR metadata. ``codes_sha256`` is
+``stated`` ones those that the file says in its HDR metadata. ``flashes_a_second`` is the most in
+any second of the file, where it plays, and ``flashing_area_percent`` the share of the screen with
+more than three; ``flashing_confirmed`` is ``true`` where the file, or the set's clips one after
+another, are over the limit of flashing, and somebody took that upon them. ``codes_sha256`` is
 :attr:`Frame.sha256`, of the codes at their own depth, as kept with readings; ``container`` says how
 they stand in the file, and ``coding``, of a clip, its profile and level, and the largest error of a
 decoded sample of Y', C'B and C'R."""
@@ -73,6 +80,14 @@ decoded sample of Y', C'B and C'R."""
 
 CODING, FILE_SHA256, CLL, FALL = "\0coding", "\0file_sha256", "\0max_cll", "\0max_fall"
 """Stand in a line for what is not known before the file is made; no label holds such a sign."""
+
+
+@dataclass(frozen=True)
+class Flashes:
+    """How a file flashes, and whether it was written because that was confirmed."""
+
+    flashing: Flashing
+    confirmed: bool
 
 
 @dataclass(frozen=True)
@@ -85,7 +100,13 @@ class Entry:
 
 
 def line(
-    item: Item, kind: Kind, name: str, start: Fraction | None, conversion: str, title: str = ""
+    item: Item,
+    kind: Kind,
+    name: str,
+    start: Fraction | None,
+    conversion: str,
+    title: str = "",
+    flashes: Flashes | None = None,
 ) -> tuple[str, ...]:
     """What the manifest says of one picture; :func:`whole_line` adds what the file itself says.
 
@@ -96,6 +117,7 @@ def line(
         start: seconds into a clip; None where the file does not play.
         conversion: errors by Y'CbCr, in words.
         title: of the set.
+        flashes: how the file flashes; None where it does not play.
     """
     frame = item.frame
     clipped = frame.facts.get("clipped", ())
@@ -122,6 +144,7 @@ def line(
         _number(frame.max_cll),
         _number(frame.max_fall),
         *_stated(item, kind),
+        *_flashes(flashes),
         kind.rule(frame.signal),
         CODING,
         "; ".join(map(str, clipped)) if isinstance(clipped, (list, tuple)) else str(clipped),
@@ -142,6 +165,13 @@ def _stated(item: Item, kind: Kind) -> tuple[str, str]:
         return CLL, FALL  # of all frames, in whole cd/m2: the clip tells
     light = item.light if kind.states_light else None
     return ("", "") if light is None else (_units(light.max_cll), _units(light.max_fall))
+
+
+def _flashes(found: Flashes | None) -> tuple[str, str, str]:
+    if found is None:
+        return "", "", ""
+    flashing = found.flashing
+    return str(flashing.most), _number(flashing.area), "true" if found.confirmed else ""
 
 
 def _units(value: int) -> str:
@@ -205,6 +235,8 @@ class Line:
     file_sha256: str
     signal: Signal
     canvas: Canvas
+    flashes: Flashes | None = None
+    """How its file flashes; None where it does not play."""
 
 
 @dataclass(frozen=True)
@@ -251,7 +283,16 @@ def _line(row: Mapping[str, str]) -> Line:
         file_sha256=row["file_sha256"],
         signal=signal_from_parts(json.loads(row["signal"])),
         canvas=Canvas(int(row["width"]), int(row["height"]), _refresh(row["refresh_hz"])),
+        flashes=_flashes_in(row),
     )
+
+
+def _flashes_in(row: Mapping[str, str]) -> Flashes | None:
+    often, area = row["flashes_a_second"], row["flashing_area_percent"]
+    if not often:
+        return None
+    flashing = Flashing(flashes=int(often), area=float(area))
+    return Flashes(flashing, row["flashing_confirmed"] == "true")
 
 
 def _refresh(text: str) -> Fraction:

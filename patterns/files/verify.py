@@ -11,7 +11,7 @@ from pathlib import Path
 from patterns.errors import PatternError
 from patterns.files.atomic import why
 from patterns.files.journal import JOURNAL
-from patterns.files.manifest import MANIFEST, SUMS, read_listing, read_sums
+from patterns.files.manifest import MANIFEST, SUMS, Line, read_listing, read_sums
 
 CLUTTER = {
     "$recycle.bin",
@@ -39,6 +39,8 @@ class Verdict:
         missing: files of the list that are not there.
         extra: files that no list names.
         unfinished: whether an export into this folder was cut off.
+        flashing: files that flash more than three times a second, alone or one after another, and
+            were written because somebody confirmed that; as far as the manifest is whole.
     """
 
     folder: Path
@@ -47,6 +49,7 @@ class Verdict:
     missing: tuple[str, ...]
     extra: tuple[str, ...]
     unfinished: bool
+    flashing: tuple[str, ...] = ()
 
     @property
     def good(self) -> bool:
@@ -93,7 +96,9 @@ def verify(folder: Path, progress: Callable[[int, int], None] | None = None) -> 
             whole.append(name)
         else:
             differ.append((name, "its content is not what was written"))
-    listed = _by_manifest(folder) if MANIFEST in whole else {}
+    lines = _lines(folder) if MANIFEST in whole else ()
+    listed = {each.file: each.file_sha256 for each in lines}
+    flashing = {each.file for each in lines if each.flashes and each.flashes.confirmed}
     # where the manifest, which is whole, knows the file as it is, the list of sums is what changed
     told = [
         (name, f"its line in {SUMS} does, the file is whole")
@@ -108,6 +113,7 @@ def verify(folder: Path, progress: Callable[[int, int], None] | None = None) -> 
         tuple(sorted(sums.keys() - there)),
         tuple(sorted(there - sums.keys() - {SUMS, JOURNAL})),
         unfinished,
+        tuple(sorted(flashing)),
     )
 
 
@@ -135,8 +141,8 @@ def _quiet(path: Path) -> str:
         return ""
 
 
-def _by_manifest(folder: Path) -> dict[str, str]:
+def _lines(folder: Path) -> tuple[Line, ...]:
     try:
-        return {each.file: each.file_sha256 for each in read_listing(folder).lines}
+        return read_listing(folder).lines
     except PatternError:
-        return {}
+        return ()

@@ -21,6 +21,7 @@ from patterns.files.manifest import (
     MANIFEST,
     SUMS,
     Entry,
+    Flashes,
     file_sha256,
     line,
     manifest_text,
@@ -31,6 +32,7 @@ from patterns.files.names import digits_for, file_name
 from patterns.files.overview import OVERVIEW, Thumbnail, Thumbnails, overview, thumbnail
 from patterns.files.overview_pdf import OVERVIEW_PDF, overview_pdf
 from patterns.files.problems import ExportError
+from patterns.files.reel import FlashingError, Played, clip_of
 from patterns.files.survey import Survey
 
 LISTS = (MANIFEST, OVERVIEW, OVERVIEW_PDF, SUMS)
@@ -52,6 +54,7 @@ class Work:
         title: of the set.
         digits: of the numbers in names.
         kept: number of files that were there already.
+        flashing_confirmed: whether files may flash more than three times a second.
     """
 
     folder: Folder
@@ -61,6 +64,7 @@ class Work:
     title: str = ""
     digits: int = 3
     kept: int = 0
+    flashing_confirmed: bool = False
     seen: Survey | None = None
     entries: list[Entry] = field(default_factory=list)
     thumbnails: Thumbnails = field(default_factory=Thumbnails)
@@ -99,6 +103,7 @@ class Work:
         """Write one item in every format of single pictures."""
         if item.number in self.numbers:
             raise ExportError(f"Two pictures have number {item.number}; each needs its own.")
+        clip = self._clip(item)
         for format_ in self.formats:
             name = file_name(item.number, item.label, format_.suffix, self.digits)
             key = _key(item, format_)
@@ -108,14 +113,16 @@ class Work:
             plays = isinstance(format_, Timed)
             conversion = format_.conversion(item) if isinstance(format_, Timed) else ""
             start = Fraction(0) if plays else None
-            row = line(item, format_, name, start, conversion, self.title)
+            flashes = self._flashes(clip) if plays else None
+            row = line(item, format_, name, start, conversion, self.title, flashes)
             self._enter(name, made, [row])
             if self.made is not None:
                 self.made(item.number, name)
         for film in self.films:
             name = file_name(0, self.title or "film", film.suffix, self.digits)
             conversion = film.conversion(item) if isinstance(film, Timed) else ""
-            row = line(item, film, name, self.start_s, conversion, self.title)
+            flashes = self._flashes(self.seen.reel if self.seen is not None else None)
+            row = line(item, film, name, self.start_s, conversion, self.title, flashes)
             self.lines.setdefault(name, []).append(row)
         if self.films:
             self.keys.append(_key(item))
@@ -125,6 +132,23 @@ class Work:
             self.shared[item.number] = item.steps
         label = item.label if item.last is None else f"Steps {item.steps}: {item.label}"
         self.thumbnails.append(Thumbnail(item.number, label, thumbnail(item.frame)))
+
+    def _clip(self, item: Item) -> Played | None:
+        """How the clip of an item flashes; None where it gets none, an error where it must not."""
+        if not any(isinstance(each, Timed) for each in self.formats):
+            return None
+        if self.seen is not None:
+            return self.seen.clips[item.number]
+        clip = clip_of(item)
+        if clip.flashing.over and not self.flashing_confirmed:
+            raise FlashingError([clip])
+        return clip
+
+    def _flashes(self, played: Played | None) -> Flashes | None:
+        if played is None:
+            return None
+        over = played.flashing.over or (self.seen is not None and bool(self.seen.over))
+        return Flashes(played.flashing, confirmed=over)  # nothing else gets as far as this
 
     def add_film(
         self,

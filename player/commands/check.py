@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from patterns.canvas import Canvas
+    from patterns.flashing import Flashing
     from sequences.model import Sequence
 
 
@@ -41,7 +42,8 @@ def command(sources: tuple[str, ...], signal_name: str | None, size: str, as_jso
     if as_json:
         import json
 
-        say(json.dumps([_plain(sequence, canvas) for sequence in loaded], indent=2))
+        told = [_plain(each, canvas) | _flashing(each, canvas) for each in loaded]
+        say(json.dumps(told, indent=2))
     else:
         screen = console()
         for sequence in loaded:
@@ -97,8 +99,9 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     from rich.markup import escape
     from rich.table import Table
 
+    from player.exporting import flashing_clips
     from player.time_left import sequence_seconds
-    from sequences.flashing import flashing_steps
+    from sequences.flashing import moving_steps
 
     screen.print(f"{escape(sequence.title)}  ({escape(sequence.source)})")
     cautions = ", ".join(sequence.cautions) or "none"
@@ -106,8 +109,12 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
         f"signal {sequence.signal.name}, {count(len(sequence.steps), 'step')}, "
         f"about {as_time(sequence_seconds(sequence, canvas))}, cautions: {cautions}\n"
     )
-    for flashing in flashing_steps(sequence, canvas):
-        screen.print(f"Flashes too often: {escape(str(flashing))}")
+    moving = moving_steps(sequence, canvas)
+    for each in moving:
+        if each.flashing.over:
+            screen.print(f"Flashes too often: {escape(str(each))}")
+    for played in flashing_clips(sequence, canvas, moving):
+        screen.print(f"Flashes too often when exported as clips: {escape(str(played))}")
     for remark in _remarks(sequence):
         screen.print(escape(remark))
     # a column is there where it says something: most sequences have one importance, no warm-up
@@ -154,6 +161,31 @@ def _remarks(sequence: Sequence) -> list[str]:
             "has settled."
         )
     return told
+
+
+def _flashing(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
+    """What flashes more than three times a second: steps as played, and clips as exported."""
+    from player.exporting import flashing_clips
+    from sequences.flashing import moving_steps
+
+    def facts(found: Flashing) -> dict[str, object]:
+        since = None if found.since is None else float(found.since)
+        return {
+            "flashes": found.flashes,
+            "red": found.red,
+            "area_percent": found.area,
+            "since_s": since,
+        }
+
+    moving = moving_steps(sequence, canvas)
+    steps = [each for each in moving if each.flashing.over]
+    clips = flashing_clips(sequence, canvas, moving)
+    return {
+        "flashing_steps": [{"number": each.number, **facts(each.flashing)} for each in steps],
+        "flashing_clips": [
+            {"what": each.what, "step": each.step, **facts(each.flashing)} for each in clips
+        ],
+    }
 
 
 def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:

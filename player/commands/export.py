@@ -50,6 +50,11 @@ if TYPE_CHECKING:
     show_default=True,
     help="static HDR metadata: of the whole set in every file, of each file, or these, in cd/m2",
 )
+@click.option(
+    "--flashing-confirmed",
+    is_flag=True,
+    help="you have made sure that nobody at risk sees clips that flash; kept in manifest.csv",
+)
 @click.option("--verify", "check", metavar="DIR", help="read a set again; says which files differ")
 @json_option
 @signal_option
@@ -59,7 +64,8 @@ def command(**options: Any) -> int:
 
     Steps in a row that show the same picture share one file, numbered after the first of them; the
     lists and the overviews say which. An export that was cut off goes on where it stopped when it
-    is asked for again.
+    is asked for again. Clips that would flash more than three times a second, alone or one after
+    another, are not written before --flashing-confirmed.
     """
     check, source, target = options.pop("check"), options.pop("source"), options.pop("target")
     as_json = options.pop("as_json")
@@ -89,11 +95,13 @@ def _wanted(**options: Any) -> Wanted:
         chroma=options["chroma"],
         compat=options["compat"],
         metadata=metadata_of(options["metadata"]),
+        flashing_confirmed=options["flashing_confirmed"],
     )
 
 
 def _write(source: str, target: Path, wanted: Wanted) -> None:
     from player.exporting import write_sequence
+    from sequences.model import CAUTIONS
 
     made = write_sequence(load_sequence(source, wanted.signal_name), target, wanted)
     say(f"{len(made.files)} files written to {made.folder}.")
@@ -104,5 +112,9 @@ def _write(source: str, target: Path, wanted: Wanted) -> None:
     if made.light is not None:
         content, frame = (each / 10_000 for each in (made.light.max_cll, made.light.max_fall))
         say(f"Every file states MaxCLL {content:.6g} and MaxFALL {frame:.6g} cd/m2.")
+    for played in made.flashes:
+        say(f"Confirmed, and kept in manifest.csv: {played}.", err=True)
+    if made.flashes:
+        say(f"{CAUTIONS['flashing']} Read docs/safety.md.", err=True)
     if made.left:
         say(f"Left from an earlier export, and in no list: {', '.join(made.left)}")

@@ -173,7 +173,7 @@ def play(asked: Options) -> None:
     for caution in sequence.cautions:
         say(CAUTIONS[caution], err=True)
     canvas = canvas_of(asked.size) if output is None else output.canvas
-    flashing = _confirmed_flashing(sequence, asked, canvas)
+    flashing = _confirmed_flashing(sequence, asked, canvas, output)
     if flashing or asked.flashing_confirmed:
         overrides["flashing_confirmed"] = flashing
 
@@ -227,25 +227,31 @@ def _files(asked: Options, sequence: Sequence) -> FilesOutput:
     return open_files(Path(asked.files or ""), sequence.signal)
 
 
-def _confirmed_flashing(sequence: Sequence, asked: Options, canvas: Canvas) -> list[str]:
-    """The steps that flash too often; refused unless the operator takes responsibility."""
+def _confirmed_flashing(
+    sequence: Sequence, asked: Options, canvas: Canvas, output: FilesOutput | None
+) -> list[str]:
+    """What flashes too often; refused unless the operator takes responsibility."""
     from sequences.flashing import flashing_steps
     from sequences.model import CAUTIONS
 
     steps = [str(step) for step in flashing_steps(sequence, canvas)]
-    if not steps:
+    files = [] if output is None else output.flashing
+    if not (steps or files):
         return []
-    say("These steps flash more often than three times a second:", err=True)
-    for step in steps:
-        say(f"  {step}", err=True)
+    for what, found in (("steps", steps), ("files", files)):
+        if found:
+            say(f"These {what} flash more often than three times a second:", err=True)
+        for each in found:
+            say(f"  {each}", err=True)
     say(f"{CAUTIONS['flashing']} Read docs/safety.md.", err=True)
     if asked.flashing_confirmed:
-        return steps
+        return steps + files
     if not sys.stdin.isatty():
-        raise CommandError("Nothing was shown: these steps need --flashing-confirmed.")
+        these = "these steps need" if steps else "these files need"
+        raise CommandError(f"Nothing was shown: {these} --flashing-confirmed.")
     if not click.confirm("Is nobody at risk in sight of the display?", default=False, err=True):
         raise CommandError("Nothing was shown.", NOT_FINISHED)
-    return steps
+    return steps + files
 
 
 def _display(source: str | None) -> SimulatedDisplay:

@@ -25,6 +25,7 @@ def verify_set(folder: Path, *, as_json: bool) -> int:
             "missing": list(found.missing),
             "extra": list(found.extra),
             "unfinished": found.unfinished,
+            "flashing_confirmed": list(found.flashing),
         }
         say(json.dumps(told, indent=2))
         return 0 if found.good else NOT_FINISHED
@@ -36,6 +37,9 @@ def verify_set(folder: Path, *, as_json: bool) -> int:
         say(f"extra: {plain(name, lines=False)} (in no list)")
     if found.unfinished:
         say("An export into this folder was cut off; the same command again finishes it.")
+    for name in found.flashing:
+        said = "more than three times a second; confirmed at its export"
+        say(f"flashes: {plain(name, lines=False)} ({said})")
     if found.good:
         say(f"All {len(found.whole)} files are as they were written.")
         return 0

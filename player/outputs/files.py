@@ -43,6 +43,8 @@ class FilesOutput:
         self.signal: Signal = first.signal
         self.bits = first.signal.bits
         self.range = first.signal.range
+        self.flashing = _flashing(listing.lines)
+        """What of the set flashes more than three times a second, as its manifest keeps it."""
         self._place = 0
         self.file = ""
         """What to put up now, in words; empty where no file holds this frame."""
@@ -118,3 +120,10 @@ def _one_format(lines: Sequence[Line]) -> list[Line]:
         film = sum(other.file == each.file for other in lines) > 1
         groups.setdefault((each.file.endswith(TWIN), rank, film), []).append(each)
     return groups[min(groups)]
+
+
+def _flashing(lines: Sequence[Line]) -> list[str]:
+    """A line for each file over the limit, or for the set where only all of it together is."""
+    found = {each.file: each.flashes for each in lines if each.flashes and each.flashes.confirmed}
+    over = [f"{name} has {each.flashing}" for name, each in found.items() if each.flashing.over]
+    return over or ["the set's clips, one after another"] * bool(found)

@@ -47,7 +47,7 @@ def test_a_meter_that_does_not_wait_for_a_still_picture_is_remarked_on(
 
 
 def test_every_shipped_sequence_lets_the_light_settle(capfd: pytest.CaptureFixture[str]) -> None:
-    assert run(["check", *sequences.shipped(), "--json"]) == 0
+    assert run(["check", *sequences.shipped(), "--json", "--size", "1280x720"]) == 0
     listed = json.loads(capfd.readouterr().out)
     assert len(listed) == len(sequences.shipped())
     assert not [each["title"] for each in listed if AT_ONCE in " ".join(each["remarks"])]

@@ -290,3 +290,130 @@ def test_a_copied_set_is_read_again(file: Path, capfd: pytest.CaptureFixture[str
 def test_a_folder_without_a_set_is_told(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     assert run(["export", "--verify", str(tmp_path)]) == 2
     assert "has no SHA256SUMS" in capfd.readouterr().err
+
+
+FAST = "title: Fast\nsignal: sdr8\nhold: 50 ms\nsteps:\n" + "".join(
+    f"  - show: {{field: {{level: {level} %}}}}\n" for level in (0, 100) * 10
+)
+PATCH = (
+    "title: Patch\nsignal: sdr8\nhold: 1 s\nsteps:\n"
+    "  - show: {flash: {on: 50 ms, period: 100 ms, fast: true}}\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "as_", "told"),
+    [
+        (
+            FAST,
+            "hevc-film",
+            (
+                "the film has up to 10 flashes a second; more than three on all of the screen, "
+                "from 0.05 s on, first at step 2"
+            ),
+        ),
+        (
+            FAST,
+            "hevc",
+            (
+                "the set of clips, one after another, has up to 10 flashes a second; more than "
+                "three on all of the screen, from 0.05 s on, first at step 2"
+            ),
+        ),
+        (
+            PATCH,
+            "hevc",
+            (
+                "the clip of step 1 has up to 10 flashes a second; more than three on 3.95 % of "
+                "the screen, from 0.05 s on"
+            ),
+        ),
+    ],
+)
+def test_clips_that_flash_are_not_written_before_somebody_answers_for_them(
+    file: Path, capfd: pytest.CaptureFixture[str], text: str, as_: str, told: str
+) -> None:
+    file.write_text(text)
+    code, folder = export(file, "--as", as_, "--rate", "60")
+    assert (code, folder.exists()) == (2, False)
+    said = capfd.readouterr().err.splitlines()
+    assert said[-1] == (
+        f"Nothing was written: {told}; read docs/safety.md, and add --flashing-confirmed only "
+        "where nobody at risk sees it."
+    )
+    code, folder = export(file, "--as", as_, "--rate", "60", "--flashing-confirmed")
+    assert code == 0
+    kept = capfd.readouterr().err
+    assert f"Confirmed, and kept in manifest.csv: {told}." in kept
+    assert "photosensitive epilepsy" in kept
+    assert {row["flashing_confirmed"] for row in rows(folder)} == {"true"}
+    assert run(["export", "--verify", str(folder), "--json"]) == 0
+    found = json.loads(capfd.readouterr().out)
+    assert found["flashing_confirmed"] == sorted({row["file"] for row in rows(folder)})
+
+
+def test_the_rate_of_the_clip_decides(file: Path) -> None:
+    """150 ms are 4 frames at 24 Hz, a third of a second for two, and 9 at 60 Hz: 300 ms."""
+    file.write_text(FAST.replace("hold: 50 ms", "hold: 150 ms"))
+    assert export(file, "--as", "hevc-film", "--rate", "60")[0] == 2
+    assert export(file, "--as", "hevc-film", "--rate", "24")[0] == 0
+    assert {row["flashes_a_second"] for row in rows(file.parent / "USB Größe")} == {"3"}
+
+
+def test_a_set_within_the_limit_keeps_how_often_it_flashes(file: Path) -> None:
+    file.write_text(PATCH.replace("100 ms", "500 ms"))
+    _, folder = export(file, "--as", "hevc", "--as", "png", "--flashing-confirmed")
+    kept = {
+        Path(row["file"]).suffix: (row["flashes_a_second"], row["flashing_confirmed"])
+        for row in rows(folder)
+    }
+    assert kept == {".png": ("", ""), ".mp4": ("2", "")}
+
+
+def test_check_says_what_would_flash_in_clips(
+    file: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    file.write_text(FAST)
+    assert run(["check", str(file), "--size", "128x72"]) == 0
+    told = " ".join(capfd.readouterr().out.split())
+    assert "Flashes too often when exported as clips: the film has up to 10 flashes" in told
+    file.write_text(PATCH)
+    assert run(["check", str(file), "--size", "128x72", "--json"]) == 0
+    (found,) = json.loads(capfd.readouterr().out)
+    assert [(each["number"], each["flashes"]) for each in found["flashing_steps"]] == [(1, 10)]
+    assert [(each["what"], each["flashes"]) for each in found["flashing_clips"]] == [
+        ("the film", 10),
+        ("the clip of step 1", 10),
+    ]
+
+
+def test_check_sees_the_seam_of_a_clip_that_is_calm_while_it_is_played(
+    file: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Lit for 200 of 400 ms is within the limit; a clip of 250 ms of it is not."""
+    file.write_text(
+        "title: x\nsignal: sdr8\nhold: 250 ms\nsteps:\n"
+        "  - show: {flash: {on: 200 ms, period: 400 ms}}\n"
+    )
+    assert run(["check", str(file), "--size", "128x72", "--json"]) == 0
+    (found,) = json.loads(capfd.readouterr().out)
+    assert found["flashing_steps"] == []
+    assert [each["flashes"] for each in found["flashing_clips"]] == [4, 4]
+
+
+def test_a_media_player_is_asked_about_like_a_window(
+    file: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Each step stands still in the window; it is the film that flashes."""
+    file.write_text(FAST)
+    _, folder = export(file, "--as", "hevc-film", "--rate", "60", "--flashing-confirmed")
+    visit = file.parent / "lobby.visit"
+    play = ["play", str(file), "--visit", str(visit), "--output", "files", "--files", str(folder)]
+    capfd.readouterr()
+    assert run(play) == 2
+    said = capfd.readouterr().err
+    film = "000-fast.mp4 has up to 10 flashes a second; more than three on all of the screen"
+    assert f"  {film}\n" in said
+    assert "photosensitive epilepsy" in said
+    assert said.splitlines()[-1] == "Nothing was shown: these files need --flashing-confirmed."
+    assert not visit.exists()

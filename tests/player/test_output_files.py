@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -11,7 +12,8 @@ import pytest
 import sequences
 from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.files.manifest import Line, Listing
+from patterns.files.manifest import Flashes, Line, Listing
+from patterns.flashing import Flashing
 from patterns.kinds import KINDS
 from patterns.signal import named_signal
 from player.exporting import Wanted, write_sequence
@@ -117,6 +119,23 @@ def test_of_a_clip_of_all_steps_the_chapter_and_its_time_are_named() -> None:
         "000-lobby.mp4, chapter 2, at 20.0 s",
         "000-lobby.mp4, chapter 3, at 1 min 20.5 s",
     ]
+
+
+def test_what_flashes_in_a_set_is_told_once_for_each_file() -> None:
+    quick, calm = Flashing(flashes=10, area=25.0), Flashing(flashes=3)
+    film = [line("000-film.mp4", level, "0") for level in ("0 %", "100 %")]
+    still = [line("001-a.png", "0 %")]
+    single = [line("001-a.mp4", "0 %", "0"), line("002-b.mp4", "100 %", "0")]
+
+    def told(lines: list[Line], flashing: Flashing, *, confirmed: bool) -> list[str]:
+        kept = [replace(each, flashes=Flashes(flashing, confirmed)) for each in lines]
+        return output_of(*kept, *still).flashing
+
+    assert told(film, calm, confirmed=False) == []
+    assert told(film, quick, confirmed=True) == [
+        "000-film.mp4 has up to 10 flashes a second; more than three on 25 % of the screen"
+    ]
+    assert told(single, calm, confirmed=True) == ["the set's clips, one after another"]
 
 
 def test_a_set_of_several_sizes_is_refused() -> None:
