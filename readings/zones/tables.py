@@ -36,6 +36,8 @@ ANSWERS = 500
 """Answers to combs along an axis; at 15 s for each they take two hours."""
 TOLD = 20
 """Problems that are told of one file."""
+LONGEST = 60
+"""Characters of a cell, or of a first line, that are told."""
 
 
 class TallyError(Exception):
@@ -152,7 +154,8 @@ def _lines(source: _Source, header: tuple[str, ...]) -> Iterator[dict[str, str]]
             if not found:
                 found = tuple(cell.lower() for cell in cells)
                 if sorted(found) != sorted(header):
-                    source.say(f"the first line is {','.join(header)}, not {between.join(cells)}.")
+                    first = _quoted(between.join(cells))
+                    source.say(f"the first line is {','.join(header)}, not {first}.")
                     break
             elif len(cells) != len(header):
                 source.say(f"there are {len(header)} cells in a line, not {len(cells)}.")
@@ -188,7 +191,7 @@ def _axis(source: _Source, text: str) -> ZoneAxis | None:
     for axis in AXES:
         if text.lower() == axis:
             return axis
-    source.say(f"the axis is columns or rows, not {text!r}.")
+    source.say(f"the axis is columns or rows, not {_quoted(text)}.")
     return None
 
 
@@ -197,30 +200,37 @@ def _direction(source: _Source, text: str) -> Direction | None:
     for way in ways:
         if text.lower() == way:
             return way
-    source.say(f"the direction is forward or backward, not {text!r}.")
+    source.say(f"the direction is forward or backward, not {_quoted(text)}.")
     return None
 
 
 def _whole(source: _Source, name: str, text: str, low: int, high: int) -> int | None:
     if re.fullmatch(r"[0-9]{1,6}", text) and low <= int(text) <= high:
         return int(text)
-    source.say(f"{name} is a whole number from {low} to {high}, not {text!r}.")
+    source.say(f"{name} is a whole number from {low} to {high}, not {_quoted(text)}.")
     return None
 
 
 def _position(source: _Source, text: str, size: int) -> float | None:
     """Pixels; a decimal comma can only stand in a cell that it does not end, so it is taken."""
     if re.search(r"\d[.,'’ ]\d{3}(\D|$)", text) and not re.fullmatch(r"0*[.,]\d+", text):
-        source.say(f"the position {text!r} can be read in two ways; write it without thousands.")
+        source.say(
+            f"the position {_quoted(text)} can be read in two ways; write it without thousands."
+        )
         return None
     if not re.fullmatch(r"[+-]?([0-9]{1,9}([.,][0-9]*)?|[.,][0-9]+)", text):
-        source.say(f"the position is a number of pixels, not {text!r}.")
+        source.say(f"the position is a number of pixels, not {_quoted(text)}.")
         return None
     place = float(text.replace(",", "."))
     if not (math.isfinite(place) and 0 <= place <= size):
         source.say(f"the position {text} px is not on an axis of {size} px.")
         return None
     return place
+
+
+def _quoted(text: str) -> str:
+    """A cell as it is told: in quotes, short, with its control characters written out."""
+    return repr(text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…")
 
 
 _WRONG = -1
@@ -235,5 +245,5 @@ def _groups(source: _Source, text: str) -> int | None:
         return 0
     if re.fullmatch(r"[0-9]{1,3}", plain):
         return int(plain)
-    source.say(f"groups is a whole number, none or can't tell, not {text!r}.")
+    source.say(f"groups is a whole number, none or can't tell, not {_quoted(text)}.")
     return _WRONG

@@ -173,6 +173,13 @@ def test_combs_are_none_a_number_or_cant_tell(
 BAD = {
     "": "1: the file is empty",
     "axis,pass,position_px\n": "1: the first line is",
+    "axis\tpass\tdirection\tposition_px\n": (
+        r"1: the first line is axis,pass,direction,position_px, not "
+        r"'axis\tpass\tdirection\tposition_px'."
+    ),
+    f"{'x' * 5000}\n": "1: the first line is",
+    f"{HEAD}{'x' * 5000},1,forward,5\n": "2: the axis is columns or rows, not 'xxx",
+    f"{HEAD}columns,1,forward,{'9' * 5000}\n": "2: the position is a number of pixels",
     HEAD + "column,1,forward,3\n": "2: the axis is columns or rows",
     HEAD + "columns,0,forward,3\n": "2: pass is a whole number",
     HEAD + "columns,1,left,3\n": "2: the direction is forward or backward",
@@ -196,6 +203,8 @@ def test_a_bad_line_is_told_by_file_and_line(
     (line,) = errors_of(capfd, "--tallies", str(file), "--size", "3840x2160")
     assert line.startswith(f"{file}:{BAD[text]}"), line
     assert line.endswith(".")
+    assert line.isprintable()
+    assert len(line) < len(str(file)) + 200
 
 
 def test_all_that_is_wrong_in_both_files_comes_at_once(
