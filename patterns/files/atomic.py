@@ -26,8 +26,23 @@ REASONS = {
 }
 
 
+IN_USE = {32, 33}
+"""ERROR_SHARING_VIOLATION and ERROR_LOCK_VIOLATION of Windows (winerror.h, from memory)."""
+DENIED = 5
+"""ERROR_ACCESS_DENIED, which Windows also says where it cannot replace a file that is open."""
+
+
+def in_use(error: OSError) -> str:
+    """The name of the file that another program has open, so that Windows refused; empty else."""
+    if getattr(error, "winerror", None) not in IN_USE:
+        return ""
+    return str(error.filename2 or error.filename or "") or "the file"
+
+
 def why(error: OSError) -> str:
     """The reason of an operating-system error in plain words, to stand after a colon."""
+    if name := in_use(error):
+        return f"{name} is open in another program; close it there"
     return REASONS.get(error.errno or 0) or (error.strerror or str(error)).rstrip(".").lower()
 
 
@@ -62,7 +77,11 @@ def atomic_path(path: Path, *, replace: bool = True) -> Iterator[Path]:
         if not replace:
             _require_free(path)
         # os.replace, for what the file system calls atomic on every platform
-        temporary.replace(path)
+        try:
+            temporary.replace(path)
+        except PermissionError as error:
+            _tell_in_use(path, error)
+            raise
     except BaseException:
         temporary.unlink(missing_ok=True)
         raise
@@ -82,6 +101,17 @@ def atomic_write(path: Path, *, replace: bool = True) -> Iterator[BinaryIO]:
 def _require_free(path: Path) -> None:
     if os.path.lexists(path):
         raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path))
+
+
+def _tell_in_use(path: Path, error: OSError) -> None:
+    """Raise OSError as `in_use` knows it, where Windows only says that replacing is denied."""
+    if getattr(error, "winerror", None) != DENIED or not path.is_file():
+        return
+    try:
+        path.open("r+b").close()
+    except OSError as found:
+        if in_use(found):
+            raise found from error
 
 
 def _require_file(path: Path) -> None:

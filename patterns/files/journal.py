@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from patterns.files.base import Coded
+from patterns.files.lock import taken
 
 JOURNAL = ".litfield-export"
 FIRST = {"export": "litfield", "journal": 1}
@@ -185,14 +186,10 @@ def _append(file: BinaryIO, lines: Sequence[Mapping[str, object]]) -> None:
 
 
 def _lock(file: BinaryIO, folder: Path) -> None:
-    """Keep other exports out as long as the journal is open; where the system can (POSIX)."""
-    if os.name != "posix":
-        return
-    import fcntl
-
+    """Keep other exports out as long as the journal is open; where the system can."""
     try:
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        raise JournalTakenError(f"Another export is writing into {folder}.") from None
+        free = taken(file.fileno())
     except OSError:  # some network disks have no locks
-        pass
+        return
+    if not free:
+        raise JournalTakenError(f"Another export is writing into {folder}.")

@@ -2,6 +2,7 @@
 
 import errno
 import os
+from pathlib import Path
 
 import pytest
 
@@ -126,3 +127,46 @@ def test_a_link_goes_on_leading_to_the_file_that_is_replaced(tmp_path):
         file.write(b"new")
     assert (tmp_path / "link.txt").is_symlink()
     assert (tmp_path / "folder" / "kept.txt").read_bytes() == b"new"
+
+
+def refused(winerror: int, path: object = None) -> PermissionError:
+    """As Windows raises it; no other system fills the field."""
+    error = PermissionError(errno.EACCES, "The process cannot access the file", str(path or "a"))
+    error.winerror = winerror
+    return error
+
+
+@pytest.mark.parametrize("winerror", [32, 33])
+def test_a_file_that_another_program_has_open_is_told_as_that(winerror):
+    said = why(refused(winerror, "wall.csv"))
+    assert said == "wall.csv is open in another program; close it there"
+
+
+def test_a_file_that_may_not_be_written_is_told_as_before():
+    assert why(refused(5, "wall.csv")) == "writing there is not allowed"
+
+
+def test_a_file_that_windows_will_not_replace_is_looked_at_for_its_reason(tmp_path, monkeypatch):
+    target = tmp_path / "wall.csv"
+    target.write_bytes(b"before")
+    real = Path.open
+
+    def replace(path: Path, _: Path) -> None:
+        raise refused(5, path)
+
+    def opened(path: Path, mode: str = "r", *more: object) -> object:
+        if path == target and mode == "r+b":
+            raise refused(32, path)
+        return real(path, mode, *more)
+
+    monkeypatch.setattr(Path, "replace", replace)
+    with pytest.raises(PermissionError) as denied, atomic_write(target) as file:
+        file.write(b"after")
+    assert why(denied.value) == "writing there is not allowed"
+    monkeypatch.setattr(Path, "open", opened)
+    with pytest.raises(PermissionError) as caught, atomic_write(target) as file:
+        file.write(b"after")
+    monkeypatch.undo()
+    assert why(caught.value) == f"{target} is open in another program; close it there"
+    assert target.read_bytes() == b"before"
+    assert [each.name for each in tmp_path.iterdir()] == ["wall.csv"]

@@ -160,7 +160,6 @@ def test_part_files_of_others_stay(tmp_path):
     assert (tmp_path / ".part-of-a-letter.png").exists()
 
 
-@pytest.mark.skipif(os.name != "posix", reason="only POSIX has these locks")
 def test_two_exports_into_one_folder_keep_out_of_each_others_way(tmp_path):
     first = Journal.open(tmp_path)
     try:
