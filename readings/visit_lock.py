@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from contextlib import suppress
 from pathlib import Path
 
 from readings.visit_errors import VisitError, sentences
+
+_HELD = {errno.EACCES, errno.EAGAIN, errno.EWOULDBLOCK, errno.EDEADLK}
+"""What a system says where another player has the lock; all else is trouble of its own."""
+_TRIES = 100
+"""One more for each player that gives the lock back at that very moment."""
 
 
 class WriterLock:
@@ -16,12 +22,12 @@ class WriterLock:
     def __init__(self, visit: Path) -> None:
         """Take the lock for the visit at `visit`, or say at once who has it."""
         self._file = visit.with_name(visit.name + ".lock")
-        while True:
+        for _ in range(_TRIES):
             with sentences(visit):
                 self._descriptor = os.open(self._file, os.O_RDWR | os.O_CREAT, 0o666)
             try:
                 with sentences(visit):
-                    if not _try_lock(self._descriptor):
+                    if not _taken(self._descriptor):
                         raise VisitError(f"{visit} is open in another player; close it there first")
                     if self._is_current():
                         return
@@ -30,6 +36,10 @@ class WriterLock:
                 raise
             # The holder before us removed the file between our open and our lock.
             os.close(self._descriptor)
+        raise VisitError(
+            f"{self._file} is another file each time it is opened, so {visit.name} cannot be kept "
+            "from a second player; copy the visit to this computer's own disk"
+        )
 
     def _is_current(self) -> bool:
         try:
@@ -54,23 +64,26 @@ class WriterLock:
         self._descriptor = -1
 
 
+def _taken(descriptor: int) -> bool:
+    """Whether the lock was free, and is ours now. Raises OSError where it cannot be asked for."""
+    try:
+        _lock(descriptor)
+    except OSError as error:
+        if error.errno in _HELD:
+            return False
+        raise
+    return True
+
+
 if sys.platform == "win32":
     import msvcrt
 
-    def _try_lock(descriptor: int) -> bool:
-        try:
-            msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
-        except OSError:
-            return False
-        return True
+    def _lock(descriptor: int) -> None:
+        msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
 
 else:
     import fcntl
 
-    def _try_lock(descriptor: int) -> bool:
+    def _lock(descriptor: int) -> None:
         # flock, not lockf: it also keeps apart two visits opened in one process.
-        try:
-            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            return False
-        return True
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
