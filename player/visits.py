@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
-from player.outcome import NOT_FINISHED, CommandError
-from readings.visit import Visit
+from player.outcome import CommandError
+from readings.soundness import Soundness
+from readings.visit import Visit, VisitError, require_sound
+from readings.visit_errors import unwritable
+
+MOST_TOLD = 8
+"""Sentences about the damage to a visit that are told on the terminal."""
 
 
 def open_or_create(path: Path, *, name: str = "", settings: str = "", place: str = "") -> Visit:
@@ -34,26 +38,34 @@ def require_fit(path: Path, *, name: str = "", settings: str = "", place: str = 
     """Refuse a file that cannot be the visit of a run, before anything else is said or done.
 
     Raises:
-        VisitError: there is something at ``path``, and it is no visit.
-        CommandError: it may not be opened or written, or is about something else.
+        VisitError: there is something at ``path``, and it is no visit, or it is damaged, or may
+            not be written.
+        CommandError: it is about something else.
     """
     if not path.exists():
         return
-    if path.is_file():
-        _require_allowed(path)
+    if path.is_file() and (why := unwritable(path)):
+        raise VisitError(why)
     with Visit.open(path, write=False) as visit:
+        require_sound(path, visit.soundness)
         _require_about(path, visit, {"name": name, "settings": settings, "place": place})
 
 
-def _require_allowed(path: Path) -> None:
-    """SQLite says of both alike that it cannot open the file."""
-    if not os.access(path, os.R_OK | os.W_OK):
-        raise CommandError(f"You may not read and write {path}; change who may.", NOT_FINISHED)
-    folder = path.absolute().parent
-    if not os.access(folder, os.W_OK):
-        raise CommandError(
-            f"You may not write into {folder}, where {path.name} keeps its journal.", NOT_FINISHED
-        )
+def damage_told(path: str, soundness: Soundness, where: str) -> str:
+    """What is said of a damaged visit once all else of it is given; empty of a sound one.
+
+    Args:
+        path: the visit.
+        soundness: what is damaged.
+        where: what holds all the rest, and tells all of the damage.
+    """
+    sentences = soundness.sentences()
+    if not sentences:
+        return ""
+    told = sentences if len(sentences) <= MOST_TOLD + 1 else sentences[:MOST_TOLD]
+    more = len(sentences) - len(told)
+    end = f" {more} more things are damaged: {where} tells them all." if more else ""
+    return f"{path} is damaged; what is whole is in {where}. {' '.join(told)}{end}"
 
 
 def _require_about(path: Path, visit: Visit, given: dict[str, str]) -> None:

@@ -19,6 +19,7 @@ from pathlib import Path
 from patterns.files.atomic import atomic_path
 from readings.correction.applied import Corrected, Corrections
 from readings.records import Note, Reading, Run, Showing, Step
+from readings.soundness import Soundness
 from readings.visit_errors import from_system
 from readings.visit_queries import VisitQueries
 from readings.workbook import Cell, Sheet, workbook
@@ -64,6 +65,7 @@ COLUMNS = (
     "replaced",
     "notes",
     "run_notes",
+    "left_out",
 )
 
 
@@ -79,6 +81,9 @@ def rows(visit: VisitQueries) -> list[dict[str, Cell]]:
     about its run as a whole. Notes that name no run are about no reading, and are not here.
     `luminance_cd_m2`, `x` and `y` are always as read; those after the meter's correction stand
     beside them, with the correction's number, or why there is none (`uncorrected`).
+
+    Of a damaged visit, rows at the end tell what is left out, and why (`left_out`): one for each
+    reading, with its number and run alone, and one for all else that is damaged.
     """
     # The readings come first: whatever they refer to was kept before them.
     readings = visit.readings(replaced=True)
@@ -99,9 +104,21 @@ def rows(visit: VisitQueries) -> list[dict[str, Cell]]:
             "instrument": None if reading.instrument is None else names[reading.instrument],
             "notes": notes.about(reading),
             "run_notes": notes.about_run(reading.run),
+            "left_out": None,
         }
         for reading in readings
+    ] + _left_out(visit.soundness)
+
+
+def _left_out(soundness: Soundness) -> list[dict[str, Cell]]:
+    empty: dict[str, Cell] = dict.fromkeys(COLUMNS)
+    readings = [
+        empty | {"run": left.run, "reading": left.number, "left_out": left.sentence()}
+        for left in soundness.left_out
+        if left.kept_in == "readings"
     ]
+    others = soundness.sentences(without="readings")
+    return readings + [empty | {"left_out": sentence} for sentence in others]
 
 
 class _Notes:

@@ -16,7 +16,8 @@ from pathlib import Path
 from typing import Self
 
 from readings import visit_columns as columns
-from readings import visit_disk, visit_schema
+from readings import visit_damage, visit_disk, visit_schema, visit_sums
+from readings.soundness import Soundness
 from readings.visit_errors import VisitError, sentences
 from readings.visit_keeping import VisitKeeping, insert
 from readings.visit_lock import WriterLock
@@ -54,24 +55,34 @@ class Visit(VisitKeeping):
                 temporary.touch(exist_ok=False)
                 with closing(visit_disk.connect(temporary, write=True)) as connection:
                     visit_schema.make(connection)
+                    connection.execute("BEGIN IMMEDIATE")
                     connection.execute(insert("visit", about), about)
+                    visit_sums.seal(connection, "visit")
+                    connection.execute("COMMIT")
                 _refuse_existing(path)
             return cls(path, visit_disk.connect(path, write=True), lock)
 
     @classmethod
     def open(cls, path: str | os.PathLike[str], *, write: bool) -> Self:
-        """Open an existing visit; for reading, also while a player is writing it."""
+        """Open an existing visit; for reading, also while a player is writing it.
+
+        Of a damaged visit, what is whole is read as it was when it was opened, and `soundness` says
+        what is left out; it is not opened for writing.
+        """
         path = Path(path)
         with sentences(path):
             visit_disk.look(path)
             if not write:
-                return cls(path, _connect(path, write=False))
+                connection, soundness = _connect(path, write=False)
+                return cls(path, connection, soundness=soundness)
             with _lock_for(path) as lock:
-                return cls(path, _connect(path, write=True), lock)
+                connection, soundness = _connect(path, write=True)
+                return cls(path, connection, lock, soundness)
 
     def copy_to(self, path: str | os.PathLike[str]) -> None:
         """Copy the visit as it stands now, whole or not at all, over what lies at `path`."""
         path = Path(path)
+        require_sound(self.path, self.soundness)
         if path.resolve() == self.path.resolve():
             raise VisitError(f"{path} is the visit itself; copy it to another name")
         if path.is_dir():
@@ -83,21 +94,55 @@ class Visit(VisitKeeping):
             lock.release()
 
 
-def _connect(path: Path, *, write: bool) -> sqlite3.Connection:
+def require_sound(path: Path, soundness: Soundness) -> None:
+    """Refuse a damaged visit where only a whole one will do."""
+    if soundness.damaged:
+        first, *more = soundness.sentences()
+        also = f" (and {len(more)} more)" if more else ""
+        raise VisitError(
+            f"{path} is damaged, so nothing more is kept in it; play into another file, and report "
+            f"on both: {first.rstrip('.')}{also}"
+        )
+
+
+def _connect(path: Path, *, write: bool) -> tuple[sqlite3.Connection, Soundness]:
     connection = visit_disk.connect(path, write=write)
     try:
-        visit_schema.recognise(connection, path)
-        if write:
-            connection.execute("PRAGMA journal_mode = DELETE")
-            # SQLite lets a file without write permission pass until something is written.
-            connection.execute("BEGIN IMMEDIATE")
-            connection.execute(f"PRAGMA user_version = {visit_schema.VERSION}")
-            connection.execute("ROLLBACK")
-            visit_schema.grow(connection)
+        with visit_disk.one_state(connection):
+            with visit_disk.few_tables(connection, path):
+                version = visit_schema.recognise(connection, path)
+            with visit_disk.in_time(connection, path):
+                damage = visit_damage.damage_of(connection, path, version)
+                if damage is not None:
+                    if version == visit_schema.BEFORE_SUMS:
+                        raise VisitError(f"{path} {damage}")
+                    whole, soundness = visit_damage.rescued(connection, path)
+        if damage is None:
+            if not write:
+                return connection, Soundness(check_summed=version == visit_schema.VERSION)
+            _make_ready(connection, version)
+            return connection, Soundness()
     except BaseException:
         connection.close()
         raise
-    return connection
+    connection.close()
+    try:
+        if write:
+            require_sound(path, soundness)
+    except BaseException:
+        whole.close()
+        raise
+    return whole, soundness
+
+
+def _make_ready(connection: sqlite3.Connection, version: int) -> None:
+    """Make sure that a visit can be written, and bring it up to date."""
+    connection.execute("PRAGMA journal_mode = DELETE")
+    # SQLite lets a file without write permission pass until something is written.
+    connection.execute("BEGIN IMMEDIATE")
+    connection.execute(f"PRAGMA user_version = {version}")
+    connection.execute("ROLLBACK")
+    visit_schema.grow(connection, version)
 
 
 @contextmanager

@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 
 from readings.records import Json, PlannedStep, Shown, Specification, Value
 from readings.visit_errors import VisitError
+from readings.visit_limits import LONGEST_TEXT
 
 Cell = str | int | float | None
 
@@ -30,10 +31,15 @@ def to_text(text: str | None, what: str) -> str | None:
     if not isinstance(text, str):
         raise VisitError(f"{what} must be a text, not {text!r}")
     try:
-        text.encode("utf-8")
+        _require_short(text.encode("utf-8"), what)
     except UnicodeEncodeError:
         raise VisitError(f"{what} has characters that are not Unicode: {text!a}") from None
     return text
+
+
+def _require_short(content: bytes, what: str) -> None:
+    if len(content) > LONGEST_TEXT:
+        raise VisitError(f"{what} has {len(content)} bytes; a visit keeps at most {LONGEST_TEXT}")
 
 
 def to_number(number: float | None, what: str) -> float | None:
@@ -55,9 +61,10 @@ def to_json(value: object, what: str) -> str:
     """JSON with sorted keys; NaN and infinity have none."""
     try:
         text = json.dumps(value, allow_nan=False, ensure_ascii=False, sort_keys=True)
-        text.encode("utf-8")
+        content = text.encode("utf-8")
     except (TypeError, ValueError, RecursionError) as error:
         raise VisitError(f"{what} cannot be kept as JSON: {error}") from None
+    _require_short(content, what)
     return text
 
 

@@ -8,6 +8,7 @@ from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 
 from readings import visit_columns as columns
+from readings import visit_sums
 from readings.records import (
     Axis,
     Correction,
@@ -30,6 +31,7 @@ from readings.records import (
     text_sha256,
 )
 from readings.visit_errors import VisitError, sentences
+from readings.visit_limits import MOST_ROWS
 from readings.visit_queries import VisitQueries
 
 
@@ -60,9 +62,16 @@ class VisitKeeping(VisitQueries):
     # What a call returns is read back before the commit: once committed, it cannot fail any more.
 
     def _add(self, table: str, row: Mapping[str, columns.Cell]) -> int:
+        number = self._insert(table, row)
+        visit_sums.seal(self._connection, table, "WHERE rowid = ?", number)
+        return number
+
+    def _insert(self, table: str, row: Mapping[str, columns.Cell]) -> int:
         number = self._connection.execute(insert(table, row), row).lastrowid
         if number is None:
             raise VisitError(f"{self.path} did not keep a row of {table}")
+        if number > MOST_ROWS:
+            raise VisitError(f"{self.path} takes no more {table}; go on in a new visit")
         return number
 
     def add_instrument(
@@ -143,7 +152,8 @@ class VisitKeeping(VisitQueries):
         with self._writing():
             run = self._add("runs", row)
             for step in planned:
-                self._add("steps", {"run": run} | step)
+                self._insert("steps", {"run": run} | step)
+            visit_sums.seal(self._connection, "steps", "WHERE run = ?", run)
             return self.run(run)
 
     def resume_run(

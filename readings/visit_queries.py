@@ -21,8 +21,9 @@ from readings.records import (
     Step,
     Tally,
 )
+from readings.soundness import Soundness
 from readings.visit_columns import Cell
-from readings.visit_errors import VisitError, sentences
+from readings.visit_errors import NotAVisitError, sentences
 from readings.visit_lock import WriterLock
 
 _RUNS = """
@@ -59,15 +60,23 @@ WHERE (?1 IS NULL OR showings.run = ?1) AND (?2 OR withdrawals.id IS NULL)
 AND (?3 IS NULL OR tallies.id = ?3) ORDER BY tallies.id
 """
 
+_SOUND = Soundness()
+
 
 class VisitQueries:
     """What both readers and the writer of a visit may ask."""
 
     def __init__(
-        self, path: Path, connection: sqlite3.Connection, lock: WriterLock | None = None
+        self,
+        path: Path,
+        connection: sqlite3.Connection,
+        lock: WriterLock | None = None,
+        soundness: Soundness = _SOUND,
     ) -> None:
         """Kept by `Visit.create` and `Visit.open`; nothing else makes one."""
         self.path = path
+        self.soundness = soundness
+        """Whether the file was as it was written when it was opened, and what is left out."""
         self._connection = connection
         self._lock = lock
 
@@ -92,6 +101,14 @@ class VisitQueries:
         # All at once: an open cursor would hold up the writer.
         with sentences(self.path):
             return self._connection.execute(sql, values).fetchall()
+
+    def _one(self, kind: str, sql: str, number: int, *values: Cell) -> sqlite3.Row:
+        """The row with this number, which comes last in the statement."""
+        # SQLite numbers no row beyond these.
+        found = self._all(sql, *values, number) if abs(number) < 2**63 else []
+        if not found:
+            raise NotAVisitError(f"{self.path} has no {kind} {number}")
+        return found[0]
 
     def about(self) -> About:
         """The display, its settings, the place, and when the visit began."""
@@ -137,10 +154,7 @@ class VisitQueries:
 
     def run(self, run: int) -> Run:
         """One run."""
-        found = self._all(_RUNS, run)
-        if not found:
-            raise VisitError(f"{self.path} has no run {run}")
-        return rows.run(found[0])
+        return rows.run(self._one("run", _RUNS, run))
 
     def resumed(self, run: int) -> list[datetime]:
         """When a run was taken up again after it was left, in order."""
@@ -206,10 +220,8 @@ class VisitQueries:
 
     def showing(self, showing: int) -> Showing:
         """One showing."""
-        found = self._all("SELECT * FROM showings WHERE id = ?", showing)
-        if not found:
-            raise VisitError(f"{self.path} has no showing {showing}")
-        return rows.showing(found[0])
+        sql = "SELECT * FROM showings WHERE id = ?"
+        return rows.showing(self._one("showing", sql, showing))
 
     def readings(self, run: int | None = None, *, replaced: bool = False) -> list[Reading]:
         """The current readings of one run, or of all, by step; replaced ones too on request."""
@@ -217,10 +229,7 @@ class VisitQueries:
 
     def reading(self, reading: int) -> Reading:
         """One reading, current or replaced."""
-        found = self._all(_READINGS, None, True, reading)
-        if not found:
-            raise VisitError(f"{self.path} has no reading {reading}")
-        return rows.reading(found[0])
+        return rows.reading(self._one("reading", _READINGS, reading, None, True))
 
     def notes(self, run: int | None = None) -> list[Note]:
         """The notes of one run, or all of the visit, in the order in which they were written."""
@@ -243,7 +252,4 @@ class VisitQueries:
 
     def tally(self, tally: int) -> Tally:
         """One tally, withdrawn or not."""
-        found = self._all(_TALLIES, None, True, tally)
-        if not found:
-            raise VisitError(f"{self.path} has no tally {tally}")
-        return rows.tally(found[0])
+        return rows.tally(self._one("tally", _TALLIES, tally, None, True))

@@ -30,7 +30,7 @@ def mapping(row: sqlite3.Row, column: str) -> dict[str, Any]:
     """A JSON object as kept."""
     try:
         return dict(_json(row[column]))
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, RecursionError):
         raise _damage(row, column) from None
 
 
@@ -47,7 +47,7 @@ def matrix(row: sqlite3.Row) -> tuple[float, ...]:
     """The nine numbers of a correction."""
     try:
         numbers = _json(row["matrix"])
-    except ValueError:
+    except (ValueError, RecursionError):
         raise _damage(row, "matrix") from None
     if not all(_is_number(number) for number in numbers):
         raise _damage(row, "matrix")

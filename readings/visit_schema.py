@@ -1,4 +1,7 @@
-"""How a visit file is marked, made and recognised."""
+"""How a visit file is marked, made, recognised, and brought up to date.
+
+Version 2 keeps a check sum of every row; version 1 had none, and its early files lack a column.
+"""
 
 from __future__ import annotations
 
@@ -8,10 +11,12 @@ from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
-from readings.visit_errors import VisitError
+from readings import visit_sums
+from readings.visit_errors import NotAVisitError, VisitError
 
 APPLICATION_ID = 0x4C495446  # "LITF", by which a visit is told from any other SQLite file
-VERSION = 1
+VERSION = 2
+BEFORE_SUMS = 1
 TABLES = (
     "visit",
     "instruments",
@@ -26,15 +31,19 @@ TABLES = (
     "tallies",
     "withdrawals",
 )
+"""What is kept, each table after those that its rows refer to."""
 
-_LATER = {
-    ("corrections", "fit"): """
+_FIT = """
+    fit TEXT NOT NULL DEFAULT '{}' CONSTRAINT "what a correction was made of is a JSON object"
+        CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END),"""
+"""The column of `corrections` that early visits of version 1 lack, as the schema has it."""
+_ADD_FIT = """
 ALTER TABLE corrections ADD COLUMN fit TEXT NOT NULL DEFAULT '{}'
     CONSTRAINT "what a correction was made of is a JSON object"
     CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END)
 """
-}
-"""Columns that early visits of this version lack; the last ones of their tables."""
+
+_OBJECTS = "SELECT type, name, tbl_name, sql FROM sqlite_schema"
 
 # The third trigger is for INSERT OR REPLACE, which deletes a row without asking the second.
 _APPEND_ONLY = """
@@ -51,65 +60,114 @@ BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is overwr
 def make(connection: sqlite3.Connection) -> None:
     """Lay the tables of a visit into an empty database."""
     script = (files("readings") / "visit_schema.sql").read_text(encoding="utf-8")
-    triggers = "".join(_APPEND_ONLY.format(table=table) for table in TABLES)
+    tables = (*TABLES, visit_sums.TABLE)
+    triggers = "".join(_APPEND_ONLY.format(table=table) for table in tables)
     marks = f"PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {VERSION};"
     connection.executescript(f"BEGIN; {script} {triggers} {marks} COMMIT;")  # one sync, not sixty
 
 
-def recognise(connection: sqlite3.Connection, path: Path) -> None:
-    """Make sure that this is a visit, of a version known here, and whole."""
+def recognise(connection: sqlite3.Connection, path: Path) -> int:
+    """Make sure that this is a visit, with the tables of a version known here and nothing else.
+
+    What a database of another hand may bring along, such as views and triggers, is compared before
+    anything of it can run.
+
+    Returns:
+        the version of the visit.
+    """
     if _pragma(connection, "application_id") != APPLICATION_ID:
-        raise VisitError(f"{path} is a file of another program, not a visit file")
+        raise NotAVisitError(f"{path} is a file of another program, not a visit file")
     version = _pragma(connection, "user_version")
-    if version != VERSION:
-        raise VisitError(
-            f"{path} was written by a newer Litfield (visit version {version};"
-            f" this one knows {VERSION}); open it there"
-            if isinstance(version, int) and version > VERSION
-            else f"{path} carries no valid visit version; it is damaged"
-        )
-    if _pragma(connection, "quick_check") != "ok":
-        raise VisitError(f"{path} is damaged or cut short; use a copy of it")
-    tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master")}
-    if not tables.issuperset(TABLES) or not connection.execute("SELECT 1 FROM visit").fetchone():
+    if version not in {BEFORE_SUMS, VERSION}:
+        if isinstance(version, int) and version > VERSION:
+            raise NotAVisitError(
+                f"{path} was written by a newer Litfield (visit version {version};"
+                f" this one knows {VERSION}); open it there"
+            )
+        raise VisitError(f"{path} carries no valid visit version; it is damaged")
+    found = _objects(connection)
+    known = _own_objects(version)
+    for (kind, name), text in found.items():
+        if (kind, name) not in known:
+            raise NotAVisitError(
+                f"{path} holds the {kind} {name:.60}, which no visit has, so it is not opened"
+            )
+        if text not in known[kind, name]:
+            raise VisitError(f"{path} is damaged: its {kind} {name} is not that of a visit")
+    if found.keys() != known.keys():
         raise VisitError(f"{path} is damaged: part of the visit is missing")
-    # The quick check looks at each row by itself, and at no name of a column.
-    if not _same(_columns(connection), _own_columns()):
-        raise VisitError(f"{path} is damaged: its columns are not those of a visit")
-    lost = connection.execute("PRAGMA foreign_key_check").fetchone()
-    if lost is not None:
-        raise VisitError(f"{path} is damaged: a row of {lost[0]} refers to a row that is missing")
+    return version
 
 
-def grow(connection: sqlite3.Connection) -> None:
-    """Give an early visit, open for writing, the columns that came later. Nothing kept changes."""
-    columns = _columns(connection)
-    for (table, column), statement in _LATER.items():
-        if column not in columns[table]:
-            connection.execute(statement)
+def grow(connection: sqlite3.Connection, version: int) -> None:
+    """Give a visit of an earlier version, open for writing, what came later, all in one commit.
+
+    Nothing kept changes. Its rows get their check sums as they stand now.
+    """
+    if version == VERSION:
+        return
+    connection.execute("BEGIN IMMEDIATE")
+    if _objects(connection)["table", "corrections"] == ("corrections", _early_corrections()):
+        connection.execute(_ADD_FIT)
+    for _, sql in _sums_objects():
+        connection.execute(sql)
+    for table in TABLES:
+        visit_sums.seal(connection, table)
+    connection.execute(f"PRAGMA user_version = {VERSION}")
+    connection.execute("COMMIT")
 
 
-def _same(found: dict[str, list[str]], own: dict[str, list[str]]) -> bool:
-    """Whether the columns are those of a visit, or of one before some came later."""
-    return all(
-        found[table] == columns
-        or found[table] == [name for name in columns if (table, name) not in _LATER]
-        for table, columns in own.items()
-    )
+_Object = tuple[str, str]
+"""The kind of a database object, and its name."""
+_Text = tuple[str, str | None]
+"""The table that it belongs to, and the statement that made it."""
 
 
-def _columns(connection: sqlite3.Connection) -> dict[str, list[str]]:
-    return {
-        table: [row[1] for row in connection.execute(f"PRAGMA table_info({table})")]
-        for table in TABLES
-    }
+def _objects(connection: sqlite3.Connection) -> dict[_Object, _Text]:
+    most = len(_made()) + 1  # of a file with endless many, one too many is enough
+    rows = connection.execute(_OBJECTS + " LIMIT ?", (most,))
+    return {(kind, name): (table, sql) for kind, name, table, sql in rows}
 
 
 @cache
-def _own_columns() -> dict[str, list[str]]:
+def _made() -> dict[_Object, _Text]:
+    """All of a new visit."""
     with closing(sqlite3.connect(":memory:", isolation_level=None)) as connection:
         make(connection)
-        return _columns(connection)
+        rows = connection.execute(_OBJECTS)
+        return {(kind, name): (table, sql) for kind, name, table, sql in rows}
+
+
+@cache
+def _own_objects(version: int) -> dict[_Object, frozenset[_Text]]:
+    """All that a visit of a version has, each with every text that it was ever made with."""
+    known = {
+        key: frozenset({text})
+        for key, text in _made().items()
+        if version == VERSION or text[0] != visit_sums.TABLE
+    }
+    early = ("corrections", _early_corrections())
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as connection:
+        connection.execute(early[1])
+        connection.execute(_ADD_FIT)
+        grown = _objects(connection)["table", "corrections"]
+    known["table", "corrections"] |= {grown, early} if version == BEFORE_SUMS else {grown}
+    return known
+
+
+def _early_corrections() -> str:
+    """The statement that made `corrections` before it had its last column."""
+    return str(_made()["table", "corrections"][1]).replace(_FIT, "", 1)
+
+
+def _sums_objects() -> list[tuple[str, str]]:
+    """What version 2 added: kinds and statements, the table first."""
+    added = [
+        (kind, sql)
+        for (kind, _), (table, sql) in _made().items()
+        if table == visit_sums.TABLE and sql is not None
+    ]
+    return sorted(added, key=lambda each: each[0] != "table")
 
 
 def _pragma(connection: sqlite3.Connection, name: str) -> object:

@@ -1,4 +1,4 @@
--- The visit file, version 1. A constraint's name is what the operator reads when it fails.
+-- The visit file, version 2. A constraint's name is what the operator reads when it fails.
 -- Every table only grows: visit_schema.py adds the triggers that refuse UPDATE and DELETE.
 
 CREATE TABLE visit (
@@ -214,3 +214,13 @@ CREATE TRIGGER tallies_are_withdrawn_once BEFORE INSERT ON withdrawals
 WHEN EXISTS (SELECT 1 FROM withdrawals WHERE tally = NEW.tally)
 BEGIN SELECT RAISE(ABORT, 'that tally has been withdrawn already'); END;
 CREATE INDEX withdrawals_of_a_tally ON withdrawals (tally);
+
+-- One row for each row of the tables above, kept together with it: visit_sums.py says of what.
+CREATE TABLE check_sums (
+    id INTEGER PRIMARY KEY,
+    kept_in TEXT NOT NULL,
+    row INTEGER NOT NULL,
+    step INTEGER,
+    sha256 TEXT NOT NULL CONSTRAINT "a SHA-256 has 64 hexadecimal digits"
+        CHECK (length(sha256) = 64 AND sha256 NOT GLOB '*[^0-9a-f]*')
+) STRICT;

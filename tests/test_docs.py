@@ -17,7 +17,7 @@ from player.cli import COMMANDS
 from player.described import parse
 from player.meters.instrument_file import InstrumentDescription
 from player.meters.text import parse_reading
-from readings import visit_schema
+from readings import visit_schema, visit_sums
 from readings.findings import FINDINGS
 from readings.visit_errors import from_database
 from sequences import each, grammar, loading, model, problems, reads
@@ -245,7 +245,7 @@ def test_the_visit_page_describes_every_table_and_column_of_a_visit():
         visit_schema.make(connection)
         columns = {
             name: [row[1] for row in connection.execute(f"PRAGMA table_info({name})")]
-            for name in visit_schema.TABLES
+            for name in (*visit_schema.TABLES, visit_sums.TABLE)
         }
     finally:
         connection.close()

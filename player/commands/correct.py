@@ -41,9 +41,10 @@ def command(
     """
     from readings.correction.matrix import CorrectionError
     from readings.correction.paired import keep, make
-    from readings.visit import Visit
+    from readings.visit import Visit, require_sound
 
     with Visit.open(visit_path, write=not look) as visit:
+        require_sound(visit.path, visit.soundness)
         meter, reference = _sides(visit, run, reference_run)
         try:
             made = make(meter, reference)

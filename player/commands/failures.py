@@ -12,14 +12,24 @@ from readings.findings import FindingError
 from readings.report import ReportError
 from readings.table import TableError
 from readings.visit import VisitError
+from readings.visit_errors import NotAVisitError
 from sequences.model import SequenceError
+
+_BAD_INPUT = (
+    PatternError,
+    SequenceError,
+    SimulatedError,
+    TableError,
+    FindingError,
+    NotAVisitError,
+)
 
 
 def told(error: BaseException) -> tuple[str, int]:
     """The sentence for stderr and the exit code."""
     if isinstance(error, CommandError):
         return str(error), error.code
-    if isinstance(error, (PatternError, SequenceError, SimulatedError, TableError, FindingError)):
+    if isinstance(error, _BAD_INPUT):
         listed = isinstance(error, SequenceError)  # its lines are a list, not sentences
         code = NOT_FINISHED if _refused_by_the_disk(error) else BAD_INPUT
         return str(error) if listed else _sentence(str(error)), code

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from player.commands.common import count, require_file, say
+from player.outcome import NOT_FINISHED, CommandError
 
 
 @click.command()
@@ -13,9 +14,13 @@ from player.commands.common import count, require_file, say
     "--to", "target", metavar="FILE.csv|FILE.xlsx", required=True, help="the table to write"
 )
 def command(visit: str, target: str) -> None:
-    """All readings of VISIT as a table, replaced ones too."""
+    """All readings of VISIT as a table, replaced ones too.
+
+    Of a damaged visit, the table holds what is whole, and says what is left out.
+    """
     from pathlib import Path
 
+    from player.visits import damage_told
     from readings.table import write_table
     from readings.visit import Visit
 
@@ -24,3 +29,7 @@ def command(visit: str, target: str) -> None:
         write_table(opened, target)
         number = len(opened.readings(replaced=True))
     say(f"{count(number, 'reading')} written to {target}.")
+    if unseen := opened.soundness.unseen():
+        say(f"{visit}: {unseen}")
+    if damage := damage_told(visit, opened.soundness, target):
+        raise CommandError(damage, NOT_FINISHED)

@@ -20,6 +20,7 @@ def command(visits: tuple[str, ...], target: str) -> None:
         raise CommandError("Name the visit file to report on.")
     from pathlib import Path
 
+    from player.visits import damage_told
     from readings.report import gather, named_twice, print_findings, write_contents
 
     paths = [Path(visit) for visit in visits]
@@ -32,14 +33,19 @@ def command(visits: tuple[str, ...], target: str) -> None:
             print_findings(each.findings, console())
     for path in written:
         say(f"Written: {path}")
+    for each in contents:
+        if unseen := each.soundness.unseen():
+            say(f"{each.file}: {unseen}")
+    amiss = [damage_told(each.file, each.soundness, "the report") for each in contents]
     failed = [
         f"{failed.finding} of {each.file} ({failed.why})"
         for each in contents
         for failed in each.not_worked_out
     ]
     if failed:
-        raise CommandError(
+        amiss.append(
             f"Not worked out, for an error of this program: {'; '.join(failed)}. "
-            "All else of the report is written.",
-            NOT_FINISHED,
+            "All else of the report is written."
         )
+    if any(amiss):
+        raise CommandError("\n".join(filter(None, amiss)), NOT_FINISHED)

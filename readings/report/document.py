@@ -44,6 +44,8 @@ def _visit(contents: VisitContents, findings: str) -> dict[str, object]:
         "settings": contents.about.settings,
         "place": contents.about.place,
         "created_at": _time(contents.about.created_at),
+        "check_summed": contents.soundness.check_summed,
+        "damage": contents.soundness.sentences(),
         "instruments": [_instrument(instrument) for instrument in contents.instruments],
         "corrections": [_correction(correction) for correction in contents.corrections],
         "runs": [_run(run) for run in contents.runs],

@@ -9,6 +9,7 @@ from pathlib import Path
 from readings.evidence import Measured, evidence
 from readings.findings import FINDINGS, Finding, findings_from
 from readings.records import About, Correction, Instrument, Note, Run, Showing, Skip, Step, Tally
+from readings.soundness import Soundness
 from readings.table import sheet
 from readings.visit import Visit
 from readings.workbook import Sheet
@@ -91,6 +92,8 @@ class VisitContents:
     table: Sheet
     """All readings, replaced ones too, as `readings.table` has them."""
     not_worked_out: list[NotWorkedOut] = field(default_factory=list)
+    soundness: Soundness = field(default_factory=Soundness)
+    """Whether the file is as it was written; what is damaged in it is in nothing of the above."""
 
     def readings(self) -> list[Measured]:
         """All current readings, run by run."""
@@ -150,6 +153,7 @@ def gather(path: Path) -> VisitContents:
             findings=findings,
             table=sheet(visit, Path(path).stem),
             not_worked_out=not_worked_out,
+            soundness=visit.soundness,
         )
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from readings.findings import FINDINGS
+from readings.ranges import ranges
 from readings.report.gather import RunContents, VisitContents
-from readings.report.telling import ranges
 
 MOST_STEPS = 4
 """Steps that are named one by one where they were not read."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from patterns.plain import plain
+from readings.ranges import ranges
 from readings.report import telling
 from readings.report.changes import HEADS as CHANGES
 from readings.report.changes import changes_of
@@ -31,7 +32,7 @@ def page(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
     )
     environment.filters |= {
         "time": telling.time_text,
-        "ranges": telling.ranges,
+        "ranges": ranges,
         "pairs": telling.pairs_text,
         "specified": telling.specified_text,
         "cell": cell,
@@ -54,6 +55,7 @@ def page(visits: Sequence[Told], beside: Sequence[SideBySide]) -> bytes:
         visits_note=note_of([visit.contents for visit in visits]),
         run_text=telling.run_text,
         simulated=telling.simulated_text,
+        damage=telling.damage_texts,
         heads=HEADS,
         style=(FOLDER / "report.css").read_text("utf-8"),
         guard_counts=telling.guard_counts_text,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from readings.findings import Finding
+from readings.ranges import ranges
 from readings.report import telling
 from readings.report.appendix import appendix
 from readings.report.changes import HEADS as CHANGES
@@ -69,6 +70,8 @@ def _beside(sheet: Sheet, visits: Sequence[Told], beside: Sequence[SideBySide]) 
         sheet.text(each.summary.in_short(), 8.5, indent=4)
         if simulated := telling.simulated_text(each.contents):
             sheet.text(simulated, 8.5, indent=4, bold=True, ink=WARN)
+        for sentence in telling.damage_texts(each.contents):
+            sheet.text(sentence, 8.5, indent=4, bold=True, ink=WARN)
     sheet.gap(2)
     sheet.text(" ".join(changes.lead), 9)
     for sure, head in CHANGES.items():
@@ -115,6 +118,8 @@ def _visit(sheet: Sheet, visit: Told, which: str, *, noted: bool) -> None:
         sheet.text(f"Settings: {about.settings}", 8.5, ink=SOFT)
     if simulated := telling.simulated_text(contents):
         sheet.text(simulated, 8.5, bold=True, ink=WARN)
+    for sentence in telling.damage_texts(contents):
+        sheet.text(sentence, 8.5, bold=True, ink=WARN)
     sheet.gap(3)
     _front(sheet, visit, noted=noted)
     for topic in visit.topics:
@@ -204,7 +209,7 @@ def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture], undrawn: Seq
         if finding.warnings:
             _warnings(sheet, finding)
     for method, runs in topic.methods().items():
-        which = f", run {telling.ranges(runs)}" if len(topic.methods()) > 1 else ""
+        which = f", run {ranges(runs)}" if len(topic.methods()) > 1 else ""
         sheet.named(f"Method{which}", telling.light_unit(method))
     sheet.named("Source", f"{topic.findings[0].source}.")
     sheet.named("Readings used", telling.from_where(topic.findings))

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from datetime import datetime
-from itertools import groupby
 
 from readings.correction.applied import doubts_of
 from readings.evidence import Measured
 from readings.findings import Finding
+from readings.ranges import ranges
 from readings.records import Correction, Instrument, Run
 from readings.report.gather import RunContents, VisitContents
 
@@ -24,16 +24,6 @@ SPECIFIED = {
     "luminance_noise": "repeats within {value} cd/m² in the dark",
     "chromaticity_repeatability": "x, y repeat within {value}",
 }
-
-
-def ranges(numbers: Iterable[int]) -> str:
-    """Numbers as people list them: `1–3, 7`."""
-    texts = []
-    ordered = enumerate(sorted(numbers))
-    for _, group in groupby(ordered, key=lambda pair: pair[1] - pair[0]):
-        run = [number for _, number in group]
-        texts.append(f"{run[0]}–{run[-1]}" if len(run) > 1 else f"{run[0]}")
-    return ", ".join(texts)
 
 
 def condition_text(condition: str) -> str:
@@ -57,6 +47,12 @@ def simulated_text(contents: VisitContents) -> str:
         f"In run {ranges(simulated)} the display is simulated: what was read there says nothing "
         "about a real one."
     )
+
+
+def damage_texts(contents: VisitContents) -> list[str]:
+    """What the front page says of a damaged file, or of one whose damage could not be seen."""
+    unseen = contents.soundness.unseen()
+    return [*contents.soundness.sentences(), *([unseen] if unseen else [])]
 
 
 def time_text(at: datetime) -> str:

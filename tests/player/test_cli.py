@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 import subprocess
 import sys
@@ -200,7 +201,7 @@ def test_a_wrong_visit_is_refused_before_the_cautions(
 ) -> None:
     path = tmp_path / "notes.txt"
     path.write_text("measured on the lobby wall")
-    assert run(["play", "greyscale-11", "--visit", str(path)]) == 1
+    assert run(["play", "greyscale-11", "--visit", str(path)]) == 2
     assert capfd.readouterr().err == f"{path} is not a visit file.\n"
 
 
@@ -210,14 +211,22 @@ def test_a_visit_that_may_not_be_written_is_told_from_a_folder_that_may_not(
     path = tmp_path / "lobby.visit"
     Visit.create(path, display="lobby wall").close()
     # whoever is root may do everything, so the answer of the system is made up
-    refused = path
-    monkeypatch.setattr("player.visits.os.access", lambda asked, _: Path(asked) != refused)
+    refused = (path, os.W_OK)
+    monkeypatch.setattr(
+        "readings.visit_errors._may", lambda asked, how: (Path(asked), how) != refused
+    )
     play = ["play", "greyscale-11", "--visit", str(path)]
     assert run(play) == 1
-    assert capfd.readouterr().err.startswith(f"You may not read and write {path};")
-    refused = tmp_path
+    assert capfd.readouterr().err.startswith(f"{path} is read-only for this user, so nothing can")
+    refused = (path, os.R_OK)
     assert run(play) == 1
-    assert capfd.readouterr().err.startswith(f"You may not write into {tmp_path}, where")
+    assert capfd.readouterr().err.startswith(f"{path} may not be read by this user:")
+    refused = (tmp_path, os.W_OK)
+    assert run(play) == 1
+    told = (
+        f"The folder {tmp_path} may not be written by this user, and lobby.visit keeps its journal"
+    )
+    assert capfd.readouterr().err.startswith(told)
 
 
 def test_a_sequence_file_of_almost_the_same_name_is_suggested(
@@ -269,7 +278,7 @@ def test_a_disk_that_fills_up_during_a_run_loses_nothing_that_was_kept(
     sequence = tmp_path / "many.yaml"
     sequence.write_text(
         HEAD
-        + "  - each: {level: {from: 0 %, to: 100 %, step: 0.1 %}}\n"
+        + "  - each: {level: {from: 0 %, to: 100 %, step: 0.2 %}}\n"
         + "    show: {field: {}}\n    read: luminance\n"
     )
     path = small_disk / "lobby.visit"
@@ -285,7 +294,7 @@ def test_a_disk_that_fills_up_during_a_run_loses_nothing_that_was_kept(
             runs = visit.runs()
             kept = len(visit.readings(runs[0].id)) if runs else 0
     (small_disk / "ballast").unlink()
-    assert run(arguments) == 1, "1,001 readings do not fit on this disk either"
+    assert run(arguments) == 1, "501 readings do not fit on this disk either"
     with Visit.open(path, write=False) as visit:
         assert len(visit.readings(1)) > kept
 

@@ -176,7 +176,7 @@ WRONG: dict[str, tuple[Make, list[str], int, str]] = {
         2,
         "There is no correction: Run 1 and run 2 were read with the same instrument, spot meter:",
     ),
-    "no such run": (only_spot, ["--run", "7"], 1, "lobby.visit has no run 7."),
+    "no such run": (only_spot, ["--run", "7"], 2, "lobby.visit has no run 7."),
     "nothing there": (nothing, [], 2, "No reference has read the colours"),
 }
 
@@ -198,7 +198,7 @@ def test_what_cannot_be_is_one_plain_sentence(
 def test_a_visit_that_is_not_there_is_told(
     tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    assert run(["correct", str(tmp_path / "none.visit")]) == 1
+    assert run(["correct", str(tmp_path / "none.visit")]) == 2
     assert "none.visit" in capfd.readouterr().err
 
 

@@ -18,6 +18,7 @@ from readings.records import PlannedStep
 from readings.report import write_report
 from readings.table import write_csv
 from readings.visit import Visit, VisitError
+from tests.readings.early_visit import write_early
 from tests.readings.paired_run import ERROR, REFERENCE, keep, light_of, meters, paired, start
 
 WHITE, BLACK = (255, 255, 255), (0, 0, 0)
@@ -270,21 +271,20 @@ def test_a_visit_of_before_corrections_kept_their_fit_is_read_and_grows_when_wri
         from_instrument=spot, to_instrument=reference, matrix=np.eye(3).ravel(), method="by hand"
     )
     visit.close()
-    with closing(sqlite3.connect(visit.path, isolation_level=None)) as connection:
-        connection.execute("ALTER TABLE corrections DROP COLUMN fit")
-    before = visit.path.read_bytes()
-    with Visit.open(visit.path, write=False) as early:
+    path = write_early(visit.path, visit.path.with_name("early.visit"), fit="none")
+    before = path.read_bytes()
+    with Visit.open(path, write=False) as early:
         assert [each.fit for each in early.corrections()] == [{}]
         assert len(evidence(early)) == 12
-    assert visit.path.read_bytes() == before
+    assert path.read_bytes() == before
     for _ in range(2):
-        with Visit.open(visit.path, write=True) as grown:
+        with Visit.open(path, write=True) as grown:
             made = correct(grown)
-    with Visit.open(visit.path, write=False) as late:
+    with Visit.open(path, write=False) as late:
         assert [bool(each.fit) for each in late.corrections()] == [False, True, True]
         assert late.corrections()[-1] == made
     with (
-        closing(sqlite3.connect(visit.path)) as connection,
+        closing(sqlite3.connect(path)) as connection,
         pytest.raises(sqlite3.IntegrityError, match="what a correction was made of is a JSON obj"),
     ):
         connection.execute(

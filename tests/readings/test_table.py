@@ -115,6 +115,7 @@ def test_a_row_says_all_about_its_reading(visit: Visit, tmp_path: Path) -> None:
             "replaced": "0",
             "notes": "",
             "run_notes": "",
+            "left_out": "",
         }
     ]
 

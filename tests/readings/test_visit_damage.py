@@ -1,35 +1,49 @@
-"""A visit whose content changed on the disk is called damaged, in one sentence."""
+"""What changed on the disk is named and left out of a visit; the rest of it is given."""
 
+import csv
+import json
 import re
 import sqlite3
 from contextlib import closing
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
 
 from readings.evidence import evidence
 from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
-from readings.report import write_report
+from readings.report import gather, write_report
+from readings.soundness import Soundness
 from readings.table import write_table
 from readings.visit import Visit, VisitError
+from tests.readings.early_visit import write_early
+
+PLAN = PlannedRun(
+    sequence_title="Lobby wall",
+    sequence_text="title: Lobby wall\n",
+    sequence_source="lobby.yaml",
+    condition="",
+    signal_asked={},
+    signal_shown={"transfer": "pq"},
+    canvas=(3840, 2160),
+    output="simulated",
+)
+SUM_OF_1 = f"UPDATE check_sums SET sha256 = '{'a' * 64}' WHERE kept_in = 'readings' AND row = 1"  # noqa: S608
+HEAD = (
+    "The head of the visit does not match its check sum: its display, settings, place and time "
+    "are given as they stand and may be wrong."
+)
+ALL_OF_1 = "event 1, steps 1–3, showings 1–3, readings 1–3, presses 1–3, withdrawal 1"
+OUT = "does not match its check sum and is left out"
+STEP = PlannedStep(label="White", kind="field", parameters={}, quantity="luminance")
+TALLIED = PlannedStep(label="Zones", kind="moving-box", parameters={}, quantity="tally")
+SHOWN = Shown(inks={"level": (1, 2, 3)}, frame_sha256="ab" * 32, facts={}, guard="unknown")
 
 
 @pytest.fixture
 def visit(tmp_path: Path) -> Path:
     """One run with one reading, two meters and a correction between them."""
     path = tmp_path / "lobby.visit"
-    plan = PlannedRun(
-        sequence_title="Lobby wall",
-        sequence_text="title: Lobby wall\n",
-        sequence_source="lobby.yaml",
-        condition="",
-        signal_asked={},
-        signal_shown={"transfer": "pq"},
-        canvas=(3840, 2160),
-        output="simulated",
-    )
-    step = PlannedStep(label="White", kind="field", parameters={}, quantity="luminance")
-    shown = Shown(inks={"level": (1, 2, 3)}, frame_sha256="ab" * 32, facts={}, guard="unknown")
     with Visit.create(path, display="lobby wall") as made:
         known = Specification(luminance_floor=0.002)
         first = made.add_instrument("a", kind="typed", role="spot meter", specification=known)
@@ -40,7 +54,7 @@ def visit(tmp_path: Path) -> Path:
             matrix=[1, 0, 0, 0, 1, 0, 0, 0, 1],
             method="four colours",
         )
-        showing = made.keep_showing(made.start_run(plan, [step]).id, 1, shown)
+        showing = made.keep_showing(made.start_run(PLAN, [STEP]).id, 1, SHOWN)
         made.keep_reading(
             showing.id, Value(quantity="luminance", raw="1", luminance=1.0), instrument=first.id
         )
@@ -48,13 +62,16 @@ def visit(tmp_path: Path) -> Path:
 
 
 def damage(path: Path, *statements: str) -> None:
-    """Change what a visit never lets change."""
+    """Change what a visit never lets change, and leave its tables and triggers as they were."""
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
-        names = connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
-        for (name,) in names.fetchall():
+        triggers = connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+        kept = triggers.fetchall()
+        for name, _ in kept:
             connection.execute(f'DROP TRIGGER "{name}"')
         for statement in statements:
             connection.execute(statement)
+        for _, sql in kept:
+            connection.execute(sql)
 
 
 def told(path: Path, folder: Path) -> str:
@@ -66,39 +83,299 @@ def told(path: Path, folder: Path) -> str:
     return str(of_report.value)
 
 
-@pytest.mark.parametrize(
-    ("statement", "said"),
-    [
-        ("UPDATE runs SET id = 7", "a row of .* refers to a row that is missing"),
-        ("UPDATE steps SET number = 7", "a row of .* refers to a row that is missing"),
-        ("UPDATE showings SET id = 7", "a row of readings refers to a row that is missing"),
-        ("UPDATE readings SET instrument = 7", "a row of readings refers to a row that is"),
-        ("ALTER TABLE readings RENAME raw TO rbw", "its columns are not those of a visit"),
-        ("UPDATE readings SET raw = CAST(x'31ff' AS TEXT)", "its raw is not text"),
-        ("""UPDATE showings SET inks = '{"level": ["a", null, 1.5]}'""", "its inks reads"),
-        ("""UPDATE showings SET inks = '{"level": 5}'""", "its inks reads"),
-        ("""UPDATE showings SET facts = '{"area_percent": 1e400}'""", "its facts reads"),
-        ("""UPDATE runs SET signal_shown = '{"white": 1e400}'""", "its signal_shown reads"),
-        ("""UPDATE instruments SET specification = '{"luminance_floor": "x"}'""", "specification"),
-        ("""UPDATE instruments SET specification = '{"luminance_floor": 0}'""", "specification"),
-        ("""UPDATE corrections SET matrix = '[1,0,0,0,"x",0,0,0,1]'""", "its matrix reads"),
-        ("""UPDATE corrections SET fit = '{"luminance_residual": 1e400}'""", "its fit reads"),
-    ],
-)
-def test_content_that_cannot_be_is_damage(
+DEEP = '{"a":' * 1200 + "1" + "}" * 1200
+CHANGED = [
+    ("UPDATE runs SET id = 7", "a row of .* refers to a row that is missing"),
+    ("UPDATE steps SET number = 7", "a row of .* refers to a row that is missing"),
+    ("UPDATE showings SET id = 7", "a row of readings refers to a row that is missing"),
+    ("UPDATE readings SET instrument = 7", "a row of readings refers to a row that is"),
+    ("UPDATE readings SET raw = CAST(x'31ff' AS TEXT)", "is damaged or cut short"),
+    ("""UPDATE showings SET inks = '{"level": ["a", null, 1.5]}'""", "its inks reads"),
+    ("""UPDATE showings SET inks = '{"level": 5}'""", "its inks reads"),
+    ("""UPDATE showings SET facts = '{"area_percent": 1e400}'""", "its facts reads"),
+    (f"UPDATE showings SET facts = '{DEEP}'", "its facts reads"),  # noqa: S608
+    ("""UPDATE runs SET signal_shown = '{"white": 1e400}'""", "its signal_shown reads"),
+    ("""UPDATE instruments SET specification = '{"luminance_floor": "x"}'""", "specification"),
+    ("""UPDATE instruments SET specification = '{"luminance_floor": 0}'""", "specification"),
+    ("""UPDATE corrections SET matrix = '[1,0,0,0,"x",0,0,0,1]'""", "its matrix reads"),
+    ("""UPDATE corrections SET fit = '{"luminance_residual": 1e400}'""", "its fit reads"),
+]
+
+
+@pytest.mark.parametrize(("statement", "said"), CHANGED)
+def test_content_that_cannot_be_is_damage_of_a_visit_without_check_sums(
     visit: Path, tmp_path: Path, statement: str, said: str
 ) -> None:
+    early = write_early(visit, tmp_path / "early.visit")
+    damage(early, statement)
+    assert re.search(f"damaged.*{said}|{said}", told(early, tmp_path))
+
+
+@pytest.mark.parametrize(("statement", "_"), CHANGED)
+def test_content_that_cannot_be_is_left_out_of_a_visit_with_check_sums(
+    visit: Path, tmp_path: Path, statement: str, _: str
+) -> None:
     damage(visit, statement)
-    assert re.search(f"damaged: .*{said}", told(visit, tmp_path))
+    with Visit.open(visit, write=False) as opened:
+        assert opened.soundness.damaged
+        assert opened.soundness.left_out
+        write_table(opened, tmp_path / "lobby.csv")
+    assert gather(visit).soundness.left_out
+
+
+@pytest.mark.parametrize("version", [1, 2])
+@pytest.mark.parametrize(
+    "statement",
+    ["ALTER TABLE readings RENAME raw TO rbw", "ALTER TABLE notes ADD COLUMN more TEXT"],
+)
+def test_a_table_that_is_not_that_of_a_visit_is_damage(
+    visit: Path, tmp_path: Path, version: int, statement: str
+) -> None:
+    path = visit if version == 2 else write_early(visit, tmp_path / "early.visit")
+    damage(path, statement)
+    assert "damaged: its table " in told(path, tmp_path)
 
 
 def test_a_visit_that_is_whole_is_read_in_full(visit: Path, tmp_path: Path) -> None:
     damage(visit)
     write_report([visit], tmp_path / "report")
     with Visit.open(visit, write=False) as opened:
+        assert opened.soundness == Soundness()
         write_table(opened, tmp_path / "lobby.csv")
         assert [measured.luminance for measured in evidence(opened)] == [1.0]
         assert opened.corrections()[0].matrix == (1, 0, 0, 0, 1, 0, 0, 0, 1)
+
+
+@pytest.fixture
+def retaken(tmp_path: Path) -> Path:
+    """Two runs of three steps read one after the other; the second step of run 2 read twice.
+
+    Readings 1, 2 and 3 are of run 1; 4, 5, its retake 6, and 7 of run 2. Step 3 of run 2 counts.
+    """
+    path = tmp_path / "retaken.visit"
+    with Visit.create(path, display="lobby wall", place="harbour museum") as made:
+        meter = made.add_instrument(
+            "a", kind="typed", role="spot meter", specification=Specification()
+        )
+        for _ in range(2):
+            run = made.start_run(PLAN, [STEP, STEP, TALLIED]).id
+            for number in (1, 2):
+                showing = made.keep_showing(run, number, SHOWN).id
+                value = Value(
+                    quantity="luminance", raw=f"{run}{number}", luminance=10 * run + number
+                )
+                kept = made.keep_reading(showing, value, instrument=meter.id)
+                if (run, number) == (2, 2):
+                    made.keep_reading(showing, value, instrument=meter.id, replaces=kept.id)
+            showing = made.keep_showing(run, 3, SHOWN).id
+            for position in (1.0, 2.0, 3.0):
+                tally = made.keep_tally(
+                    showing, position_px=position, axis="vertical", direction="forward"
+                )
+            made.withdraw_tally(tally.id)
+            made.keep_reading(showing, Value(quantity="tally", raw="2", number=2))
+            made.keep_note("dark", run=run, step=3)
+            made.end_run(run, "finished")
+    return path
+
+
+def left(path: Path) -> tuple[list[str], list[int]]:
+    """What is told of a visit, and the readings that are left in it."""
+    with Visit.open(path, write=False) as visit:
+        return visit.soundness.sentences(), [reading.reading for reading in evidence(visit)]
+
+
+def test_a_whole_visit_has_nothing_to_tell(retaken: Path) -> None:
+    assert left(retaken) == ([], [1, 2, 3, 4, 6, 7])
+
+
+@pytest.mark.parametrize(
+    ("statement", "sentences", "readings"),
+    [
+        (
+            "UPDATE readings SET luminance = 12.5 WHERE id = 2",
+            [f"Reading 2 of run 1 {OUT}."],
+            [1, 3, 4, 6, 7],
+        ),
+        (
+            "UPDATE readings SET raw = 'x' WHERE id IN (1, 2)",
+            ["Readings 1–2 of run 1 do not match their check sums and are left out."],
+            [3, 4, 6, 7],
+        ),
+        (  # what was retaken does not come back
+            "UPDATE readings SET luminance = 12.5 WHERE id = 6",
+            [f"Reading 6 of run 2 {OUT}; left out with it: reading 5."],
+            [1, 2, 3, 4, 7],
+        ),
+        ("DELETE FROM readings WHERE id = 7", ["Reading 7 is missing."], [1, 2, 3, 4, 6]),
+        (
+            "UPDATE readings SET id = 9 WHERE id = 7",
+            [
+                "Reading 7 is missing.",
+                f"Reading 9 of run 2 {OUT}.",
+            ],
+            [1, 2, 3, 4, 6],
+        ),
+        (
+            SUM_OF_1,
+            [f"Reading 1 of run 1 {OUT}."],
+            [2, 3, 4, 6, 7],
+        ),
+        (
+            "UPDATE steps SET label = 'Black' WHERE run = 1 AND number = 2",
+            [f"Step 2 of run 1 {OUT}; left out with it: showing 2, reading 2."],
+            [1, 3, 4, 6, 7],
+        ),
+        (
+            "UPDATE runs SET sequence_text = 'title: Lobby hall' WHERE id = 1",
+            [f"Run 1 {OUT}; left out with it: {ALL_OF_1}."],
+            [4, 6, 7],
+        ),
+        (
+            "UPDATE instruments SET name = 'b'",
+            [f"Instrument 1 {OUT}; left out with it: readings 1–2, 4–6."],
+            [3, 7],
+        ),
+        (  # a count with a press lost is no count
+            "UPDATE tallies SET position_px = 9 WHERE id = 4",
+            [f"Press 4 of run 2 {OUT}; left out with it: reading 7."],
+            [1, 2, 3, 4, 6],
+        ),
+        (  # a press that was taken back does not come back
+            "DELETE FROM withdrawals WHERE id = 1",
+            ["Withdrawal 1 is missing; left out with it: readings 3, 7."],
+            [1, 2, 4, 6],
+        ),
+        (
+            "UPDATE notes SET text = 'bark' WHERE id = 1",
+            [f"Note 1 of run 1 {OUT}."],
+            [1, 2, 3, 4, 6, 7],
+        ),
+        (
+            "UPDATE visit SET place = 'harbour musem'",
+            [HEAD],
+            [1, 2, 3, 4, 6, 7],
+        ),
+    ],
+)
+def test_what_is_damaged_is_named_and_the_rest_is_given(
+    retaken: Path, statement: str, sentences: list[str], readings: list[int]
+) -> None:
+    damage(retaken, statement)
+    assert left(retaken) == (sentences, readings)
+
+
+def test_a_correction_that_is_damaged_is_named_and_its_readings_stand_as_read(visit: Path) -> None:
+    damage(visit, "UPDATE corrections SET matrix = '[2,0,0,0,2,0,0,0,2]'")
+    assert left(visit) == (
+        [f"Correction 1 {OUT}."],
+        [1],
+    )
+
+
+def flip(path: Path, at: int, bit: int) -> None:
+    """Change one bit of a file."""
+    content = bytearray(path.read_bytes())
+    content[at] ^= 1 << bit
+    path.write_bytes(content)
+
+
+def test_an_index_that_is_damaged_costs_no_reading(retaken: Path) -> None:
+    with closing(sqlite3.connect(retaken)) as connection:
+        (page,) = connection.execute(
+            "SELECT rootpage FROM sqlite_master WHERE name = 'readings_of_a_showing'"
+        ).fetchone()
+    # the count of cells of the index's page stands in its bytes 3 and 4
+    flip(retaken, (page - 1) * 4096 + 4, 0)
+    assert left(retaken) == (
+        ["The file is damaged, but all that was kept in it matches its check sums."],
+        [1, 2, 3, 4, 6, 7],
+    )
+
+
+def test_a_damaged_visit_is_not_written_any_more(retaken: Path) -> None:
+    damage(retaken, "UPDATE readings SET raw = 'x' WHERE id IN (1, 4)")
+    content = retaken.read_bytes()
+    with pytest.raises(
+        VisitError,
+        match="is damaged, so nothing more is kept in it; play into another file, and report on "
+        r"both: Reading 1 of run 1 does not match its check sum and is left out \(and 1 more\)$",
+    ):
+        Visit.open(retaken, write=True)
+    with (
+        Visit.open(retaken, write=False) as visit,
+        pytest.raises(VisitError, match="is damaged"),
+    ):
+        visit.copy_to(retaken.with_name("copy.visit"))
+    assert retaken.read_bytes() == content
+    assert [file.name for file in retaken.parent.iterdir()] == [retaken.name]
+
+
+def test_the_table_tells_what_is_left_out_of_it(retaken: Path, tmp_path: Path) -> None:
+    damage(
+        retaken,
+        "UPDATE readings SET raw = 'x' WHERE id = 6",
+        "UPDATE notes SET text = 'bark' WHERE id = 1",
+    )
+    with Visit.open(retaken, write=False) as visit:
+        write_table(visit, tmp_path / "lobby.csv")
+    with (tmp_path / "lobby.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["reading"] for row in rows] == ["1", "2", "3", "4", "7", "5", "6", ""]
+    assert [(row["run"], row["luminance_cd_m2"], row["left_out"]) for row in rows[4:]] == [
+        ("2", "", ""),
+        (
+            "2",
+            "",
+            f"Reading 5 of run 2 is left out with reading 6 of run 2, which {OUT[:28]}.",
+        ),
+        ("2", "", f"Reading 6 of run 2 {OUT}."),
+        ("", "", f"Note 1 of run 1 {OUT}."),
+    ]
+
+
+def test_the_report_begins_with_what_is_damaged(retaken: Path, tmp_path: Path) -> None:
+    damage(retaken, "UPDATE readings SET raw = 'x' WHERE id = 2")
+    write_report([retaken], tmp_path / "report")
+    sentence = f"Reading 2 of run 1 {OUT}."
+    page = (tmp_path / "report" / "report.html").read_text("utf-8")
+    assert page.index(sentence) < page.index("<section")
+    (found,) = json.loads((tmp_path / "report" / "findings.json").read_text("utf-8"))["visits"]
+    assert (found["check_summed"], found["damage"]) == (True, [sentence])
+
+
+@pytest.mark.parametrize("fit", ["made", "grown", "none"])
+def test_an_early_visit_is_read_and_gets_its_check_sums_when_it_is_opened_to_be_written(
+    visit: Path, tmp_path: Path, fit: str
+) -> None:
+    early = write_early(visit, tmp_path / "early.visit", fit=fit)
+    content = early.read_bytes()
+    with Visit.open(visit, write=False) as today, Visit.open(early, write=False) as before:
+        assert before.soundness == Soundness(check_summed=False)
+        assert "has no check sums" in before.soundness.unseen()
+        assert evidence(before) == evidence(today)
+    assert early.read_bytes() == content
+    Visit.open(early, write=True).close()
+    with Visit.open(early, write=False) as grown:
+        assert grown.soundness == Soundness()
+    damage(early, "UPDATE readings SET raw = 'x'")
+    assert left(early)[0] == [f"Reading 1 of run 1 {OUT}."]
+
+
+def test_the_check_sum_is_what_the_page_on_the_visit_file_says(visit: Path) -> None:
+    with closing(sqlite3.connect(visit)) as connection:
+        connection.row_factory = sqlite3.Row
+        row = dict(connection.execute("SELECT * FROM readings").fetchone())
+        text = json.dumps(
+            ["readings", {name: row[name] for name in sorted(row) if row[name] is not None}],
+            ensure_ascii=False,
+            separators=(",", ":"),
+        )
+        assert text.startswith('["readings",{"id":1,"instrument":1,"luminance":1.0,"quantity":')
+        kept = connection.execute(
+            "SELECT row, step, sha256 FROM check_sums WHERE kept_in = 'readings'"
+        ).fetchall()
+    assert [tuple(each) for each in kept] == [(1, None, sha256(text.encode()).hexdigest())]
 
 
 def test_names_that_are_no_longer_text_are_damage(visit: Path, tmp_path: Path) -> None:
