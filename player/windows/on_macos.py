@@ -39,11 +39,12 @@ def place_of(window: Any, cocoa: Any) -> tuple[int, int]:
     return round(frame.origin.x), round(_first_height(cocoa) - upper)
 
 
-def cover_screen(window: Any, cocoa: Any) -> None:
-    """Move a pyglet window that has its screen's size over it."""
-    screen = window.screen
-    lower = _first_height(cocoa) - (screen.y + screen.height)
-    window._nswindow.setFrameOrigin_(cocoa.NSPoint(screen.x, lower))
+def move(window: Any, x: int, y: int, cocoa: Any) -> None:
+    """Put the upper left corner of a pyglet window there, as CoreGraphics counts."""
+    nswindow = window._nswindow
+    frame = nswindow.contentRectForFrameRect_(nswindow.frame())
+    lower = _first_height(cocoa) - (y + frame.size.height)
+    nswindow.setFrameOrigin_(cocoa.NSPoint(x, lower))
 
 
 def _first_height(cocoa: Any) -> float:

@@ -12,6 +12,7 @@ from player.windows.board import EDGE, FAINT, GROUND, STRONG, SUNK, TEXT, Board,
 from player.windows.context import clear, framebuffer
 from player.windows.count_bars import draw_count
 from player.windows.marks import marked, marks_of
+from player.windows.placing import move
 from player.windows.step_list import ROW, ROWS, TOP
 from player.windows.thumbnail import thumbnail
 from player.windows.view import WORDS, View
@@ -42,9 +43,7 @@ class OperatorWindow:
             vsync=False,
             caption="Litfield",
         )
-        self.window.set_location(
-            screen.x + int(screen.width * 0.03), screen.y + int(screen.height * 0.05)
-        )
+        move(self.window, screen.x + int(screen.width * 0.03), screen.y + int(screen.height * 0.05))
         self._board: Board | None = None
         self._drawn: View | None = None
         self._frame: Frame | None = None

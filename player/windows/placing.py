@@ -21,12 +21,20 @@ def place_of(window: Any) -> tuple[int, int]:
     return int(x), int(y)
 
 
-def cover_screen(window: Any) -> bool:
-    """Ask to have a window over its screen again; False where nobody can be asked."""
+def move(window: Any, x: int, y: int) -> None:
+    """Put the window's upper left corner there, in the same coordinates."""
     if sys.platform == "darwin":
         from player.windows import on_macos
 
-        on_macos.cover_screen(window, _cocoa())
+        on_macos.move(window, x, y, _cocoa())
+        return
+    window.set_location(x, y)
+
+
+def cover_screen(window: Any) -> bool:
+    """Ask to have a window over its screen again; False where nobody can be asked."""
+    if sys.platform == "darwin":
+        move(window, window.screen.x, window.screen.y)
         return True
     return x11.cover_screen(window)
 

@@ -187,6 +187,20 @@ def test_a_window_of_macos_is_brought_over_its_screen_and_only_then_taken(
     require_whole(wall, (wall.width, wall.height), placing.place_of(window))
 
 
+def test_the_operator_window_of_macos_stands_where_it_is_put(
+    on_macos: Callable[[Cocoa], None],
+) -> None:
+    wall = Screen(x=1440, width=3840, height=2160)
+    cocoa = Cocoa(SHORT, wall)
+    on_macos(cocoa)
+    window = CocoaWindow(cocoa, wall, 1)  # where pyglet puts it first, by the window before
+    window.rect = Rect(1500, 300, 1353, 792)
+    placing.move(window, 43, 45)
+    # 792 rows from Cocoa's 900 - 45 - 792 = 63 upwards
+    assert (window.rect.origin.x, window.rect.origin.y) == (43, 63)
+    assert placing.place_of(window) == (43, 45)
+
+
 def test_a_window_of_macos_that_pyglet_finds_in_place_may_lie_elsewhere(
     on_macos: Callable[[Cocoa], None],
 ) -> None:
