@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from patterns.files.atomic import in_use
 from readings.visit_limits import LARGEST_FILE, LONGEST_ROW
 
 
@@ -129,18 +130,22 @@ def _constraint(error: sqlite3.Error, code: int) -> str:
 
 def from_system(error: OSError, path: Path) -> VisitError:
     """The sentence for what the operating system reported about the file at `path`."""
-    if error.errno in {errno.ENOSPC, errno.EDQUOT}:
-        return VisitError(f"the disk is full, so {path} was not written")
-    refused = error.errno in {errno.EROFS, errno.EACCES, errno.EPERM} and path.exists()
-    if refused and (why := unwritable(path)):
-        return VisitError(why)
-    if error.errno == errno.EROFS:
-        return VisitError(f"{path} lies on a disk that is read-only")
-    if error.errno in {errno.EACCES, errno.EPERM}:
-        return VisitError(f"the folder {path.parent} may not be written by this user")
-    if error.errno in {errno.ENOENT, errno.ENOTDIR}:
-        return VisitError(f"there is no folder {path.parent}")
-    return VisitError(f"{path} cannot be used: {error.strerror or error}")
+    refused = error.errno in {errno.EROFS, errno.EACCES, errno.EPERM}
+    if name := in_use(error):
+        sentence = f"{name} is open in another program; close it there"
+    elif error.errno in {errno.ENOSPC, errno.EDQUOT}:
+        sentence = f"the disk is full, so {path} was not written"
+    elif refused and path.exists() and (why := unwritable(path)):
+        sentence = why
+    elif error.errno == errno.EROFS:
+        sentence = f"{path} lies on a disk that is read-only"
+    elif refused:
+        sentence = f"the folder {path.parent} may not be written by this user"
+    elif error.errno in {errno.ENOENT, errno.ENOTDIR}:
+        sentence = f"there is no folder {path.parent}"
+    else:
+        sentence = f"{path} cannot be used: {error.strerror or error}"
+    return VisitError(sentence)
 
 
 @contextmanager

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import errno
 import os
 import sys
 from contextlib import suppress
 from pathlib import Path
 
+from patterns.files.lock import taken
 from readings.visit_errors import VisitError, sentences
 
-_HELD = {errno.EACCES, errno.EAGAIN, errno.EWOULDBLOCK, errno.EDEADLK}
-"""What a system says where another player has the lock; all else is trouble of its own."""
 _TRIES = 100
 """One more for each player that gives the lock back at that very moment."""
 
@@ -27,7 +25,7 @@ class WriterLock:
                 self._descriptor = os.open(self._file, os.O_RDWR | os.O_CREAT, 0o666)
             try:
                 with sentences(visit):
-                    if not _taken(self._descriptor):
+                    if not taken(self._descriptor):
                         raise VisitError(f"{visit} is open in another player; close it there first")
                     if self._is_current():
                         return
@@ -62,28 +60,3 @@ class WriterLock:
                 self._file.unlink()
             os.close(self._descriptor)
         self._descriptor = -1
-
-
-def _taken(descriptor: int) -> bool:
-    """Whether the lock was free, and is ours now. Raises OSError where it cannot be asked for."""
-    try:
-        _lock(descriptor)
-    except OSError as error:
-        if error.errno in _HELD:
-            return False
-        raise
-    return True
-
-
-if sys.platform == "win32":
-    import msvcrt
-
-    def _lock(descriptor: int) -> None:
-        msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
-
-else:
-    import fcntl
-
-    def _lock(descriptor: int) -> None:
-        # flock, not lockf: it also keeps apart two visits opened in one process.
-        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -213,6 +213,27 @@ def test_a_table_that_fails_leaves_the_earlier_one(
     assert names == {"lobby.visit", "lobby.visit.lock", "table.csv"}
 
 
+@pytest.mark.parametrize("name", ["wall.csv", "wall.xlsx"])
+def test_a_table_that_another_program_has_open_is_told_as_that(
+    visit: Visit, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    """Windows refuses to replace it; the refusal is made up, as its error has it."""
+    path = tmp_path / name
+    path.write_text("earlier", encoding="utf-8")
+
+    def refuse(temporary: Path, target: Path) -> None:
+        error = PermissionError(errno.EACCES, "The process cannot access the file", str(temporary))
+        error.filename2 = str(target)
+        error.winerror = 32
+        raise error
+
+    monkeypatch.setattr(Path, "replace", refuse)
+    with pytest.raises(table.TableError) as caught:
+        table.write_table(visit, path)
+    assert str(caught.value) == f"{path} is open in another program; close it there"
+    assert path.read_text(encoding="utf-8") == "earlier"
+
+
 def test_a_table_never_goes_over_the_visit_or_a_folder(visit: Visit, tmp_path: Path) -> None:
     with pytest.raises(table.TableError, match="is the visit itself"):
         table.write_csv(visit, visit.path)

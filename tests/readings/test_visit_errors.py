@@ -15,10 +15,12 @@ from collections.abc import Callable, Iterator
 from contextlib import closing, suppress
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
+from patterns.files import lock
 from player.visits import require_fit
 from readings import visit_damage, visit_disk, visit_errors, visit_lock, visit_schema
 from readings.records import PlannedRun, PlannedStep, Shown, Value
@@ -620,17 +622,39 @@ def test_trouble_with_the_lock_is_told_as_itself(
     whole: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def fail(number: int) -> Callable[[int], None]:
-        def lock(_: int) -> None:
+        def refuse(_: int) -> None:
             raise OSError(number, os.strerror(number))
 
-        return lock
+        return refuse
 
     for number in (errno.EACCES, errno.EAGAIN, errno.EWOULDBLOCK, errno.EDEADLK):
-        monkeypatch.setattr(visit_lock, "_lock", fail(number))
+        monkeypatch.setattr(lock, "_lock", fail(number))
         with pytest.raises(VisitError, match="is open in another player"):
             Visit.open(whole, write=True)
-    monkeypatch.setattr(visit_lock, "_lock", fail(errno.ENOLCK))
+    monkeypatch.setattr(lock, "_lock", fail(errno.ENOLCK))
     with pytest.raises(VisitError, match=f"cannot be used: {os.strerror(errno.ENOLCK)}"):
+        Visit.open(whole, write=True)
+
+
+def test_a_visit_is_kept_from_a_second_player_on_windows(
+    whole: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Windows tells a held lock as access denied; the library is made up."""
+    held: list[int] = []
+
+    def locking(descriptor: int, mode: int, count: int) -> None:
+        assert (mode, count) == (2, 1)
+        if held:
+            raise OSError(errno.EACCES, "Permission denied")
+        held.append(descriptor)
+
+    made = SimpleNamespace(LK_NBLCK=2, locking=locking)
+    monkeypatch.setitem(sys.modules, "msvcrt", made)
+    monkeypatch.setattr(lock, "_lock", lock._by_msvcrt)
+    with (
+        Visit.open(whole, write=True),
+        pytest.raises(VisitError, match="is open in another player; close it there first"),
+    ):
         Visit.open(whole, write=True)
 
 
