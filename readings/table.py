@@ -240,7 +240,7 @@ def _replacing(visit: VisitQueries, path: Path) -> Iterator[Path]:
     if path.exists() and path.samefile(visit.path):
         raise TableError(f"{path} is the visit itself; write the table to another name")
     try:
-        with atomic_path(path) as temporary:
+        with atomic_path(path, follow=True) as temporary:
             yield temporary
     except OSError as error:
         raise TableError(str(from_system(error, path))) from error

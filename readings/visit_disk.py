@@ -167,7 +167,7 @@ def refuse_leftovers(path: Path) -> None:
     """SQLite would play a journal that an earlier file left behind into a new one."""
     for suffix in ("-journal", "-wal"):
         leftover = path.with_name(path.name + suffix)
-        if leftover.exists():
+        if os.path.lexists(leftover):
             raise VisitError(f"{leftover} belongs to an earlier file; move it away first")
 
 
@@ -186,7 +186,7 @@ def copy(source: sqlite3.Connection, temporary: Path) -> None:
 @contextmanager
 def whole_or_nothing(path: Path) -> Iterator[Path]:
     """`atomic_path` for a database: a journal beside the temporary name goes with it."""
-    with atomic_path(path) as temporary:
+    with atomic_path(path, follow=True) as temporary:
         try:
             yield temporary
         finally:

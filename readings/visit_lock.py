@@ -21,8 +21,11 @@ class WriterLock:
         """Take the lock for the visit at `visit`, or say at once who has it."""
         self._file = visit.with_name(visit.name + ".lock")
         for _ in range(_TRIES):
+            if self._file.is_symlink():
+                raise VisitError(f"{self._file} is a link; remove it first")
             with sentences(visit):
-                self._descriptor = os.open(self._file, os.O_RDWR | os.O_CREAT, 0o666)
+                flags = os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0)
+                self._descriptor = os.open(self._file, flags, 0o666)
             try:
                 with sentences(visit):
                     if not taken(self._descriptor):

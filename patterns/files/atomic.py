@@ -47,17 +47,18 @@ def why(error: OSError) -> str:
 
 
 @contextmanager
-def atomic_path(path: Path, *, replace: bool = True) -> Iterator[Path]:
+def atomic_path(path: Path, *, replace: bool = True, follow: bool = False) -> Iterator[Path]:
     """Give a temporary path beside ``path``; when the block ends well, it becomes ``path``.
 
     The content is on the disk (fsync) before the name changes. Where the block fails, the
     temporary file is removed and ``path`` is as it was. For writers that open a file by its name;
-    the temporary name has the suffix of ``path``, since some of them look at it. Where ``path`` is
-    a link, the file that it leads to is made.
+    the temporary name has the suffix of ``path``, since some of them look at it.
 
     Args:
         path: where the file is to be; its folder exists.
         replace: whether a file of that name may be replaced; if not, FileExistsError.
+        follow: whether of a link the file that it leads to is made, for a file that somebody
+            named; otherwise the link itself is replaced.
 
     Raises:
         OSError: as the operating system has it; :func:`why` says it in words.
@@ -65,7 +66,7 @@ def atomic_path(path: Path, *, replace: bool = True) -> Iterator[Path]:
     path = Path(path)
     if not replace:
         _require_free(path)
-    if path.is_symlink():
+    if follow and path.is_symlink():
         path = path.resolve()  # the file is replaced, and the link goes on leading to it
     _require_file(path)
     temporary = path.with_name(f".part-{secrets.token_hex(6)}{path.suffix}")
@@ -89,12 +90,13 @@ def atomic_path(path: Path, *, replace: bool = True) -> Iterator[Path]:
 
 
 @contextmanager
-def atomic_write(path: Path, *, replace: bool = True) -> Iterator[BinaryIO]:
+def atomic_write(path: Path, *, replace: bool = True, follow: bool = False) -> Iterator[BinaryIO]:
     """Give a file open for writing bytes, that becomes ``path`` when the block ends well.
 
     See :func:`atomic_path` for what is promised.
     """
-    with atomic_path(path, replace=replace) as temporary, temporary.open("xb") as file:
+    whole = atomic_path(path, replace=replace, follow=follow)
+    with whole as temporary, temporary.open("xb") as file:
         yield file
 
 

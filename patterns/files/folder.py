@@ -9,6 +9,7 @@ from pathlib import Path
 
 from patterns.files.journal import Journal, Made
 from patterns.files.manifest import MANIFEST, SUMS, file_sha256, read_sums, title_in
+from patterns.files.ordinary import is_ordinary
 from patterns.files.problems import ExportError
 
 
@@ -36,10 +37,10 @@ class Folder:
         if self.path.exists() and not self.path.is_dir():
             raise ExportError(f"{self.path} is a file; an export needs a folder.")
         self.path.mkdir(parents=True, exist_ok=True)
-        sums = read_sums(self.path / SUMS)
+        sums = read_sums(self.path / SUMS) if is_ordinary(self.path / SUMS) else {}
         manifest = self.path / MANIFEST
         # a list of sums that knows the manifest beside it is one of ours
-        if manifest.is_file() and sums.get(MANIFEST) == file_sha256(manifest):
+        if is_ordinary(manifest) and sums.get(MANIFEST) == file_sha256(manifest):
             self.earlier = sums
         self.journal = Journal.open(self.path)
         try:
@@ -68,7 +69,7 @@ class Folder:
     def ours(self, name: str) -> bool:
         """Whether a file there is one that an export made, unchanged since."""
         path = self.path / name
-        if not path.is_file():
+        if not is_ordinary(path):
             return False
         known = self.journal.known.get(name, set()) if self.journal is not None else set()
         return file_sha256(path) in known
@@ -77,14 +78,14 @@ class Folder:
         """A file that an export which was cut off made to be just this, and that is whole."""
         made = self.journal.made.get(name) if self.journal is not None else None
         path = self.path / name
-        if made is None or made.key != key or not path.is_file():
+        if made is None or made.key != key or not is_ordinary(path):
             return None
         return made if file_sha256(path) == made.sha256 else None
 
     def size(self, name: str) -> int:
         """Bytes of a file there; 0 where there is none."""
         path = self.path / name
-        return path.stat().st_size if path.is_file() else 0
+        return path.stat().st_size if is_ordinary(path) else 0
 
     def drop(self, lists: tuple[str, ...]) -> None:
         """Remove lists that will not be true in a moment; the journal knows what they told."""

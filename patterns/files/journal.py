@@ -18,6 +18,7 @@ from typing import Any, BinaryIO
 
 from patterns.files.base import Coded
 from patterns.files.lock import taken
+from patterns.files.ordinary import is_ordinary, open_ordinary, read_ordinary
 
 JOURNAL = ".litfield-export"
 FIRST = {"export": "litfield", "journal": 1}
@@ -74,7 +75,7 @@ class Journal:
         found = read_journal(path)
         if found is None:
             raise JournalTakenError(f"{JOURNAL} in {folder} is not the journal of an export.")
-        file = path.open("ab")
+        file = open_ordinary(path, "ab")
         try:
             _lock(file, folder)
             if file.tell() == 0:
@@ -146,10 +147,12 @@ class Journal:
 def read_journal(path: Path) -> list[tuple[str, Made]] | None:
     """Names and what was made, in order; None for a file that is no journal."""
     try:
-        lines = path.read_bytes().splitlines()
+        lines = read_ordinary(path).splitlines()
     except FileNotFoundError:
         return []
-    except IsADirectoryError:
+    except OSError:
+        if is_ordinary(path):
+            raise
         return None
     made: list[tuple[str, Made]] = []
     whole = [each for each in map(_parsed, lines) if each]
@@ -165,7 +168,7 @@ def read_journal(path: Path) -> list[tuple[str, Made]] | None:
 
 
 def _title_in(path: Path) -> str:
-    told = map(_parsed, path.read_bytes().splitlines())
+    told = map(_parsed, read_ordinary(path).splitlines())
     titles = [str(each["title"]) for each in told if "title" in each]
     return titles[-1] if titles else ""
 

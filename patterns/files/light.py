@@ -72,8 +72,9 @@ def light_by_hand(max_cll: float, max_fall: float, primaries: Primaries) -> Ligh
     Raises:
         PatternError: not 0 < MaxFALL <= MaxCLL <= 10000.
     """
-    content, frame = _units(max_cll), _units(max_fall)
-    if not 0 < frame <= content <= 10_000 * UNIT:
+    possible = 0 < max_fall <= max_cll <= 10_000  # a number of 400 digits is no number of units
+    content, frame = (_units(max_cll), _units(max_fall)) if possible else (0, 0)
+    if not frame:
         raise PatternError(
             f"MaxCLL {max_cll:g} and MaxFALL {max_fall:g} cannot be stated: they lie above 0 and "
             "at most at 10000 cd/m2, and MaxFALL is the smaller one."

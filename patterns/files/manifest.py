@@ -21,6 +21,7 @@ from patterns.errors import PatternError
 from patterns.files.atomic import why
 from patterns.files.base import Coded, Item, Kind, Timed
 from patterns.files.light import UNIT
+from patterns.files.ordinary import open_ordinary, read_ordinary
 from patterns.flashing import Flashing
 from patterns.frame import Frame
 from patterns.signal import Signal, signal_from_parts
@@ -199,7 +200,7 @@ def sums_text(sums: Mapping[str, str]) -> str:
 def read_sums(path: Path) -> dict[str, str]:
     """Digests by file name from SHA256SUMS; empty where it is missing or not such a list."""
     try:
-        lines = path.read_text("utf-8").splitlines()
+        lines = read_ordinary(path).decode().splitlines()
     except (FileNotFoundError, UnicodeDecodeError):
         return {}
     found = [re.fullmatch(r"([0-9a-f]{64})  ([^/\\]+)", line) for line in lines]
@@ -208,14 +209,14 @@ def read_sums(path: Path) -> dict[str, str]:
 
 def file_sha256(path: Path) -> str:
     """SHA-256 of a file, in hexadecimal digits."""
-    with path.open("rb") as file:
+    with open_ordinary(path) as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def title_in(path: Path) -> str:
     """The title of the set that a manifest lists; empty where it does not say."""
     try:
-        with path.open(encoding="utf-8", newline="") as file:
+        with open_ordinary(path) as data, io.TextIOWrapper(data, "utf-8", newline="") as file:
             first = next(csv.DictReader(file), {})
     except (OSError, ValueError, csv.Error):
         return ""
@@ -256,7 +257,7 @@ def read_listing(folder: Path) -> Listing:
     """
     path = folder / MANIFEST
     try:
-        data = path.read_bytes()
+        data = read_ordinary(path)
         sums = read_sums(folder / SUMS)
     except OSError as error:
         raise PatternError(f"{path} cannot be read: {why(error)}.") from error
@@ -269,11 +270,14 @@ def read_listing(folder: Path) -> Listing:
     try:
         found = csv.DictReader(io.StringIO(data.decode(), newline=""))
         return Listing(folder, tuple(map(_line, found)), digest)
-    except (KeyError, TypeError, ValueError) as error:
+    except (KeyError, TypeError, ValueError, ArithmeticError, RecursionError, csv.Error) as error:
         raise PatternError(f"{path} is not a manifest that this version reads.") from error
 
 
 def _line(row: Mapping[str, str]) -> Line:
+    parts = json.loads(row["signal"])
+    if not isinstance(parts, dict):
+        raise TypeError("A signal is told by its parts.")
     return Line(
         file=row["file"],
         step=int(row["step"]),
@@ -281,7 +285,7 @@ def _line(row: Mapping[str, str]) -> Line:
         start=row["start_s"],
         codes_sha256=row["codes_sha256"],
         file_sha256=row["file_sha256"],
-        signal=signal_from_parts(json.loads(row["signal"])),
+        signal=signal_from_parts(parts),
         canvas=Canvas(int(row["width"]), int(row["height"]), _refresh(row["refresh_hz"])),
         flashes=_flashes_in(row),
     )
@@ -297,6 +301,8 @@ def _flashes_in(row: Mapping[str, str]) -> Flashes | None:
 
 def _refresh(text: str) -> Fraction:
     """Hz as written, with six digits; 59.94 and its kin are meant as whole thousands over 1001."""
+    if not re.fullmatch(r"\d{1,6}(\.\d{1,6})?", text):  # 1e9999999 would be a long number
+        raise ValueError("A rate is written as a plain number.")
     written = Fraction(text)
     drop = Fraction(1000 * round(written * 1001 / 1000), 1001)
     return drop if _number(drop) == text else written

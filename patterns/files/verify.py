@@ -12,6 +12,7 @@ from patterns.errors import PatternError
 from patterns.files.atomic import why
 from patterns.files.journal import JOURNAL
 from patterns.files.manifest import MANIFEST, SUMS, Line, read_listing, read_sums
+from patterns.files.ordinary import open_ordinary
 
 CLUTTER = {
     "$recycle.bin",
@@ -127,7 +128,7 @@ def _there(folder: Path) -> set[str]:
 
 def _read_again(path: Path) -> str:
     """SHA-256 of what the medium holds: not of what the system remembers, where it can forget."""
-    with path.open("rb") as file:
+    with open_ordinary(path) as file:
         if hasattr(os, "posix_fadvise"):
             os.fdatasync(file.fileno())
             os.posix_fadvise(file.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)

@@ -29,6 +29,7 @@ from patterns.files.manifest import (
     whole_line,
 )
 from patterns.files.names import digits_for, file_name
+from patterns.files.ordinary import is_ordinary
 from patterns.files.overview import OVERVIEW, Thumbnail, Thumbnails, overview, thumbnail
 from patterns.files.overview_pdf import OVERVIEW_PDF, overview_pdf
 from patterns.files.problems import ExportError
@@ -242,7 +243,7 @@ class Work:
 
 def _same(path: Path, sha256: str) -> bool:
     """An export that was cut off leaves files that no list names: the same again is welcome."""
-    return path.is_file() and file_sha256(path) == sha256
+    return is_ordinary(path) and file_sha256(path) == sha256
 
 
 def _about(kind: Kind, item: Item) -> list[str]:

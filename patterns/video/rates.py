@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from patterns.canvas import parse_refresh
@@ -24,11 +25,10 @@ RATES: dict[str, Fraction] = {
 
 def parse_rate(text: str) -> Fraction:
     """A frame rate by its name; PatternError where players have no such rate."""
-    try:
-        rate = parse_refresh(text.strip())
-    except (ValueError, ZeroDivisionError):
-        rate = Fraction(0)
-    return require_rate(rate, text.strip())
+    # no more digits than a rate has: 1e99999999 would be worked out to the last of them
+    plain = re.fullmatch(r"\s*(\d{1,4}(?:\.\d{1,6})?)\s*", text)
+    rate = parse_refresh(plain[1]) if plain else Fraction(0)
+    return require_rate(rate, text.strip()[:40])
 
 
 def require_rate(rate: Fraction, text: str = "") -> Fraction:

@@ -53,6 +53,9 @@ def command(target: str, display: str | None, seed: int) -> None:
             f"{visit_path} is there already, and a visit is never written over; "
             "name another folder."
         )
+    for path in (visit_path, *(folder / name for name in ("files", "readings.csv", "report"))):
+        if path.is_symlink():
+            raise CommandError(f"{path} is a link; take it away, or name another folder.")
     _write_files(folder)
     _play(visit_path, simulated, seed)
     _tell(visit_path, folder)

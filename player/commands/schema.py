@@ -26,7 +26,7 @@ def command(target: str | None) -> None:
         say(text, nl=False)
         return
     try:
-        with atomic_write(Path(target)) as file:
+        with atomic_write(Path(target), follow=True) as file:
             file.write(text.encode())
     except OSError as error:
         raise CommandError(f"{target} cannot be written: {why(error)}.", NOT_FINISHED) from error

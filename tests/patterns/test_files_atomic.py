@@ -118,17 +118,6 @@ def test_a_pipe_is_not_replaced_by_a_file(tmp_path):
     assert [path.name for path in tmp_path.iterdir()] == ["pipe"]
 
 
-@pytest.mark.skipif(os.name != "posix", reason="links need rights on Windows")
-def test_a_link_goes_on_leading_to_the_file_that_is_replaced(tmp_path):
-    (tmp_path / "folder").mkdir()
-    (tmp_path / "folder" / "kept.txt").write_bytes(b"old")
-    (tmp_path / "link.txt").symlink_to(tmp_path / "folder" / "kept.txt")
-    with atomic_write(tmp_path / "link.txt") as file:
-        file.write(b"new")
-    assert (tmp_path / "link.txt").is_symlink()
-    assert (tmp_path / "folder" / "kept.txt").read_bytes() == b"new"
-
-
 def refused(winerror: int, path: object = None) -> PermissionError:
     """As Windows raises it; no other system fills the field."""
     error = PermissionError(errno.EACCES, "The process cannot access the file", str(path or "a"))
