@@ -8,6 +8,8 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
+from patterns.plain import plain
+
 LARGEST = 65_536
 """Bytes of a description; a real one has two thousand."""
 DEEPEST = 12
@@ -83,8 +85,8 @@ def one_line(name: str) -> str:
 
 
 def _visible(text: str) -> str:
-    """A piece of a file, short, with its control characters written out: it can hold any."""
-    shown = "".join(each if each.isprintable() else repr(each)[1:-1] for each in text)
+    """A piece of a file as it may be shown, and short: it can hold any character."""
+    shown = plain(text, lines=False)
     return shown if len(shown) <= LONGEST else f"{shown[: LONGEST - 1]}…"
 
 
