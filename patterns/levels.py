@@ -16,7 +16,7 @@ from pydantic import (
     WithJsonSchema,
 )
 
-from patterns.errors import PatternError
+from patterns.errors import ParameterPath, PatternError, about
 from patterns.measures import Grey, Luminance, Measure, parse_measure, whole_codes
 from patterns.signal import Codes, Signal
 from patterns.transfer import Light
@@ -94,53 +94,78 @@ class Ink:
     codes: dict[str, Codes] = field(default_factory=dict)
     clipped: list[str] = field(default_factory=list)
 
-    def __call__(self, name: str, level: Measure | Mix | Chromatic) -> Codes:
-        """Codes of the level; kept in :attr:`codes` under ``name``."""
+    def __call__(
+        self, name: str, level: Measure | Mix | Chromatic, *parameters: ParameterPath
+    ) -> Codes:
+        """Codes of the level; kept in :attr:`codes` under ``name``.
+
+        ``parameters`` are those that the level comes from, for errors; where none are named, it is
+        the value of the parameter ``name``.
+        """
         if isinstance(level, Chromatic):
-            codes = self._chromatic(name, level)
+            codes = self._chromatic(name, level, parameters)
         elif isinstance(level, Mix):
-            red, green, blue = (self._code(name, each) for each in (level.r, level.g, level.b))
+            red, green, blue = (
+                self._code(name, each, parameters or ((name, channel),))
+                for channel, each in (("r", level.r), ("g", level.g), ("b", level.b))
+            )
             codes = (red, green, blue)
         else:
-            code = self._code(name, level)
+            code = self._code(name, level, parameters or ((name,),))
             codes = (code, code, code)
         self.codes[name] = codes
         return codes
 
-    def exact(self, name: str, shares: tuple[Fraction, Fraction, Fraction], said: str) -> Codes:
+    def exact(
+        self,
+        name: str,
+        shares: tuple[Fraction, Fraction, Fraction],
+        said: str,
+        *parameters: ParameterPath,
+    ) -> Codes:
         """Codes of E' of R, G, B, each rounded once, kept under ``name``.
 
         For levels that no percentage with an end says, such as codes of another depth. ``said`` is
-        what an error or the record of a clip calls them.
+        what an error or the record of a clip calls them, ``parameters`` what they come from.
         """
         quantiser = self.signal.quantiser
         red, green, blue = (quantiser.code(each) for each in shares)
         low, high = quantiser.lowest, quantiser.highest
         if min(red, green, blue) < low or max(red, green, blue) > high:
             if not self.clip:
-                raise PatternError(f"{said} is out of reach of {self.signal.name}.")
+                raise PatternError(f"{said} is out of reach of {self.signal.name}.", *parameters)
             self.clipped.append(f"{name}: {said}")
             red, green, blue = (min(max(each, low), high) for each in (red, green, blue))
         self.codes[name] = (red, green, blue)
         return self.codes[name]
 
-    def share(self, name: str, level: Measure) -> Fraction:
-        """E' of a grey level, for profiles that lie between two levels."""
+    def share(self, name: str, level: Measure, *parameters: ParameterPath) -> Fraction:
+        """E' of a grey level, for profiles that lie between two levels; parameters as above."""
         quantiser = self.signal.quantiser
+        named = parameters or ((name,),)
         if level.unit == "cd/m2":
-            return Fraction(self._reach(name, level.number))
-        code = self._code(name, level)
+            with about(*named):
+                return Fraction(self._reach(name, level.number))
+        code = self._code(name, level, named)
         exact = level.exact / 100
         if level.unit == "%" and quantiser.code(exact) == code:
             return exact
         return quantiser.signal(code)
 
     def between(self, name: str, start: Measure, end: Measure, count: int) -> list[int]:
-        """Codes of ``count`` greys, evenly spaced in signal from start to end, both included."""
-        first, last = self.share(f"{name} start", start), self.share(f"{name} end", end)
+        """Codes of ``count`` greys, evenly spaced in signal from start to end, both included.
+
+        The two are the parameters ``from`` and ``to``, as all kinds call them.
+        """
+        first = self.share(f"{name} start", start, ("from",))
+        last = self.share(f"{name} end", end, ("to",))
         return self.signal.quantiser.codes_between(first, last, count)
 
-    def _code(self, name: str, level: Measure) -> int:
+    def _code(self, name: str, level: Measure, parameters: tuple[ParameterPath, ...]) -> int:
+        with about(*parameters):
+            return self._one_code(name, level)
+
+    def _one_code(self, name: str, level: Measure) -> int:
         quantiser = self.signal.quantiser
         if level.unit == "code":
             return self._held(int(level.number))
@@ -186,15 +211,31 @@ class Ink:
             )
         return carried
 
-    def _chromatic(self, name: str, colour: Chromatic) -> Codes:
+    def _chromatic(
+        self, name: str, colour: Chromatic, parameters: tuple[ParameterPath, ...]
+    ) -> Codes:
         x, y = Fraction(str(colour.x)), Fraction(str(colour.y))
-        wanted = self.signal.channel_light(x, y, colour.luminance.exact)
-        return self.light(name, wanted, f"x {colour.x}, y {colour.y} at {colour.luminance}")
+        whole = parameters or ((name,),)
+        with about(*whole):
+            wanted = self.signal.channel_light(x, y, colour.luminance.exact)
+        said = f"x {colour.x}, y {colour.y} at {colour.luminance}"
+        return self.light(
+            name, wanted, said, colour=whole, strength=parameters or ((name, "luminance"),)
+        )
 
-    def light(self, name: str, light: Light, said: str) -> Codes:
+    def light(
+        self,
+        name: str,
+        light: Light,
+        said: str,
+        *,
+        colour: tuple[ParameterPath, ...],
+        strength: tuple[ParameterPath, ...],
+    ) -> Codes:
         """Codes of linear light of R, G, B in cd/m2, kept under ``name``.
 
-        ``said`` is what an error or the record of a clip calls it.
+        ``said`` is what an error or the record of a clip calls it; ``colour`` and ``strength`` are
+        the parameters that its chromaticity and its luminance come from.
         """
         held, over = self._held_light(light)
         if over:
@@ -202,7 +243,9 @@ class Ink:
             if not self.clip:
                 raise PatternError(
                     f"{said} is outside what {self.signal.name} can hold: it would need R, G, B of "
-                    f"{red:.4g}, {green:.4g}, {blue:.4g} cd/m2, beyond 0 to 100 % of its signal."
+                    f"{red:.4g}, {green:.4g}, {blue:.4g} cd/m2, beyond 0 to 100 % of its signal.",
+                    # light below nothing stays so at any luminance
+                    *((*colour, *strength) if min(light) < 0 else (*strength, *colour)),
                 )
             self.clipped.append(f"{name}: {said}")
         code = self.signal.quantiser.code

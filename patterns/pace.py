@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import ceil, floor
 
 from patterns.canvas import Canvas
-from patterns.errors import PatternError
+from patterns.errors import ParameterPath, PatternError
 from patterns.exact import round_half_away
 from patterns.measures import Measure, seconds
 
@@ -23,13 +23,14 @@ def a_second(speed: Measure, canvas: Canvas, side: int) -> Fraction:
 
 
 def whole_step(speed: Measure, canvas: Canvas, side: int) -> int:
-    """Pixels from one refresh to the next; PatternError where they are not whole."""
+    """Pixels from one refresh to the next; an error where they are not whole."""
     step = a_second(speed, canvas, side) / canvas.refresh
     if step.denominator != 1:
         raise PatternError(
             f"A speed of {speed} is {float(step):.6g} pixels a frame at "
             f"{float(canvas.refresh):.6g} Hz; it takes whole ones, such as "
-            f"{max(round_half_away(step), 1)} px/frame."
+            f"{max(round_half_away(step), 1)} px/frame.",
+            ("speed",),
         )
     return step.numerator
 
@@ -49,10 +50,14 @@ def nearest(duration: Measure, canvas: Canvas) -> int:
     return max(1, round_half_away(seconds(duration) * canvas.refresh))
 
 
-def hold_back(what: str, cycle: Fraction, *, fast: bool) -> None:
-    """PatternError where light comes and goes faster than is safe and nobody asked for that."""
+def hold_back(what: str, cycle: Fraction, *parameters: ParameterPath, fast: bool) -> None:
+    """PatternError where light comes and goes faster than is safe and nobody asked for that.
+
+    ``parameters`` are those that the cycle, in seconds, comes from.
+    """
     if cycle < SHORTEST_CYCLE and not fast:
         raise PatternError(
             f"{what} flashes every {float(1000 * cycle):.4g} ms, faster than the 360 ms that are "
-            "safe; make it slower, or say fast: true and heed the warning."
+            "safe; make it slower, or say fast: true and heed the warning.",
+            *parameters,
         )

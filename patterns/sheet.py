@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.canvas import Canvas
-from patterns.errors import PatternError
+from patterns.errors import ParameterPath, PatternError
 from patterns.frame import Frame, distinct_rows
 from patterns.levels import Ink
 from patterns.signal import Codes
@@ -45,6 +45,25 @@ class Box:
         """Whether it has pixels, and all of them are the canvas's."""
         sides = self.width >= 1 and self.height >= 1 and self.x >= 0 and self.y >= 0
         return sides and self.right <= canvas.width and self.bottom <= canvas.height
+
+    def misfits(
+        self,
+        canvas: Canvas,
+        place: tuple[ParameterPath, ParameterPath],
+        size: tuple[ParameterPath, ParameterPath],
+    ) -> tuple[ParameterPath, ...]:
+        """The parameters that keep it off a canvas; place and size are each across and down.
+
+        A size that no place would do for is to blame alone, otherwise the place before the size.
+        """
+        found: list[ParameterPath] = []
+        spans = ((self.x, self.width, canvas.width), (self.y, self.height, canvas.height))
+        for (start, length, side), at, long in zip(spans, place, size, strict=True):
+            if not 1 <= length <= side:
+                found.append(long)
+            elif not 0 <= start <= side - length:
+                found += [at, long]
+        return tuple(found)
 
     def __str__(self) -> str:
         return f"{self.width}x{self.height} at {self.x},{self.y}"

@@ -50,7 +50,9 @@ class Border(Pattern):
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         wide, high, width = canvas.width, canvas.height, self.width
         if 2 * width >= min(wide, high):
-            raise PatternError(f"A border of {width} pixels fills a canvas of {canvas}.")
+            raise PatternError(
+                f"A border of {width} pixels fills a canvas of {canvas}.", ("width",)
+            )
         background, level = ink("background", self.background), ink("level", self.level)
         corner = ink("corner", self.corner)
         sheet = Sheet(canvas, level)
@@ -75,7 +77,8 @@ class Border(Pattern):
         if min(x, y) <= self.width:
             raise PatternError(
                 f"A border of {self.width} pixels covers the marks at {float(100 * share):g} % on "
-                f"a canvas of {canvas}; without marks it can be drawn."
+                f"a canvas of {canvas}; without marks it can be drawn.",
+                ("width",),
             )
         arm = max(2, round_half_away(ARM * min(canvas.width, canvas.height)))
         right, bottom = canvas.width - 1 - x, canvas.height - 1 - y

@@ -42,6 +42,8 @@ class OneChartPatch(ChartPattern):
         {"chart": 140, "patch": 39, "adaptation": "cat02"},
     )
 
+    chosen_by = (("patch",), ("chart",))
+
     chart: Size = Parameter(24, description="patches of the chart: 24 or 140")
     patch: Annotated[int, Parameter(ge=1, le=140)] = Parameter(
         1, description="number of the patch, from left to right, then down"
@@ -93,7 +95,9 @@ class WholeChart(Pattern):
             side, gap = side // 2 * 2, gap // 2 * 2
         across, down = columns * (side + gap) - gap, rows * (side + gap) - gap
         if across > canvas.width or down > canvas.height:
-            raise PatternError(f"{self.chart} patches do not fit on a canvas of {canvas}.")
+            raise PatternError(
+                f"{self.chart} patches do not fit on a canvas of {canvas}.", ("chart",)
+            )
         left, top = (canvas.width - across) // 4 * 2, (canvas.height - down) // 4 * 2
         return [
             Box(left + column * (side + gap), top + row * (side + gap), side, side)
@@ -113,7 +117,8 @@ class WholeChart(Pattern):
             light, _, _ = chart_light(ink.signal, patch, self.adaptation, white)
             clipped = len(ink.clipped)
             try:
-                sheet.box(box, ink.light(f"patch {patch.number}", light, str(patch)))
+                name, strength = f"patch {patch.number}", (("white",),)
+                sheet.box(box, ink.light(name, light, str(patch), colour=(), strength=strength))
                 held = len(ink.clipped) == clipped
             except PatternError:
                 held = False

@@ -47,7 +47,8 @@ class Checkerboard(Pattern):
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         if self.columns > canvas.width or self.rows > canvas.height:
             raise PatternError(
-                f"{self.columns} x {self.rows} boxes do not fit on a canvas of {canvas}."
+                f"{self.columns} x {self.rows} boxes do not fit on a canvas of {canvas}.",
+                ("columns",) if self.columns > canvas.width else ("rows",),
             )
         pair = np.array([ink("background", self.background), ink("level", self.level)], np.uint16)
         across = _alternating(canvas.width, self.columns)

@@ -84,7 +84,7 @@ class Grid(Pattern):
     background: Level = Parameter(percent(0), description="level of the cells")
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
-        pitch, width = grid_size(canvas, self.pitch, self.width)
+        pitch, width = grid_size(canvas, "pitch", self.pitch, self.width)
         pair = np.array([ink("background", self.background), ink("level", self.level)], np.uint16)
         across = grid_lines(canvas.width, pitch, width).astype(np.intp)
         down = grid_lines(canvas.height, pitch, width).astype(np.intp)
@@ -125,13 +125,21 @@ class Circles(Pattern):
         middle = 2 * round_half_away(pixels(self.middle, side) / 2)
         corner = round_half_away(pixels(self.corners, side))
         width = round_half_away(pixels(self.width, side))
-        for name, each in (("middle", middle), ("corner", corner or 1)):
+        for parameter, name, each in (
+            ("middle", "middle", middle),
+            ("corners", "corner", corner or 1),
+        ):
             if not 1 <= each <= side:
                 raise PatternError(
-                    f"A {name} circle of {each} pixels does not lie on a canvas of {canvas}."
+                    f"A {name} circle of {each} pixels does not lie on a canvas of {canvas}.",
+                    (parameter,),
                 )
         if not 1 <= width <= min(middle, corner or middle) / 2:
-            raise PatternError(f"A circle of {middle} pixels has no ring of {width} pixels.")
+            raise PatternError(
+                f"A circle of {middle} pixels has no ring of {width} pixels.",
+                ("width",),
+                ("middle",) if middle <= (corner or middle) else ("corners",),
+            )
         rings = [Ring.of(canvas.width, canvas.height, middle, width)]
         if corner:
             near = (corner, 2 * canvas.width - corner), (corner, 2 * canvas.height - corner)
@@ -147,7 +155,7 @@ class Circles(Pattern):
         across = down = np.zeros(0, np.bool_)
         if self.grid is not None:
             width = (rings[0].outer - rings[0].inner) // 2
-            pitch, width = grid_size(canvas, self.grid, px(width))
+            pitch, width = grid_size(canvas, "grid", self.grid, px(width))
             across = grid_lines(canvas.width, pitch, width)
             down = grid_lines(canvas.height, pitch, width)
             facts["pitch_px"] = pitch
@@ -170,17 +178,21 @@ class Circles(Pattern):
         return stack(ink, rows, order, facts | carried_at(background, level))
 
 
-def grid_size(canvas: Canvas, pitch: Measure, width: Measure) -> tuple[int, int]:
-    """Pitch and width of a grid's lines in whole pixels."""
+def grid_size(canvas: Canvas, name: str, pitch: Measure, width: Measure) -> tuple[int, int]:
+    """Pitch and width of a grid's lines in whole pixels; ``name`` is the pitch's parameter."""
     whole = round_half_away(pixels(pitch, canvas.height))
     thick = round_half_away(pixels(width, canvas.height))
     if not 1 <= thick < whole:
         raise PatternError(
             f"Lines of {thick} pixels at a pitch of {whole} make no grid: a line is at least one "
-            "pixel wide and narrower than its pitch."
+            "pixel wide and narrower than its pitch.",
+            # the thinnest lines do for a pitch of two pixels
+            *((("width",), (name,)) if whole >= 2 else ((name,), ("width",))),
         )
     if whole > min(canvas.width, canvas.height):
-        raise PatternError(f"A pitch of {whole} pixels does not fit on a canvas of {canvas}.")
+        raise PatternError(
+            f"A pitch of {whole} pixels does not fit on a canvas of {canvas}.", (name,)
+        )
     return whole, thick
 
 

@@ -55,13 +55,19 @@ class CodeRamp(Pattern):
         step = self.step or max(1, canvas.width // len(codes))
         in_row = min(len(codes), canvas.width // step)
         if in_row == 0:
-            raise PatternError(f"A step of {step} pixels does not fit on a canvas of {canvas}.")
+            raise PatternError(
+                f"A step of {step} pixels does not fit on a canvas of {canvas}.", ("step",)
+            )
         count = -(-len(codes) // in_row)
         bands = count * (2 if self.back else 1)
         if bands > canvas.height:
+            fewest = -(-len(codes) // canvas.width) * (2 if self.back else 1)
             raise PatternError(
                 f"{len(codes)} codes in steps of {step} pixels need {bands} rows, and a canvas of "
-                f"{canvas} has {canvas.height}."
+                f"{canvas} has {canvas.height}.",
+                # steps of one pixel need the fewest rows
+                *([("step",)] if fewest <= canvas.height else []),
+                *(("from",), ("to",), ("back",)),
             )
         greys = np.full(count * in_row, black, np.uint16)
         greys[: len(codes)] = codes

@@ -79,17 +79,28 @@ class Comb(Pattern):
         across = Box.about(pixels(self.place, breadth), Fraction(0), side, side).x
         if not 0 <= across <= breadth - side:
             raise PatternError(
-                f"Boxes of {side} pixels at a place of {self.place} do not lie on {canvas}."
+                f"Boxes of {side} pixels at a place of {self.place} do not lie on {canvas}.",
+                *([("place",)] if side <= breadth else []),
+                ("side",),
             )
         starts = [round_half_away(x - Fraction(side, 2)) for x in self.centres(canvas)]
         held = [start for start in starts if 0 <= start <= length - side]
         if not held:
-            raise PatternError(f"No box of {side} pixels lies whole on a canvas of {canvas}.")
+            # one no larger than a zone fits in the middle of the first
+            blamed = [("phase",), ("spacing",), ("side",)]
+            raise PatternError(
+                f"No box of {side} pixels lies whole on a canvas of {canvas}.",
+                *(blamed if side * self.zones <= length else blamed[::-1]),
+                ("zones",),
+            )
         if any(later - start <= side for start, later in pairwise(held)):
             apart = float(Fraction(self.spacing * length, self.zones))
+            # boxes of one pixel need two
             raise PatternError(
                 f"Boxes of {side} pixels touch where they are {apart:.4g} pixels apart: take a "
-                f"smaller side than {self.side}, or a spacing of more than {self.spacing}."
+                f"smaller side than {self.side}, or a spacing of more than {self.spacing}.",
+                *([("side",)] if apart >= 2 else []),
+                *(("spacing",), ("zones",)),
             )
         return [
             Box(start, across, side, side) if columns else Box(across, start, side, side)

@@ -53,9 +53,14 @@ class CornerBoxes(Pattern):
         # between two corners lies a dark pixel at least, or a box with one on either side
         clear = (across.x, across.y) if self.edges else (canvas.width // 2, canvas.height // 2)
         if boxes.right >= clear[0] or boxes.bottom >= clear[1]:
+            blamed = [("area",), ("inset",)]
+            if width < clear[0] and height < clear[1]:
+                blamed.reverse()  # right at the edges they would do
             raise PatternError(
                 f"Boxes of {width}x{height} pixels, {inset} from the edges, leave nothing dark "
-                f"between them on a canvas of {canvas}."
+                f"between them on a canvas of {canvas}.",
+                *blamed,
+                ("edges",),
             )
         left, right = inset, canvas.width - inset - width
         top, bottom = inset, canvas.height - inset - height

@@ -82,9 +82,12 @@ class FrameCounter(Pattern):
         blocks = FROM_BLOCK_TO_BLOCK * len(bits) - (FROM_BLOCK_TO_BLOCK - BLOCK)
         high = DIGIT_HIGH + GAP + BLOCK
         if stroke * max(wide, blocks) > canvas.width or stroke * high > canvas.height:
+            thin = max(wide, blocks) <= canvas.width and high <= canvas.height
             raise PatternError(
                 f"{len(digits)} digits of {self.size} and {len(bits)} blocks do not fit on "
-                f"{canvas}."
+                f"{canvas}.",
+                # with the thinnest strokes they may fit
+                *((("size",), ("modulo",)) if thin else (("modulo",), ("size",))),
             )
         lit, off = ink("level", self.level), ink("off", self.off)
         sheet = Sheet(canvas, ink("background", self.background))

@@ -111,7 +111,8 @@ class CubeSheet(Pattern):
         side, columns = best[0], -best[1]
         if side < 2:
             raise PatternError(
-                f"A sheet of {self.levels} levels a channel does not fit on a canvas of {canvas}."
+                f"A sheet of {self.levels} levels a channel does not fit on a canvas of {canvas}.",
+                ("levels",),
             )
         rows, pitch = -(-self.levels // columns), side * (self.levels + 1)
         left = (canvas.width - columns * pitch + side) // 2

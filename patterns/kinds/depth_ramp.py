@@ -58,7 +58,8 @@ class DepthRamp(Pattern):
         if quantiser.bits <= self.cut:
             raise PatternError(
                 f"A signal of {quantiser.bits} bits has nothing finer than {self.cut} bits to "
-                "compare."
+                "compare.",
+                ("cut",),
             )
         codes = ink.between("level", self.start, self.end, canvas.width)
         coarse = [cut_to(code, quantiser, self.cut) for code in codes]

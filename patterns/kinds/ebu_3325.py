@@ -19,6 +19,7 @@ from pydantic import BeforeValidator
 from pydantic import Field as Parameter
 
 from patterns.canvas import Canvas
+from patterns.errors import ParameterPath
 from patterns.exact import round_half_away
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
@@ -55,10 +56,11 @@ MID_EDGES = ("point 2", "point 6", "point 8", "point 12")
 """Of the thirteen points, those at (0, ±0.4) and (±0.4, 0)."""
 
 
-def grey(ink: Ink, name: str, code: int) -> Codes:
-    """Codes of the signal for a 10-bit grey of the document."""
+def grey(ink: Ink, name: str, code: int, *parameters: ParameterPath) -> Codes:
+    """Codes of the signal for a 10-bit grey of the document, and the parameter that chose it."""
     share = WRITTEN.signal(code)
-    return ink.exact(name, (share, share, share), f"code {code} of 10 bits, narrow range")
+    said = f"code {code} of 10 bits, narrow range"
+    return ink.exact(name, (share, share, share), said, *parameters)
 
 
 def square(canvas: Canvas, spot: Spot) -> Box:
@@ -103,7 +105,7 @@ class EbuBoxes(Ebu):
         sheet = Sheet(canvas, grey(ink, "grey", GREY))
         black = grey(ink, "black", BLACK)
         code = WHITE if self.centre == "white" else HIGHEST
-        white = grey(ink, "white", code)
+        white = grey(ink, "white", code, ("centre",))
         for name, box in self.squares(canvas).items():
             sheet.box(box, white if name == "centre" else black)
         return sheet.frame(
@@ -155,7 +157,8 @@ class EbuGrey(Pattern):
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         code = GREY_CODES[self.step - 1]
         facts: dict[str, object] = {"document": DOCUMENT, "pattern": "EBU_4"}
-        return Sheet(canvas, grey(ink, "grey", code)).frame(ink, facts | {"code_10_bit": code})
+        sheet = Sheet(canvas, grey(ink, "grey", code, ("step",)))
+        return sheet.frame(ink, facts | {"code_10_bit": code})
 
 
 def _colour(value: object) -> object:
@@ -197,5 +200,5 @@ class EbuColour(Pattern):
             shares = (red, green, blue)
         said = "Y'CbCr {} {} {} of 10 bits".format(*codes)
         facts: dict[str, object] = {"document": DOCUMENT, "pattern": "EBU_5"}
-        sheet = Sheet(canvas, ink.exact("colour", shares, said))
+        sheet = Sheet(canvas, ink.exact("colour", shares, said, ("colour",)))
         return sheet.frame(ink, facts | {"ycbcr_10_bit": list(codes)})

@@ -15,7 +15,7 @@ from patterns.errors import PatternError
 from patterns.exact import round_half_away
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.kinds.window import Place, Size
+from patterns.kinds.window import AT, SIZE, Place, Size
 from patterns.levels import Ink, Level
 from patterns.measures import Duration, Measure, percent, pixels
 from patterns.pace import at_least, hold_back, nearest, refreshes
@@ -86,9 +86,12 @@ class Flash(BlinkingPattern):
         if on >= whole:
             raise PatternError(
                 f"A patch lit for {self.on} of {self.period} is never dark at "
-                f"{float(canvas.refresh):.6g} Hz."
+                f"{float(canvas.refresh):.6g} Hz.",
+                ("on",),
+                ("period",),
             )
-        hold_back(f"A period of {self.period}", whole / canvas.refresh, fast=self.fast)
+        cycle = whole / canvas.refresh
+        hold_back(f"A period of {self.period}", cycle, ("period",), fast=self.fast)
         return on, whole
 
     def box(self, canvas: Canvas) -> Box:
@@ -98,7 +101,10 @@ class Flash(BlinkingPattern):
         centre = pixels(self.at.x, canvas.width), pixels(self.at.y, canvas.height)
         box = Box.about(*centre, width, height)
         if not box.lies_on(canvas):
-            raise PatternError(f"A patch of {box} does not lie on a canvas of {canvas}.")
+            raise PatternError(
+                f"A patch of {box} does not lie on a canvas of {canvas}.",
+                *box.misfits(canvas, AT, SIZE),
+            )
         return box
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
@@ -137,7 +143,8 @@ class Pulse(BlinkingPattern):
     def cycle(self, canvas: Canvas) -> tuple[int, int]:
         on, rest = nearest(self.on, canvas), nearest(self.rest, canvas)
         cycle = (on + rest) / canvas.refresh
-        hold_back(f"A pulse of {self.on} and a rest of {self.rest}", cycle, fast=self.fast)
+        what = f"A pulse of {self.on} and a rest of {self.rest}"
+        hold_back(what, cycle, ("rest",), ("on",), fast=self.fast)
         return on, on + rest
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:

@@ -53,7 +53,8 @@ class GamutWalk(ColourPattern):
         primaries = ink.signal.primaries if self.primaries is None else PRIMARIES[self.primaries]
         point = boundary_point(primaries, self.points, self.point)
         said = f"point {self.point} of {3 * self.points} along {primaries.name}"
-        return mixed(ink, self.light(ink, point), said, point)
+        blamed = ("primaries",), ("point",), ("points",)
+        return mixed(ink, self.light(ink, point), said, point, *blamed)
 
 
 def boundary_point(primaries: Primaries, per_edge: int, number: int) -> Point:

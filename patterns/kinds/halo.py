@@ -15,7 +15,7 @@ from patterns.errors import PatternError
 from patterns.exact import round_half_away
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.kinds.window import Place
+from patterns.kinds.window import AT, Place
 from patterns.levels import Ink, Level
 from patterns.measures import Length, Measure, percent, pixels
 from patterns.sheet import Box, Sheet
@@ -94,7 +94,10 @@ class Halo(Pattern):
         centre = pixels(self.at.x, canvas.width), pixels(self.at.y, canvas.height)
         box = Box.about(*centre, side, side)
         if not box.lies_on(canvas):
-            raise PatternError(f"A box of {box} does not lie on a canvas of {canvas}.")
+            raise PatternError(
+                f"A box of {box} does not lie on a canvas of {canvas}.",
+                *box.misfits(canvas, AT, (("side",), ("side",))),
+            )
         return box
 
     def points(self, canvas: Canvas) -> dict[int, tuple[Fraction, Fraction, float, str]]:
@@ -105,7 +108,7 @@ class Halo(Pattern):
         found = {}
         for nth, distance in enumerate(self.distances):
             wanted = pixels(distance, canvas.height)
-            self._in_ring(canvas, distance, wanted)
+            self._in_ring(canvas, nth, distance, wanted)
             straight, slanted = round_half_away(wanted), _over_root_two(wanted)
             for which, way in enumerate(WAYS[self.directions], 1):
                 step = slanted if all(way) else straight
@@ -117,15 +120,21 @@ class Halo(Pattern):
                 if _on(canvas, x, y):
                     found[nth * self.directions + which] = (x, y, true, NAMES[way])
         if not found:
-            raise PatternError(f"None of the points lies on a canvas of {canvas}.")
+            raise PatternError(
+                f"None of the points lies on a canvas of {canvas}.",
+                *(("distances",), ("side",), ("at",)),
+            )
         return found
 
-    def _in_ring(self, canvas: Canvas, distance: Measure, wanted: Fraction) -> None:
+    def _in_ring(self, canvas: Canvas, nth: int, distance: Measure, wanted: Fraction) -> None:
+        named = ("distances", str(nth))
         if round_half_away(wanted) < 1:
-            raise PatternError(f"A distance of {distance} is less than a pixel on {canvas}.")
+            raise PatternError(f"A distance of {distance} is less than a pixel on {canvas}.", named)
         if self.ring is not None and wanted >= round_half_away(pixels(self.ring, canvas.height)):
             raise PatternError(
-                f"A point at a distance of {distance} lies beyond the dark ring of {self.ring}."
+                f"A point at a distance of {distance} lies beyond the dark ring of {self.ring}.",
+                named,
+                ("ring",),
             )
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:

@@ -16,7 +16,7 @@ from pydantic import Field as Parameter
 
 from patterns.areas import nearest_rectangle, split
 from patterns.canvas import Canvas
-from patterns.errors import PatternError
+from patterns.errors import ParameterPath, PatternError
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
 from patterns.kinds.ramp import CHANNELS
@@ -78,7 +78,8 @@ class Highlights(Pattern):
         # an eighth for the gap, and as much for the tick
         if side < 4 or side * 5 > room * 4:
             raise PatternError(
-                f"{self.count} squares of {side} pixels do not fit on a canvas of {canvas}."
+                f"{self.count} squares of {side} pixels do not fit on a canvas of {canvas}.",
+                *self._crowding(canvas, side, room),
             )
         boxes = []
         for number in range(self.count):
@@ -88,6 +89,17 @@ class Highlights(Pattern):
             )
             boxes.append(Box(x, y, side, side))
         return boxes
+
+    def _crowding(self, canvas: Canvas, side: int, room: int) -> list[ParameterPath]:
+        """What to blame where squares do not fit: first what would do if it alone were another."""
+        roomiest = max(
+            min(canvas.width // columns, canvas.height // -(-self.count // columns))
+            for columns in range(1, self.count + 1)
+        )
+        if side >= 4 and side * 5 <= roomiest * 4:
+            return [("columns",), ("area",), ("count",)]
+        # the smallest square takes 5 pixels of room
+        return [("area",), ("count",), ("columns",)] if room >= 5 else [("count",), ("columns",)]
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
         return {f"patch {n}": Spot.middle_of(box) for n, box in enumerate(self.squares(canvas), 1)}
@@ -121,7 +133,9 @@ class Highlights(Pattern):
         start = self._around(ink)
         first, step = start.number - self.middle * self.step.number, self.step.number
         if step <= 0:
-            raise PatternError(f"A ladder goes up by more than nothing, not by {self.step}.")
+            raise PatternError(
+                f"A ladder goes up by more than nothing, not by {self.step}.", ("step",)
+            )
         return [Measure(first + number * step, start.unit) for number in range(self.count + 1)]
 
     def _around(self, ink: Ink) -> Measure:
@@ -131,7 +145,9 @@ class Highlights(Pattern):
             return around
         if self.step.unit != "code":
             raise PatternError(
-                f"A step of {self.step} goes with a level in {self.step.unit}, not {self.around}."
+                f"A step of {self.step} goes with a level in {self.step.unit}, not {self.around}.",
+                ("step",),
+                ("around",),
             )
         # codes are those of the signal as written, not as shown
         signal = ink.signal
@@ -140,7 +156,8 @@ class Highlights(Pattern):
         return Measure(Decimal(Ink(meant, self.clip)("around", self.around)[0]), "code")
 
     def _mix(self, ink: Ink, name: str, level: Measure) -> Codes:
-        lit, black = ink(name, level)[0], ink.signal.quantiser.black
+        lit = ink(name, level, ("around",), ("step",), ("count",))[0]
+        black = ink.signal.quantiser.black
         red, green, blue = (lit if used else black for used in CHANNELS[self.channel])
         ink.codes[name] = (red, green, blue)
         return ink.codes[name]
@@ -150,7 +167,8 @@ class Highlights(Pattern):
         for level, below, above in zip(levels, codes, codes[1:], strict=False):
             if below == above and not ink.clipped:
                 raise PatternError(
-                    f"A step of {self.step} from {level} is less than a code of {ink.signal.name}."
+                    f"A step of {self.step} from {level} is less than a code of {ink.signal.name}.",
+                    ("step",),
                 )
 
     def _tick(self, sheet: Sheet, squares: list[Box], code: Codes) -> None:

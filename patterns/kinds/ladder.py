@@ -98,7 +98,7 @@ class Ladder(Pattern):
     def _edges(self, canvas: Canvas) -> list[int]:
         side = canvas.width if self.axis == "x" else canvas.height
         if self.steps > side:
-            raise PatternError(f"{self.steps} steps do not fit on {side} pixels.")
+            raise PatternError(f"{self.steps} steps do not fit on {side} pixels.", ("steps",))
         return split(side, self.steps)
 
     def _box(self, canvas: Canvas) -> Box:

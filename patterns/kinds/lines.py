@@ -53,11 +53,15 @@ class Lines(Pattern):
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         side = canvas.width if self.direction == "vertical" else canvas.height
-        for name, value in (("pitch", self.pitch), ("first line", self.first + 1)):
+        for parameter, name, value in (
+            ("pitch", "pitch", self.pitch),
+            ("first", "first line", self.first + 1),
+        ):
             if value > side:
                 raise PatternError(
                     f"A {name} at {value} pixels does not lie within the {side} pixels of a canvas "
-                    f"of {canvas}."
+                    f"of {canvas}.",
+                    (parameter,),
                 )
         pair = np.array([ink("background", self.background), ink("level", self.level)], np.uint16)
         lit = ((np.arange(side) - self.first) % self.pitch < self.width).astype(np.intp)

@@ -91,7 +91,9 @@ class MovingBox(CrawlingPattern):
         """Side of the box in pixels."""
         side = round_half_away(pixels(self.side, canvas.height))
         if not 1 <= side <= min(canvas.width, canvas.height):
-            raise PatternError(f"A box of {side} pixels does not lie on a canvas of {canvas}.")
+            raise PatternError(
+                f"A box of {side} pixels does not lie on a canvas of {canvas}.", ("side",)
+            )
         return side
 
     def pixels_a_second(self, canvas: Canvas) -> Fraction:
@@ -171,7 +173,9 @@ class MovingBox(CrawlingPattern):
         if not 0 <= start <= way:
             raise PatternError(
                 f"A box of {self.box_side(canvas)} pixels that starts at {self.start} does not lie "
-                f"on a canvas of {canvas}."
+                f"on a canvas of {canvas}.",
+                ("start",),
+                ("side",),
             )
         return start if self.direction == "forward" else way - start
 
@@ -185,5 +189,9 @@ class MovingBox(CrawlingPattern):
         place = cast("Measure", self.place)  # a row or column has one: the validator sees to it
         start = Box.about(pixels(place, length), Fraction(0), side, side).x
         if not 0 <= start <= length - side:
-            raise PatternError(f"A box of {side} pixels at {place} does not lie on {canvas}.")
+            raise PatternError(
+                f"A box of {side} pixels at {place} does not lie on {canvas}.",
+                ("place",),
+                ("side",),
+            )
         return start

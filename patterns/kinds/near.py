@@ -11,7 +11,7 @@ from pydantic import Field as Parameter
 
 from patterns.areas import split
 from patterns.canvas import Canvas
-from patterns.errors import PatternError
+from patterns.errors import ParameterPath, PatternError
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
 from patterns.levels import Ink
@@ -57,8 +57,14 @@ class Patches(Pattern):
         written = ink.signal.written or ink.signal.quantiser
         for index, box in enumerate(boxes):
             code = Measure(Decimal(self.code(written, index)), "code")
-            sheet.box(box, ink(f"patch {index + 1}", code))
+            sheet.box(box, ink(f"patch {index + 1}", code, *self._far_by(index)))
         return sheet.frame(ink)
+
+    def _far_by(self, index: int) -> list[ParameterPath]:
+        """What takes a patch away from the level around them, first what takes it furthest."""
+        steps = [("step",), ("count",)] if self.step > index else [("count",), ("step",)]
+        far = abs(self.first) > index * self.step
+        return [("first",), *steps] if far else [*steps, ("first",)]
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
         return {f"patch {n}": Spot.middle_of(box) for n, box in enumerate(self.boxes(canvas), 1)}
@@ -67,7 +73,12 @@ class Patches(Pattern):
         """The patches in their order."""
         rows = -(-self.count // self.columns)
         if rows * 4 > canvas.height or self.columns * 4 > canvas.width:
-            raise PatternError(f"{self.count} patches do not fit on a canvas of {canvas}.")
+            # whether the count fits in rows as long as can be
+            most = canvas.width // 4 * (canvas.height // 4)
+            blamed = [("columns",), ("count",)]
+            if self.columns * 4 <= canvas.width and self.count > most:
+                blamed.reverse()
+            raise PatternError(f"{self.count} patches do not fit on a canvas of {canvas}.", *blamed)
         xs, ys = split(canvas.width, self.columns), split(canvas.height, rows)
         boxes = []
         for number in range(self.count):

@@ -70,7 +70,8 @@ class Pan(MovingPattern):
         """Number of the content frame on screen at a time, from 0."""
         if self.hertz > canvas.refresh:
             raise PatternError(
-                f"A rate of {self.rate} cannot be shown at {float(canvas.refresh):.6g} Hz."
+                f"A rate of {self.rate} cannot be shown at {float(canvas.refresh):.6g} Hz.",
+                ("rate",),
             )
         return floor(refreshes(canvas, time) * self.hertz / canvas.refresh)
 
@@ -90,13 +91,16 @@ class Pan(MovingPattern):
     def _step(self, canvas: Canvas) -> int:
         step = round_half_away(pixels(self.step, canvas.width))
         if step < 1:
-            raise PatternError(f"A step of {self.step} is less than a pixel on {canvas}.")
+            raise PatternError(
+                f"A step of {self.step} is less than a pixel on {canvas}.", ("step",)
+            )
         return step
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         step = self._step(canvas)
         cycle = Fraction(canvas.width, PARTS * step) / self.hertz
-        hold_back(f"A step of {self.step} at {self.rate}", cycle, fast=self.fast)
+        what = f"A step of {self.step} at {self.rate}"
+        hold_back(what, cycle, ("step",), ("rate",), fast=self.fast)
         x, _ = self.at(canvas, time)
         pair = np.array([ink("background", self.background), ink("level", self.level)], np.uint16)
         rows, order = _picture(canvas)

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic import Field as Parameter
 
 from patterns import colours
+from patterns.errors import about
 from patterns.kinds.patches import ColourPattern, Facts, PrimariesName, mixed, told
 from patterns.kinds.ramp import CHANNELS
 from patterns.levels import Ink, Mix
@@ -72,19 +73,21 @@ class Patch(ColourPattern):
         signal = ink.signal
         if self.chromaticity is not None:
             point = Fraction(str(self.chromaticity.x)), Fraction(str(self.chromaticity.y))
-            return mixed(ink, self.light(ink, point), "chromaticity", point)
+            with about(("chromaticity",)):
+                light = self.light(ink, point)
+            return mixed(ink, light, "chromaticity", point, ("chromaticity",))
         primaries = signal.primaries if self.primaries is None else PRIMARIES[self.primaries]
         name = self.colour or "white"
         said, mix = f"{name} of {primaries.name}", CHANNELS[name]
         point = colours.chromaticity(primaries, mix)
         if self.luminance is None and primaries == signal.primaries:
             return self._by_channel(ink, said, mix, point)
-        return mixed(ink, self.light(ink, point), said, point)
+        return mixed(ink, self.light(ink, point), said, point, ("primaries",), ("colour",))
 
     def _by_channel(self, ink: Ink, said: str, mix: tuple[int, int, int], point: Point) -> Facts:
         level = self.level or self.usual
         red, green, blue = (level if part else percent(0) for part in mix)
-        codes = ink("level", Mix(r=red, g=green, b=blue))
+        codes = ink("level", Mix(r=red, g=green, b=blue), ("level",))
         luminance = Fraction(float(ink.signal.luminance(np.array(codes, np.uint16))))
         if ink.signal.transfer.floor > 0:
             # the other channels still give some light, so the colour is not quite the primary

@@ -19,7 +19,7 @@ from patterns.charts import (
     reference_white,
 )
 from patterns.colours import light_at, luminance_of
-from patterns.errors import PatternError
+from patterns.errors import ParameterPath, PatternError
 from patterns.exact import to_decimal
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
@@ -103,7 +103,9 @@ class ColourPattern(PatchPattern):
         level = self.level or self.usual
         share = ink.share("level", level)
         if share > 1:
-            raise PatternError(f"A colour is told up to 100 % of the signal, not at {level}.")
+            raise PatternError(
+                f"A colour is told up to 100 % of the signal, not at {level}.", ("level",)
+            )
         return share
 
     def light(self, ink: Ink, point: Point) -> Light:
@@ -125,6 +127,9 @@ class ChartPattern(PatchPattern):
         "bradford", description="from the data's D50 to the signal's white: bradford or cat02"
     )
 
+    chosen_by: ClassVar[tuple[ParameterPath, ...]]
+    """The parameters that say which patch it is."""
+
     @abstractmethod
     def patch_of(self) -> ChartPatch:
         """The patch that is shown."""
@@ -133,7 +138,7 @@ class ChartPattern(PatchPattern):
         patch = self.patch_of()
         white = chart_white(ink, self.white)
         light, point, luminance = chart_light(ink.signal, patch, self.adaptation, white)
-        ink.light("level", light, str(patch))
+        ink.light("level", light, str(patch), colour=self.chosen_by, strength=(("white",),))
         return told(str(patch), point, luminance) | chart_facts(self.adaptation, white)
 
 
@@ -152,9 +157,13 @@ def chart_white(ink: Ink, white: Measure | None) -> Fraction:
     return reference_white(ink.signal) if white is None else white.exact
 
 
-def mixed(ink: Ink, light: Light, colour: str, point: Point) -> Facts:
-    """Mix the ink ``level`` from light, and say what was asked."""
+def mixed(ink: Ink, light: Light, colour: str, point: Point, *parameters: ParameterPath) -> Facts:
+    """Mix the ink ``level`` of a :class:`ColourPattern` from light, and say what was asked.
+
+    ``parameters`` are those that the chromaticity comes from.
+    """
     luminance = luminance_of(ink.signal, light)
     x, y = (f"{float(each):.4f}" for each in point)
-    ink.light("level", light, f"{colour} (x {x}, y {y}) at {to_decimal(luminance):.4g} cd/m2")
+    said = f"{colour} (x {x}, y {y}) at {to_decimal(luminance):.4g} cd/m2"
+    ink.light("level", light, said, colour=parameters, strength=(("luminance",), ("level",)))
     return told(colour, point, luminance)

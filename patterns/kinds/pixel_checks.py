@@ -39,7 +39,8 @@ class PixelChecks(Pattern):
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         if self.side > min(canvas.width, canvas.height):
             raise PatternError(
-                f"A check of {self.side} pixels does not fit on a canvas of {canvas}."
+                f"A check of {self.side} pixels does not fit on a canvas of {canvas}.",
+                ("side",),
             )
         dark, lit = ink("background", self.background), ink("level", self.level)
         pair = np.array([lit, dark] if self.start == "lit" else [dark, lit], np.uint16)

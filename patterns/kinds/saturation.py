@@ -73,7 +73,8 @@ class Saturation(ColourPattern):
         point = along(ink.signal.primaries.white, self._end(ink), share, self.diagram)
         primaries = self.primaries or ink.signal.primaries.name
         said = f"{self.saturation} saturated {self.colour} of {primaries}"
-        return mixed(ink, self.light(ink, point), said, point)
+        blamed = ("primaries",), ("saturation",), ("colour",)
+        return mixed(ink, self.light(ink, point), said, point, *blamed)
 
     def _end(self, ink: Ink) -> Point:
         primaries = ink.signal.primaries if self.primaries is None else PRIMARIES[self.primaries]

@@ -57,7 +57,9 @@ class Scroll(ScrollingPattern):
         if not 1 <= bar < every:
             raise PatternError(
                 f"A bar of {self.bar} every {self.every} has {bar} of {every} pixels on {canvas}; "
-                "it needs at least one, and one dark one beside it."
+                "it needs at least one, and one dark one beside it.",
+                ("bar",),
+                ("every",),
             )
         return bar, every
 
@@ -66,7 +68,8 @@ class Scroll(ScrollingPattern):
         step = self.step(canvas)
         if step:
             cycle = Fraction(every, step) / canvas.refresh
-            hold_back(f"A bar every {every} pixels at {self.speed}", cycle, fast=self.fast)
+            what = f"A bar every {every} pixels at {self.speed}"
+            hold_back(what, cycle, ("speed",), ("every",), fast=self.fast)
         dark, lit = ink("background", self.background), ink("level", self.level)
         pair = np.array([dark, lit], np.uint16)
         x, y = self.at(canvas, time)

@@ -52,9 +52,14 @@ class SingleBox(Pattern):
             round_half_away(pixels(length, span) - Fraction(side, 2))
             for length, span in ((x, canvas.width), (y, canvas.height))
         ]
-        if not (0 <= starts[0] <= canvas.width - side and 0 <= starts[1] <= canvas.height - side):
-            raise PatternError(f"A box of {side} pixels at {x}, {y} does not lie on {canvas}.")
-        return Box(starts[0], starts[1], side, side)
+        box = Box(starts[0], starts[1], side, side)
+        if not box.lies_on(canvas):
+            place = (("at",), ("place",)) if self.along == "row" else (("place",), ("at",))
+            raise PatternError(
+                f"A box of {side} pixels at {x}, {y} does not lie on {canvas}.",
+                *box.misfits(canvas, place, (("side",), ("side",))),
+            )
+        return box
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         box = self.box(canvas)

@@ -22,6 +22,8 @@ class Skin(ChartPattern):
     family: ClassVar[str] = "colour"
     examples: ClassVar[tuple[Mapping[str, Any], ...]] = ({"tone": 4}, {"tone": 16})
 
+    chosen_by = (("tone",),)
+
     tone: Annotated[int, Parameter(ge=1, le=16)] = Parameter(
         1, description="number of the skin tone, 1 (lightest) to 16 (darkest)"
     )

@@ -69,7 +69,11 @@ class StarField(Pattern):
         else:
             count = round_half_away(self.density.exact * canvas.pixels / 10**6)
         if count < 1:
-            raise PatternError(f"A density of {self.density} is less than one dot on {canvas}.")
+            raise PatternError(
+                f"A density of {self.density} is less than one dot on {canvas}.",
+                ("density",),
+                ("size",),
+            )
         return count, side
 
     def sky(self, canvas: Canvas) -> Sky:
@@ -77,16 +81,19 @@ class StarField(Pattern):
         count, side = self.dots(canvas)
         # at a quarter of the canvas, no dot of any size has room left beside it
         if 4 * count * side * side > canvas.pixels:
-            raise PatternError(self._too_dense(canvas, side))
+            raise self._too_dense(canvas, side)
         found = _sky(canvas.width, canvas.height, count, side, self.seed)
         if found is None:
-            raise PatternError(self._too_dense(canvas, side))
+            raise self._too_dense(canvas, side)
         return found
 
-    def _too_dense(self, canvas: Canvas, side: int) -> str:
-        return (
+    def _too_dense(self, canvas: Canvas, side: int) -> PatternError:
+        # where not even one dot would fit
+        large = 4 * side * side > canvas.pixels or side >= min(canvas.width, canvas.height)
+        return PatternError(
             f"Dots of {side} pixels at a density of {self.density} do not fit on {canvas} without "
-            "touching."
+            "touching.",
+            *((("size",), ("density",)) if large else (("density",), ("size",))),
         )
 
     def still(self, canvas: Canvas, ink: Ink) -> Frame:

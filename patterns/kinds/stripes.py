@@ -65,7 +65,8 @@ class Stripes(Pattern):
             if 2 * length > side:
                 raise PatternError(
                     f"{self.form.capitalize()} of {length} pixels {way} do not come in turn on a "
-                    f"canvas of {canvas}."
+                    f"canvas of {canvas}.",
+                    (way,),
                 )
         pair = np.array([ink("level", self.level), ink("background", self.background)], np.uint16)
         across, down = (np.arange(side) // length % 2 for _, length, side in ways)

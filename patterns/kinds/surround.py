@@ -11,11 +11,11 @@ from pydantic import model_validator
 
 from patterns.areas import Shape, nearest_rectangle
 from patterns.canvas import Canvas
-from patterns.errors import PatternError
+from patterns.errors import ParameterPath, PatternError
 from patterns.exact import round_half_away
 from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.kinds.window import Size
+from patterns.kinds.window import SIZE, Size
 from patterns.levels import Ink, Level
 from patterns.measures import Area, percent, pixels
 from patterns.sheet import Box, Sheet
@@ -70,14 +70,25 @@ class Surround(Pattern):
         centre = Box.about(*middle, width, height)
         outer = Box.about(*middle, *nearest_rectangle(canvas, self.outer.exact / 100, "picture"))
         if not centre.lies_on(canvas):
-            raise PatternError(f"A centre of {centre} does not lie on a canvas of {canvas}.")
-        narrowest = min(
-            *(centre.x - outer.x, outer.right - centre.right),
-            *(centre.y - outer.y, outer.bottom - centre.bottom),
-        )
-        if narrowest < 1:
-            raise PatternError(f"A centre of {centre} leaves no surround within {outer}.")
+            raise PatternError(
+                f"A centre of {centre} does not lie on a canvas of {canvas}.",
+                *centre.misfits(canvas, SIZE, SIZE),
+            )
+        if _ring(centre, outer) < 1:
+            raise PatternError(
+                f"A centre of {centre} leaves no surround within {outer}.",
+                *self._crowding(canvas, centre, outer),
+            )
         return centre, outer
+
+    def _crowding(self, canvas: Canvas, centre: Box, outer: Box) -> list[ParameterPath]:
+        """What leaves no surround: ``outer`` where the whole canvas would do for the centre."""
+        own: ParameterPath = ("area",)
+        if self.size is not None:
+            sideways = min(centre.x - outer.x, outer.right - centre.right) < 1
+            own = ("size", "width" if sideways else "height")
+        whole = Box(0, 0, canvas.width, canvas.height)
+        return [("outer",), own] if _ring(centre, whole) >= 1 else [own, ("outer",)]
 
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         centre, outer = self.boxes(canvas)
@@ -106,3 +117,13 @@ class Surround(Pattern):
             "right": Spot(Fraction(centre.right + outer.right, 2), middle.y),
             "below": Spot(middle.x, Fraction(centre.bottom + outer.bottom, 2)),
         }
+
+
+def _ring(centre: Box, outer: Box) -> int:
+    """Pixels between two boxes where they are the fewest; less than 0 where the inner one is not
+    inside.
+    """
+    return min(
+        *(centre.x - outer.x, outer.right - centre.right),
+        *(centre.y - outer.y, outer.bottom - centre.bottom),
+    )

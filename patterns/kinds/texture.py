@@ -65,7 +65,9 @@ class Texture(ScrollingPattern):
         """Width of a stroke in pixels."""
         stroke = max(1, round_half_away(pixels(self.size, canvas.height) / HIGH))
         if stroke * HIGH > canvas.height or stroke * WIDE > canvas.width:
-            raise PatternError(f"Letters of {self.size} do not fit on a canvas of {canvas}.")
+            raise PatternError(
+                f"Letters of {self.size} do not fit on a canvas of {canvas}.", ("size",)
+            )
         return stroke
 
     def period(self, canvas: Canvas) -> int:

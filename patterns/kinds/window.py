@@ -21,6 +21,10 @@ from patterns.sheet import Box, Sheet
 from patterns.signal import Codes
 from patterns.spots import Spot
 
+AT = ("at", "x"), ("at", "y")
+SIZE = ("size", "width"), ("size", "height")
+"""Where a :class:`Place` and a :class:`Size` stand in a sequence."""
+
 
 class Size(BaseModel):
     """Width and height of a box."""
@@ -99,7 +103,10 @@ class Window(Pattern):
             centre = pixels(at.x, canvas.width), pixels(at.y, canvas.height)
             box = Box.about(*centre, width, height)
         if not box.lies_on(canvas):
-            raise PatternError(f"A window of {box} does not lie on a canvas of {canvas}.")
+            raise PatternError(
+                f"A window of {box} does not lie on a canvas of {canvas}.",
+                *box.misfits(canvas, AT, SIZE),
+            )
         return box
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
@@ -128,7 +135,8 @@ class Window(Pattern):
         """The grey around a window of this share of the canvas that is nearest to the mean."""
         if share == 1:
             raise PatternError(
-                f"A window of the whole canvas leaves nothing to make a mean of {mean}."
+                f"A window of the whole canvas leaves nothing to make a mean of {mean}.",
+                ("mean",),
             )
         quantiser = ink.signal.quantiser
         inside = Fraction(sum(map(quantiser.signal, ink.codes["level"])), 3)
@@ -139,7 +147,8 @@ class Window(Pattern):
             if not ink.clip:
                 raise PatternError(
                     f"A mean of {mean} is out of reach: with this window it lies between "
-                    f"{float(100 * low):.4g} % and {float(100 * high):.4g} %."
+                    f"{float(100 * low):.4g} % and {float(100 * high):.4g} %.",
+                    ("mean",),
                 )
             ink.clipped.append(f"background: {float(100 * wanted):.4g} % for a mean of {mean}")
         code = quantiser.code(held)

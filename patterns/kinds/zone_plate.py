@@ -59,7 +59,8 @@ class ZonePlate(Pattern):
         radius = round_half_away(pixels(self.radius, canvas.height))
         if not 8 <= radius <= 16_384:
             raise PatternError(
-                f"A zone plate reaches its finest rings at 8 to 16384 pixels, not at {radius}."
+                f"A zone plate reaches its finest rings at 8 to 16384 pixels, not at {radius}.",
+                ("radius",),
             )
         return radius
 

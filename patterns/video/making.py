@@ -249,4 +249,5 @@ def _named(picture: Picture, frames: Iterator[tuple[Run, Frame]]) -> Iterator[tu
 
 
 def _of(picture: Picture, error: PatternError) -> PatternError:
-    return PatternError(f"{picture.title}: {error}" if picture.title else str(error))
+    said = f"{picture.title}: {error}" if picture.title else str(error)
+    return PatternError(said, *error.parameters)

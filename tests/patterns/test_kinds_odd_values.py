@@ -1,10 +1,15 @@
-"""Whatever a parameter is given, a kind draws its frame or says in one sentence why not."""
+"""Whatever a parameter is given, a kind draws its frame or says in one sentence why not.
+
+And where it does not, it blames a parameter that was given.
+"""
 
 import json
+from functools import cache
 from random import Random
+from typing import get_args
 
 import pytest
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from patterns.canvas import Canvas
 from patterns.errors import PatternError
@@ -51,12 +56,47 @@ def draw(kind: str, random: Random) -> None:
     except ValidationError:
         return
     json.dumps(pattern.parameters(), allow_nan=False)
+    canvas, signal = random.choice(CANVASES), random.choice(SIGNALS)
     try:
-        frame = pattern.frame(random.choice(CANVASES), named_signal(random.choice(SIGNALS)))
-    except PatternError:
+        frame = pattern.frame(canvas, named_signal(signal))
+    except PatternError as error:
+        if model.made_for(named_signal(signal)):
+            check_blame(pattern, error, given, plain_fits=draws(kind, canvas, signal))
         return
     assert -7 <= frame.mean_level <= 110
     assert 0 <= frame.max_fall <= frame.max_cll
+
+
+@cache
+def draws(kind: str, canvas: Canvas, signal: str) -> bool:
+    """Whether the kind can be drawn with all its parameters as they are usually."""
+    try:
+        KINDS[kind]().frame(canvas, named_signal(signal))
+    except PatternError:
+        return False
+    return True
+
+
+def check_blame(pattern, error: PatternError, given: dict[str, object], *, plain_fits: bool):
+    assert error.parameters, error
+    for path in error.parameters:
+        assert stands_in(type(pattern), pattern.parameters(), path), (path, error)
+    if plain_fits:
+        assert {path[0] for path in error.parameters} & set(given), (error, error.parameters)
+
+
+def stands_in(model: type[BaseModel], written: object, path: tuple[str, ...]) -> bool:
+    """Whether a path leads to a value of a written pattern, or, where it is None, of its model."""
+    first, *below = path
+    if isinstance(written, list):
+        return first.isdecimal() and int(first) < len(written) and not below
+    if isinstance(written, dict) and first in written and written[first] is not None:
+        return not below or stands_in(model, written[first], tuple(below))
+    fields = {field.alias or name: field for name, field in model.model_fields.items()}
+    if not isinstance(written, dict) or first not in fields:
+        return False
+    inside = [each for each in get_args(fields[first].annotation) if hasattr(each, "model_fields")]
+    return not below or any(below[0] in each.model_fields for each in inside)
 
 
 @pytest.mark.parametrize("kind", KINDS)
