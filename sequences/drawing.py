@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Iterator
+
+from pydantic import BaseModel
 
 from patterns.canvas import Canvas
 from patterns.errors import PatternError
+from patterns.measures import Measure
 from patterns.signal import Signal
 from sequences.model import Position, Sequence, Step
 from sequences.problems import Problem
-from sequences.tree import shorten
 
 
 def drawable(sequence: Sequence, canvas: Canvas, signal: Signal | None = None) -> list[Problem]:
@@ -19,15 +21,15 @@ def drawable(sequence: Sequence, canvas: Canvas, signal: Signal | None = None) -
     it is not the sequence's own. Steps that fail at the same place of the file are told once.
     """
     used = signal or sequence.signal
-    said: dict[str, str | None] = {}
-    failing: dict[Position, list[tuple[int, str]]] = {}
+    known: dict[str, PatternError | None] = {}
+    failing: dict[Position, list[tuple[int, PatternError]]] = {}
     for step in sequence.steps:
         key = f"{step.pattern.kind} {step.pattern.parameters()}"
-        if key not in said:
-            said[key] = _failure(step, canvas, used)
-        message = said[key]
-        if message is not None:
-            failing.setdefault(_place(step, message), []).append((step.number, message))
+        if key not in known:
+            known[key] = _failure(step, canvas, used)
+        error = known[key]
+        if error is not None:
+            failing.setdefault(_place(step, error), []).append((step.number, error))
     expected = f"what {canvas} in {used.name} can show"
     return [
         Problem(sequence.source, line, column, _found(steps), expected)
@@ -35,53 +37,46 @@ def drawable(sequence: Sequence, canvas: Canvas, signal: Signal | None = None) -
     ]
 
 
-def code_in(sequence: Sequence) -> tuple[Step, str] | None:
-    """The first step with a level written as a code, and that code; None where there is none."""
+def code_in(sequence: Sequence) -> tuple[Step, Measure] | None:
+    """The first step with a level written as a code, and that level; None where there is none."""
     for step in sequence.steps:
-        for _, text in _texts(step.pattern.parameters()):
-            if found := re.search(r"\bcode -?\d+", text):
-                return step, found[0]
+        for measure in _measures(step.pattern):
+            if measure.unit == "code":
+                return step, measure
     return None
 
 
-def _failure(step: Step, canvas: Canvas, signal: Signal) -> str | None:
+def _failure(step: Step, canvas: Canvas, signal: Signal) -> PatternError | None:
     try:
         step.pattern.frame(canvas, signal)
     except PatternError as error:
-        return str(error).rstrip(".")
+        # a traceback would keep the half-made frames of all failing steps
+        return error.with_traceback(None)
     return None
 
 
-def _found(steps: list[tuple[int, str]]) -> str:
-    number, message = steps[0]
+def _found(steps: list[tuple[int, PatternError]]) -> str:
+    number, error = steps[0]
+    message = str(error).rstrip(".")
     if len(steps) == 1:
         return f"step {number}: {message}"
     more = f"and {len(steps) - 1} more"
     return f"step {number} {more}: {message}"
 
 
-def _place(step: Step, message: str) -> Position:
-    """Where the parameter stands that the message quotes; the step where none can be told."""
-    words = _normal(message)
-    quoted = [
-        path
-        for path, text in _texts(step.pattern.parameters())
-        if path in step.places and re.search(rf"(?<![\w.]){re.escape(_normal(text))}(?!\w)", words)
-    ]
-    if len(quoted) == 1:
-        return step.places[quoted[0]]
-    parents = {path[:1] for path in quoted}
-    if len(parents) == 1 and (parent := parents.pop()) in step.places:
-        return step.places[parent]
-    return step.line, step.column
+def _place(step: Step, error: PatternError) -> Position:
+    """Where the parameter stands that is most to blame of those in the file, or else the step."""
+    places = (step.places[path] for path in error.parameters if path in step.places)
+    return next(places, (step.line, step.column))
 
 
-def _texts(value: object, path: tuple[str, ...] = ()) -> list[tuple[tuple[str, ...], str]]:
-    if isinstance(value, dict):
-        return [leaf for key, each in value.items() for leaf in _texts(each, (*path, str(key)))]
-    return [] if isinstance(value, bool) or value is None else [(path, str(value))]
-
-
-def _normal(text: str) -> str:
-    """Numbers without trailing zeros, so that 10.0 and 10 are the same."""
-    return re.sub(r"(\.\d*?)0+(?=\D|$)", r"\1", shorten(text, 500)).replace(". ", " ")
+def _measures(value: object) -> Iterator[Measure]:
+    """Every measure among the parameters of a pattern, in their order."""
+    if isinstance(value, Measure):
+        yield value
+    elif isinstance(value, BaseModel):
+        for name in type(value).model_fields:
+            yield from _measures(getattr(value, name))
+    elif isinstance(value, list):
+        for each in value:
+            yield from _measures(each)
