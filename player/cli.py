@@ -14,8 +14,9 @@ from typing import Any
 
 import click
 
+from patterns.errors import BAD_INPUT, NOT_FINISHED, LitfieldError
 from patterns.plain import plain
-from player.outcome import BAD_INPUT, NOT_FINISHED, CommandError
+from player.outcome import CommandError, told
 
 COMMANDS = {
     "patterns": "the catalogue of pattern kinds, and one kind's parameters",
@@ -122,16 +123,12 @@ def _told(error: BaseException) -> tuple[str, int]:
         return "", error.code if isinstance(error.code, int) else NOT_FINISHED
     if isinstance(error, (KeyboardInterrupt, click.Abort)):
         return "Stopped; what was kept is kept.", NOT_FINISHED
-    if isinstance(error, CommandError):
-        return str(error), error.code
     if isinstance(error, click.ClickException):
         return error.format_message(), BAD_INPUT
     if isinstance(error, BrokenPipeError):
         # whoever read our output has gone; nothing is left to be told
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return "", NOT_FINISHED
-    if os.environ.get("LITFIELD_TRACEBACK"):
+    if os.environ.get("LITFIELD_TRACEBACK") and not isinstance(error, LitfieldError):
         raise error
-    from player.commands.failures import told
-
     return told(error)

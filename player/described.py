@@ -8,6 +8,7 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
+from patterns.errors import BAD_INPUT, LitfieldError
 from patterns.plain import plain
 
 LARGEST = 65_536
@@ -21,8 +22,10 @@ LONGEST = 200
 Model = TypeVar("Model", bound=BaseModel)
 
 
-class DescriptionError(ValueError):
+class DescriptionError(LitfieldError, ValueError):
     """A description that cannot be taken; the text is one sentence that names the file."""
+
+    exit_code = BAD_INPUT
 
 
 def text_of(path: Path, what: str, otherwise: str) -> str:

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Callable
 
+from patterns.errors import BAD_INPUT, LitfieldError
 from readings.bounds import DARK, is_chromaticity, no_light, without_dust
 from readings.records import Value
 from sequences.model import Read
@@ -31,8 +32,10 @@ _SUFFIXES = re.compile(r"\s*(cd/m2|cd/m²|ms)\s*$")
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 
 
-class EntryError(ValueError):
+class EntryError(LitfieldError, ValueError):
     """What was typed cannot be read as asked; ``str()`` is one sentence for the operator."""
+
+    exit_code = BAD_INPUT
 
 
 def expected(read: Read) -> str:

@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from patterns.errors import BAD_INPUT, NOT_FINISHED, LitfieldError
 from patterns.files.atomic import atomic_path
 from readings.correction.applied import Corrected, Corrections
 from readings.records import Note, Reading, Run, Showing, Step
@@ -69,8 +70,10 @@ COLUMNS = (
 )
 
 
-class TableError(ValueError):
+class TableError(LitfieldError, ValueError):
     """A table could not be written; ``str()`` is one clear sentence."""
+
+    exit_code = BAD_INPUT
 
 
 def rows(visit: VisitQueries) -> list[dict[str, Cell]]:
@@ -243,7 +246,12 @@ def _replacing(visit: VisitQueries, path: Path) -> Iterator[Path]:
         with atomic_path(path, follow=True) as temporary:
             yield temporary
     except OSError as error:
-        raise TableError(str(from_system(error, path))) from error
+        refused = TableError(str(from_system(error, path)))
+        if not isinstance(error, (FileNotFoundError, NotADirectoryError)):
+            refused.exit_code = (
+                NOT_FINISHED  # it was asked for rightly; the disk has no room for it
+            )
+        raise refused from error
 
 
 WRITERS: dict[str, Callable[[VisitQueries, Path], None]] = {

@@ -11,16 +11,19 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from patterns.errors import BAD_INPUT, LitfieldError
 from patterns.files.atomic import in_use
 from readings.visit_limits import LARGEST_FILE, LONGEST_ROW
 
 
-class VisitError(Exception):
+class VisitError(LitfieldError):
     """A visit file could not be opened, read or written; ``str()`` is one clear sentence."""
 
 
 class NotAVisitError(VisitError):
     """What was named is no visit that can be opened here, or is not in it; the file is whole."""
+
+    exit_code = BAD_INPUT
 
 
 def from_database(error: sqlite3.Error, path: Path) -> VisitError:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from patterns.errors import BAD_INPUT, LitfieldError
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 
 MOST_TOLD = 100
@@ -28,8 +29,11 @@ class Problem:
         return f"{where}: found {self.found}; expected {self.expected}"
 
 
-class SequenceError(Exception):
+class SequenceError(LitfieldError):
     """A sequence that cannot be used; ``str()`` has one line per problem."""
+
+    exit_code = BAD_INPUT
+    listed = True
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)

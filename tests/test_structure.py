@@ -16,6 +16,7 @@ MAY_IMPORT = {
 MADE = {".git", ".venv", ".hypothesis", ".mypy_cache", ".pytest_cache", ".ruff_cache"}
 MADE |= {"dist", "demo-results"}
 LONGEST = 500
+ERRORS = ROOT / "patterns" / "errors.py"
 
 
 def source_files(room: str) -> list[Path]:
@@ -58,6 +59,48 @@ def test_a_room_imports_only_the_rooms_below_it(room: str):
 def test_no_file_of_a_room_is_too_long(room: str):
     lengths = {file: len(file.read_text("utf-8").splitlines()) for file in source_files(room)}
     assert not {str(file): length for file, length in lengths.items() if length > LONGEST}
+
+
+def errors() -> dict[str, tuple[str, int | None]]:
+    """Give the first base and the exit code, where it states one, of every public error."""
+    codes = {"BAD_INPUT": 2, "NOT_FINISHED": 1}
+    found = {}
+    for file in (file for room in MAY_IMPORT for file in source_files(room)):
+        for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+            if not isinstance(node, ast.ClassDef) or not node.bases:
+                continue
+            base = ast.unparse(node.bases[0])
+            if base.endswith(("Error", "Exception")) and not node.name.startswith("_"):
+                stated = {
+                    ast.unparse(each.targets[0]): ast.unparse(each.value)
+                    for each in node.body
+                    if isinstance(each, ast.Assign)
+                }
+                found[node.name] = base, codes.get(stated.get("exit_code", ""))
+    return found
+
+
+def test_every_error_has_the_one_root_and_stands_in_the_list_with_its_exit_code():
+    made = errors()
+    assert made.pop("LitfieldError")[0] == "Exception"
+    listed, above = {}, [("LitfieldError", 0)]
+    for line in (ast.get_docstring(ast.parse(ERRORS.read_text("utf-8"))) or "").splitlines():
+        told = re.match(r"( +)(\w+Error) +([12])  ", line)
+        if told is None:
+            continue
+        while len(told[1]) <= above[-1][1]:
+            above.pop()
+        listed[told[2]] = above[-1][0], int(told[3])
+        above.append((told[2], len(told[1])))
+
+    def code(name: str) -> int:
+        if name == "LitfieldError":
+            return 1
+        base, stated = made[name]
+        return stated or code(base)
+
+    made["CommandError"] = made["CommandError"][0], 2  # unless it was given another
+    assert listed == {name: (base, code(name)) for name, (base, _) in made.items()}
 
 
 def test_no_file_names_a_place_outside_the_project():

@@ -11,7 +11,6 @@ from patterns.files import FORMATS
 from patterns.files.atomic import why
 from patterns.files.base import Film, Format, Item
 from patterns.files.folder import Folder
-from patterns.files.journal import JournalTakenError
 from patterns.files.light import Light
 from patterns.files.problems import ExportError
 from patterns.files.reel import FlashingError, Played
@@ -123,8 +122,6 @@ def export(
     try:
         work.start(seen)
         _make(work, items, told.played)
-    except JournalTakenError as error:
-        raise ExportError(str(error)) from error
     except OSError as error:
         raise ExportError(f"The export to {folder} could not be finished: {why(error)}.") from error
     names = tuple(each.name for each in work.entries)

@@ -19,6 +19,7 @@ from typing import Any, BinaryIO
 from patterns.files.base import Coded
 from patterns.files.lock import taken
 from patterns.files.ordinary import is_ordinary, open_ordinary, read_ordinary
+from patterns.files.problems import ExportError
 
 JOURNAL = ".litfield-export"
 FIRST = {"export": "litfield", "journal": 1}
@@ -38,7 +39,7 @@ class Made:
     coded: Coded = NOTHING
 
 
-class JournalTakenError(Exception):
+class JournalTakenError(ExportError):
     """Another export is writing into the same folder, or a file of this name is not ours."""
 
 

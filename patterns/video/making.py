@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 from pathlib import Path
 
-from patterns.errors import PatternError
+from patterns.errors import LitfieldError, PatternError
 from patterns.files.atomic import atomic_path, why
 from patterns.files.light import Light
 from patterns.frame import Frame
@@ -38,7 +38,7 @@ KEPT = 64_000_000
 Progress = Callable[[int, int], None]
 
 
-class VideoError(Exception):
+class VideoError(LitfieldError):
     """A clip that could not be finished; ``str()`` is one clear sentence."""
 
 

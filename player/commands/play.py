@@ -25,7 +25,7 @@ from player.commands.common import (
 from player.commands.instruments import AskedInstrument, asked_instrument, instrument_options
 from player.commands.metering import Metering, MeterWishes, meter_options
 from player.commands.timing import time_options
-from player.outcome import BAD_INPUT, NOT_FINISHED, CommandError
+from player.outcome import NOT_FINISHED, CommandError
 
 if TYPE_CHECKING:
     from patterns.canvas import Canvas
@@ -270,7 +270,7 @@ def _play_in_windows(
     overrides: dict[str, object],
 ) -> int:
     """In the pattern window, or with ``output`` beside a media player; the run's id."""
-    from player.windows.errors import ScreenError, WindowError
+    from player.windows.errors import WindowError
     from player.windows.loop import Named, Times, play_beside_media_player, play_in_windows
 
     common: dict[str, Any] = {
@@ -293,8 +293,7 @@ def _play_in_windows(
             **common,
         ).record
     except WindowError as error:
-        code = BAD_INPUT if isinstance(error, ScreenError) else NOT_FINISHED
-        raise CommandError(str(error), code) from error
+        raise CommandError(str(error), error.exit_code) from error
 
 
 def _play_simulated(

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Protocol
 
+from patterns.errors import LitfieldError
 from readings.bounds import DARK, STRAY, is_chromaticity, no_light, without_dust
 from readings.records import Specification, Triple
 from readings.taking import Taking
 
 
-class MeterError(Exception):
+class MeterError(LitfieldError):
     """The meter gave no usable reading; the text is one sentence for the operator."""
 
 

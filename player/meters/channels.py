@@ -8,6 +8,7 @@ import sys
 import time
 from typing import Protocol
 
+from patterns.errors import LitfieldError
 from player.meters.line_file import LineDescription, SerialPort, TcpPort
 
 BLOCK = 4096
@@ -18,7 +19,7 @@ CONNECT = 5.0
 """Seconds for a socket to be taken up; a meter in the same room needs a few milliseconds."""
 
 
-class ChannelError(Exception):
+class ChannelError(LitfieldError):
     """The way to the meter is broken; the text goes on from "the meter at …"."""
 
 

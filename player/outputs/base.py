@@ -5,11 +5,12 @@ from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
 from patterns.canvas import Canvas
+from patterns.errors import LitfieldError
 from patterns.frame import Frame
 from patterns.quantise import Range
 
 
-class OutputError(Exception):
+class OutputError(LitfieldError):
     """The output cannot show what it was given; the text is one sentence for the operator."""
 
 

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from patterns.errors import BAD_INPUT, LitfieldError
 from player.described import DescriptionError, parse, text_of
 from player.simulated.parameters import DisplayParameters
 
 SHIPPED = Path(__file__).parent / "displays"
 
 
-class SimulatedError(ValueError):
+class SimulatedError(LitfieldError, ValueError):
     """A display that cannot be simulated as asked; the text is one sentence."""
+
+    exit_code = BAD_INPUT
 
 
 def shipped_displays() -> dict[str, Path]:

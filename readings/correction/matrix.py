@@ -27,13 +27,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.errors import BAD_INPUT, LitfieldError
+
 PRIMARIES = ("red", "green", "blue")
 FOUR = (*PRIMARIES, "white")
 Matrix = NDArray[np.floating[Any]]
 
 
-class CorrectionError(ValueError):
+class CorrectionError(LitfieldError, ValueError):
     """A correction cannot be worked out or is not trusted; ``str()`` is one or more sentences."""
+
+    exit_code = BAD_INPUT
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from math import isfinite
 from typing import Literal, SupportsFloat
 
+from patterns.errors import BAD_INPUT, LitfieldError
 from readings.colorimetry.chromaticity import Floats
 from readings.uncertainty import COVERAGE, digits, significant, written
 from readings.zones.saying import written as written_count
@@ -18,8 +19,10 @@ SERIES_DIGITS = 5
 """Significant digits of a number without an uncertainty in a series, such as a target."""
 
 
-class FindingError(Exception):
+class FindingError(LitfieldError):
     """A finding was asked for that there is none of; ``str()`` is one clear sentence."""
+
+    exit_code = BAD_INPUT
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
+from patterns.errors import LitfieldError
 from patterns.files.atomic import atomic_write, why
 from readings.report.document import document
 from readings.report.gather import VisitContents, gather, named_twice
@@ -17,7 +18,7 @@ DATABASE = b"SQLite format 3\0"
 """How a visit file begins."""
 
 
-class ReportError(Exception):
+class ReportError(LitfieldError):
     """A report could not be written; ``str()`` is one clear sentence."""
 
 

@@ -17,6 +17,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Literal
 
+from patterns.errors import BAD_INPUT, LitfieldError
 from readings.records import Direction
 from readings.zones.comb import CombAnswer
 from readings.zones.crawl import Pass
@@ -40,8 +41,11 @@ LONGEST = 60
 """Characters of a cell, or of a first line, that are told."""
 
 
-class TallyError(Exception):
+class TallyError(LitfieldError):
     """What is wrong in the files; ``str()`` is one sentence a line, each with file and line."""
+
+    exit_code = BAD_INPUT
+    listed = True
 
 
 @dataclass

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from player.cli import run
-from player.commands.failures import told
+from player.outcome import told
 from readings.visit import VisitError
 
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="POSIX signals and descriptors")
