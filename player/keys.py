@@ -96,7 +96,7 @@ HELP: tuple[tuple[str, str], ...] = (
     ("Tab", "write a note; Tab again returns to the reading"),
     ("F7", "write down a photo's file name"),
     ("Ctrl+V", "paste: several lines are readings of as many steps"),
-    ("Backspace, Delete", "erase one character, erase the line"),
+    ("Backspace, Delete", "erase one character, the line; then what was not kept"),
     ("F5, B on an empty line", "blackout, and back"),
     ("F6", "measure with the meter"),
     ("F8", "put a pattern window that was moved back over its screen"),

@@ -13,18 +13,19 @@ from player.outputs.base import Output
 from player.pasting import placed_values
 from player.record import MINUTES, goes_on, planned_run, planned_step
 from player.run_readings import Kept, short_text
-from player.run_screen import CHANGE_GAP, TOO_SOON
+from player.run_screen import CHANGE_GAP, NOT_UP, TOO_SOON
 from player.run_time import RunTime
 from player.zone_count import is_comb
-from readings.records import Reading, Value
+from readings.records import Reading, Showing, Value
 from readings.visit import Visit
 from sequences.model import Read, Sequence, Step
 
-__all__ = ["CHANGE_GAP", "DARK", "DARK_ELSEWHERE", "REST", "TOO_SOON", "Kept", "LiveRun"]
+__all__ = ["CHANGE_GAP", "DARK", "DARK_ELSEWHERE", "NOT_UP", "REST", "TOO_SOON", "Kept", "LiveRun"]
 
 DARK = "Blackout. The same key brings the step back."
 DARK_ELSEWHERE = "Take the picture away on the media player. The same key names the file again."
 REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
+NOTHING_HERE = "Nothing is read at this step; Tab writes a note."
 
 
 class LiveRun(RunTime):
@@ -51,6 +52,8 @@ class LiveRun(RunTime):
         """The instrument whose light is typed, where it is named; None otherwise."""
         self._ended = False
         self._resumed = False
+        self.taken = 0
+        """Readings kept since this start, those that were replaced among them."""
         self._doubted: tuple[object, ...] = ()
         """What was asked about last: the same once more is kept."""
         self.record = self._start()
@@ -88,8 +91,8 @@ class LiveRun(RunTime):
 
     def begin(self) -> None:
         """Show the first step that is neither read nor skipped."""
-        beginning = self.message
-        self._go(self.next_open())
+        beginning, self.message = self.message, ""
+        self.gate.ask(lambda: self._go(self.next_open()))
         self.message = beginning or self.message
 
     def leave(self) -> None:
@@ -122,12 +125,20 @@ class LiveRun(RunTime):
         self.message = "It is up."
 
     def enter(self, text: str) -> bool:
-        """Take what was typed as this step's reading. False, with a message, where it cannot be."""
+        """Take what was typed as this step's reading. False, with a message, where it cannot be.
+
+        What is typed is kept at once; the next picture comes when it may. With nothing typed it is
+        only a key to go on, as often as a picture may change.
+        """
         step = self.step
         if step is None:
             self.message = REST
             return False
-        if self.too_soon() or not self.warm_enough():
+        said = text.strip() or self.tallies
+        if (self.not_up() if said else self.too_soon()) or not self.warm_enough():
+            return False
+        if step.read is None and text.strip():
+            self.message = NOTHING_HERE
             return False
         if step.read is None:
             self.go_on()
@@ -160,7 +171,7 @@ class LiveRun(RunTime):
         A step takes one only where it has been on screen in this run: nothing can have been read
         of what was never shown. Values that are doubted are asked about once, all together.
         """
-        if self.step is None or self.too_soon() or not self.warm_enough():
+        if self.step is None or self.not_up() or not self.warm_enough():
             self.message = self.message if self.step else REST
             return False
         ahead = self.order[self._place(self.number) :]
@@ -185,30 +196,42 @@ class LiveRun(RunTime):
             before = None if self.adds(step) else self._id_of(self._current.get(step.number))
             instrument = self.typed_with if value.luminance is not None else None
             self.keep(step, value, shown[step.number], instrument, before)
+            self.taken += 1
             again += before is not None
-        self._go(self.next_open())
+        self._go_on_when_it_may()
         last = placed[-1][0].number
         said = f", {again} in place of earlier ones" if again else ""
         self.message = f"Kept {len(placed)} readings, up to step {last}{said}."
         return True
 
     def take(self, value: Value, instrument: int | None = None) -> Reading:
-        """Keep a value for the step on screen, retaking what was there, and go on."""
+        """Keep a value for the step on screen, retaking what was there, and go on.
+
+        The value is kept at once; the next picture waits where it may not come yet.
+        """
         step = self.step
         if step is None:
             raise EntryError("Nothing is on screen to be read.")
         showing = self.kept_showing()
         before = self._retaking if self.adds(step) else self._id_of(self.current_reading())
         reading, doubted = self.keep(step, value, showing.id, instrument, before)
+        self.taken += 1
         self.pace.took(self._clock() - self._shown_at - float(step.settle))
         again = " in place of the earlier one" if before is not None else ""
         self._retaking = None
-        if not self.go_to_next_comb(step):
-            self._go(self.next_open())
+        self._go_on_when_it_may(step)
         if not self.finished:
             text = short_text(value).strip()
             self.message = f"Kept {text} for step {step.number}{again}.{doubted}"
         return reading
+
+    def _go_on_when_it_may(self, step: Step | None = None) -> None:
+        """Show the next comb of a step, or the next step, as soon as the picture may change."""
+        comb = None if step is None else self.next_comb(step)
+        if comb is not None:
+            self.gate.ask(lambda: self.put_comb(comb))
+        else:
+            self.gate.ask(lambda: self._go(self.next_open()))
 
     def go_on(self, why: str = "") -> None:
         """Go to the next step; one that has nothing read is kept as skipped."""
@@ -221,7 +244,7 @@ class LiveRun(RunTime):
             self.skipped.add(step.number)
         elif step.read is None:
             self.cut_warm_up()  # there is nothing to read: to go on is to wait no longer
-        self._go(self.step_after(self.number))
+        self._go_by_hand(self.step_after(self.number))
         if unread:
             self.message = f"Step {step.number} was skipped."
 
@@ -234,14 +257,14 @@ class LiveRun(RunTime):
         if before is None:
             self.message = "This is the first step."
         elif not self.too_soon():
-            self._go(before)
+            self._go_by_hand(before)
 
     def go_to(self, number: int) -> None:
         """Show any step; a reading typed there takes the place of an earlier one."""
         if not 1 <= number <= len(self.sequence.steps):
             self.message = f"There is no step {number}."
         elif not self.too_soon():
-            self._go(number)
+            self._go_by_hand(number)
 
     def again(self) -> None:
         """Show the step that was read last once more, to retake it."""
@@ -253,7 +276,7 @@ class LiveRun(RunTime):
         number = self.kept[-1].number
         reading = self._current.get(number)
         comb = None if reading is None else self._comb_of(reading)
-        self._go(number, comb)
+        self._go_by_hand(number, comb)
         self._retaking = None if reading is None else reading.id
         self.message = f"Step {self.number} again: the new reading takes the earlier one's place."
 
@@ -269,29 +292,57 @@ class LiveRun(RunTime):
         self.note_minutes(minutes, stay=stay)
         following = self.next_open()
         if not stay and following != self.number:
-            self._go(following)
+            self._go_by_hand(following)
             self.message = self.what_fits
 
-    def note(self, text: str) -> None:
-        """Keep a note to the step on screen."""
+    def note(self, text: str, begun_at: tuple[int, Showing | None] | None = None) -> None:
+        """Keep a note to what was on screen when it was begun: a step's number and its showing."""
         if not text.strip():
             self.message = "An empty note was not kept."
             return
-        showing = self.kept_showing().id if self.step else None
-        self.visit.keep_note(text.strip(), run=self.record, showing=showing)
+        number, showing = begun_at or (self.number, self.showing)
+        there = 1 <= number <= len(self.sequence.steps)
+        if showing is None and there and number == self.number:
+            showing = self.kept_showing()
+        self.visit.keep_note(
+            text.strip(),
+            run=self.record,
+            step=number if there else None,
+            showing=None if showing is None else showing.id,
+        )
         self.message = "Note kept."
 
     def blackout(self) -> None:
-        """Black until asked again; then the step is shown and settles anew."""
-        if self.too_soon():
-            return
-        if self.blacked_out:
-            self._go(self.number)
-        else:
-            self.output.blackout()
-            self._shown_at = self._clock()
-            self.blacked_out = True
+        """Black at once, until asked again; then the step is shown and settles anew.
+
+        What waited to come up, comes up instead of the step that was on screen.
+        """
+        if self.halted:
+            self.message = self.halted
+        elif not self.blacked_out:
+            self.gate.black(self._blacken)
             self.message = DARK_ELSEWHERE if self.elsewhere else DARK
+        elif self.change_left:
+            self.message = TOO_SOON
+        else:
+            self._light("")
+
+    def _blacken(self) -> None:
+        self.output.blackout()
+        self._shown_at = self._clock()
+        self.blacked_out = True
+
+    def _light(self, message: str) -> None:
+        """Show what waits, or else the step on screen once more."""
+        self.message = message
+        if self.due:
+            self.gate.beat()
+        else:
+            self.gate.ask(lambda: self._go(self.number))
+
+    def dark_first(self) -> None:
+        """Black before the first step."""
+        self.gate.black(self.output.blackout)
 
     def prepare(self) -> None:
         """Draw the frame of the next step ahead, so that a key shows it within a refresh.
@@ -316,10 +367,9 @@ class LiveRun(RunTime):
         """Go on after a halt: the step is shown again and settles anew; a blackout stays."""
         self.halted = ""
         if self.blacked_out:
-            self.output.blackout()
-            self._shown_at = self._clock()
-        elif self.number:
-            self._go(self.number)
+            self.gate.black(self._blacken)
+        elif self.number or self.due:
+            self._light(message)
         self.message = message
 
     # ---- showing
@@ -334,8 +384,13 @@ class LiveRun(RunTime):
             step.pattern, int(facts["zones"]), int(facts["spacing"]), float(facts["phase"])
         )
 
+    def _go_by_hand(self, number: int | None, pattern: Pattern | None = None) -> None:
+        """Show a step that was asked for when the picture could change."""
+        self.message = ""
+        self.gate.ask(lambda: self._go(number, pattern))
+
     def _go(self, number: int | None, pattern: Pattern | None = None) -> None:
-        """Show a step, or another picture for it."""
+        """Show a step, or another picture for it. Only the gate calls this."""
         last = len(self.sequence.steps)
         self.blacked_out = False
         if number is None or number > last:
@@ -356,7 +411,6 @@ class LiveRun(RunTime):
         self._cold_asked = 0
         self.waiting = self.elsewhere and self.sequence.steps[number - 1].settle > 0
         self._shown_at = self._clock()
-        self.message = ""
         self.showing = None
         self.kept_showing()
         self._shown.add(number)

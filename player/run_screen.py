@@ -10,6 +10,7 @@ from patterns.kinds import Pattern
 from patterns.signal import Signal
 from player.adjusting import changes
 from player.entry import EntryError
+from player.gate import CHANGE_GAP, Gate
 from player.outputs.base import Guard, Output
 from player.record import shown_record
 from readings.evidence import GOES_ON_FROM
@@ -17,12 +18,10 @@ from readings.records import Showing
 from readings.visit import Visit
 from sequences.model import Sequence, Step
 
-CHANGE_GAP = 0.36
-"""Seconds between two changes of the picture by a key: a key held down must not make it flash.
+__all__ = ["CHANGE_GAP", "NOT_UP", "TOO_SOON", "RunScreen"]
 
-Rec. ITU-R BT.1702-3 has leading edges of flashes at least 360 ms apart at 50 Hz, 334 ms at 60 Hz.
-"""
 TOO_SOON = "Slower, please: the picture changes at most about three times a second."
+NOT_UP = "Too early: the next picture was not up yet."
 
 
 class RunScreen:
@@ -42,6 +41,8 @@ class RunScreen:
         self.output = output
         self.signal: Signal = sequence.signal.shown_at(output.bits, output.range)
         self._clock = clock
+        self.gate = Gate(clock)
+        """Every change of the picture goes through it."""
         self.number = 0
         """Number of the step on screen; 0 before the first, steps + 1 when all are read."""
         self.frame: Frame | None = None
@@ -76,14 +77,33 @@ class RunScreen:
         return None if frame is self.frame else frame
 
     @property
+    def due(self) -> bool:
+        """Whether another picture is to come that may not come yet; nothing is read meanwhile."""
+        return self.gate.waits
+
+    @property
     def change_left(self) -> float:
         """Seconds until the picture may be changed again, to a microsecond; 0 when it may."""
-        return max(0.0, round(CHANGE_GAP - (self._clock() - self._shown_at), 6))
+        return self.gate.left
+
+    def beat(self) -> None:
+        """Make the change of picture that waits, once it may come."""
+        if not (self.blacked_out or self.halted):
+            self.gate.beat()
+
+    def not_up(self) -> bool:
+        """Whether nothing can be read of what is on screen now; the operator is told."""
+        if self.halted:
+            self.message = self.halted
+            return True
+        if self.due:
+            self.message = NOT_UP
+            return True
+        return False
 
     def too_soon(self) -> bool:
         """Whether the picture may not be changed yet; the operator is told."""
-        if self.halted:
-            self.message = self.halted
+        if self.not_up():
             return True
         if self.change_left:
             self.message = TOO_SOON
@@ -119,9 +139,11 @@ class RunScreen:
             return self._ahead[1]
         return pattern.frame(self.output.canvas, self.signal)
 
-    def put(self, pattern: Pattern) -> None:
-        """Show a picture changed by hand; it is kept with what is read or pressed there."""
-        frame = pattern.frame(self.output.canvas, self.signal)
+    def put(self, pattern: Pattern, frame: Frame) -> None:
+        """Show another picture of the same step; it is kept with what is read or pressed there.
+
+        Unless it is the same picture that only goes on otherwise, this is done through the gate.
+        """
         self.guard = self.output.show(frame)
         self.pattern, self.frame = pattern, frame
         self._ticks = 0

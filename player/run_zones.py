@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from patterns.errors import PatternError
+from patterns.frame import Frame
 from patterns.kinds import CrawlingPattern, Pattern
 from patterns.kinds.comb import Comb
 from player.adjusting import Change, adjustable, adjusted, changes, with_comb
@@ -59,21 +60,23 @@ class RunZones(RunScreen):
         """
         return not self.elsewhere and way_of_step(step) is not None
 
-    def tally(self) -> None:
-        """Keep where the moving box is now: the operator saw the light hop to the next zone."""
+    def tally(self) -> bool:
+        """Keep where the moving box is now: the operator saw the light hop to the next zone.
+
+        False, with a message, where there is no press to keep.
+        """
         pattern = self.pattern
-        if self.halted:
-            self.message = self.halted
-            return
+        if self.not_up():
+            return False
         if self.elsewhere:
             self.message = "The media player's clock is not known here: count, and type the number."
-            return
+            return False
         if not isinstance(pattern, CrawlingPattern):
             self.message = "There is nothing to tally on this step."
-            return
+            return False
         if not pattern.countable:
             self.message = "Zones are not counted along a diagonal."
-            return
+            return False
         showing = self.kept_showing()
         kept = self.visit.keep_tally(
             showing.id,
@@ -83,6 +86,7 @@ class RunZones(RunScreen):
         )
         self._tallies.append(kept)
         self.message = f"Press {self.tallies} kept."
+        return True
 
     def untally(self) -> None:
         """Take the last press back; the visit keeps it, marked as withdrawn."""
@@ -103,20 +107,28 @@ class RunZones(RunScreen):
             return
         # a box that only goes at another speed does not change the picture; all else must not flash
         steady = pattern.moves and change in (Change.UP, Change.DOWN, Change.HERE)
-        if not steady and self.too_soon():
+        if self.not_up() if steady else self.too_soon():
             return
         if isinstance(pattern, Comb):
             self._retaking = None  # another comb is another question
         if change in (Change.BACK, Change.ON) and pattern.moves:
             self.paused = True
         try:
-            self.put(adjusted(pattern, change, self.output.canvas, self.time))
+            changed = adjusted(pattern, change, self.output.canvas, self.time)
+            frame = changed.frame(self.output.canvas, self.signal)
         except PatternError as error:
             self.message = str(error)
             return
-        if not steady:
-            self._shown_at = self._clock()
+        if steady:
+            self.put(changed, frame)
+        else:
+            self.gate.ask(lambda: self._put_anew(changed, frame))
         self.message = self._what_is_shown()
+
+    def _put_anew(self, pattern: Pattern, frame: Frame) -> None:
+        """Show another picture of the same step, which settles anew."""
+        self.put(pattern, frame)
+        self._shown_at = self._clock()
 
     @property
     def comb_shown(self) -> str:
@@ -129,6 +141,8 @@ class RunZones(RunScreen):
 
     def pause(self) -> None:
         """Stop a moving box where it is, or let it go on from there."""
+        if self.not_up():
+            return
         if self.moving is not None:
             self.paused = True
             self.message = "The box stands still; P lets it go on."
@@ -156,22 +170,28 @@ class RunZones(RunScreen):
 
     # ---- combs
 
-    def go_to_next_comb(self, step: Step) -> bool:
-        """Show the comb that tells most now; False where it is time to go on."""
+    def next_comb(self, step: Step) -> Comb | None:
+        """The comb of a step that tells most now; None where it is time to go on."""
         way = way_of_step(step)
         if not is_comb(step) or way is None or not isinstance(self.pattern, Comb):
-            return False
+            return None
         gathered = self.zones.gather(way)
         if len(gathered.combs) >= MOST_COMBS:
-            return False
+            return None
         count = gathered.count()
         if count.count is not None or count.next_comb is None:
-            return False
+            return None
         try:
-            self.put(with_comb(self.pattern, *count.next_comb, self._phase_of(step)))
+            comb = with_comb(self.pattern, *count.next_comb, self._phase_of(step))
+            comb.boxes(self.output.canvas)
         except PatternError:
-            return False
-        return True
+            return None  # so many boxes would touch on this canvas
+        return comb
+
+    def put_comb(self, comb: Comb) -> None:
+        """Show the next comb; it settles, and the visit keeps when it came up."""
+        self._put_anew(comb, comb.frame(self.output.canvas, self.signal))
+        self.kept_showing()
 
     @staticmethod
     def _phase_of(step: Step) -> float | None:

@@ -118,6 +118,9 @@ def run_unattended(
     live.begin()
     while (step := live.step) is not None:
         wait(max(live.settle_left, live.change_left, live.warm_up_left))
+        if live.due:
+            live.beat()  # the picture that was waited for
+            continue
         if by_meter(step):
             aim(step)
             _read(live, meter, step, instrument.id)

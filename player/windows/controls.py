@@ -9,19 +9,21 @@ from player import keys
 from player.adjusting import Change
 from player.keys import Action
 from player.run import LiveRun
+from player.run_readings import short_text
 from player.warm_up import WarmUp
 from player.windows.counting import Counting
 from player.windows.dark_controls import DarkControls
 from player.windows.measuring import Measuring
+from player.windows.not_kept import Refused
 from player.windows.sparing import Sparing
 from player.windows.telling import ASK_TO_LEAVE, BUSY, DARK, LEAVE_WITHIN
-from readings.visit import VisitError
 
 __all__ = ["ASK_TO_LEAVE", "Controls"]
 
 WHILE_CAPPED = (Action.HELP, Action.STRIP, Action.LEAVE, Action.PUT_BACK)
 """Keys that mean the same as ever while the dark is asked for."""
-NOT_WHILE_BUSY = (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN, Action.BLACKOUT)
+NOT_WHILE_BUSY = (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN)
+MEASURED = "The meter's reading was kept; what was typed meanwhile was not."
 
 
 class Controls(DarkControls):
@@ -53,7 +55,7 @@ class Controls(DarkControls):
             Action.CLEAR: self._clear,
             Action.NOTE: self._toggle_note,
             Action.BLACKOUT: self._blackout,
-            Action.TALLY: self.run.tally,
+            Action.TALLY: self._tally,
             Action.MEASURE: self._measure,
             Action.PUT_BACK: self._bring_back,
             Action.STRIP: self._toggle_strip,
@@ -72,12 +74,16 @@ class Controls(DarkControls):
         """Do what a key asks for."""
         if action is not Action.LEAVE:
             self._asked_at = None
-        if self.busy and action in NOT_WHILE_BUSY:
+        self._at_a_key()
+        special = action is Action.KEEP and self.typing != "reading"
+        if self.busy and action in NOT_WHILE_BUSY and not special:
+            if action is Action.KEEP and not self.capped and not self.steps.open:
+                self._set_apart(self._picture)
             self.alert = BUSY
             return
         self.alert = ""
         self._point_at = None
-        if self.capped and action not in WHILE_CAPPED:
+        if self.capped and action not in WHILE_CAPPED and not self._darkens(action):
             self.attempt(lambda: self._take_dark(action))
         else:
             self.attempt(self._actions[action])
@@ -118,6 +124,7 @@ class Controls(DarkControls):
     def beat(self) -> None:
         """Look at the clock: a lone point, a question nobody answered, a meter that is done."""
         now = self._clock()
+        self.show_what_waits()
         if self._lone_point(now):
             self.press(Action.BLACKOUT)
         if self._asked_at is not None and now - self._asked_at > LEAVE_WITHIN:
@@ -129,10 +136,25 @@ class Controls(DarkControls):
         if self._sparing.too_long(now) and not self.busy and not self.run.halted:
             self.attempt(self._spare)
         if self.measuring is not None and self.measuring.busy:
-            measuring = self.measuring
-            self.attempt(measuring.beat)
-            if measuring.failed:
-                self.alert = measuring.failed
+            self._look_for_reading(self.measuring)
+
+    def show_what_waits(self) -> None:
+        """Show the picture that waits, once it may come."""
+        self.attempt(self.run.beat)
+
+    def _look_for_reading(self, measuring: Measuring) -> None:
+        """Let the meter go on; what is typed meanwhile is of what it measured, not of the next."""
+        run, picture = self.run, self._picture
+        before = run.taken
+        self.attempt(measuring.beat)
+        if measuring.failed:
+            self.alert = measuring.failed
+        if measuring.unkept is not None and not measuring.busy:
+            value, measuring.unkept = measuring.unkept, None
+            self.not_kept.add(Refused("reading", short_text(value), picture, value=value))
+        if run.taken != before and self.line.strip():
+            self.not_kept.add(Refused("reading", self.line, None))
+            self.line, self.alert = "", MEASURED
 
     def _spare(self) -> None:
         self.alert = self._sparing.spare() or self.alert
@@ -146,7 +168,8 @@ class Controls(DarkControls):
         While a meter measures, nothing lies over the picture but a strip that is held.
         """
         typing = bool(self.line) or self.typing != "reading"
-        asked = typing or self.capped or self.steps.open or self.asking or bool(self.alert)
+        lost = bool(self.alert) or bool(self.not_kept.of("reading") + self.not_kept.of("note"))
+        asked = typing or self.capped or self.steps.open or self.asking or lost
         return self.held or (not self.busy and (asked or self.run.finished))
 
     @property
@@ -158,13 +181,16 @@ class Controls(DarkControls):
 
     def _change(self, change: Change) -> None:
         self._begin_anew()
-        self.attempt(lambda: self.run.adjust(change))
+        self._at_a_key()
+        if not self._unfinished():
+            self.attempt(lambda: self.run.adjust(change))
 
     def _by_letter(self, letter: str) -> bool:
         """Take a letter that is a key; False for any other."""
-        if self._counts and letter == keys.PAUSE_LETTER:
+        counts = self._counts and not self.run.due  # what comes next may be told in words
+        if counts and letter == keys.PAUSE_LETTER:
             self.press(Action.PAUSE)
-        elif self._counts and letter in keys.COUNTING_LETTERS:
+        elif counts and letter in keys.COUNTING_LETTERS:
             self._change(keys.COUNTING_LETTERS[letter])
         elif self._numeric and (
             letter == keys.BLACKOUT_LETTER
@@ -177,38 +203,35 @@ class Controls(DarkControls):
 
     def _keep(self) -> None:
         if self.typing != "reading":
-            (self._keep_note if self.noting else self._keep_minutes)()
+            self._keep_special()
             return
         if self.steps.open:
             self._move(lambda: self.run.go_to(self.steps.chosen))
             self.steps.open = False
             return
-        if self.run.finished:
+        typed = bool(self.line.strip())
+        if self.run.finished and not typed:
             self._end()
             return
         if self.run.number == 0:
+            if typed:
+                self._set_apart(None)
             self.run.begin()  # it could not begin before
             return
         if self.run.blacked_out:
+            if typed:
+                self._set_apart(None if self.run.due else self._picture)
             self.alert = DARK
             return
-        if not self.line.strip() and self._by_itself():
-            return
-        typed, self.line = self.line, ""
-        before = self.run.number
-        try:
-            taken = self.run.enter(typed)
-        except VisitError:
-            # where the reading was kept and only the next step failed, it must not be kept twice
-            if self.run.number == before:
-                self.line = typed
-            raise
-        if not taken:
-            self.line = typed
-            self._refused()
+        refused = None if typed else self.not_kept.again("reading", self._picture)
+        if typed or refused is not None or not self._by_itself():
+            self._keep_reading(refused)
 
     def _by_itself(self) -> bool:
         """What Enter does with nothing typed: the picture is up, or the meter is to read it."""
+        if self.run.not_up():
+            self._refused()
+            return True
         waiting = self.run.waiting
         if waiting:
             self.run.up()
@@ -221,13 +244,9 @@ class Controls(DarkControls):
         return waiting
 
     def _move(self, where: Callable[[], None]) -> None:
-        typed, self.line = self.line, ""
-        if typed.strip():
-            # a slip of the finger must not throw a reading away
-            self.line = typed
-            self.alert = "Enter keeps what is typed; Delete erases it. Then go on or back."
-            return
-        where()
+        # a slip of the finger must not throw a reading away
+        if not self._unfinished():
+            where()
 
     def _time(self) -> None:
         if self.run.finished:
@@ -244,19 +263,34 @@ class Controls(DarkControls):
     def _blackout(self) -> None:
         if self.run.finished:
             return
+        if self.measuring is not None and self.measuring.busy:
+            self.measuring.give_up()  # black comes first, whatever is under way
         self.run.blackout()
+
+    def _darkens(self, action: Action) -> bool:
+        """Whether a key takes a picture away that is up."""
+        return action is Action.BLACKOUT and self.run.number > 0
+
+    def _tally(self) -> None:
+        if not self.run.tally():
+            self._refused()
 
     def _measure(self) -> None:
         if self.measuring is None:
             self.alert = "There is no meter; type the reading."
         elif self.run.blacked_out:
             self.alert = DARK
+        elif self.run.not_up():
+            self._refused()
         elif not self.measuring.answers():
             self.alert = "A meter cannot answer what this step asks; type it."
         else:
             if self.run.waiting:
                 self.run.up()
-            self.measuring.start()
+            try:
+                self.measuring.start()
+            finally:
+                self._look_for_reading(self.measuring)
 
     def _bring_back(self) -> None:
         self.put_back()

@@ -26,7 +26,7 @@ class DarkControls(EntryLine):
     def begin(self) -> None:
         """Show the first step, or ask for the meter's dark offset before it."""
         if self.capping is not None and self.capping.needed:
-            self.run.output.blackout()
+            self.run.dark_first()
             self.capping.ask()
         else:
             self.attempt(self.run.begin)

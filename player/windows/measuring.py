@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from player.meters.base import Meter, MeterError, progress
 from player.meters.dark import DarkCorrectedMeter
 from player.run import LiveRun
 from player.unattended import BY_METER, value_of
 from player.windows.reading_thread import ReadingThread
+from readings.records import Value
 
 
 class Measuring:
@@ -21,6 +24,10 @@ class Measuring:
         self._instrument = instrument
         self._waiting = False
         self._thread = ReadingThread(meter)
+        self.covered: Callable[[], bool] = lambda: False
+        """Whether something lies over the picture that will go; whoever plays sets it."""
+        self.unkept: Value | None = None
+        """What was measured and could not be kept; None where it was."""
         self.failed = ""
         """What went wrong with the last measurement; empty where nothing did."""
 
@@ -50,7 +57,7 @@ class Measuring:
 
     def start(self) -> None:
         """Begin, unless one is under way."""
-        self.failed = ""
+        self.failed, self.unkept = "", None
         if not self.busy:
             self._waiting = True
             self.beat()
@@ -65,7 +72,8 @@ class Measuring:
         run = self._run
         if run.halted:
             return
-        if self._waiting and max(run.settle_left, run.warm_up_left, run.change_left) <= 0:
+        still = not run.due and max(run.settle_left, run.warm_up_left, run.change_left) <= 0
+        if self._waiting and still and not self.covered():
             self._waiting = False
             self._thread.start()
         answer = self._thread.answer()
@@ -80,7 +88,16 @@ class Measuring:
         except MeterError as error:
             self.failed = str(error)
             return
-        run.take(value, self._instrument)
+        taken, self.unkept = run.taken, value
+        try:
+            self.keep(value)
+        finally:
+            if run.taken != taken:
+                self.unkept = None
+
+    def keep(self, value: Value) -> None:
+        """Keep what was measured. Raises VisitError where that cannot be."""
+        self._run.take(value, self._instrument)
 
 
 def at_work(meter: Meter) -> str:

@@ -178,7 +178,14 @@ def _entry(board: Board, view: View, left: float, free: float) -> float:
     board.box(MARGIN, top + 52, left, 96, SUNK, STRONG if view.special else EDGE)
     # a note is longer than a number
     size = 40 if view.noting else 60
-    line = board.tail(view.line, size, left - 70)
+    beside = 0.0
+    if view.not_kept:
+        refused = f"not kept: {view.not_kept}"
+        room = left * 0.45
+        beside = min(board.measure(refused, 34) / board.scale, room) + 40
+        edge = MARGIN + left - 20
+        board.text(refused, edge, top + 78, 34, TEXT, width=room, right=True)
+    line = board.tail(view.line, size, left - 70 - beside)
     base = top + 52 + (96 - size * 1.25) / 2
     board.text(line.replace(" ", "\u00a0"), MARGIN + 20, base, size, STRONG, width=left)
     if view.dark and not view.special:

@@ -14,7 +14,7 @@ from player.windows.controls import Controls
 from player.windows.errors import WindowError
 from player.windows.operator import OperatorWindow
 from player.windows.plugged import BACK, GONE, screen_there
-from player.windows.strip import Strip
+from player.windows.strip import Strip, page_of
 from player.windows.view import View, view_of
 from player.windows.watching import Watching
 
@@ -70,6 +70,8 @@ class Player:
         if operator is None and self.window is not None:
             self.strip = Strip(self.window.pattern.window)
             self.window.pattern.overlay = self.strip.draw
+            if controls.measuring is not None:
+                controls.measuring.covered = self._covered
         self._watching: Watching | None = None
         if self.window is not None:
             self._watching = Watching(self.run, self.window, controls.attempt)
@@ -120,6 +122,7 @@ class Player:
                 "resumed."
             ) from error
         finally:
+            pyglet.clock.unschedule(self._show_what_waits)
             pyglet.clock.unschedule(self._beat)
             pyglet.clock.unschedule(self._move)
             self.controls.counting.close()
@@ -199,6 +202,11 @@ class Player:
         self._look_for_window()
         self._after()
         self._prepare()
+
+    def _show_what_waits(self, _: float) -> None:
+        self._hide_before_showing()
+        self.controls.show_what_waits()
+        self._after()
 
     def _prepare(self) -> None:
         """Draw the next step ahead and take it to the graphics card: a key has only to show it."""
@@ -281,14 +289,14 @@ class Player:
 
     def _go_on_by_itself(self) -> None:
         measuring = self.controls.measuring
-        step = self.run.step
+        run, step = self.run, self.run.step
         if measuring is None or measuring.busy or self.controls.capped:
             return
-        if self.run.blacked_out or self.controls.left:
+        if run.blacked_out or self.controls.left:
             return
         if step is None or self.controls.refusal is not None:
             self.controls.end()
-        elif max(self.run.settle_left, self.run.warm_up_left, self.run.change_left) > 0:
+        elif run.due or max(run.settle_left, run.warm_up_left, run.change_left) > 0:
             return
         elif not by_meter(step):
             self._on_by_itself(needs_an_eye(step))
@@ -337,23 +345,41 @@ class Player:
             self._show_strip(view, self.window)
         if self._watching is not None:
             self._watching.showing_changed()
+        if self.run.due:
+            # at the moment that the picture may change, and not at the next beat
+            pyglet.clock.unschedule(self._show_what_waits)
+            pyglet.clock.schedule_once(self._show_what_waits, self.run.change_left)
         if self.controls.left:
             pyglet.app.exit()
 
     def _show_strip(self, view: View, window: WindowOutput) -> None:
         strip = self.strip
         assert strip is not None  # noqa: S101 - without an operator window there is a strip
-        wanted = self._stays() or self.controls.wants_strip
-        strip.view = view if wanted and not self.controls.left else None
-        if self._held != self.controls.held:
-            # a meter reads the picture with the strip over it, or again without
-            self._held = self.controls.held
-            guard = window.pattern.redraw(verify=True)
+        called = self._stays() or self.controls.wants_strip
+        wanted = view if called and not self.controls.left else None
+        held = self.controls.held
+
+        def draw() -> None:
+            strip.view = wanted
+            # a meter reads the picture with the strip held over it, or again without
+            guard = window.pattern.redraw(verify=held != self._held)
+            self._held = held
             if guard is not None and self._watching is not None:
                 self._watching.covered(guard)
-        elif strip.view != strip.drawn:
-            window.pattern.redraw()
+
+        strip.view = strip.drawn
+        if page_of(wanted) != page_of(strip.drawn):
+            # to cover a picture is to change it; a picture that waits goes first
+            if not self.run.due or self.run.blacked_out or self.run.halted:
+                self.run.gate.now(draw)
+        elif wanted != strip.drawn or held != self._held:
+            draw()
         self._record_strip()
+
+    def _covered(self) -> bool:
+        """Whether the strip lies over the picture and will not stay."""
+        there = self.strip is not None and self.strip.drawn is not None
+        return there and not self.controls.held
 
     def _record_strip(self) -> None:
         """Once for each showing, note that the strip lay over it."""

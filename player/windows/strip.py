@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, font_name
 from player.windows.context import clear
@@ -14,6 +14,19 @@ HEIGHT = 260
 SMALL = 23
 """Height of the texts that may be long."""
 HELP_HEIGHT = 770
+
+
+Page = Literal["", "line", "steps", "help"]
+"""What the strip covers the picture with; nothing where it is not called."""
+
+
+def page_of(view: View | None) -> Page:
+    """What a view covers the picture with: another page is a change of the picture itself."""
+    if view is None:
+        return ""
+    if view.helping:
+        return "help"
+    return "steps" if view.steps else "line"
 
 
 class Strip:
@@ -99,7 +112,12 @@ def _write(board: Board, view: View) -> None:
     top += HEIGHT - 112
     half = room * 0.4
     board.box(30, top, half, 84, GROUND, STRONG if view.special else EDGE)
-    line = board.tail(view.line, 44, half - 40).replace(" ", "\u00a0")
+    beside = 0.0
+    if view.not_kept:
+        refused = f"not kept: {view.not_kept}"
+        beside = min(board.measure(refused, 26) / board.scale, half * 0.55) + 24
+        board.text(refused, 18 + half, top + 26, 26, TEXT, width=half * 0.55, right=True)
+    line = board.tail(view.line, 44, half - 40 - beside).replace(" ", "\u00a0")
     board.text(line, 44, top + 14, 44, STRONG, width=half)
     board.box(44 + board.measure(line, 44) / board.scale + 3, top + 16, 5, 52, STRONG)
     tone = STRONG if view.pressing else TEXT

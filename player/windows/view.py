@@ -31,7 +31,7 @@ QUANTITIES = {
 }
 
 SPECIAL = {
-    "note": "NOTE: Enter keeps it, Tab goes back",
+    "note": "NOTE{}: Enter keeps it, Tab goes back",
     "minutes": "MINUTES LEFT: Enter takes them, Tab goes back",
 }
 """What is typed that is no reading."""
@@ -65,6 +65,8 @@ class View:
     entry: bool
     """Whether there is anything to type."""
     line: str
+    not_kept: str
+    """What was typed or measured here before and could not be kept; empty where nothing was."""
     saying: str
     pressing: bool
     """Whether what is said needs the operator now: a question, or something that went wrong."""
@@ -129,9 +131,10 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         held=_held(run),
         countdown=countdown(controls),
         noting=controls.noting,
-        special=SPECIAL.get(controls.typing, ""),
-        entry=controls.typing != "reading" or not run.finished,
+        special=_special(controls),
+        entry=_entry(controls),
         line=controls.typed,
+        not_kept=" · ".join(controls.not_kept.of(controls.typing)),
         saying=controls.saying,
         pressing=controls.asking or bool(controls.alert),
         screen=_screen(run),
@@ -181,6 +184,19 @@ def _capped(view: View, capping: Capping, run: LiveRun) -> View:
         hint=HINT.partition(" · ")[0],
         pattern=None,
     )
+
+
+def _entry(controls: Controls) -> bool:
+    """Whether there is a line: at the end only where something was typed all the same."""
+    more = bool(controls.line or controls.not_kept.of("reading"))
+    return controls.typing != "reading" or not controls.run.finished or more
+
+
+def _special(controls: Controls) -> str:
+    """What is typed that is no reading; of a note, also to which step, where it has gone."""
+    begun_at = controls.note_to
+    to_step = "" if begun_at is None else f" to step {begun_at}"
+    return SPECIAL.get(controls.typing, "").format(to_step)
 
 
 def _counting(controls: Controls) -> str:

@@ -14,7 +14,7 @@ from player.unattended import instrument_of
 from player.windows.measuring import Measuring
 from readings.records import Specification
 from readings.visit import Visit
-from tests.player.recording import RecordingOutput
+from tests.player.recording import Clock, RecordingOutput
 
 SEQUENCE = """title: one
 signal: sdr8
@@ -51,14 +51,14 @@ class Slow:
 def test_a_measurement_that_is_given_up_ends_in_the_meter_too(
     tmp_path: Path, repeats: Repeats | None
 ):
-    meter = Slow()
+    meter, clock = Slow(), Clock()
     asked = meter if repeats is None else RepeatingMeter(meter, repeats)
     with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
         live = LiveRun(
-            sequences.load_text(SEQUENCE, "one.yaml"), visit, RecordingOutput(), clock=lambda: 0.0
+            sequences.load_text(SEQUENCE, "one.yaml"), visit, RecordingOutput(), clock=clock
         )
         live.begin()
-        live._clock = lambda: 100.0
+        clock.now = 100.0
         measuring = Measuring(live, asked, instrument_of(visit, asked).id)
         measuring.start()
         assert meter.began.wait(10)

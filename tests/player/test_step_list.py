@@ -89,8 +89,10 @@ def test_the_wheel_scrolls_no_further_than_the_list(controls: Controls) -> None:
 def test_a_reading_that_is_typed_is_not_lost_by_going_elsewhere(controls: Controls) -> None:
     controls.type("400")
     press(controls, "F4", "DOWN", "ENTER")
-    assert (controls.run.number, controls.line) == (1, "400")
-    assert "Enter keeps what is typed" in controls.saying
+    assert (controls.run.number, view_of(controls, "").not_kept) == (1, "400")
+    assert "Enter keeps what was typed" in controls.saying
+    press(controls, "ENTER")
+    assert [each.raw for each in controls.run.visit.readings()] == ["400"]
 
 
 def test_an_earlier_reading_is_corrected_and_stays_in_the_visit(controls: Controls) -> None:

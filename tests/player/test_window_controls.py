@@ -34,13 +34,14 @@ def desk(visit: Visit) -> Desk:
     return Desk(TEXT, visit)
 
 
-def test_a_refused_reading_stays_on_the_line_and_the_refusal_is_told(desk: Desk) -> None:
+def test_a_refused_reading_is_set_apart_and_the_refusal_is_told(desk: Desk) -> None:
     desk.type("12x")
     desk.key("ENTER")
-    assert desk.controls.line == "12x"
+    assert (desk.controls.line, view_of(desk.controls, "").not_kept) == ("", "12x")
     assert desk.controls.saying == "'12x' is not a number."
     assert desk.controls.wants_strip
     desk.key("DELETE")
+    assert view_of(desk.controls, "").not_kept == ""
     desk.type("12,5")
     desk.key("NUM_ENTER")
     assert desk.raws == ["12,5"]
@@ -50,10 +51,13 @@ def test_a_refused_reading_stays_on_the_line_and_the_refusal_is_told(desk: Desk)
 def test_what_is_typed_is_not_thrown_away_by_going_on(desk: Desk) -> None:
     desk.type("12")
     desk.key("RIGHT")
-    assert (desk.run.number, desk.controls.line) == (1, "12")
+    assert (desk.run.number, view_of(desk.controls, "").not_kept) == (1, "12")
     assert "Enter keeps" in desk.controls.saying
+    desk.key("RIGHT")
+    assert desk.run.number == 1
     desk.key("DELETE", "RIGHT")
     assert desk.run.number == 2
+    assert desk.raws == []
 
 
 def test_a_note_has_a_line_of_its_own(desk: Desk) -> None:
@@ -119,7 +123,7 @@ def test_nothing_is_read_during_blackout(desk: Desk) -> None:
 def test_a_reading_typed_before_blackout_is_not_kept_during_it(desk: Desk) -> None:
     desk.type("12")
     desk.key("F5", "ENTER")
-    assert (desk.raws, desk.controls.line) == ([], "12")
+    assert (desk.raws, view_of(desk.controls, "").not_kept) == ([], "12")
     desk.key("F5", "ENTER")
     assert desk.raws == ["12"]
 
@@ -167,6 +171,11 @@ def test_enter_at_the_end_leaves_a_finished_run(desk: Desk) -> None:
     assert (view.place, view.label) == ("All 4 steps are done", "No reading for steps 1, 2, 3")
     desk.type("12")
     desk.key("ENTER")
+    assert not desk.controls.left, "what is typed at the end is refused like anything else"
+    view = view_of(desk.controls, "")
+    assert (view.not_kept, view.entry) == ("12", True)
+    assert view.saying.startswith("Nothing is left to read.")
+    desk.key("ENTER")
     assert desk.controls.left
     assert [run.ended for run in desk.visit.runs()] == ["finished"]
 
@@ -181,7 +190,7 @@ def test_a_full_disk_loses_nothing_that_was_typed(
         patch.setattr(desk.visit, "keep_reading", full)
         desk.type("12,5")
         desk.key("ENTER")
-        assert desk.controls.line == "12,5"
+        assert (desk.controls.line, view_of(desk.controls, "").not_kept) == ("", "12,5")
         assert desk.controls.saying == "The disk is full, so this was not kept in lobby.visit."
         assert desk.run.number == 1
     desk.key("ENTER")
@@ -302,11 +311,12 @@ def test_the_view_says_what_to_read_and_counts_down(desk: Desk) -> None:
 def test_a_doubt_is_asked_beside_the_line_and_enter_once_more_keeps_it(desk: Desk) -> None:
     desk.type("0")
     desk.key("ENTER")
-    assert desk.controls.line == "0"
+    assert view_of(desk.controls, "").not_kept == "0"
     assert desk.controls.saying.endswith("Enter once more keeps it.")
     assert view_of(desk.controls, "").pressing
     desk.key("ENTER")
     assert desk.raws == ["0"]
+    assert view_of(desk.controls, "").not_kept == ""
     assert view_of(desk.controls, "").last[0][2] == "0"
 
 

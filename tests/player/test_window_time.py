@@ -105,12 +105,13 @@ def test_no_minutes_go_back_to_the_order_of_the_file(controls: Controls, clock: 
     ("typed", "said"),
     [("x", "'x' is not a number."), ("9999", "The time is 0 to 1440 minutes.")],
 )
-def test_what_is_no_time_stays_on_its_line(
+def test_what_is_no_time_is_told_and_set_apart(
     controls: Controls, clock: Clock, typed: str, said: str
 ) -> None:
     press(controls, clock, "F9", *typed, "ENTER")
     assert controls.saying == said
-    assert (controls.typing, controls.typed) == ("minutes", typed)
+    assert (controls.typing, controls.typed) == ("minutes", "")
+    assert view_of(controls, "").not_kept == typed
     press(controls, clock, "TAB")
     assert controls.typing == "reading"
     assert controls.run.given is None
@@ -150,7 +151,7 @@ def test_a_warm_up_is_cut_short_by_asking_twice_and_the_visit_keeps_it(
     assert cold.saying == (
         "On for 12 min of the 30 min that this step asks for. Enter once more cuts that short."
     )
-    assert cold.line == "400"
+    assert (cold.line, view_of(cold, "").not_kept) == ("", "400")
     press(cold, clock, "ENTER", "0", ",", "0", "5", "ENTER")
     assert [each.raw for each in cold.run.visit.readings()] == ["400", "0,05"]
     (note,) = cold.run.visit.notes()

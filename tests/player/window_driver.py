@@ -3,8 +3,10 @@
 Usage: window_driver.py OPTIONS, where OPTIONS is JSON: sequence, visit, and the rest as
 `play_in_windows` takes it; `halves` splits a wide X screen into two screens side by side at that
 column; `meter` are numbers that a meter gives in turn, null for a failure, and `dark` has its dark
-offset asked for; `slow` are seconds that each draw takes longer; `times` is a file that takes, for
-each key that showed a picture, the step, 1 where its frame was on the graphics card already, and
+offset asked for, `fast` has them given without a pause; `slow` are seconds that each draw takes
+longer; `entries` is a file that takes, for each Enter, what was on the line, the frame that was in
+the window, how much was kept, and what the operator is told; `times` is a file that takes, for each
+key that showed a picture, the step, 1 where its frame was on the graphics card already, and
 the milliseconds from the handler's start to the drawing's, the swap's start and end, and its end.
 """
 
@@ -32,12 +34,13 @@ class Meter:
 
     name = "spot meter"
 
-    def __init__(self, numbers: list[float | None]) -> None:
+    def __init__(self, numbers: list[float | None], pause: float = 0.3) -> None:
         self.numbers = list(numbers)
+        self.pause = pause
         self.specification = Specification()
 
     def measure(self) -> MeterReading:
-        time.sleep(0.3)
+        time.sleep(self.pause)
         number = self.numbers.pop(0)
         if number is None:
             raise MeterError("The spot meter found too little light.")
@@ -114,6 +117,36 @@ def time_keys(path: Path) -> None:
     FrameProgram.upload = upload
 
 
+def log_entries(path: Path) -> None:
+    """Write down what becomes of each Enter."""
+    real = Player._key
+
+    def key(player: Player, symbol: int, modifiers: int) -> bool:
+        from pyglet.window import key as names
+
+        if symbol not in (names.ENTER, names.NUM_ENTER):
+            return real(player, symbol, modifiers)
+        controls, run = player.controls, player.run
+        line, text, frame = controls.typing, controls.typed, player.window.pattern.frame
+        before = run.taken, len(run.visit.notes())
+        handled = real(player, symbol, modifiers)
+        told = {
+            "line": line,
+            "text": text,
+            "frame": frame.sha256,
+            "readings": run.taken - before[0],
+            "notes": len(run.visit.notes()) - before[1],
+            "not_kept": list(controls.not_kept.of(line)),
+            "saying": controls.saying,
+            "alert": controls.alert,
+        }
+        with path.open("a") as file:
+            file.write(json.dumps(told) + "\n")
+        return handled
+
+    Player._key = key
+
+
 def tell(line: str) -> None:
     """Say it where the test reads it."""
     sys.stdout.write(line + "\n")
@@ -129,8 +162,10 @@ def main() -> None:
         slow_down(options.pop("slow"))
     if "times" in options:
         time_keys(Path(options.pop("times")))
+    if "entries" in options:
+        log_entries(Path(options.pop("entries")))
     if "meter" in options:
-        meter = Meter(options.pop("meter"))
+        meter = Meter(options.pop("meter"), 0.0 if options.pop("fast", False) else 0.3)
         options["meter"] = DarkCorrectedMeter(meter) if options.pop("dark", False) else meter
     sequence = sequences.load(options.pop("sequence"))
     try:
