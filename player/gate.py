@@ -25,13 +25,21 @@ class Gate:
 
     def __init__(self, clock: Callable[[], float]) -> None:
         self._clock = clock
-        self._opens_at = float("-inf")
+        self._opens_at = self._fresh_until = float("-inf")
         self._next: Change | None = None
 
     @property
     def left(self) -> float:
         """Seconds until the picture may change, to a microsecond; 0 when it may."""
         return max(0.0, round(self._opens_at - self._clock(), 6))
+
+    @property
+    def fresh(self) -> bool:
+        """Whether a picture that was asked for, or black, came up within `CHANGE_GAP`.
+
+        A key that comes so soon may be a slip; what changed beside it, by `now`, is left out.
+        """
+        return round(self._fresh_until - self._clock(), 6) > 0
 
     @property
     def waits(self) -> bool:
@@ -51,7 +59,10 @@ class Gate:
         if self._next is None or self.left:
             return False
         change, self._next = self._next, None
-        return self.now(change)
+        try:
+            return self.now(change)
+        finally:
+            self._fresh_until = self._clock() + CHANGE_GAP
 
     def now(self, change: Change) -> bool:
         """Make a change now or not at all; whether it was made. What waits goes on waiting."""
@@ -73,4 +84,6 @@ class Gate:
         try:
             change()
         finally:
-            self._opens_at = max(self._clock(), opens_at) + CHANGE_GAP
+            now = self._clock()
+            self._opens_at = max(now, opens_at) + CHANGE_GAP
+            self._fresh_until = now + CHANGE_GAP

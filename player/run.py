@@ -276,8 +276,12 @@ class LiveRun(RunTime):
         number = self.kept[-1].number
         reading = self._current.get(number)
         comb = None if reading is None else self._comb_of(reading)
-        self._go_by_hand(number, comb)
-        self._retaking = None if reading is None else reading.id
+
+        def show() -> None:
+            self._go(number, comb)
+            self._retaking = None if reading is None else reading.id
+
+        self.gate.ask(show)
         self.message = f"Step {self.number} again: the new reading takes the earlier one's place."
 
     def take_minutes(self, minutes: float | None, *, stay: bool) -> None:
@@ -288,7 +292,14 @@ class LiveRun(RunTime):
             stay: whether the step on screen is to stay, since something was done there already.
         """
         open_step = self.step is not None and self._is_open(self.step)
-        stay = stay or minutes is None or not open_step or self.tallies > 0 or self.change_left > 0
+        stay = (
+            stay
+            or self.due
+            or minutes is None
+            or not open_step
+            or self.tallies > 0
+            or self.gate.fresh
+        )
         self.note_minutes(minutes, stay=stay)
         following = self.next_open()
         if not stay and following != self.number:
@@ -322,7 +333,10 @@ class LiveRun(RunTime):
         elif not self.blacked_out:
             self.gate.black(self._blacken)
             self.message = DARK_ELSEWHERE if self.elsewhere else DARK
-        elif self.change_left:
+        elif self._returning:
+            self._returning = False  # it was to come back, and had not yet
+            self.message = DARK_ELSEWHERE if self.elsewhere else DARK
+        elif self.gate.fresh:
             self.message = TOO_SOON
         else:
             self._light("")
@@ -330,11 +344,11 @@ class LiveRun(RunTime):
     def _blacken(self) -> None:
         self.output.blackout()
         self._shown_at = self._clock()
-        self.blacked_out = True
+        self.blacked_out, self._returning = True, False
 
     def _light(self, message: str) -> None:
         """Show what waits, or else the step on screen once more."""
-        self.message = message
+        self.message, self._returning = message, True
         if self.due:
             self.gate.beat()
         else:
@@ -392,7 +406,7 @@ class LiveRun(RunTime):
     def _go(self, number: int | None, pattern: Pattern | None = None) -> None:
         """Show a step, or another picture for it. Only the gate calls this."""
         last = len(self.sequence.steps)
-        self.blacked_out = False
+        self.blacked_out = self._returning = False
         if number is None or number > last:
             self.number = last + 1
             self.pattern = self.frame = None

@@ -53,6 +53,8 @@ class RunScreen:
         self.paused = False
         """Whether a moving pattern was stopped by hand."""
         self.blacked_out = False
+        self._returning = False
+        """Whether the picture is to come back from a blackout as soon as it may."""
         self.halted = ""
         """Why nothing is shown or kept now, in a sentence; empty where the run goes on."""
         self.message = ""
@@ -86,9 +88,15 @@ class RunScreen:
         """Seconds until the picture may be changed again, to a microsecond; 0 when it may."""
         return self.gate.left
 
+    @property
+    def coming(self) -> bool:
+        """Whether a picture that waits comes by itself, as soon as it may."""
+        held = bool(self.halted) or (self.blacked_out and not self._returning)
+        return self.due and not held
+
     def beat(self) -> None:
         """Make the change of picture that waits, once it may come."""
-        if not (self.blacked_out or self.halted):
+        if self.coming:
             self.gate.beat()
 
     def not_up(self) -> bool:
@@ -102,10 +110,13 @@ class RunScreen:
         return False
 
     def too_soon(self) -> bool:
-        """Whether the picture may not be changed yet; the operator is told."""
+        """Whether another picture may not be asked for yet; the operator is told.
+
+        Where only the strip has changed since, it is asked for, and waits its turn.
+        """
         if self.not_up():
             return True
-        if self.change_left:
+        if self.gate.fresh:
             self.message = TOO_SOON
             return True
         return False

@@ -121,14 +121,19 @@ class RunZones(RunScreen):
             return
         if steady:
             self.put(changed, frame)
+            self.message = self._what_is_shown()
         else:
-            self.gate.ask(lambda: self._put_anew(changed, frame))
-        self.message = self._what_is_shown()
+            self.message = ""
+            self.gate.ask(lambda: self._put_by_hand(changed, frame))
 
     def _put_anew(self, pattern: Pattern, frame: Frame) -> None:
         """Show another picture of the same step, which settles anew."""
         self.put(pattern, frame)
         self._shown_at = self._clock()
+
+    def _put_by_hand(self, pattern: Pattern, frame: Frame) -> None:
+        self._put_anew(pattern, frame)
+        self.message = self._what_is_shown()
 
     @property
     def comb_shown(self) -> str:

@@ -345,7 +345,7 @@ class Player:
             self._show_strip(view, self.window)
         if self._watching is not None:
             self._watching.showing_changed()
-        if self.run.due:
+        if self.run.coming:
             # at the moment that the picture may change, and not at the next beat
             pyglet.clock.unschedule(self._show_what_waits)
             pyglet.clock.schedule_once(self._show_what_waits, self.run.change_left)
@@ -370,7 +370,7 @@ class Player:
         strip.view = strip.drawn
         if page_of(wanted) != page_of(strip.drawn):
             # to cover a picture is to change it; a picture that waits goes first
-            if not self.run.due or self.run.blacked_out or self.run.halted:
+            if not self.run.coming:
                 self.run.gate.now(draw)
         elif wanted != strip.drawn or held != self._held:
             draw()

@@ -12,7 +12,7 @@ from player.windows.controls import Controls
 def countdown(controls: Controls) -> str:
     """What is counted down now: rest, warming up, settling; empty where nothing is."""
     run, step = controls.run, controls.run.step
-    if run.due and not (run.blacked_out or run.halted):
+    if run.coming:
         return "The next picture comes"
     if run.blacked_out:
         owed = controls.standing.owed

@@ -87,6 +87,21 @@ def test_now_is_now_or_never_and_leaves_what_waits(
     assert screen.changes == [(0.0, "strip"), (0.4, "step")]
 
 
+def test_what_changed_beside_the_picture_is_no_reason_to_refuse_a_key(
+    gate: Gate, screen: Screen, clock: Clock
+) -> None:
+    gate.ask(lambda: screen.show("first"))
+    clock.now = 0.35
+    assert gate.fresh
+    clock.now = 0.36
+    assert not gate.fresh
+    gate.now(lambda: screen.show("strip"))
+    assert not gate.fresh
+    assert gate.left == 0.36
+    gate.black(lambda: screen.show("black"))
+    assert gate.fresh
+
+
 def test_black_comes_at_once_and_what_follows_waits_as_if_it_had_not(
     gate: Gate, screen: Screen, clock: Clock
 ) -> None:
@@ -220,3 +235,37 @@ def test_only_behind_the_gate_is_a_picture_put_up() -> None:
         ("run_screen.py", "show"),  # put
         ("simulated_eye.py", "show"),  # the next frame of a box that moves
     }
+
+
+def test_a_key_that_finds_the_strip_changing_waits_its_turn(visit: Visit, clock: Clock) -> None:
+    live = run_of(EACH, visit, clock)
+    clock.now = 1.0
+    assert live.gate.now(lambda: None)  # the strip
+    clock.now = 1.1
+    live.go_on()
+    assert (live.number, live.coming) == (1, True)
+    assert [skip.step for skip in visit.skips(1)] == [1]
+    clock.now = 1.36
+    live.beat()
+    assert (live.number, live.coming) == (2, False)
+
+
+def test_black_that_is_asked_for_again_keeps_a_picture_from_coming_back(
+    visit: Visit, clock: Clock
+) -> None:
+    output = RecordingOutput()
+    live = run_of(EACH, visit, clock, output)
+    clock.now = 0.1
+    live.blackout()
+    assert output.seen[-1] == "blackout"
+    clock.now = 0.5
+    live.blackout()  # back, which waits until 0.72 s
+    assert (live.blacked_out, live.coming) == (True, True)
+    clock.now = 0.6
+    live.blackout()
+    assert not live.coming
+    clock.now = 5.0
+    live.beat()
+    assert (live.blacked_out, output.seen[-1]) == (True, "blackout")
+    live.blackout()
+    assert (live.number, live.blacked_out, output.seen[-1]) == (1, False, output.seen[0])
