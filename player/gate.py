@@ -35,9 +35,9 @@ class Gate:
 
     @property
     def fresh(self) -> bool:
-        """Whether a picture that was asked for, or black, came up within `CHANGE_GAP`.
+        """Whether a change was asked for so shortly ago that another key may be a slip.
 
-        A key that comes so soon may be a slip; what changed beside it, by `now`, is left out.
+        What changed beside it, by `now`, is left out.
         """
         return round(self._fresh_until - self._clock(), 6) > 0
 
@@ -52,17 +52,18 @@ class Gate:
         Only one waits: it takes the place of another that waits.
         """
         self._next = change
-        return self.beat()
+        self._fresh_until = self._clock() + CHANGE_GAP
+        made = self.beat()
+        if made:  # which may have taken a while
+            self._fresh_until = self._clock() + CHANGE_GAP
+        return made
 
     def beat(self) -> bool:
         """Make the change that waits, where it may come by now; whether there was one."""
         if self._next is None or self.left:
             return False
         change, self._next = self._next, None
-        try:
-            return self.now(change)
-        finally:
-            self._fresh_until = self._clock() + CHANGE_GAP
+        return self.now(change)
 
     def now(self, change: Change) -> bool:
         """Make a change now or not at all; whether it was made. What waits goes on waiting."""

@@ -100,6 +100,12 @@ def test_what_changed_beside_the_picture_is_no_reason_to_refuse_a_key(
     assert gate.left == 0.36
     gate.black(lambda: screen.show("black"))
     assert gate.fresh
+    clock.now = 2.0
+    gate.now(lambda: screen.show("strip"))
+    gate.ask(lambda: screen.show("second"))
+    clock.now = 2.37
+    assert gate.beat()
+    assert not gate.fresh, "it was asked for long enough ago, though it came up only now"
 
 
 def test_black_comes_at_once_and_what_follows_waits_as_if_it_had_not(

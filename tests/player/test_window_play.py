@@ -258,9 +258,13 @@ def test_a_meter_is_read_on_an_empty_line_and_its_failure_is_told(
         meter=[None, 0.05, 480.5],
     ) as player:
         player.shows(1)
+
+        def strip() -> bool:
+            return bool(player.see(0, 300, WIDTH, 60).max() > 60)
+
         player.key("Return")
-        # the failure brings the strip up
-        until(lambda: bool(player.see(0, 300, WIDTH, 60).max() > 60), "the failure is told")
+        until(lambda: not strip(), "nothing lies over what is measured")
+        until(strip, "the failure is told")
         player.key("Return")
         player.shows(2)
         player.key("F6")
