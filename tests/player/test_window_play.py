@@ -170,7 +170,9 @@ def test_the_strip_covers_one_screen_only_while_it_is_called(
         screen_env(WIDTH, HEIGHT, 24), tmp_path, sequence=str(path), visit=str(visit)
     ) as player:
         player.shows(1)
-        player.key("Right", "Right", "Right")
+        for step in (2, 3, 4):
+            player.key("Right")
+            player.shows(step)
         player.sees(shown[3])
         player.key("F3")
         until(lambda: bool((player.see(0, HEIGHT - 1, WIDTH, 1) <= 20).all()), "the strip is there")
@@ -262,6 +264,7 @@ def test_a_meter_is_read_on_an_empty_line_and_its_failure_is_told(
         def strip() -> bool:
             return bool(player.see(0, 300, WIDTH, 60).max() > 60)
 
+        until(strip, "the keys are said at the beginning")
         player.key("Return")
         until(lambda: not strip(), "nothing lies over what is measured")
         until(strip, "the failure is told")
