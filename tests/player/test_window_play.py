@@ -182,6 +182,7 @@ def test_the_strip_covers_one_screen_only_while_it_is_called(
         player.shows(5)
         player.key("F3")
         player.sees(shown[4])
+        player.keeps(lambda kept: kept.showings()[-1].guard == "verified", "it is compared again")
     with Visit.open(visit, write=False) as kept:
         guards = [(each.step, each.guard) for each in kept.showings() if each.step in (4, 5)]
         # held over a picture that is up, or that comes up: altered, until it is taken away
