@@ -1,0 +1,125 @@
+# ruff: noqa: S311 (places of a trial)
+"""One bit of a visit file changes, anywhere: what comes out of it is the same, or it is told."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+import sequences
+from patterns.canvas import Canvas
+from player.simulated import SimulatedDisplay, parse_display
+from player.simulated_play import play_simulated
+from readings.correction.paired import keep as keep_correction
+from readings.correction.paired import make, taken
+from readings.evidence import evidence
+from readings.records import Value
+from readings.table import rows
+from readings.visit import Visit, VisitError
+from tests.readings.paired_run import ERROR, meters, paired
+
+LOBBY = """
+name: lobby wall
+peak: 1000
+responses: {bt1886: {white: 400}}
+light:
+  kind: zoned
+  contrast: 4000
+  columns: 6
+  rows: 4
+  halos: [{radius: 3, share: 1.0}]
+"""
+
+
+def small(path: Path) -> None:
+    """A short run with the simulated meter."""
+    with Visit.create(path, display="lobby wall") as visit:
+        _play(visit, "black-and-contrast")
+
+
+def corrected(path: Path) -> None:
+    """Runs of two meters with a correction, retakes, notes of every sort, and a skip."""
+    with Visit.create(path, display="lobby wall", settings="as found", place="harbour") as visit:
+        spot, reference = meters(visit)
+        paired(visit, spot, ERROR)
+        run = paired(visit, reference)
+        keep_correction(visit, make(*taken(evidence(visit))))
+        _play(visit, "black-and-contrast")
+        again = paired(visit, spot, ERROR)
+        for reading in visit.readings(again)[:2]:
+            value = Value(quantity="colour", raw="retaken", luminance=1.5, x=0.3, y=0.3)
+            visit.keep_reading(reading.showing, value, instrument=spot, replaces=reading.id)
+        visit.keep_note("the lamps of the museum were on")
+        visit.keep_note("fans loud", run=run)
+        visit.keep_note("glare", run=run, step=2)
+        visit.keep_note("moved the meter", showing=visit.showings(run)[0].id)
+
+
+def zones(path: Path) -> None:
+    """A count of zones with its presses."""
+    with Visit.create(path, display="lobby wall") as visit:
+        _play(visit, "zone-count")
+        visit.withdraw_tally(visit.tallies()[-1].id)
+
+
+def _play(visit: Visit, name: str) -> None:
+    display = SimulatedDisplay(parse_display(LOBBY, "lobby.yaml"))
+    sequence = sequences.load(name)
+    play_simulated(sequence, visit, display, canvas=Canvas(640, 360), seed=1)
+
+
+def all_of(visit: Visit) -> str:
+    """All that the table, the findings and the report are made of."""
+    runs = [
+        (run, visit.steps(run.id), visit.skips(run.id), visit.resumed(run.id))
+        for run in visit.runs()
+    ]
+    found = (rows(visit), evidence(visit), visit.about(), visit.instruments(), visit.corrections())
+    return repr((found, runs, visit.showings(), visit.notes(), visit.tallies(withdrawn=True)))
+
+
+def flips(visit: Path, number: int, chance: random.Random) -> Counter[str]:
+    """Change single bits, each in a file that is otherwise whole, and count what came of it."""
+    content = visit.read_bytes()
+    with Visit.open(visit, write=False) as whole:
+        wanted = all_of(whole)
+    counted: Counter[str] = Counter()
+    for bit in chance.sample(range(8 * len(content)), number):
+        changed = bytearray(content)
+        changed[bit // 8] ^= 1 << bit % 8
+        visit.write_bytes(changed)
+        try:
+            with Visit.open(visit, write=False) as opened:
+                told, found = opened.soundness.sentences(), all_of(opened)
+        except VisitError:
+            counted["refused"] += 1
+            continue
+        counted["the rest given" if told else "nothing changed"] += 1
+        assert told or found == wanted, f"bit {bit} of {visit.name} changed something unsaid"
+    return counted
+
+
+VISITS = {"small": small, "corrected": corrected, "zones": zones}
+
+
+@pytest.mark.parametrize("name", VISITS)
+def test_a_bit_that_changes_is_told_or_changes_nothing(tmp_path: Path, name: str) -> None:
+    VISITS[name](tmp_path / f"{name}.visit")
+    seed = random.randrange(2**32)
+    counted = flips(tmp_path / f"{name}.visit", 40, random.Random(seed))
+    assert counted["the rest given"], f"seed {seed}: {counted}"
+
+
+@pytest.mark.campaign
+def test_of_ten_thousand_bits_none_changes_anything_unsaid(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name, number in (("small", 3500), ("corrected", 3500), ("zones", 3000)):
+        VISITS[name](tmp_path / f"{name}.visit")
+        size = (tmp_path / f"{name}.visit").stat().st_size
+        counted = flips(tmp_path / f"{name}.visit", number, random.Random(name))
+        with capsys.disabled():
+            print(f"\n{name}, {size} bytes: {dict(counted)}")  # noqa: T201 - what the campaign is for
