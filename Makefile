@@ -68,12 +68,12 @@ clean: ## remove all that was made
 	rm -rf $(ENV) dist $(RESULTS) .hypothesis .mypy_cache .pytest_cache .ruff_cache
 	find $(ROOMS) tests -name __pycache__ -prune -exec rm -rf {} +
 
-# An X server, OpenGL in software, a second decoder of clips, a reader of PDFs. Without them the
-# tests that need them say so, and fail in CI.
+# An X server, OpenGL in software, a second decoder of clips, a reader of PDFs, a tracer of calls.
+# Without them the tests that need them say so, and fail in CI.
 screen:
-	@tools/apt.sh "the tests with windows, clips and PDFs" \
+	@tools/apt.sh "the tests with windows, clips, PDFs and lost power" \
 	    xvfb xdotool x11-xserver-utils xserver-xorg-core xserver-xorg-video-dummy \
-	    libgl1 libgl1-mesa-dri libegl1 ffmpeg poppler-utils || [ "$$CI" != true ]
+	    libgl1 libgl1-mesa-dri libegl1 ffmpeg poppler-utils strace || [ "$$CI" != true ]
 
 $(ENV)/made: constraints.txt tools/environment.sh
 	@PYTHON=$(PYTHON) tools/environment.sh $(ENV)
