@@ -87,35 +87,54 @@ class Lights:
             drawn: the same worked out from each draw.
             colour: whether chromaticities went into it.
         """
-        return spread_of(value, drawn) if self._known(colour=colour) else None
+        return spread_of(value, drawn) if self.knows(colour=colour) else None
 
-    def spread_of_distance(
-        self, value: Floats | float, drawn: Floats, apart: Floats, *, colour: bool = True
-    ) -> Floats | None:
-        """The same of a distance (a delta E, never below 0).
-
-        Args:
-            value: (...) worked out from the readings.
-            drawn: (m, ...) the same from each draw.
-            apart: (m, ...) how far each draw lies from the reading, in the same unit. Near 0 a
-                distance is biased upwards by the errors, and this says by how much. Where it is
-                no larger than that, the truth may be 0; from there to twice that, the one way of
-                reckoning goes over into the other, so that no step shows where none is.
-        """
-        if not self._known(colour=colour):
-            return None
-        far, near = spread_of(value, drawn), spread_of(0.0, apart)
-        return far + (np.maximum(near, far) - far) * nearness(value, near)
-
-    def _known(self, *, colour: bool) -> bool:
+    def knows(self, *, colour: bool = True) -> bool:
+        """Whether the uncertainty of every luminance is known, and with `colour` of every x, y."""
         return self.known and (self.colour_known or not colour)
 
 
-def nearness(value: Floats | float, errors: Floats) -> Floats:
-    """How much a distance (...) is one of errors alone: 1 up to their size, 0 from twice that."""
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = np.nan_to_num(np.asarray(value) / errors, nan=np.inf)
-    return np.clip(2 - share, 0.0, 1.0)
+@dataclass(frozen=True, eq=False)
+class Ends:
+    """The white and the black that targets rest on, by their places among lights."""
+
+    lights: Lights
+    at_white: int | None
+    """None where none was read."""
+    at_black: int | None
+
+    @property
+    def white(self) -> float | None:
+        """cd/m2; None where none was read, or no light."""
+        if self.at_white is None or not self.lights.luminance[self.at_white] > 0:
+            return None
+        return float(self.lights.luminance[self.at_white])
+
+    @property
+    def black(self) -> float:
+        """cd/m2; 0 where none was read, or below."""
+        return (
+            0.0 if self.at_black is None else max(0.0, float(self.lights.luminance[self.at_black]))
+        )
+
+    @cached_property
+    def drawn_white(self) -> Floats:
+        """(m,); NaN where none was read, and in draws in which it is no brighter than black."""
+        if self.at_white is None:
+            return np.full(DRAWS, np.nan)
+        drawn = self.lights.drawn_luminance[:, self.at_white]
+        return np.where(drawn > self.drawn_black, drawn, np.nan)
+
+    @cached_property
+    def drawn_black(self) -> Floats:
+        """(m,)."""
+        if self.at_black is None:
+            return np.zeros(DRAWS)
+        estimate = self.lights.estimates[self.at_black]
+        if estimate.at_floor and estimate.floor is not None:
+            # nothing is promised below the floor: it may be anything up to there
+            return max(estimate.floor, 0.0) * own_of(estimate.seed).random(DRAWS)
+        return self.lights.drawn_luminance[:, self.at_black]
 
 
 def spread_of(value: Floats | float, drawn: Floats) -> Floats:

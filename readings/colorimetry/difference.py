@@ -16,6 +16,8 @@ from readings.colorimetry.chromaticity import Floats, xy_of
 
 VISIBLE = 3.0
 """Delta E above which an error usually counts as plain to see: common practice, no source."""
+ITP_SCALE = 720 * np.array([1.0, 0.5, 1.0])
+"""ICtCp to the axes of delta E ITP."""
 
 
 def lab_of(xyz: ArrayLike, white: ArrayLike) -> Floats:
@@ -33,10 +35,14 @@ def lab_of(xyz: ArrayLike, white: ArrayLike) -> Floats:
 
 def delta_e_2000(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) -> Floats:
     """CIEDE2000 (...) of two colours in XYZ (..., 3), relative to a white (..., 3); cd/m2."""
+    return ciede2000(lab_of(xyz, white), lab_of(target, white))
+
+
+def ciede2000(lab: ArrayLike, target: ArrayLike) -> Floats:
+    """The same (...) of two colours in L*a*b* (..., 3)."""
     from colour.difference import delta_E_CIE2000
 
-    found = delta_E_CIE2000(lab_of(xyz, white), lab_of(target, white))
-    return np.asarray(found, np.float64)
+    return np.asarray(delta_E_CIE2000(lab, target), np.float64)
 
 
 def lightness_chroma_hue(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) -> Floats:
@@ -61,7 +67,12 @@ def ictcp_of(xyz: ArrayLike) -> Floats:
     return np.asarray(RGB_to_ICtCp(np.maximum(light, 0.0)), np.float64)
 
 
+def itp_of(xyz: ArrayLike) -> Floats:
+    """I, T, P (..., 3) of XYZ (..., 3) in cd/m2, in units of delta E ITP."""
+    return np.asarray(ictcp_of(xyz) * ITP_SCALE)
+
+
 def delta_e_itp(xyz: ArrayLike, target: ArrayLike) -> Floats:
     """Delta E ITP (...) of two colours in XYZ (..., 3), cd/m2."""
-    apart = (ictcp_of(xyz) - ictcp_of(target)) * np.array([1.0, 0.5, 1.0])
-    return np.asarray(720 * np.sqrt((apart**2).sum(-1)), np.float64)
+    apart = itp_of(xyz) - itp_of(target)
+    return np.asarray(np.sqrt((apart**2).sum(-1)), np.float64)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from readings.colorimetry.chromaticity import Floats, xyz_of
-from readings.colorimetry.difference import ictcp_of, lab_of
+from readings.colorimetry.difference import itp_of, lab_of
 
 LEVELS = 11
 """Levels an edge of IDMS 5.32."""
@@ -23,8 +23,6 @@ EXPONENT = 2.4
 """Levels are even in signal; exponents of 1.8 to 2.8 move the CIELAB volume by less than 0.1 %."""
 ICC_D50 = (0.34570291, 0.3585386)
 """x, y of the D50 of the ICC profile connection space (second-hand, from colour-science)."""
-ITP_SCALE = 720 * np.array([1.0, 0.5, 1.0])
-"""ICtCp to the axes of delta E ITP."""
 Ints = NDArray[np.int64]
 
 
@@ -103,4 +101,4 @@ def lab_volume_d50(xyz: ArrayLike, white: ArrayLike, levels: int) -> Floats:
 
 def itp_volume(xyz: ArrayLike, levels: int) -> Floats:
     """Volume (...) in cubed units of delta E ITP of XYZ (..., k, 3), cd/m2, on the surface."""
-    return enclosed(ictcp_of(xyz) * ITP_SCALE, surface(levels)[1])
+    return enclosed(itp_of(xyz), surface(levels)[1])

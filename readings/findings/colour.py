@@ -7,14 +7,15 @@ from collections.abc import Sequence
 import numpy as np
 
 from readings.colorimetry.difference import VISIBLE
+from readings.distance import Distance, WithDraws
 from readings.evidence import Measured
 from readings.findings.base import Finding, Number, Value
 from readings.findings.basis import Basis, by_run
-from readings.findings.colour_judged import Distance, Judged, judged
+from readings.findings.colour_judged import Judged, judged
 from readings.findings.colour_patches import GROUPS, Group, Patch, patches_of
 from readings.findings.colour_told import References, method_of, series_of, warn_of
 from readings.findings.kind import COMMON, OWN, Drawn, Few, FindingKind, Limit, Reads
-from readings.findings.share import value_of
+from readings.findings.share import number_of, value_of
 
 SURE = 95.0
 """Percent of the draws that the set of a count holds."""
@@ -119,47 +120,45 @@ def _values(found: Judged, patches: Sequence[Patch]) -> list[Value]:
     if not kept:
         return [Value("delta-e-itp-average", "Average delta E ITP", None, "")]
     if found.de2000 is not None:
-        values += _of_distance(found, found.de2000.of(found.reached), kept, "2000")
-    values += _of_distance(found, found.itp.of(found.reached), kept, "ITP")
-    parts, drawn = found.parts[found.reached].copy(), found.drawn_parts[:, found.reached].copy()
-    parts[..., 2], drawn[..., 2] = np.abs(parts[..., 2]), np.abs(drawn[..., 2])
+        values += _of_distance(found.de2000.of(found.reached), kept, "2000", fits=True)
+    fits = found.de2000 is None
+    values += _of_distance(found.itp.of(found.reached), kept, "ITP", fits=fits)
+    parts, drawn = found.parts[found.reached], found.drawn_parts[:, found.reached]
     for place, (name, label) in enumerate(
         (
             ("lightness", "Average difference of lightness (+: too light)"),
             ("chroma", "Average difference of chroma (+: too colourful)"),
-            ("hue", "Average size of the difference of hue"),
         )
     ):
         mean, means = parts[:, place].mean(), drawn[..., place].mean(-1)
-        spread = found.lights.spread(mean, means)
-        values.append(
-            value_of(f"{name}-difference-average", label, Number.of(mean, spread, means), "")
-        )
+        number = Number.of(mean, found.lights.spread(mean, means), means)
+        values.append(value_of(f"{name}-difference-average", label, number, ""))
+    turned = Distance.of_vectors(WithDraws(parts[:, 2:], drawn[..., 2:]), known=found.itp.known)
+    label = "Average size of the difference of hue"
+    values.append(value_of("hue-difference-average", label, number_of(turned.mean()), ""))
     return values
 
 
 def _of_distance(
-    found: Judged, distance: Distance, patches: Sequence[Patch], which: str
+    distance: Distance, patches: Sequence[Patch], which: str, *, fits: bool
 ) -> list[Value]:
-    """The average, the largest and where, and how many are above the limit."""
+    """The average, the largest and where, and how many are above the limit.
+
+    With `fits` it is the one that fits the signal: limits are for it, and patches counted by it.
+    """
     name = which.lower()
-    fits = which == "2000" or found.de2000 is None  # limits are for the one that fits the signal
-    average = float(distance.each.mean())
-    if not np.isfinite(average):
+    average = distance.mean()
+    if not np.isfinite(average.value):
         label = f"Average delta E {which}"
         return [Value(f"delta-e-{name}-average", label, None, "", judged=fits)]
-    means = distance.drawn.mean(-1)
-    spread = found.spread_of(average, means, distance.apart.mean(-1))
-    most = int(distance.each.argmax())
-    largest = float(distance.each[most])
-    spread_of_largest = found.spread_of(largest, distance.drawn[:, most], distance.apart.max(-1))
-    where = {**patches[most].where, "step": patches[most].first.label}
+    most = distance.largest()
     called = patches[most].called
+    where = {**patches[most].where, "step": patches[most].first.label}
     values = [
         value_of(
             f"delta-e-{name}-average",
             f"Average delta E {which}",
-            Number.of(average, spread, means),
+            number_of(average),
             "",
             count=len(patches),
             judged=fits,
@@ -168,7 +167,7 @@ def _of_distance(
         value_of(
             f"delta-e-{name}-largest",
             f"Largest delta E {which}: {called}",
-            Number.of(largest, spread_of_largest, distance.drawn[:, most]),
+            number_of(distance.of(most)),
             "",
             where,
             row=f"Largest delta E {which}",
@@ -178,21 +177,20 @@ def _of_distance(
             off=True,
         ),
     ]
-    if fits:  # counted once, by CIEDE2000 where there is one
-        values.append(_count_above(distance, which, known=spread is not None))
-    return values
+    return [*values, _count_above(distance, which)] if fits else values
 
 
-def _count_above(distance: Distance, which: str, *, known: bool) -> Value:
+def _count_above(distance: Distance, which: str) -> Value:
     """How many patches are above the limit; a set of counts where the meter leaves that open."""
-    name = f"delta-e-{which.lower()}-above-3"
-    count = int((distance.each > VISIBLE).sum())
+    name, several = f"delta-e-{which.lower()}-above-3", len(distance.value)
+    count = int((distance.value > VISIBLE).sum())
     row = f"Patches above a delta E {which} of {VISIBLE:g}"
-    label = f"{row} (as read, {count} of {len(distance.each)})"
-    if not known:
+    label = f"{row} (as read, {count} of {several})"
+    fine = distance.drawn[np.isfinite(distance.drawn).all(-1)]
+    if not distance.known or not len(fine):
         return Value(name, label, count, "", row=row)
-    counts = (distance.drawn > VISIBLE).sum(-1)
     rest = (100 - SURE) / 2
+    counts = (fine > VISIBLE).sum(-1)
     low, high = np.percentile(counts, [rest, 100 - rest], method="nearest").astype(int)
     among = tuple(range(min(low, count), max(high, count) + 1))
     return Value(name, label, count if len(among) == 1 else None, "", among=among, row=row)
@@ -203,11 +201,10 @@ def _warn_of_bias(found: Judged, basis: Basis) -> None:
     distance, which = (found.itp, "ITP") if found.de2000 is None else (found.de2000, "2000")
     if not found.reached.any():
         return
-    distance = distance.of(found.reached)
-    average = float(distance.each.mean())
-    spread = found.spread_of(average, distance.drawn.mean(-1), distance.apart.mean(-1))
-    if spread is not None and np.isfinite(average) and float(spread) >= average:
-        alone = float(distance.apart.mean())
+    average = distance.of(found.reached).mean()
+    spread = average.expanded()
+    if spread is not None and np.isfinite(average.value) and spread >= average.value:
+        alone = float(average.errors())
         basis.warn(
             f"The average is no larger than its uncertainty. Errors of the meter only ever add to "
             f"a delta E: this one would find about {alone:.1f} (delta E {which}) on a display "

@@ -66,8 +66,9 @@ def method_of(first: Measured, beside: References) -> str:
             "an error of white's colour counts in every patch; delta E ITP is worked out in cd/m2."
         )
     return said + (
-        " Averages count every patch alike. Their uncertainty is worked out from draws of what the "
-        "readings may really have been."
+        " Averages count every patch alike. The uncertainty is worked out from draws of what the "
+        "readings may really have been. That of the largest is of the patch that reads largest: "
+        "chosen for that, it lies rather too high than too low."
     )
 
 
@@ -103,9 +104,9 @@ def series_of(found: Judged, patches: Sequence[Patch], group: Group) -> Series:
         (Column("target-y", "Target y"), (aimed[:, 1], None)),
         (
             Column("delta-e-2000", "Delta E 2000"),
-            (nothing, None) if relative is None else (relative.each, found.spread(relative)),
+            (nothing, None) if relative is None else (relative.value, relative.expanded()),
         ),
-        (Column("delta-e-itp", "Delta E ITP"), (found.itp.each, found.spread(found.itp))),
+        (Column("delta-e-itp", "Delta E ITP"), (found.itp.value, found.itp.expanded())),
     ]
     spread = lights.spread(found.parts, found.drawn_parts)
     for place, name in enumerate(("lightness", "chroma", "hue")):

@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 
 from patterns.primaries import PRIMARIES
-from readings.colorimetry.chromaticity import Floats, uv_of, xy_of
+from readings.colorimetry.chromaticity import Floats, xy_of
 from readings.colorimetry.volume import (
     LEVELS,
     additive,
@@ -17,10 +17,11 @@ from readings.colorimetry.volume import (
     lab_volume,
     lab_volume_d50,
 )
+from readings.distance import WithDraws, delta_uv_of
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
 from readings.findings.gamut_primaries import Found
-from readings.findings.share import value_of
+from readings.findings.share import number_of, value_of
 from readings.lights import Lights
 from readings.uncertainty import written
 
@@ -140,11 +141,12 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
     white, whites = lights.xyz[3], lights.drawn_xyz[::EVERY, 3]
     ratio, ratios = 100 * total[1] / white[1], 100 * totals[:, 1] / whites[:, 1]
     spread = lights.spread(ratio, ratios, colour=False)
-    moved = uv_of(xy_of(total)) - uv_of(xy_of(white))
-    moves = uv_of(xy_of(totals)) - uv_of(xy_of(whites))
-    shift = float(np.hypot(*moved))
-    apart = np.hypot(*np.moveaxis(moves - moved, -1, 0))
-    shift_spread = lights.spread_of_distance(shift, np.hypot(*np.moveaxis(moves, -1, 0)), apart)
+    shift = delta_uv_of(
+        WithDraws(xy_of(total), xy_of(totals)),
+        WithDraws(xy_of(white), xy_of(whites)),
+        known=lights.knows(),
+    )
+    shift_spread = shift.expanded()
     values = [
         value_of(
             "additivity-luminance",
@@ -155,15 +157,17 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
         value_of(
             "additivity-chromaticity",
             "Colour of red, green and blue together, from white in u', v'",
-            Number.of(shift, shift_spread),
+            number_of(shift),
             "",
         ),
     ]
     off = spread is not None and abs(ratio - 100) > float(spread)
-    turned = shift_spread is not None and shift > float(shift_spread)
+    turned = shift_spread is not None and float(shift.value) > float(shift_spread)
     if off or turned:
         said = written(ratio, None if spread is None else float(spread))[0]
-        distance = written(shift, None if shift_spread is None else float(shift_spread))[0]
+        distance = written(
+            float(shift.value), None if shift_spread is None else float(shift_spread)
+        )[0]
         basis.warn(
             f"Red, green and blue together have {said} % of white's luminance, and lie {distance} "
             "from it in u', v': the display is not additive (usual with a white pixel, and where "

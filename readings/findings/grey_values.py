@@ -15,7 +15,7 @@ from readings.findings.grey_colour import GreyColour
 from readings.findings.grey_gamma import gamma_of, gamma_values
 from readings.findings.greys import Greys, numbers_of
 from readings.findings.ratio import level_value
-from readings.findings.share import average_size_of, value_of
+from readings.findings.share import average_size_of, number_of, value_of
 
 NAMES = ("red", "green", "blue")
 COLUMNS = (
@@ -57,7 +57,7 @@ class GreyValues:
         return [*values, *self._balance(), *gamma_values(greys), *self._eotf(), *self._ends()]
 
     def columns(self) -> list[list[Number]]:
-        greys, colour, lights = self.greys, self.colour, self.greys.lights
+        greys, colour = self.greys, self.colour
         kelvin = self._temperature()
         gamma, drawn_gamma = gamma_of(greys)
         return [
@@ -70,10 +70,10 @@ class GreyValues:
                 greys.numbers(colour.balance[:, n], colour.drawn_balance[..., n], colour=True)
                 for n in range(3)
             ),
-            *(numbers_of(found.value, found.spread(lights)) for found in colour.total()),
+            *(numbers_of(found.value, found.expanded()) for found in colour.total),
             greys.numbers(gamma, drawn_gamma),
             greys.numbers(np.where(greys.clear, greys.error, np.nan), greys.drawn_error),
-            *(numbers_of(found.value, found.spread(lights)) for found in colour.alone()),
+            *(numbers_of(found.value, found.expanded()) for found in colour.alone),
         ]
 
     def _temperature(self) -> list[list[Number]]:
@@ -82,40 +82,33 @@ class GreyValues:
 
     def _differences(self, name: str) -> list[Value]:
         """Average and largest, with the error of luminance and of chromaticity alone."""
-        colour, lights = self.colour, self.greys.lights
-        place = {"2000": 0, "itp": 1}[name]
+        colour, place = self.colour, {"2000": 0, "itp": 1}[name]
         values = []
         for found, ending, said in (
-            (colour.total()[place], "", "against the target"),
-            (colour.alone()[place], "-chromaticity", "of chromaticity alone"),
+            (colour.total[place], "", "against the target"),
+            (colour.alone[place], "-chromaticity", "of chromaticity alone"),
         ):
             counts = np.flatnonzero(colour.counts & np.isfinite(found.value))
             if not counts.size:
                 continue
             label = f"Delta E {name.upper()} {said}"
-            mean = found.mean(counts)
             values.append(
                 value_of(
                     f"delta-e-{name}{ending}-average",
                     f"{label}, average of {counts.size}",
-                    Number.of(mean.value, mean.spread(lights), mean.drawn),
+                    number_of(found.of(counts).mean()),
                     "",
                     row=f"{label}, average",
                     count=counts.size,
                     off=True,
                 )
             )
-            worst = int(counts[np.argmax(found.value[counts])])
-            spreads = found.spread(lights)
+            worst = int(counts[found.of(counts).largest()])
             values.append(
                 value_of(
                     f"delta-e-{name}{ending}-largest",
                     f"{label}, largest: {self.greys.first[worst].label}",
-                    Number.of(
-                        found.value[worst],
-                        None if spreads is None else spreads[worst],
-                        found.drawn[:, worst],
-                    ),
+                    number_of(found.of(worst)),
                     "",
                     self.greys.where(worst),
                     row=f"{label}, largest",

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from readings.colorimetry.chromaticity import Floats
-from readings.draws import DRAWS, own_of
+from readings.draws import DRAWS
 from readings.evidence import Measured
 from readings.findings.basis import Basis, grouped, with_light
 from readings.findings.greys import Greys
 from readings.findings.ratio import ALIKE
 from readings.findings.share import has_colour
-from readings.lights import Lights, lights_of
+from readings.lights import Ends, lights_of
 from readings.references import Reference, black_of, white_of
 from readings.shown import area_of, grey_value, signal_of
 from readings.uncertainty import written
@@ -60,7 +59,7 @@ def gathered(
     at_white = _place(white, things, basis)
     at_black = _place(black, things, basis)
     lights = lights_of(things, basis)
-    found = _Found(lights, at_white, at_black)
+    found = Ends(lights, at_white, at_black)
     lit_white = found.white
     if lit_white is not None and lit_white <= found.black:
         basis.warn(
@@ -118,43 +117,6 @@ def warn_of_references(greys: Greys, basis: Basis, *, dark: bool = True) -> None
             "Black is at or below the lowest luminance that the meter is specified for: targets "
             "of the darkest greys rest on it."
         )
-
-
-@dataclass(frozen=True, eq=False)
-class _Found:
-    """White and black among lights, by their places."""
-
-    lights: Lights
-    at_white: int | None
-    at_black: int | None
-
-    @property
-    def white(self) -> float | None:
-        if self.at_white is None or not self.lights.luminance[self.at_white] > 0:
-            return None
-        return float(self.lights.luminance[self.at_white])
-
-    @property
-    def black(self) -> float:
-        return (
-            0.0 if self.at_black is None else max(0.0, float(self.lights.luminance[self.at_black]))
-        )
-
-    @property
-    def drawn_white(self) -> Floats:
-        if self.at_white is None:
-            return np.full(DRAWS, np.nan)
-        return self.lights.drawn_luminance[:, self.at_white]
-
-    @property
-    def drawn_black(self) -> Floats:
-        if self.at_black is None:
-            return np.zeros(DRAWS)
-        estimate = self.lights.estimates[self.at_black]
-        if estimate.at_floor and estimate.floor is not None:
-            # nothing is promised below the floor: it may be anything up to there
-            return max(estimate.floor, 0.0) * own_of(estimate.seed).random(DRAWS)
-        return self.lights.drawn_luminance[:, self.at_black]
 
 
 def _place(found: Reference, things: list[list[Measured]], basis: Basis) -> int | None:

@@ -11,11 +11,13 @@ from typing import TypedDict, Unpack
 import numpy as np
 
 from patterns.errors import PatternError
-from readings.colorimetry.chromaticity import Floats
+from readings.colorimetry.chromaticity import Floats, xy_of
 from readings.colorimetry.locus import is_chromaticity
+from readings.distance import Distance, WithDraws, delta_uv_of
 from readings.evidence import Measured
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
+from readings.findings.greys import numbers_of
 from readings.findings.ratio import level_number
 from readings.lights import Lights
 from readings.records import Codes
@@ -76,9 +78,22 @@ def average_of(lights: Lights, off: Floats, drawn: Floats) -> Number:
 
 def average_size_of(lights: Lights, off: Floats, drawn: Floats) -> Number:
     """The average of the sizes of the same, whatever their signs."""
-    size = float(np.abs(off).mean())
-    sizes, apart = np.abs(drawn).mean(-1), np.abs(drawn - off).mean(-1)
-    return Number.of(size, lights.spread_of_distance(size, sizes, apart, colour=False), sizes)
+    sizes = WithDraws(off[..., None], drawn[..., None])
+    return number_of(Distance.of_vectors(sizes, known=lights.knows(colour=False)).mean())
+
+
+def number_of(distance: Distance) -> Number:
+    """One distance () with its uncertainty and its draws."""
+    return Number.of(distance.value, distance.expanded(), distance.drawn)
+
+
+def shifts_from(lights: Lights, place: int) -> list[Number]:
+    """Distance in u', v' of each light from the one at a place, which has none from itself."""
+    xy, drawn = lights.xy, xy_of(lights.drawn_xyz)
+    other = WithDraws(xy[place], drawn[:, place : place + 1])
+    found = delta_uv_of(WithDraws(xy, drawn), other, known=lights.knows())
+    shifts = numbers_of(found.value, found.expanded())
+    return [*shifts[:place], Number(0.0), *shifts[place + 1 :]]
 
 
 class Facts(TypedDict, total=False):

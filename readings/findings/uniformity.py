@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from readings.colorimetry.chromaticity import uv_distance, uv_of, xy_of
-from readings.colorimetry.uniformity import largest_apart, largest_uv, non_uniformity
+from readings.colorimetry.chromaticity import xy_of
+from readings.distance import WithDraws, largest_delta_uv_of, non_uniformity_of
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
@@ -24,7 +24,14 @@ from readings.findings.places import (
     whole_number,
 )
 from readings.findings.ratio import level_number
-from readings.findings.share import of_the_highest, percent_of, value_of, with_possible_colour
+from readings.findings.share import (
+    number_of,
+    of_the_highest,
+    percent_of,
+    shifts_from,
+    value_of,
+    with_possible_colour,
+)
 from readings.findings.uniformity_contrast import Picture, contrasts
 from readings.lights import Lights, lights_of
 from readings.uncertainty import written
@@ -175,18 +182,12 @@ def _of_luminance(places: Sequence[Place], lights: Lights, level: str, basis: Ba
     if any(lights.at_floor):
         basis.warn("Some places are at the meter's floor, so no non-uniformity is worked out.")
         return Value(name, label, None, "%", row=row, count=count)
-    value = float(non_uniformity(light))
-    if not np.isfinite(value):
+    if not light.max() > 0:
         basis.warn("No place gives light, so its non-uniformity is undefined.")
         return Value(name, label, None, "%", row=row, count=count)
-    # what scatter alone would make of a screen without any difference
-    own = (drawn - light) / light.max()
-    common = own.mean(-1, keepdims=True)
-    apart = 100 * np.ptp(own - common, axis=-1)
-    draws = non_uniformity(drawn)
-    spread = lights.spread_of_distance(value, draws, apart, colour=False)
-    found, where = Number.of(value, spread, draws), {"places": count}
-    return value_of(name, label, found, "%", where, row=row, count=count)
+    found = non_uniformity_of(WithDraws(light, drawn), known=lights.knows(colour=False))
+    where = {"places": count}
+    return value_of(name, label, number_of(found), "%", where, row=row, count=count)
 
 
 def _of_colour(lights: Lights, basis: Basis) -> list[Value]:
@@ -197,14 +198,12 @@ def _of_colour(lights: Lights, basis: Basis) -> list[Value]:
         basis.warn("Not every place was read with its colour: those without do not count there.")
     if len(coloured) < 2:
         return []
-    xy, drawn = lights.xy[coloured], xy_of(lights.drawn_xyz[:, coloured])
-    value = float(largest_uv(xy))
-    apart = largest_apart(uv_of(drawn) - uv_of(xy))
-    draws = largest_uv(drawn)
-    spread = lights.spread_of_distance(value, draws, apart)
+    xy = WithDraws(lights.xy[coloured], xy_of(lights.drawn_xyz[:, coloured]))
+    found = largest_delta_uv_of(xy, known=lights.knows())
     label, count = "Largest Δu′v′ between two places", len(coloured)
-    found, where = Number.of(value, spread, draws), {"places": count}
-    return [value_of("colour-non-uniformity", label, found, "", where, count=count)]
+    where = {"places": count}
+    name = "colour-non-uniformity"
+    return [value_of(name, label, number_of(found), "", where, count=count)]
 
 
 def _drift(group: Sequence[Measured], mine: Sequence[Measured], basis: Basis) -> list[Value]:
@@ -237,7 +236,7 @@ def _series(places: Sequence[Place], lights: Lights, group: Sequence[Measured]) 
     centre = min(range(len(places)), key=lambda n: (off_centre(places[n]), n))
     shifts: list[Number] = [Number(None)] * len(places)
     if off_centre(places[centre]) < 1 and lights.coloured[centre]:
-        shifts = _shifts(lights, centre)
+        shifts = shifts_from(lights, centre)
     rows = []
     for n, (x, y) in enumerate(places):
         estimate = lights.estimates[n]
@@ -250,22 +249,3 @@ def _series(places: Sequence[Place], lights: Lights, group: Sequence[Measured]) 
         label = lights.things[n][0].of or lights.things[n][0].label
         rows.append(Row(label, numbers, where_of((x, y), group[0]), used))
     return Series("uniformity", "Place by place", COLUMNS, tuple(rows))
-
-
-def _shifts(lights: Lights, centre: int) -> list[Number]:
-    """Distance in u', v' from the centre; the centre itself has none."""
-    drawn = xy_of(lights.drawn_xyz)
-    value = uv_distance(lights.xy, lights.xy[centre])
-    moved = uv_of(drawn) - uv_of(lights.xy)
-    apart = moved - moved[:, centre : centre + 1]
-    spread = lights.spread_of_distance(
-        value,
-        uv_distance(drawn, drawn[:, centre : centre + 1]),
-        np.hypot(apart[..., 0], apart[..., 1]),
-    )
-    return [
-        Number(0.0)
-        if n == centre
-        else Number.of(each, None if spread is None else float(spread[n]))
-        for n, each in enumerate(value)
-    ]

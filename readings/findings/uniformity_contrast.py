@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from readings.colorimetry.uniformity import non_uniformity
+from readings.distance import WithDraws, non_uniformity_of
 from readings.evidence import Measured
-from readings.findings.base import Finding, Number, Value
+from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, grouped, with_light
 from readings.findings.places import place_of
-from readings.findings.share import value_of, without_colour
+from readings.findings.share import number_of, value_of, without_colour
 from readings.lights import Lights, lights_of
 from readings.shown import grey_value
 
@@ -72,10 +72,7 @@ def _of_contrast(lights: Lights, count: int, basis: Basis) -> Value:
             "and neither is its uniformity."
         )
         return Value(name, label, None, "%", where=where)
-    value = float(non_uniformity(light[:count] / light[count:]))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        contrast = drawn[:, :count] / drawn[:, count:]
-        own = contrast / (light[:count] / light[count:])
-    apart = 100 * np.ptp(own, axis=-1)
-    spread = lights.spread_of_distance(value, non_uniformity(contrast), apart, colour=False)
-    return value_of(name, label, Number.of(value, spread), "%", where)
+    with np.errstate(divide="ignore"):
+        contrast = WithDraws(light[:count] / light[count:], drawn[:, :count] / drawn[:, count:])
+    found = non_uniformity_of(contrast, known=lights.knows(colour=False))
+    return value_of(name, label, number_of(found), "%", where)

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from readings.colorimetry.chromaticity import uv_distance, uv_of, xy_of
 from readings.evidence import Measured
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.kind import Drawn, FindingKind, Reads
 from readings.findings.ratio import level_number
-from readings.findings.share import percent_of, plain_number, value_of, with_possible_colour
+from readings.findings.share import (
+    percent_of,
+    plain_number,
+    shifts_from,
+    value_of,
+    with_possible_colour,
+)
 from readings.lights import Lights, lights_of
 from readings.shown import grey_value
 from readings.uncertainty import written
@@ -171,18 +174,7 @@ def _shifts(lights: Lights) -> list[Number]:
     """Distance in u', v' of each view from the first; not defined where colour is missing."""
     if not lights.coloured[0]:
         return [Number(None)] * len(lights.things)
-    drawn = xy_of(lights.drawn_xyz)
-    value = uv_distance(lights.xy, lights.xy[0])
-    moved = uv_of(drawn) - uv_of(lights.xy)
-    apart = moved - moved[:, :1]
-    spread = lights.spread_of_distance(
-        value, uv_distance(drawn, drawn[:, :1]), np.hypot(apart[..., 0], apart[..., 1])
-    )
-    found = [
-        Number.of(each, None if spread is None else float(spread[n]))
-        for n, each in enumerate(value)
-    ]
-    return [Number(0.0), *found[1:]]
+    return shifts_from(lights, 0)
 
 
 def _of_direction(direction: str, side: Sequence[Seen]) -> list[Value]:

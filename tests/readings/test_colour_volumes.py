@@ -5,8 +5,8 @@ import pytest
 from scipy.spatial import ConvexHull
 
 from patterns.primaries import PRIMARIES
+from readings.colorimetry.difference import ITP_SCALE
 from readings.colorimetry.volume import (
-    ITP_SCALE,
     additive,
     enclosed,
     even_shares,

@@ -93,28 +93,3 @@ def test_where_nothing_is_known_of_a_meter_no_uncertainty_is_stated():
     one = lights_of([[reading(1, 100.0, 0.31, 0.33, Specification())]], basis)
     assert one.spread(100.0, one.drawn_luminance[:, 0], colour=False) is None
     assert any("chromaticity of a meter is not known" in told for told in basis.warnings)
-
-
-def test_a_distance_of_nothing_has_the_spread_of_the_errors_and_not_of_its_own_draws():
-    one = lights(reading(1, 100.0, 0.3127, 0.3290))
-    apart = np.abs(one.drawn_luminance[:, 0] - 100.0)
-    narrow = np.zeros_like(apart)
-    assert one.spread_of_distance(0.0, narrow, apart) == pytest.approx(4.02, rel=0.06)
-    assert one.spread_of_distance(50.0, narrow + 50, apart) == 0
-
-
-def test_the_uncertainty_of_a_distance_has_no_step_where_it_comes_clear_of_the_errors():
-    one = lights(reading(1, 100.0, 0.3127, 0.3290))
-    random = np.random.default_rng(3)
-    errors = random.standard_normal((1000, 2)) * [0.2, 1.0]
-    apart = np.hypot(*errors.T)
-    values = np.linspace(0.1, 6.0, 60)
-    spreads = np.array(
-        [
-            float(one.spread_of_distance(v, np.hypot(v + errors[:, 0], errors[:, 1]), apart))
-            for v in values
-        ]
-    )
-    assert spreads[0] == pytest.approx(2 * np.sqrt(1.04), rel=0.1)
-    assert spreads[-1] == pytest.approx(0.4, rel=0.25)
-    assert np.abs(np.diff(spreads)).max() < 0.15

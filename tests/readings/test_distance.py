@@ -1,0 +1,292 @@
+"""Distances: how sure one is, and that the same readings give one answer wherever they stand."""
+
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+import pytest
+
+from readings.colorimetry.chromaticity import xyz_of
+from readings.colorimetry.difference import delta_e_2000, delta_e_itp
+from readings.distance import (
+    Distance,
+    WithDraws,
+    delta_e_2000_of,
+    delta_e_itp_of,
+    delta_uv_of,
+    largest_delta_uv_of,
+    non_uniformity_of,
+)
+from readings.findings import Value
+from readings.findings.colour import Colour
+from readings.records import Specification
+from readings.report.summary import verdict_of
+from tests.readings.grey_readings import D65, SDR, grey, power, signal_of_code
+from tests.readings.made_readings import HLG, METER, PQ, only
+
+M = 2000
+
+
+def normal(seed, *shape):
+    return np.random.default_rng(seed).standard_normal(shape)
+
+
+def of_errors(off, errors, known=True):
+    """The lengths of vectors (..., k), with draws off by errors (m, ..., k)."""
+    off = np.asarray(off, float)
+    return Distance.of_vectors(WithDraws(off, off + errors), known=known)
+
+
+# the class alone
+
+
+def test_far_from_0_a_distance_is_as_sure_as_the_errors_along_it():
+    found = of_errors([50.0, 0.0], normal(1, M, 2) * [1.0, 3.0])
+    assert found.value == 50.0
+    assert found.expanded() == pytest.approx(2.0 + 3.0**2 / (2 * 50), rel=0.05)
+
+
+def test_a_distance_of_0_is_as_sure_as_what_the_errors_make_of_it():
+    found = of_errors([0.0, 0.0], normal(2, M, 2))
+    # the mean length of two normal deviates, sqrt(pi / 2), and two of its standard deviations
+    wanted = np.sqrt(np.pi / 2)
+    assert found.errors() == pytest.approx(wanted, rel=0.04)
+    assert found.expanded() <= wanted + 2 * np.sqrt(2 - np.pi / 2) + 0.05
+    assert found.expanded() >= wanted
+
+
+def test_a_distance_that_errors_alone_could_make_is_not_surer_than_it_is_large():
+    errors = normal(3, M, 2)
+    for length in (0.1, 0.5, 1.0, 1.5, 2.0, 2.4):
+        assert of_errors([length, 0.0], errors).expanded() >= length
+    assert of_errors([6.0, 0.0], errors).expanded() < 3
+
+
+def test_a_distance_is_never_less_sure_than_what_the_errors_alone_make():
+    errors = normal(4, M, 3) * [1.0, 0.5, 0.2]
+    alone = np.linalg.norm(errors, axis=-1)
+    for length in np.linspace(0, 8, 30):
+        spread = of_errors([length, 0.0, 0.0], errors).expanded()
+        assert spread <= alone.mean() + 2 * alone.std() + 1e-12
+
+
+def test_the_uncertainty_has_no_step_where_a_distance_comes_clear_of_the_errors():
+    errors = normal(5, M, 2) * [0.2, 1.0]
+    spreads = [float(of_errors([length, 0.0], errors).expanded())
+               for length in np.linspace(0.1, 6.0, 60)]  # fmt: skip
+    # bias 1 / (2 * 6), and twice the deviation of what lies along it and of half the square across
+    assert spreads[-1] == pytest.approx(1 / 12 + 2 * np.hypot(0.2, 1 / (6 * np.sqrt(2))), rel=0.05)
+    assert np.abs(np.diff(spreads)).max() < 0.15
+
+
+def test_an_average_of_many_distances_of_0_is_surer_than_one_of_them():
+    many = of_errors(np.zeros((20, 2)), normal(6, M, 20, 2))
+    average = many.mean()
+    assert average.value == 0
+    assert average.errors() == pytest.approx(np.sqrt(np.pi / 2), rel=0.03)
+    assert average.expanded() < many.expanded().min()
+
+
+@pytest.mark.parametrize("truth", [0.0, 0.5, 1.0, 2.0, 4.0, 10.0])
+@pytest.mark.parametrize(("count", "common"), [(1, 0.0), (10, 0.0), (10, 0.9)])
+def test_the_interval_holds_the_truth_as_often_as_it_says(truth, count, common):
+    random = np.random.default_rng(7)
+
+    def errors(*shape):
+        shared = random.standard_normal((*shape, 1, 2))
+        own = random.standard_normal((*shape, count, 2))
+        return np.sqrt(common) * shared + np.sqrt(1 - common) * own
+
+    inside, tries = 0, 300
+    for _ in range(tries):
+        turn = random.uniform(0, 2 * np.pi, count)
+        meant = truth * np.stack([np.cos(turn), np.sin(turn)], -1)
+        average = of_errors(meant + errors(), errors(300)).mean()
+        inside += bool(abs(average.value - truth) <= average.expanded())
+    # of 300 with 95 %, fewer than 275 are as good as impossible
+    assert inside >= 275
+
+
+def test_some_one_and_the_largest_of_several_are_what_they_are_of():
+    several = of_errors([[1.0, 0.0], [0.0, 7.0], [3.0, 4.0]], 0.1 * normal(8, M, 3, 2))
+    assert several.value == pytest.approx([1, 7, 5])
+    assert several.largest() == 1
+    assert several.of(2).value == pytest.approx(5)
+    assert several.of(2).expanded() == pytest.approx(several.expanded()[2])
+    some = several.of(np.array([True, False, True]))
+    assert some.value == pytest.approx([1, 5])
+    assert several.of(np.array([2, 0])).expanded() == pytest.approx(several.expanded()[[2, 0]])
+    assert some.mean().value == pytest.approx(3)
+    assert some.mean().drawn == pytest.approx(some.drawn.mean(-1))
+
+
+def test_what_is_not_known_is_no_number_and_draws_that_are_not_defined_count_for_nothing():
+    errors = normal(9, M, 2, 2)
+    assert of_errors([[1.0, 0.0], [0.0, 1.0]], errors, known=False).expanded() is None
+    holes = errors.copy()
+    holes[::2, 1] = np.nan
+    found = of_errors([[5.0, 0.0], [0.0, 5.0]], holes)
+    first = of_errors([5.0, 0.0], errors[:, 0]), of_errors([0.0, 5.0], errors[1::2, 1])
+    assert found.expanded() == pytest.approx([float(each.expanded()) for each in first])
+    assert np.isnan(of_errors([[np.nan, 0.0], [0.0, 1.0]], errors).expanded()[0])
+    assert of_errors([[np.nan, 0.0], [0.0, 1.0]], errors).largest() == 1
+
+
+# how a distance is worked out
+
+
+def test_colour_differences_are_those_of_the_readings_and_the_gain_of_a_meter_moves_none():
+    xyz = xyz_of([100.0, 20.0], [(0.32, 0.33), (0.40, 0.35)])
+    target = xyz_of([100.0, 22.0], [D65, (0.41, 0.35)])
+    gain = 1 + 0.02 * normal(10, M)
+    seen = WithDraws(xyz, gain[:, None, None] * xyz)
+    aim = WithDraws(target, gain[:, None, None] * target)
+    white = WithDraws(np.asarray(120.0), 120 * gain)
+    found = delta_e_2000_of(seen, aim, white, known=True)
+    assert found.value == pytest.approx(delta_e_2000(xyz, target, 120 * xyz_of(1.0, D65)))
+    assert found.expanded() == pytest.approx([0, 0], abs=1e-9)
+    itp = delta_e_itp_of(seen, aim, known=True)
+    assert itp.value == pytest.approx(delta_e_itp(xyz, target))
+    # absolute, so it counts: but in the colour and its target alike
+    assert (itp.expanded() < 0.1 * itp.value).all()
+
+
+def test_shifts_in_u_v_count_what_moves_one_chromaticity_against_the_other():
+    xy = np.array([[0.3127, 0.329], [0.33, 0.34]])
+    common = 0.003 * normal(11, M, 1, 2)
+    draws = xy + common
+    found = delta_uv_of(WithDraws(xy, draws), WithDraws(xy[0], draws[:, :1]), known=True)
+    assert found.value[0] == 0
+    # by hand: u' = 4x / (-2x + 12y + 3), v' = 9y / (-2x + 12y + 3)
+    assert found.value[1] == pytest.approx(np.hypot(0.20561 - 0.19783, 0.47664 - 0.46832), abs=2e-5)
+    assert found.expanded()[1] < 0.2 * found.value[1]
+    pair = largest_delta_uv_of(WithDraws(xy, draws), known=True)
+    assert pair.value == pytest.approx(found.value[1])
+    assert pair.expanded() == pytest.approx(found.expanded()[1])
+
+
+def test_non_uniformity_counts_scatter_from_place_to_place_and_no_gain():
+    light = np.array([90.0, 100.0, 95.0])
+    gain = 1 + 0.02 * normal(12, M, 1)
+    steady = non_uniformity_of(WithDraws(light, gain * light), known=True)
+    assert steady.value == pytest.approx(10)
+    assert steady.expanded() == pytest.approx(0, abs=1e-9)
+    scatter = 1 + 0.002 * normal(13, M, 3)
+    found = non_uniformity_of(WithDraws(light, gain * scatter * light), known=True)
+    assert found.expanded() == pytest.approx(2 * 90 * 0.002 * np.sqrt(2), rel=0.06)
+
+
+# the same readings as greys and as patches
+
+SHIFTS = (0.0, 0.002, 0.006, 0.01, 0.03)
+"""In x and y: none, less than the meter promises, about that, and clear of it."""
+CODES = (152, 327, 502, 677, 852, 920)
+SPECIFICATIONS = (
+    METER,
+    Specification(
+        luminance_relative_uncertainty=0.04,
+        luminance_floor=0.002,
+        luminance_resolution=0.0001,
+        chromaticity_uncertainty=0.006,
+    ),
+    replace(METER, luminance_floor=0.06, chromaticity_uncertainty=0.002),
+)
+"""Of a filter meter, of one without a repeatability, and of a better one that reaches no black."""
+LIMIT = Colour.limits[0]
+"""A delta E of 3."""
+COLUMNS = ("delta-e-2000", "delta-e-itp")
+
+
+def greys_of(shift, specification, signal=SDR):
+    """A run of white, black and six greys, all off by a shift in x, y."""
+    display = power(2.3, black=0.05)
+    xy = (D65[0] + shift, D65[1] + shift / 2)
+    ends = [(940, "white"), (64, "black")]
+    return [
+        grey(
+            n,
+            code,
+            display(signal_of_code(code, signal)),
+            xy,
+            role=role,
+            specification=specification,
+            signal=signal,
+        )
+        for n, (code, role) in enumerate([*ends, *((code, "grey") for code in CODES)], 1)
+    ]
+
+
+def as_patches(readings):
+    return [
+        replace(r, role="chart-24", parameters={"patch": r.step}) if r.role == "grey" else r
+        for r in readings
+    ]
+
+
+def by_code(finding, column):
+    (series,) = finding.series
+    return {
+        tuple(row.where["codes"]): number
+        for row, number in zip(series.rows, series.column(column), strict=True)
+    }
+
+
+@pytest.mark.parametrize("specification", SPECIFICATIONS)
+@pytest.mark.parametrize("shift", SHIFTS)
+def test_greys_are_as_far_off_and_as_sure_as_the_same_readings_as_patches(shift, specification):
+    readings = greys_of(shift, specification)
+    grey_ones, patches = only("greyscale", readings), only("colour", as_patches(readings))
+    for column, code in product(COLUMNS, CODES):
+        mine = by_code(grey_ones, column)[(code,) * 3]
+        other = by_code(patches, column)[(code,) * 3]
+        assert mine.value == pytest.approx(other.value, abs=1e-9)
+        assert mine.uncertainty == pytest.approx(other.uncertainty, abs=1e-9)
+        assert mine.uncertainty > 0
+        told = [Value(column, "", n.value, "", n.uncertainty) for n in (mine, other)]
+        assert verdict_of(told[0], LIMIT) == verdict_of(told[1], LIMIT)
+
+
+def test_the_grid_of_readings_is_judged_in_every_way():
+    verdicts = []
+    for shift, specification in product(SHIFTS, SPECIFICATIONS):
+        found = by_code(only("greyscale", greys_of(shift, specification)), "delta-e-2000")
+        told = [found[(code,) * 3] for code in CODES]
+        verdicts += [verdict_of(Value("", "", n.value, "", n.uncertainty), LIMIT) for n in told]
+    assert len(verdicts) == 90
+    assert min(verdicts.count(each) for each in ("good", "bad", "unsure")) > 10
+
+
+@pytest.mark.parametrize("signal", [PQ, HLG])
+def test_greys_of_hdr_are_as_far_off_as_the_same_readings_as_patches(signal):
+    readings = greys_of(0.004, METER, signal)
+    grey_ones, patches = only("greyscale", readings), only("colour", as_patches(readings))
+    for code in CODES:
+        mine = by_code(grey_ones, "delta-e-itp")[(code,) * 3]
+        other = by_code(patches, "delta-e-itp")[(code,) * 3]
+        assert mine.value == pytest.approx(other.value, abs=1e-9)
+        assert mine.uncertainty == pytest.approx(other.uncertainty, abs=1e-9)
+
+
+@pytest.mark.parametrize("specification", SPECIFICATIONS)
+@pytest.mark.parametrize("shift", SHIFTS)
+def test_what_reads_largest_is_as_sure_in_the_values_as_in_the_series(shift, specification):
+    readings = greys_of(shift, specification)
+    for finding in (only("greyscale", readings), only("colour", as_patches(readings))):
+        for column in COLUMNS:
+            largest = finding.value(f"{column}-largest")
+            row = by_code(finding, column)[tuple(largest.where["codes"])]
+            assert largest.value == row.value
+            assert largest.uncertainty == pytest.approx(row.uncertainty, rel=1e-9)
+
+
+def test_the_draws_of_a_large_chart_are_those_of_a_small_one():
+    few = as_patches(greys_of(0.004, METER))
+    several = [
+        replace(few[-1], reading=n, step=n, parameters={"patch": n},
+                inks={"level": (n + 700,) * 3, "background": (64,) * 3})
+        for n in range(20, 80)
+    ]  # fmt: skip
+    alone, among = (only("colour", each) for each in (few, [*few, *several]))
+    for code in CODES:
+        one, other = (by_code(each, "delta-e-2000")[(code,) * 3] for each in (alone, among))
+        assert one.uncertainty == pytest.approx(other.uncertainty, rel=1e-9)
