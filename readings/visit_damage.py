@@ -143,6 +143,8 @@ class _Found:
             before = len(self.left)
             for key, row in self.rows.items():
                 for on in self._rests_on(key, row, references):
+                    if on not in self.rows:
+                        self.leave(on, "missing")  # without a check sum, nobody missed it so far
                     if on in self.left:
                         self.leave(key, "rests", self.left[on])
             for key in list(self.left):

@@ -16,6 +16,8 @@ from readings.report import gather, write_report
 from readings.soundness import Soundness
 from readings.table import write_table
 from readings.visit import Visit, VisitError
+from readings.visit_schema import TABLES
+from readings.visit_sums import seal
 from tests.readings.early_visit import write_early
 
 PLAN = PlannedRun(
@@ -119,6 +121,29 @@ def test_content_that_cannot_be_is_left_out_of_a_visit_with_check_sums(
     with Visit.open(visit, write=False) as opened:
         assert opened.soundness.damaged
         assert opened.soundness.left_out
+        write_table(opened, tmp_path / "lobby.csv")
+    assert gather(visit).soundness.left_out
+
+
+@pytest.mark.parametrize(
+    ("statement", "said"),
+    [
+        ("UPDATE runs SET id = 7", "Run 1 is missing; left out with it: step 1, showing 1, read"),
+        ("UPDATE showings SET id = 7", "Showing 1 is missing; left out with it: reading 1."),
+        ("UPDATE readings SET instrument = 7", "Instrument 7 is missing; left out with it: read"),
+    ],
+)
+def test_what_refers_to_a_row_that_never_was_is_left_out_though_its_check_sum_matches(
+    visit: Path, tmp_path: Path, statement: str, said: str
+) -> None:
+    damage(visit, statement, "DELETE FROM check_sums")
+    with closing(sqlite3.connect(visit)) as connection:
+        connection.row_factory = sqlite3.Row
+        for table in TABLES:
+            seal(connection, table)
+        connection.commit()
+    with Visit.open(visit, write=False) as opened:
+        assert any(each.startswith(said) for each in opened.soundness.sentences())
         write_table(opened, tmp_path / "lobby.csv")
     assert gather(visit).soundness.left_out
 
