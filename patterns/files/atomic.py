@@ -32,9 +32,13 @@ DENIED = 5
 """ERROR_ACCESS_DENIED, which Windows also says where it cannot replace a file that is open."""
 
 
+class InUseError(PermissionError):
+    """Windows will not replace a file, since another program has it open."""
+
+
 def in_use(error: OSError) -> str:
     """The name of the file that another program has open, so that Windows refused; empty else."""
-    if getattr(error, "winerror", None) not in IN_USE:
+    if not isinstance(error, InUseError) and getattr(error, "winerror", None) not in IN_USE:
         return ""
     return str(error.filename2 or error.filename or "") or "the file"
 
@@ -106,14 +110,16 @@ def _require_free(path: Path) -> None:
 
 
 def _tell_in_use(path: Path, error: OSError) -> None:
-    """Raise OSError as `in_use` knows it, where Windows only says that replacing is denied."""
+    """Raise InUseError where Windows only says that replacing is denied, and that is the reason."""
     if getattr(error, "winerror", None) != DENIED or not path.is_file():
         return
     try:
         path.open("r+b").close()
     except OSError as found:
-        if in_use(found):
-            raise found from error
+        if not in_use(found):
+            return
+    # what may be written and not replaced is open where it is read without letting others remove it
+    raise InUseError(error.errno, error.strerror, str(path)) from error
 
 
 def _require_file(path: Path) -> None:

@@ -135,7 +135,18 @@ def test_a_file_that_may_not_be_written_is_told_as_before():
     assert why(refused(5, "wall.csv")) == "writing there is not allowed"
 
 
-def test_a_file_that_windows_will_not_replace_is_looked_at_for_its_reason(tmp_path, monkeypatch):
+@pytest.mark.parametrize(
+    ("opening", "said"),
+    [
+        (32, "{} is open in another program; close it there"),
+        (None, "{} is open in another program; close it there"),
+        (5, "writing there is not allowed"),
+    ],
+)
+def test_a_file_that_windows_will_not_replace_is_looked_at_for_its_reason(
+    tmp_path, monkeypatch, opening: int | None, said: str
+):
+    """A program may keep others from writing the file, or only from removing it."""
     target = tmp_path / "wall.csv"
     target.write_bytes(b"before")
     real = Path.open
@@ -144,18 +155,15 @@ def test_a_file_that_windows_will_not_replace_is_looked_at_for_its_reason(tmp_pa
         raise refused(5, path)
 
     def opened(path: Path, mode: str = "r", *more: object) -> object:
-        if path == target and mode == "r+b":
-            raise refused(32, path)
+        if path == target and mode == "r+b" and opening is not None:
+            raise refused(opening, path)
         return real(path, mode, *more)
 
     monkeypatch.setattr(Path, "replace", replace)
-    with pytest.raises(PermissionError) as denied, atomic_write(target) as file:
-        file.write(b"after")
-    assert why(denied.value) == "writing there is not allowed"
     monkeypatch.setattr(Path, "open", opened)
     with pytest.raises(PermissionError) as caught, atomic_write(target) as file:
         file.write(b"after")
     monkeypatch.undo()
-    assert why(caught.value) == f"{target} is open in another program; close it there"
+    assert why(caught.value) == said.format(target)
     assert target.read_bytes() == b"before"
     assert [each.name for each in tmp_path.iterdir()] == ["wall.csv"]
