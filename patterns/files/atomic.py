@@ -32,13 +32,13 @@ DENIED = 5
 """ERROR_ACCESS_DENIED, which Windows also says where it cannot replace a file that is open."""
 
 
-class InUseError(PermissionError):
+class _InUseError(PermissionError):
     """Windows will not replace a file, since another program has it open."""
 
 
 def in_use(error: OSError) -> str:
     """The name of the file that another program has open, so that Windows refused; empty else."""
-    if not isinstance(error, InUseError) and getattr(error, "winerror", None) not in IN_USE:
+    if not isinstance(error, _InUseError) and getattr(error, "winerror", None) not in IN_USE:
         return ""
     return str(error.filename2 or error.filename or "") or "the file"
 
@@ -110,7 +110,7 @@ def _require_free(path: Path) -> None:
 
 
 def _tell_in_use(path: Path, error: OSError) -> None:
-    """Raise InUseError where Windows only says that replacing is denied, and that is the reason."""
+    """Raise _InUseError where that is why Windows says that replacing is denied."""
     if getattr(error, "winerror", None) != DENIED or not path.is_file():
         return
     try:
@@ -119,7 +119,7 @@ def _tell_in_use(path: Path, error: OSError) -> None:
         if not in_use(found):
             return
     # what may be written and not replaced is open where it is read without letting others remove it
-    raise InUseError(error.errno, error.strerror, str(path)) from error
+    raise _InUseError(error.errno, error.strerror, str(path)) from error
 
 
 def _require_file(path: Path) -> None:
