@@ -11,12 +11,11 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import TypeVar
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.exact import round_half_away
 from patterns.kinds import Pattern
-from patterns.kinds.comb import MOST_ZONES, Comb
-from patterns.kinds.moving_box import MovingBox
+from patterns.kinds.moving_box import MOST_ZONES, Comb, MovingBox
+from patterns.picture.canvas import Canvas
+from patterns.signal.exact import round_half_away
 
 P = TypeVar("P", bound=Pattern)
 STEP = Fraction(5, 4)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from patterns.canvas import Canvas
-from patterns.signal import Signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import Signal
 from sequences.model import Sequence
 
 

@@ -9,10 +9,10 @@ from fractions import Fraction
 
 import numpy as np
 
-from patterns.canvas import Canvas
-from patterns.frame import Frame
 from patterns.kinds import Pattern
-from patterns.spots import Spot, named_in
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.picture.spots import Spot, named_in
 from readings.records import Value
 from sequences.model import Step
 

@@ -14,11 +14,10 @@ from player.commands.common import canvas_of, progress, require_drawable
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
-    from patterns.canvas import Canvas
     from patterns.files import Film, Format, Item
-    from patterns.files.export import Export
+    from patterns.files.export import Export, Metadata
     from patterns.files.reel import Played
-    from patterns.files.survey import Metadata
+    from patterns.picture.canvas import Canvas
     from sequences.flashing import FlashingStep
     from sequences.model import Sequence, Step
 
@@ -54,7 +53,7 @@ def hold_of(text: str | None) -> Fraction | None:
     """``--hold`` in seconds."""
     if text is None:
         return None
-    from patterns.measures import parse_measure, seconds
+    from patterns.signal.measures import parse_measure, seconds
     from sequences.grammar import LONGEST_HOLD
 
     try:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame
 from patterns.kinds import Pattern
-from patterns.signal import Signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 from player.expecting import Coded, Expected, Past, coded_of, expected_of, likeness
 from player.plausible import doubts
 from readings.bounds import no_light

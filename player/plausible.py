@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import hypot, log10
 
-from patterns.colours import to_uv
+from patterns.signal.colours import to_uv
 from player.expecting import LIGHT, Coded, Expected, Past, short
 from readings.records import Reading, Value
 

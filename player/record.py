@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from patterns.frame import Frame
-from patterns.signal import Signal
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 from player.outputs.base import Guard, Output
 from readings.records import PlannedRun, PlannedStep, Run, Shown
 from sequences.model import Sequence, Step

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Mapping
 
 from patterns.kinds import Pattern
-from patterns.kinds.comb import Comb
+from patterns.kinds.moving_box import Comb
 from player.adjusting import with_comb
 from player.entry import EntryError, expected, parse_entry
 from player.outputs.base import Output

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from patterns.errors import PatternError
-from patterns.frame import Frame
 from patterns.kinds import Pattern
+from patterns.picture.frame import Frame
 from player.entry import EntryError
 from player.expecting import Expected
 from player.judging import Judging

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
-from patterns.frame import Frame
 from patterns.kinds import Pattern
-from patterns.signal import Signal
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 from player.adjusting import changes
 from player.entry import EntryError
 from player.gate import CHANGE_GAP, Gate

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from patterns.errors import PatternError
-from patterns.frame import Frame
 from patterns.kinds import CrawlingPattern, Pattern
-from patterns.kinds.comb import Comb
+from patterns.kinds.moving_box import Comb
+from patterns.picture.frame import Frame
 from player.adjusting import Change, adjustable, adjusted, changes, with_comb
 from player.outputs.base import Output
 from player.run_screen import RunScreen

@@ -11,8 +11,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.kinds.comb import Comb
-from patterns.kinds.moving_box import MovingBox
+from patterns.kinds.moving_box import Comb, MovingBox
 from player.entry import CANNOT_TELL
 from player.run import LiveRun
 from player.simulated import SimulatedDisplay, SimulatedError

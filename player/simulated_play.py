@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
 
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from player.meters import Meter, open_meter
 from player.meters.base import innermost
 from player.meters.simulated import SimulatedMeter, aim_for

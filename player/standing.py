@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from patterns.frame import Frame
+from patterns.picture.frame import Frame
 
 USUAL = 600.0
 """Seconds that a bright picture may stand still."""

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable
 from statistics import median
 from typing import NamedTuple
 
-from patterns.canvas import Canvas
 from patterns.kinds.moving_box import MovingBox
+from patterns.picture.canvas import Canvas
 from player.zone_count import is_comb, is_crawl
 from sequences.model import IMPORTANCES, READING_TAKES, Sequence, Step
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from patterns.canvas import Canvas
 from patterns.kinds import Pattern
-from patterns.kinds.comb import Comb
-from patterns.kinds.moving_box import MovingBox
+from patterns.kinds.moving_box import Comb, MovingBox
+from patterns.picture.canvas import Canvas
 from readings.evidence import Press, evidence
 from readings.visit import Visit
 from sequences.model import Step

@@ -2,7 +2,7 @@
 
 SDR is relative: its target is BT.1886 between the white and the black that were measured. PQ is
 absolute. HLG adapts to the display: its target has the measured white as nominal peak, and the
-measured black; its system gamma is that of `patterns.transfer.hlg`.
+measured black; its system gamma is that of `patterns.signal.transfer.hlg`.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from patterns.errors import PatternError
-from patterns.signal import Signal
-from patterns.transfer import Bt1886, Hlg
-from patterns.transfer.bt1886 import light_between
+from patterns.signal.signal import Signal
+from patterns.signal.transfer import Bt1886, Hlg
+from patterns.signal.transfer.bt1886 import light_between
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured
 from readings.shown import signal_of, values_of

@@ -12,7 +12,7 @@ from functools import lru_cache
 import numpy as np
 
 from patterns.errors import PatternError
-from patterns.signal import Signal, signal_from_parts
+from patterns.signal.signal import Signal, signal_from_parts
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured
 from readings.records import Codes

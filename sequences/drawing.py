@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from pydantic import BaseModel
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.measures import Measure
-from patterns.signal import Signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.measures import Measure
+from patterns.signal.signal import Signal
 from sequences.model import Position, Sequence, Step
 from sequences.problems import Problem
 

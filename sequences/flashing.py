@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from patterns.canvas import Canvas
-from patterns.flashing import Flashing, flashing_of
-from patterns.signal import Signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.flashing import Flashing, flashing_of
+from patterns.signal.signal import Signal
 from sequences.model import Sequence
 
 

@@ -7,11 +7,11 @@ from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, WithJsonSchema, model_validator
 
-from patterns.measures import Duration, Luminance, Measure, seconds
-from patterns.primaries import PRIMARIES
-from patterns.quantise import DEPTHS, RANGES
-from patterns.signal import Signal, signal_from_parts
-from patterns.transfer import TRANSFERS
+from patterns.signal.measures import Duration, Luminance, Measure, seconds
+from patterns.signal.primaries import PRIMARIES
+from patterns.signal.quantise import DEPTHS, RANGES
+from patterns.signal.signal import Signal, signal_from_parts
+from patterns.signal.transfer import TRANSFERS
 from sequences.model import CAUTIONS, IMPORTANCES, Importance
 
 LONGEST_TEXT = 200

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from patterns.measures import seconds
 from patterns.plain import plain as shown
-from patterns.signal import Signal, named_signal, signal_names
+from patterns.signal.measures import seconds
+from patterns.signal.signal import Signal, named_signal, signal_names
 from sequences.each import MOST_STEPS
 from sequences.events import read_tree
 from sequences.grammar import Head, SignalParts

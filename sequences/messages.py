@@ -9,7 +9,7 @@ from typing import Any, get_args
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from patterns.levels import Chromatic, Mix
+from patterns.signal.levels import Chromatic, Mix
 from sequences.problems import Collector, one_of, said
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 

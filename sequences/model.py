@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from patterns.kinds import Pattern
-from patterns.signal import Signal
+from patterns.signal.signal import Signal
 from sequences.problems import Problem, SequenceError
 
 Quantity = Literal["luminance", "colour", "count", "milliseconds", "choice", "text", "tally"]

@@ -12,7 +12,7 @@ from typing import cast
 from pydantic import ValidationError
 
 from patterns.kinds import KINDS, Pattern
-from patterns.measures import seconds
+from patterns.signal.measures import seconds
 from sequences.each import MOST_KEYS, MOST_STEPS, Value, values_of
 from sequences.grammar import StepKeys
 from sequences.messages import public_names, tell

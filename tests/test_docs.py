@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
 from patterns.kinds import KINDS
-from patterns.signal import named_signal, signal_names
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal, signal_names
 from player import keys
 from player.cli import COMMANDS
 from player.described import parse

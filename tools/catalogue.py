@@ -13,11 +13,11 @@ from pathlib import Path
 import numpy as np
 from PIL import Image, ImageDraw
 
-from patterns.canvas import Canvas
 from patterns.files.overview import thumbnail
-from patterns.frame import Frame
 from patterns.kinds import KINDS, Pattern
-from patterns.signal import Signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 from player.commands.patterns import parameters
 
 DOCS = Path(__file__).parent.parent / "docs"

@@ -15,11 +15,11 @@ from PIL import Image
 ROOT = Path(__file__).parent.parent
 sys.path.insert(0, str(ROOT))
 
-from patterns.canvas import Canvas  # noqa: E402 - the path is set just above
-from patterns.frame import Frame  # noqa: E402
 from patterns.kinds import KINDS  # noqa: E402
-from patterns.primaries import PRIMARIES  # noqa: E402
-from patterns.signal import named_signal  # noqa: E402
+from patterns.picture.canvas import Canvas  # noqa: E402 - the path is set just above
+from patterns.picture.frame import Frame  # noqa: E402
+from patterns.signal.primaries import PRIMARIES  # noqa: E402
+from patterns.signal.signal import named_signal  # noqa: E402
 from player.simulated import DisplayParameters, SimulatedDisplay  # noqa: E402
 
 PICTURES = ROOT / "docs" / "pictures" / "zones"

@@ -11,12 +11,12 @@ from typing import Protocol, runtime_checkable
 
 import numpy as np
 
-from patterns.canvas import Canvas
-from patterns.exact import round_half_away
 from patterns.files.light import Light, Stated, light_of
-from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.signal import Signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.exact import round_half_away
+from patterns.signal.signal import Signal
 
 HOLD = Fraction(60)
 """Seconds that a picture lasts in a clip, where nothing else is said."""

@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.errors import PatternError
-from patterns.frame import Frame, Rows
-from patterns.quantise import Quantiser
-from patterns.signal import Codes, Signal
+from patterns.picture.frame import Frame, Rows
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import Codes, Signal
 
 
 def container16(frame: Frame) -> Frame:

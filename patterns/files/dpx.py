@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 
 from patterns.files.base import Item
 from patterns.files.container import container_text, require_depth
-from patterns.files.names import ascii_letters
-from patterns.frame import Frame
-from patterns.signal import Signal
+from patterns.files.manifest import ascii_letters
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 
 HEADER = 2048
 """Bytes of the headers: file 768, image 640, orientation 256, film 256, television 128."""

@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 
 from patterns.files.base import Item, sampled_room
 from patterns.files.container import container_text
-from patterns.frame import Frame
-from patterns.signal import Signal
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 
 MAGIC, VERSION = 20_000_630, 2
 BLOCK = 16

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, ClassVar, Literal
 from patterns.errors import PatternError
 from patterns.files.base import Coded, Item, sampled_room
 from patterns.files.problems import ExportError
-from patterns.signal import Signal
+from patterns.signal.signal import Signal
 
 if TYPE_CHECKING:
     from patterns.video import Clip, Picture, Settings
@@ -158,7 +158,7 @@ def _written(
 
 def _coded(made: Clip) -> Coded:
     """Profile, level, how far a decoded sample is off at most, and what the clip states."""
-    from patterns.video.content import whole
+    from patterns.video.planes import whole
 
     level = f"level {made.level}" if made.holds_a_level else "beyond the limits of every level"
     y, cb, cr = made.largest_errors

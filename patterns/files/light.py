@@ -21,8 +21,8 @@ from math import ceil, floor
 from typing import Literal
 
 from patterns.errors import PatternError
-from patterns.frame import Frame
-from patterns.primaries import Point, Primaries
+from patterns.picture.frame import Frame
+from patterns.signal.primaries import Point, Primaries
 
 UNIT = 10_000
 """Luminances are whole numbers of 0.0001 cd/m2."""

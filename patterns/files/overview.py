@@ -19,8 +19,8 @@ from typing import TYPE_CHECKING, overload
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.frame import Frame
-from patterns.primaries import BT709
+from patterns.picture.frame import Frame
+from patterns.signal.primaries import BT709
 
 if TYPE_CHECKING:
     from PIL.Image import Image

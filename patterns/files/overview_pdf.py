@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from patterns.files.names import ascii_letters
+from patterns.files.manifest import ascii_letters
 from patterns.files.overview import Thumbnail
 
 if TYPE_CHECKING:

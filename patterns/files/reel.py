@@ -15,8 +15,8 @@ from math import ceil
 
 from patterns.errors import PatternError
 from patterns.files.base import Item
-from patterns.flashing import WATCHED, Flashing, Judge
-from patterns.frame import Frame
+from patterns.picture.flashing import WATCHED, Flashing, Judge
+from patterns.picture.frame import Frame
 
 Shown = Iterator[tuple[Fraction, Frame]]
 """Frames that come on at times in seconds."""

@@ -14,8 +14,8 @@ import numpy as np
 
 from patterns.files.base import Item, sampled_room
 from patterns.files.container import container16, container_rule, container_text
-from patterns.frame import Frame
-from patterns.signal import Signal
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 
 STRIP = 48
 """Rows in a strip: many periods divide it, and then strips are alike."""

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from patterns.files.atomic import atomic_path, atomic_write, why
 from patterns.files.base import Coded, Film, Format, Item, Kind, Timed
+from patterns.files.export import Survey
 from patterns.files.folder import Folder
 from patterns.files.journal import Made
 from patterns.files.manifest import (
@@ -22,19 +23,19 @@ from patterns.files.manifest import (
     SUMS,
     Entry,
     Flashes,
+    digits_for,
+    file_name,
     file_sha256,
     line,
     manifest_text,
     sums_text,
     whole_line,
 )
-from patterns.files.names import digits_for, file_name
 from patterns.files.ordinary import is_ordinary
 from patterns.files.overview import OVERVIEW, Thumbnail, Thumbnails, overview, thumbnail
 from patterns.files.overview_pdf import OVERVIEW_PDF, overview_pdf
 from patterns.files.problems import ExportError
 from patterns.files.reel import FlashingError, Played, clip_of
-from patterns.files.survey import Survey
 
 LISTS = (MANIFEST, OVERVIEW, OVERVIEW_PDF, SUMS)
 RESERVE, RESERVE_EACH = 131_072, 65_536

@@ -15,14 +15,13 @@ from typing import Annotated, Any, ClassVar
 from pydantic import AfterValidator, WithJsonSchema
 from pydantic import Field as Parameter
 
-from patterns.areas import split
-from patterns.canvas import Canvas
-from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.kinds.layout import Layout, middles, painted, row
-from patterns.levels import Ink, Mix
-from patterns.measures import Measure
-from patterns.spots import Spot
+from patterns.kinds.chart import Layout, middles, painted, row
+from patterns.picture.canvas import Canvas, split
+from patterns.picture.frame import Frame
+from patterns.picture.spots import Spot
+from patterns.signal.levels import Ink, Mix
+from patterns.signal.measures import Measure
 
 COLOURS = {
     "white": (1, 1, 1),

@@ -18,16 +18,16 @@ from typing import Any, ClassVar, Literal
 import numpy as np
 from pydantic import Field as Parameter
 
-from patterns.canvas import Canvas
-from patterns.exact import round_half_away
-from patterns.frame import Frame
 from patterns.kinds.bars import COLOURS
 from patterns.kinds.base import Pattern
-from patterns.kinds.layout import Layout, middles, painted, row, wide
-from patterns.levels import Ink, Mix
-from patterns.measures import Measure
-from patterns.signal import Codes
-from patterns.spots import Spot
+from patterns.kinds.chart import Layout, middles, painted, row, wide
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.picture.spots import Spot
+from patterns.signal.exact import round_half_away
+from patterns.signal.levels import Ink, Mix
+from patterns.signal.measures import Measure
+from patterns.signal.signal import Codes
 
 PATCHES: dict[str, tuple[str, str, str]] = {
     "+I": ("41.2545", "16.6946", "0"),

@@ -8,12 +8,12 @@ from typing import Any, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame
-from patterns.levels import Ink
-from patterns.signal import Signal, named_signal, signal_names
-from patterns.spots import Spot
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.picture.spots import Spot
+from patterns.signal.levels import Ink
+from patterns.signal.signal import Signal, named_signal, signal_names
 
 START = Fraction(0)
 

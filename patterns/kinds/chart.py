@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import Field as Parameter
 from pydantic import model_validator
 
-from patterns.canvas import Canvas
-from patterns.charts import (
+from patterns.errors import PatternError
+from patterns.kinds.base import Pattern
+from patterns.kinds.patch import ChartPattern, chart_white
+from patterns.picture.canvas import Canvas
+from patterns.picture.charts import (
     Adaptation,
     ChartPatch,
     Size,
@@ -18,14 +22,12 @@ from patterns.charts import (
     chart_facts,
     chart_light,
 )
-from patterns.errors import PatternError
-from patterns.frame import Frame
-from patterns.kinds.base import Pattern
-from patterns.kinds.patches import ChartPattern, chart_white
-from patterns.levels import Ink, Level
-from patterns.measures import Luminance, percent
-from patterns.sheet import Box, Sheet
-from patterns.spots import Spot
+from patterns.picture.frame import Frame
+from patterns.picture.sheet import Box, Sheet
+from patterns.picture.spots import Spot
+from patterns.signal.levels import Ink, Level
+from patterns.signal.measures import Luminance, percent
+from patterns.signal.signal import Codes
 
 _SHAPES: dict[int, tuple[int, int]] = {24: (6, 4), 140: (14, 10)}
 """Columns and rows: known here, so that measuring places need no colour data."""
@@ -129,3 +131,36 @@ class WholeChart(Pattern):
         if outside:
             facts["outside"] = outside
         return sheet.frame(ink, facts)
+
+
+Layout = dict[str, Box]
+"""Patches by name, from left to right and down."""
+
+
+def row(top: int, bottom: int, edges: Sequence[int], names: Sequence[str]) -> Layout:
+    """Patches side by side: one name for each gap between two edges, pixels."""
+    gaps = pairwise(edges)
+    return {
+        name: Box(left, top, right - left, bottom - top)
+        for name, (left, right) in zip(names, gaps, strict=True)
+    }
+
+
+def painted(canvas: Canvas, ink: Ink, layout: Layout, colours: Mapping[str, Codes]) -> Sheet:
+    """A sheet with all patches of the layout; the ink keeps their codes, by patch alone."""
+    sheet = Sheet(canvas, colours[next(iter(layout))])
+    ink.codes.clear()
+    for name, box in layout.items():
+        ink.codes[name] = colours[name]
+        sheet.box(box, colours[name])
+    return sheet
+
+
+def middles(layout: Layout) -> dict[str, Spot]:
+    """The middle of each patch."""
+    return {name: Spot.middle_of(box) for name, box in layout.items()}
+
+
+def wide(canvas: Canvas) -> bool:
+    """Whether the canvas is 16:9, for which broadcast bars are laid out."""
+    return canvas.width * 9 == canvas.height * 16

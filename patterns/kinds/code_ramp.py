@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field as Parameter
 
-from patterns.areas import split
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.kinds.ramp import CHANNELS
-from patterns.levels import Ink
-from patterns.measures import Grey, percent
-from patterns.sheet import stack
+from patterns.kinds.ladder import CHANNELS
+from patterns.picture.canvas import Canvas, split
+from patterns.picture.frame import Frame
+from patterns.picture.sheet import Box, Sheet, stack
+from patterns.picture.spots import Spot
+from patterns.signal.exact import round_ratio
+from patterns.signal.levels import Ink, Level
+from patterns.signal.measures import Grey, percent
+from patterns.signal.quantise import Quantiser
 
 
 class CodeRamp(Pattern):
@@ -90,3 +93,190 @@ class CodeRamp(Pattern):
             "rows": bands,
         }
         return stack(ink, rows, order, facts)
+
+
+DARK = (1, 4, 8, 12, 16, 20, 24, 28)
+BRIGHT = (254, 251, 247, 243, 239, 235, 231, 227)
+"""Patches from left to right, as codes of 8 bits; 16 and 235 are the ends of narrow range."""
+
+_DARK_MARK, _BRIGHT_MARK = DARK.index(16), BRIGHT.index(235)
+
+
+class RangeCheck(Pattern):
+    """Eight dark patches on reference black, and eight bright ones on reference white.
+
+    A mark stands above the patches at the ends of narrow range (16 and 235 of 8 bits). What is
+    seen says how the display takes the signal:
+
+    - Narrow range, taken as narrow: the patches to the left of the mark merge with the ground
+      (below black), or, in the bright row, may be brighter than it (above white, where the display
+      keeps some in reserve); the marked one is the ground itself; those to the right are seen.
+    - Narrow range taken as full: the dark patches to the left of the mark are darker than their
+      ground, which is grey, and white is dull.
+    - Full range, taken as full: all patches but perhaps the first are seen.
+    - Full range taken as narrow: all patches up to the marked one merge with the ground.
+
+    The arrangement is our own. The codes are those of the signal as it is shown, in its depth.
+    """
+
+    kind: ClassVar[str] = "range-check"
+    summary: ClassVar[str] = "codes beside reference black and white, for range and clipping"
+    family: ClassVar[str] = "geometry and path"
+    examples = ({}, {"ends": "black"}, {"ends": "white"})
+
+    ends: Literal["both", "black", "white"] = Parameter(
+        "both", description="which end is shown; black alone keeps glare out of the eye"
+    )
+    mark: Level = Parameter(
+        percent(25), description="level of the mark above the patches of codes 16 and 235"
+    )
+
+    def layout(self, canvas: Canvas) -> dict[str, Box]:
+        """Patches ``dark 1`` to ``bright 8``, their marks, and the ``white`` ground."""
+        half = canvas.height // 2
+        shown = ["dark", "bright"] if self.ends == "both" else [_row(self.ends)]
+        top = (canvas.height - half * len(shown)) // 2
+        boxes: dict[str, Box] = {}
+        for number, name in enumerate(shown):
+            boxes |= _band(name, Box(0, top + number * half, canvas.width, half))
+        return boxes
+
+    def spots(self, canvas: Canvas) -> dict[str, Spot]:
+        boxes = self.layout(canvas).items()
+        return {name: Spot.middle_of(box) for name, box in boxes if name[-1].isdigit()}
+
+    def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        quantiser = ink.signal.quantiser
+        sheet = Sheet(canvas, ink("black", percent(0)))
+        mark = ink("mark", self.mark)
+        codes = patch_codes(quantiser)
+        layout = self.layout(canvas)
+        for name, box in layout.items():
+            if name in codes:
+                code = codes[name]
+                ink.codes[name] = (code, code, code)
+                sheet.box(box, ink.codes[name])
+            else:
+                sheet.box(box, ink("white", percent(100)) if name == "white" else mark)
+        facts: dict[str, object] = {
+            "range": quantiser.range,
+            "codes": {name: code for name, code in codes.items() if name in layout},
+        }
+        return sheet.frame(ink, facts)
+
+
+def patch_codes(quantiser: Quantiser) -> dict[str, int]:
+    """Codes of the patches by name, in this depth and range.
+
+    Codes of 8 bits c are c << (bits - 8) in narrow range and Round(c (2^bits - 1) / 255) in full.
+    In narrow range the first bright patch is the highest code of video data (1019 of 10 bits).
+    """
+    codes: dict[str, int] = {}
+    for name, row in (("dark", DARK), ("bright", BRIGHT)):
+        for number, code in enumerate(row, 1):
+            if quantiser.range == "narrow":
+                codes[f"{name} {number}"] = code << (quantiser.bits - 8)
+            else:
+                codes[f"{name} {number}"] = round_ratio(code * ((1 << quantiser.bits) - 1), 255)
+    if quantiser.range == "narrow":
+        codes["bright 1"] = quantiser.highest
+    return codes
+
+
+def _row(end: str) -> str:
+    return "dark" if end == "black" else "bright"
+
+
+def _band(name: str, band: Box) -> dict[str, Box]:
+    """A row of patches, its mark and, under the bright ones, the white ground."""
+    ground = Box(
+        band.x + band.width // 20,
+        band.y + band.height // 10,
+        band.width - 2 * (band.width // 20),
+        band.height - 2 * (band.height // 10),
+    )
+    boxes = {"white": ground} if name == "bright" else {}
+    edges = split(ground.width, len(DARK))
+    top, high = ground.y + ground.height // 4, ground.height // 2
+    for number, (left, right) in enumerate(pairwise(edges), 1):
+        wide = (right - left) * 6 // 10
+        x = ground.x + left + (right - left - wide) // 2
+        boxes[f"{name} {number}"] = Box(x, top, wide, high)
+    marked = boxes[f"{name} {(_DARK_MARK if name == 'dark' else _BRIGHT_MARK) + 1}"]
+    thick = max(1, ground.height // 40)
+    boxes[f"{name} mark"] = Box(marked.x, top - 4 * thick, marked.width, thick)
+    return boxes
+
+
+class DepthRamp(Pattern):
+    """Above, every code of the signal's depth; below, the same codes with their last bits cut off.
+
+    Where the path carries the full depth, the upper half is smooth and the lower one has bands.
+    Where both halves have bands, the path has no more than the lower half's bits; if it rounds
+    rather than cuts, the bands of the upper half stand up to half a band aside. A gentle slope
+    makes the bands wide enough to see: ten percent of the signal have about 22 of 8 bits.
+    """
+
+    kind: ClassVar[str] = "depth-ramp"
+    summary: ClassVar[str] = "a ramp in full depth above the same ramp cut to 8 bits"
+    family: ClassVar[str] = "geometry and path"
+    depths = (10, 12, 16)
+    examples = ({}, {"from": "0 %", "to": "100 %"}, {"from": "20 %", "to": "22 %"})
+
+    start: Grey = Parameter(percent(20), alias="from", description="level at the left edge")
+    end: Grey = Parameter(percent(30), alias="to", description="level at the right edge")
+    cut: Literal[8, 10, 12] = Parameter(8, description="bits that the lower half is cut to")
+    channel: Literal["white", "red", "green", "blue", "cyan", "magenta", "yellow"] = Parameter(
+        "white", description="which channels run; the others stay at 0 %"
+    )
+
+    def halves(self, canvas: Canvas) -> tuple[Box, Box]:
+        """The upper half in full depth, and the lower half."""
+        half = canvas.height // 2
+        lower = Box(0, half, canvas.width, canvas.height - half)
+        return Box(0, 0, canvas.width, half), lower
+
+    def spots(self, canvas: Canvas) -> dict[str, Spot]:
+        full, cut = self.halves(canvas)
+        return {"full depth": Spot.middle_of(full), "cut": Spot.middle_of(cut)}
+
+    def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        quantiser = ink.signal.quantiser
+        if quantiser.bits <= self.cut:
+            raise PatternError(
+                f"A signal of {quantiser.bits} bits has nothing finer than {self.cut} bits to "
+                "compare.",
+                ("cut",),
+            )
+        codes = ink.between("level", self.start, self.end, canvas.width)
+        coarse = [cut_to(code, quantiser, self.cut) for code in codes]
+        black = ink("background", percent(0))
+        sheet = Sheet(canvas, black)
+        for box, greys in zip(self.halves(canvas), (codes, coarse), strict=True):
+            used = CHANNELS[self.channel]
+            profile = [greys if on else [black[0]] * len(greys) for on in used]
+            sheet.across(box, np.array(profile, np.uint16).T)
+        for name, code in (("from", codes[0]), ("to", codes[-1])):
+            red, green, blue = (code if on else black[0] for on in CHANNELS[self.channel])
+            ink.codes[name] = (red, green, blue)
+        facts: dict[str, object] = {
+            "bits": quantiser.bits,
+            "cut_to_bits": self.cut,
+            "levels_above": len(set(codes)),
+            "levels_below": len(set(coarse)),
+        }
+        return sheet.frame(ink, facts)
+
+
+def cut_to(code: int, quantiser: Quantiser, bits: int) -> int:
+    """The code that is left when a path keeps only the first ``bits`` bits of it.
+
+    The code of fewer bits is code >> (depth - bits). In the full depth it stands for the same code
+    shifted back in narrow range, and for Round(code (2^depth - 1) / (2^bits - 1)) in full range,
+    as code values of a lower depth always do.
+    """
+    lost = quantiser.bits - bits
+    short = code >> lost
+    if quantiser.range == "narrow":
+        return short << lost
+    return round_ratio(short * ((1 << quantiser.bits) - 1), (1 << bits) - 1)

@@ -12,15 +12,15 @@ from numpy.typing import NDArray
 from pydantic import Field as Parameter
 from pydantic import model_validator
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.kinds.patches import Facts, PatchPattern
-from patterns.levels import Ink, Level
-from patterns.measures import percent
-from patterns.sheet import Box, Sheet
-from patterns.spots import Spot
+from patterns.kinds.patch import Facts, PatchPattern
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.picture.sheet import Box, Sheet
+from patterns.picture.spots import Spot
+from patterns.signal.levels import Ink, Level
+from patterns.signal.measures import percent
 
 Levels = Annotated[int, Parameter(ge=2, le=17)]
 Sample = tuple[int, int, int]

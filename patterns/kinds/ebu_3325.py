@@ -2,10 +2,10 @@
 
 Codes are the document's own, 10 bits, narrow range, kept as they are at 10 bits; other depths and
 full range get the nearest code of the same signal E', and full range does not hold code 1019.
-The thirteen points are those of :mod:`patterns.points`; their numbers are our own. The document
-speaks of 16:9 pictures: elsewhere the shorter side of the canvas stands for the height, and the
-points keep their shares of both sides. EBU_3's windows of 4, 10, 25 and 81 % of the area are
-``window``, its full white and full black ``field``.
+The thirteen points are those of :mod:`patterns.picture.spots`; their numbers are our own. The
+document speaks of 16:9 pictures: elsewhere the shorter side of the canvas stands for the height,
+and the points keep their shares of both sides. EBU_3's windows of 4, 10, 25 and 81 % of the area
+are ``window``, its full white and full black ``field``.
 """
 
 from __future__ import annotations
@@ -18,18 +18,17 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import BeforeValidator
 from pydantic import Field as Parameter
 
-from patterns.canvas import Canvas
 from patterns.errors import ParameterPath
-from patterns.exact import round_half_away
-from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.levels import Ink
-from patterns.points import spots_of
-from patterns.quantise import Quantiser
-from patterns.sheet import Box, Sheet
-from patterns.signal import Codes
-from patterns.spots import Spot
-from patterns.ycbcr import BT709
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.picture.sheet import Box, Sheet
+from patterns.picture.spots import Spot, spots_of
+from patterns.signal.exact import round_half_away
+from patterns.signal.levels import Ink
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import Codes
+from patterns.signal.ycbcr import BT709
 
 DOCUMENT = "EBU Tech 3325 v2.0 (2022), second-hand"
 WRITTEN = Quantiser(10, "narrow")

@@ -10,16 +10,16 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 from pydantic import Field as Parameter
 from pydantic import field_validator, model_validator
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.exact import round_half_away
-from patterns.frame import Frame
 from patterns.kinds.base import Pattern
 from patterns.kinds.window import AT, Place
-from patterns.levels import Ink, Level
-from patterns.measures import Length, Measure, percent, pixels
-from patterns.sheet import Box, Sheet
-from patterns.spots import Spot
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.picture.sheet import Box, Sheet
+from patterns.picture.spots import Spot
+from patterns.signal.exact import round_half_away
+from patterns.signal.levels import Ink, Level
+from patterns.signal.measures import Length, Measure, percent, pixels
 
 WAYS = {
     4: ((0, -1), (1, 0), (0, 1), (-1, 0)),

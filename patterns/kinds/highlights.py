@@ -14,17 +14,16 @@ from typing import Annotated, Any, ClassVar, Literal
 import numpy as np
 from pydantic import Field as Parameter
 
-from patterns.areas import nearest_rectangle, split
-from patterns.canvas import Canvas
 from patterns.errors import ParameterPath, PatternError
-from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.kinds.ramp import CHANNELS
-from patterns.levels import Ink, Level
-from patterns.measures import Area, Grey, Measure, percent
-from patterns.sheet import Box, Sheet
-from patterns.signal import Codes
-from patterns.spots import Spot
+from patterns.kinds.ladder import CHANNELS
+from patterns.picture.canvas import Canvas, nearest_rectangle, split
+from patterns.picture.frame import Frame
+from patterns.picture.sheet import Box, Sheet
+from patterns.picture.spots import Spot
+from patterns.signal.levels import Ink, Level
+from patterns.signal.measures import Area, Grey, Measure, percent
+from patterns.signal.signal import Codes
 
 
 class Highlights(Pattern):

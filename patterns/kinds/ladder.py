@@ -2,24 +2,137 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
-from itertools import pairwise
+from itertools import count, pairwise
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 from pydantic import Field as Parameter
 
-from patterns.areas import split
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame, distinct_rows
 from patterns.kinds.base import Pattern
-from patterns.kinds.step_marks import DEPTH, strip, unit_of
-from patterns.levels import Ink
-from patterns.measures import Grey, percent
-from patterns.sheet import Box, stack
-from patterns.spots import Spot
+from patterns.picture.canvas import Canvas, split
+from patterns.picture.frame import Frame, distinct_rows
+from patterns.picture.sheet import Box, Sheet, stack
+from patterns.picture.spots import Spot
+from patterns.signal.levels import Ink
+from patterns.signal.measures import Grey, percent
+
+CHANNELS = {
+    "white": (1, 1, 1),
+    "red": (1, 0, 0),
+    "green": (0, 1, 0),
+    "blue": (0, 0, 1),
+    "cyan": (0, 1, 1),
+    "magenta": (1, 0, 1),
+    "yellow": (1, 1, 0),
+}
+
+
+class Ramp(Pattern):
+    """Linear in signal from edge to edge; the first and the last pixel have the end levels."""
+
+    kind: ClassVar[str] = "ramp"
+    summary: ClassVar[str] = "a smooth run of levels from one edge to the other"
+    family: ClassVar[str] = "geometry and path"
+
+    start: Grey = Parameter(percent(0), alias="from", description="level at the left or top edge")
+    end: Grey = Parameter(percent(100), alias="to", description="level at the right or bottom edge")
+    axis: Literal["x", "y"] = Parameter("x", description="runs across (x) or down (y)")
+    channel: Literal["white", "red", "green", "blue", "cyan", "magenta", "yellow"] = Parameter(
+        "white", description="which channels run; the others stay at 0 %"
+    )
+
+    def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        side = canvas.width if self.axis == "x" else canvas.height
+        greys = np.array(ink.between("level", self.start, self.end, side), np.uint16)
+        black = ink("background", percent(0))
+        used = CHANNELS[self.channel]
+        ends = ((int(greys[0]), "from"), (int(greys[-1]), "to"))
+        for code, name in ends:
+            red, green, blue = (code if on else black[0] for on in used)
+            ink.codes[name] = (red, green, blue)
+        codes = np.stack([greys if on else np.full(side, black[0], np.uint16) for on in used], -1)
+        sheet = Sheet(canvas, black)
+        whole = Box(0, 0, canvas.width, canvas.height)
+        if self.axis == "x":
+            sheet.across(whole, codes)
+        else:
+            sheet.down(whole, codes)
+        return sheet.frame(ink)
+
+
+Mask = NDArray[np.bool_]
+
+FIGURES = ("75557", "26227", "71747", "71317", "55711", "74717", "74757", "71222", "75757", "75717")
+"""0 to 9: five lines of three dots, each an octal digit."""
+TICK, GAP, TALL, FREE = 3, 1, 5, 2
+"""From the steps outwards along x: tick, gap, figures, and what stays free at the border."""
+DEPTH = {"x": TICK + GAP + TALL + FREE, "y": TICK + GAP + 4 * 4 - 1 + FREE}
+"""Depth of a strip: under steps side by side, and beside stacked ones (four figures wide)."""
+
+
+def unit_of(side: int) -> int:
+    """Pixels of a unit on a canvas whose shorter side has so many."""
+    return max(1, side // 270)
+
+
+def strip(edges: Sequence[int], axis: Literal["x", "y"], unit: int, *, after: bool) -> Mask:
+    """The strip after (below, right of) the steps or before them; True where there is a mark.
+
+    ``edges`` are those of the steps along the axis, from 0 to its length in pixels. The mask is
+    (depth, length) for x and (length, depth) for y.
+    """
+    length, depth = edges[-1], DEPTH[axis] * unit
+    mask = np.zeros((depth, length) if axis == "x" else (length, depth), np.bool_)
+    # along the axis, and from the steps outwards
+    inner = slice(0, TICK * unit) if after else slice(depth - TICK * unit, depth)
+    for start, end in _ticks(edges, unit):
+        mask[(inner, slice(start, end)) if axis == "x" else (slice(start, end), inner)] = True
+    for number in _numbered(edges, axis, unit):
+        dots = figures(number, unit)
+        high, wide = dots.shape
+        along, out = (wide, high) if axis == "x" else (high, wide)
+        if out + (TICK + GAP) * unit > depth:
+            continue
+        start = min(max((edges[number - 1] + edges[number] - along) // 2, 0), length - along)
+        away = (TICK + GAP) * unit if after else depth - (TICK + GAP) * unit - out
+        top, left = (away, start) if axis == "x" else (start, away)
+        mask[top : top + high, left : left + wide] |= dots
+    return mask
+
+
+def figures(number: int, unit: int) -> Mask:
+    """A number in figures of 3 by 5 dots, a dot apart."""
+    lines = [
+        [digit >> place & 1 for text in str(number) for digit in [int(FIGURES[int(text)][line])]
+         for place in (2, 1, 0, 3)]
+        for line in range(TALL)
+    ]  # fmt: skip
+    dots = np.array(lines, np.bool_)[:, :-1]
+    return np.repeat(np.repeat(dots, unit, axis=0), unit, axis=1)
+
+
+def _ticks(edges: Sequence[int], unit: int) -> Iterator[tuple[int, int]]:
+    """Start and end of each tick along the axis; none where steps are narrower than four."""
+    thick = max(1, unit // 2)
+    if min(end - start for start, end in pairwise(edges)) < 4 * thick:
+        return
+    for edge in edges:
+        start = min(max(edge - thick // 2, 0), edges[-1] - thick)
+        yield start, start + thick
+
+
+def _numbered(edges: Sequence[int], axis: Literal["x", "y"], unit: int) -> range:
+    """The steps that have their numbers: all, or every 2nd, 5th, 10th ... from the first."""
+    steps = len(edges) - 1
+    along = (4 * len(str(steps)) - 1 if axis == "x" else TALL) + 2 * GAP
+    strides = (base * 10**tens for tens in count() for base in (1, 2, 5))
+    stride = next(each for each in strides if each * edges[-1] >= steps * along * unit)
+    return range(1, steps + 1, stride)
+
 
 MARK = percent(25)
 

@@ -13,18 +13,17 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field as Parameter
 
-from patterns.areas import split
-from patterns.canvas import Canvas
-from patterns.chance import below, draws
 from patterns.errors import PatternError
-from patterns.exact import round_half_away
-from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.kinds.scrolling import ScrollingPattern, window_on
-from patterns.levels import Ink, Level
-from patterns.measures import Density, Length, Speed, parse_measure, percent, pixels, px
-from patterns.sheet import stack
-from patterns.signal import Signal
+from patterns.kinds.pan import ScrollingPattern, window_on
+from patterns.picture.canvas import Canvas, split
+from patterns.picture.frame import Frame
+from patterns.picture.pace import below, draws
+from patterns.picture.sheet import stack
+from patterns.signal.exact import round_half_away
+from patterns.signal.levels import Ink, Level
+from patterns.signal.measures import Density, Length, Speed, parse_measure, percent, pixels, px
+from patterns.signal.signal import Signal
 
 MOST_LINES = 240
 """Lines that dots stand on, where fewer than that do not fill the canvas."""

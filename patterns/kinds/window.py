@@ -9,17 +9,16 @@ from typing import Annotated, Any, ClassVar, Self
 from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic import Field as Parameter
 
-from patterns.areas import Shape, nearest_rectangle
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.exact import round_half_away
-from patterns.frame import Frame
 from patterns.kinds.base import Pattern
-from patterns.levels import Ink, Level
-from patterns.measures import Area, Length, Measure, Share, percent, pixels
-from patterns.sheet import Box, Sheet
-from patterns.signal import Codes
-from patterns.spots import Spot
+from patterns.picture.canvas import Canvas, Shape, nearest_rectangle
+from patterns.picture.frame import Frame
+from patterns.picture.sheet import Box, Sheet
+from patterns.picture.spots import Spot
+from patterns.signal.exact import round_half_away
+from patterns.signal.levels import Ink, Level
+from patterns.signal.measures import Area, Length, Measure, Share, percent, pixels
+from patterns.signal.signal import Codes
 
 AT = ("at", "x"), ("at", "y")
 SIZE = ("size", "width"), ("size", "height")
@@ -168,3 +167,16 @@ def in_place(canvas: Canvas, place: int, width: int, height: int) -> Box:
     left = min(max(box.x, 0), canvas.width - width)
     top = min(max(box.y, 0), canvas.height - height)
     return Box(left, top, width, height)
+
+
+class Field(Pattern):
+    """One level everywhere: full white, full black, grey, a primary."""
+
+    kind: ClassVar[str] = "field"
+    summary: ClassVar[str] = "the whole canvas at one level"
+    family: ClassVar[str] = "uniformity and panel"
+
+    level: Level = Parameter(percent(100), description="level of the whole canvas")
+
+    def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
+        return Sheet(canvas, ink("level", self.level)).frame(ink)

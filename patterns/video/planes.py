@@ -7,18 +7,21 @@ whatever the siting. Where they differ there is no pair that would do, and the f
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from math import ceil
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from patterns.errors import PatternError
-from patterns.frame import Frame, Rows
-from patterns.quantise import Quantiser
+from patterns.files.light import UNIT, Light
+from patterns.picture.frame import Frame, Rows
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import Codes, Signal
+from patterns.signal.ycbcr import Ycbcr
 from patterns.video.settings import Settings, matrix_of
-from patterns.ycbcr import Ycbcr
 
 if TYPE_CHECKING:
     from av.video.frame import VideoFrame
@@ -178,3 +181,92 @@ def _shared(frame: Frame, chroma: Rows) -> tuple[Rows, NDArray[np.uint16]]:
 
 def _said(codes: NDArray[np.integer[Any]]) -> str:
     return " ".join(map(str, codes.tolist()))
+
+
+def light_levels(frame: Frame) -> tuple[float, float]:
+    """Largest max(R, G, B) of a frame in linear light, and its mean over the frame, cd/m2.
+
+    For PQ, whose channels go by one curve each: the largest code is the largest light.
+    """
+    codes = np.arange(1 << frame.signal.bits)
+    curve = frame.signal.light(np.stack([codes] * 3, axis=-1))[:, 0]
+    largest = frame.rows.max(axis=2)
+    weights = np.bincount(frame.order, minlength=len(frame.rows))
+    total = float(curve[largest].sum(axis=1) @ weights)
+    return float(curve[largest.max()]), total / (frame.width * frame.height)
+
+
+def light_of_levels(levels: Iterable[tuple[float, float]], signal: Signal) -> Light | None:
+    """Static metadata of frames shown as one, from :func:`light_levels` of each.
+
+    None for transfers other than PQ, and where there is no light.
+    """
+    max_cll = max_fall = 0.0
+    for most, mean in levels:
+        max_cll, max_fall = max(max_cll, most), max(max_fall, mean)
+    cll, fall = (int(UNIT * each + 0.5) for each in (max_cll, max_fall))
+    if signal.transfer.name != "pq" or cll == 0:
+        return None
+    # as with stills: 0 would read as unknown, and the display stated shows every code
+    return Light(signal.primaries, cll, max(fall, 1), ceil(cll / UNIT) * UNIT)
+
+
+def light_over(frames: Iterable[Frame], signal: Signal) -> Light | None:
+    """Static metadata of PQ frames shown as one, such as all pictures of a set."""
+    if signal.transfer.name != "pq":
+        return None
+    return light_of_levels(map(light_levels, frames), signal)
+
+
+def whole(units: int) -> int:
+    """Units of 0.0001 cd/m2 in the whole cd/m2 of video metadata; at least 1, not unknown."""
+    return max((2 * units + UNIT) // (2 * UNIT), 1)
+
+
+@dataclass(frozen=True)
+class Carried:
+    """A patch as video carries it.
+
+    Args:
+        ycbcr: codes Y', C'B, C'R.
+        rgb: R'G'B' that a display makes of them, in codes, not rounded.
+        code_errors: ``rgb`` less the codes meant, for R, G and B.
+        luminance_error: of the light shown, percent of that meant; None where none is meant.
+    """
+
+    ycbcr: Codes
+    rgb: tuple[float, float, float]
+    code_errors: tuple[float, float, float]
+    luminance_error: float | None
+
+
+def carried(codes: Codes, signal: Signal) -> Carried:
+    """R'G'B' codes to Y'CbCr codes, back to R'G'B' and to light, by the signal's matrix.
+
+    The display is taken to convert with exact numbers and not to round R'G'B' again.
+
+    Raises:
+        PatternError: the colour's Y'CbCr lies outside the codes of video data.
+    """
+    matrix, quantiser = matrix_of(signal), signal.quantiser
+    meant = np.array(codes)
+    exact = matrix.unclipped(meant, quantiser)
+    y, cb, cr = matrix.of_codes(meant, quantiser).tolist()
+    # in full range C' = +0.5 would be one code above the highest
+    if int(np.abs(exact - (y, cb, cr)).max()) > (1 if quantiser.range == "full" else 0):
+        raise PatternError(
+            f"R'G'B' {' '.join(map(str, codes))} is outside the Y'CbCr of "
+            f"{quantiser.bits}-bit video."
+        )
+    span = quantiser.white - quantiser.black
+    shares = matrix.shares((y, cb, cr), quantiser)
+    red, green, blue = (float(quantiser.black + share * span) for share in shares)
+    off_red, off_green, off_blue = (
+        float(quantiser.black + share * span - code)
+        for share, code in zip(shares, codes, strict=True)
+    )
+    light = signal.transfer.decode(np.array([float(share) for share in shares]))
+    shown = float(light @ signal.primaries.matrix[1])
+    wanted = float(signal.luminance(meant))
+    error = 100 * (shown / wanted - 1) if wanted > 0 else None
+    return Carried((y, cb, cr), (red, green, blue), (off_red, off_green, off_blue), error)

@@ -17,8 +17,8 @@ from player.outcome import CommandError
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from patterns.canvas import Canvas
-    from patterns.signal import Signal
+    from patterns.picture.canvas import Canvas
+    from patterns.signal.signal import Signal
     from sequences.model import Problem, Sequence
 
 LONGEST_TEXT = 500
@@ -70,7 +70,7 @@ def seed_of(_: click.Context, parameter: click.Parameter, value: int) -> int:
 def load_sequence(source: str, signal_name: str | None = None) -> Sequence:
     """A sequence by file or shipped name, with another signal where one is named."""
     import sequences
-    from patterns.signal import named_signal
+    from patterns.signal.signal import named_signal
     from readings.findings import FINDINGS
     from sequences.model import SequenceError
 
@@ -117,7 +117,7 @@ def _require_same_codes(sequence: Sequence, signal: Signal) -> None:
 
 def canvas_of(size: str) -> Canvas:
     """``--size`` as a canvas."""
-    from patterns.canvas import parse_canvas
+    from patterns.picture.canvas import parse_canvas
 
     return parse_canvas(size)
 

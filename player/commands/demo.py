@@ -71,7 +71,7 @@ def _write_files(folder: Path) -> None:
 
 def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
     import sequences
-    from patterns.canvas import Canvas
+    from patterns.picture.canvas import Canvas
     from player.meters import open_meter
     from player.simulated_play import play_simulated
     from readings.visit import Visit

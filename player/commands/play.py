@@ -28,8 +28,8 @@ from player.commands.timing import time_options
 from player.outcome import NOT_FINISHED, CommandError
 
 if TYPE_CHECKING:
-    from patterns.canvas import Canvas
-    from patterns.quantise import Range
+    from patterns.picture.canvas import Canvas
+    from patterns.signal.quantise import Range
     from player.meters.base import Meter
     from player.outputs.files import FilesOutput
     from player.simulated import SimulatedDisplay

@@ -8,10 +8,10 @@ from math import floor, log10
 
 import numpy as np
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds.base import Pattern
-from patterns.spots import named_in
+from patterns.picture.canvas import Canvas
+from patterns.picture.spots import named_in
 from player.meters.base import MeterError, MeterReading
 from player.simulated import SimulatedDisplay, SimulatedError
 from readings.records import InstrumentRole, Specification

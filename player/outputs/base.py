@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
-from patterns.canvas import Canvas
 from patterns.errors import LitfieldError
-from patterns.frame import Frame
-from patterns.quantise import Range
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.quantise import Range
 
 
 class OutputError(LitfieldError):

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from patterns.errors import PatternError
 from patterns.files.manifest import Line, Listing, read_listing
-from patterns.frame import Frame
-from patterns.signal import Signal
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 from player.outputs.base import Guard, OutputName
 
 ORDER = (".mp4", ".png", ".tiff", ".dpx", ".exr")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from patterns.canvas import Canvas
-from patterns.frame import Frame
-from patterns.quantise import Range
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.quantise import Range
 from player.outputs.base import Guard, OutputError, OutputName
 from player.simulated import SimulatedDisplay, SimulatedError
 

@@ -6,11 +6,11 @@ import time
 
 import numpy as np
 
-from patterns.frame import Frame
-from patterns.primaries import PRIMARIES
-from patterns.quantise import Range
-from patterns.signal import Signal
-from patterns.transfer import Bt1886
+from patterns.picture.frame import Frame
+from patterns.signal.primaries import PRIMARIES
+from patterns.signal.quantise import Range
+from patterns.signal.signal import Signal
+from patterns.signal.transfer import Bt1886
 from player.outputs.base import Guard, OutputName
 from player.windows.pattern import PatternWindow
 

@@ -15,10 +15,10 @@ from math import exp
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.frame import Frame
-from patterns.primaries import PRIMARIES
-from patterns.signal import Signal
-from patterns.transfer import Bt1886
+from patterns.picture.frame import Frame
+from patterns.signal.primaries import PRIMARIES
+from patterns.signal.signal import Signal
+from patterns.signal.transfer import Bt1886
 from player.simulated.fading import NOTHING, Afterglow, Showing, lagged
 from player.simulated.files import SimulatedError
 from player.simulated.grid import Grid

@@ -13,8 +13,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.areas import split
-from patterns.frame import Frame
+from patterns.picture.canvas import split
+from patterns.picture.frame import Frame
 
 MOST_COLUMNS, MOST_ROWS = 480, 270
 EVEN = (1.0, 1.0)

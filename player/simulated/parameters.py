@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from pydantic import AfterValidator, model_validator
 from pydantic import Field as Parameter
 
-from patterns.primaries import D65, Primaries
+from patterns.signal.primaries import D65, Primaries
 from player.described import one_line
 from player.simulated.parts import Part, Share
 from player.simulated.zoned import Zoned

@@ -12,8 +12,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.frame import Frame
-from patterns.signal import Signal
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 from player.simulated.backlight import Backlight
 from player.simulated.files import SimulatedError
 from player.simulated.grid import Cells, Grid, cells_of, grid_for

@@ -9,10 +9,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.quantise import Quantiser
-from patterns.signal import Signal
-from patterns.transfer.hlg import Hlg
-from patterns.transfer.pq import eotf
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import Signal
+from patterns.signal.transfer.hlg import Hlg
+from patterns.signal.transfer.pq import eotf
 from player.simulated.parameters import DisplayParameters, Link, Response
 
 Floats = NDArray[np.float64]

@@ -8,7 +8,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import Any
 
-from patterns.quantise import Range
+from patterns.signal.quantise import Range
 from player.depth import largest_error
 from player.meters.base import Meter, close
 from player.outputs.files import FilesOutput

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.canvas import Canvas
 from patterns.kinds import Pattern
-from patterns.spots import named_in
+from patterns.picture.canvas import Canvas
+from patterns.picture.spots import named_in
 
 MOST = 50
 """Rings that can be told apart on a small picture; above, only the place asked for is marked."""

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.frame import Frame
+from patterns.picture.frame import Frame
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, SUNK, TEXT, Board, Tone, font_name
 from player.windows.context import clear, framebuffer
 from player.windows.count_bars import draw_count

@@ -7,9 +7,9 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
 from player.outputs.base import Guard
 from player.windows.bits import Sizes, sizes_of
 from player.windows.context import framebuffer

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.frame import Frame
+from patterns.picture.frame import Frame
 from player.outputs.base import Guard
 
 Packed = NDArray[np.uint32]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.frame import Frame
+from patterns.picture.frame import Frame
 from player.windows.errors import WindowError
 
 VERTEX = """#version 330 core

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.frame import Frame
+from patterns.picture.frame import Frame
 
 BRIGHTEST = 90
 """White of the thumbnail, of 255: the room stays dark whatever the display shows."""

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from patterns.primaries import PRIMARIES
+from patterns.signal.primaries import PRIMARIES
 from readings.colorimetry.chromaticity import Floats, xy_of
 
 VISIBLE = 3.0

@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from patterns.transfer import pq
+from patterns.signal.transfer import pq
 from readings.colorimetry.chromaticity import Floats
 
 

@@ -1,8 +1,8 @@
 """Areas of polygons in a chromaticity diagram, and how much of a triangle one covers.
 
 Pure plane geometry, all of it over any number of polygons at once. The triangles of BT.709, P3-D65
-and BT.2020 are in `patterns.primaries`. Straight lines in CIE 1931 x, y are straight in CIE 1976
-u', v' too, so corners are all that has to be carried over.
+and BT.2020 are in `patterns.signal.primaries`. Straight lines in CIE 1931 x, y are straight in CIE
+1976 u', v' too, so corners are all that has to be carried over.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from patterns.primaries import PRIMARIES
+from patterns.signal.primaries import PRIMARIES
 from readings.colorimetry.chromaticity import Floats, uv_of
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from patterns.primaries import PRIMARIES
+from patterns.signal.primaries import PRIMARIES
 from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.gamut import area_ratio, coverage, in_diagram, triangle_of
 from readings.evidence import Measured

@@ -7,7 +7,7 @@ from functools import cache
 
 import numpy as np
 
-from patterns.primaries import PRIMARIES
+from patterns.signal.primaries import PRIMARIES
 from readings.colorimetry.chromaticity import Floats, xy_of
 from readings.colorimetry.volume import (
     LEVELS,

@@ -10,7 +10,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.signal import Signal
+from patterns.signal.signal import Signal
 from readings.aim import aimed_xyz
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence import Measured

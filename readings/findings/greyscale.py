@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from patterns.signal import Signal
+from patterns.signal.signal import Signal
 from readings.colorimetry.difference import VISIBLE
 from readings.colorimetry.temperature import METHOD
 from readings.evidence import Measured

@@ -7,7 +7,7 @@ from typing import cast
 
 import numpy as np
 
-from patterns.points import POINTS, SOURCES, Count
+from patterns.picture.spots import POINTS, SOURCES, Count
 from readings.evidence import Measured
 from readings.shown import grey_value
 from readings.uncertainty import written

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from patterns.signal import Signal
+from patterns.signal.signal import Signal
 from readings.evidence import Measured
 from readings.findings.base import Bound, Value
 from readings.findings.basis import Basis

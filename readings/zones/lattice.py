@@ -19,7 +19,7 @@ from functools import cache
 import numpy as np
 import numpy.typing as npt
 
-from patterns.kinds.comb import MOST_ZONES
+from patterns.kinds.moving_box import MOST_ZONES
 
 Floats = npt.NDArray[np.float64]
 Counts = npt.NDArray[np.int_]

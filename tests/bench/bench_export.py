@@ -5,10 +5,10 @@ from pathlib import Path
 
 from measure import Promises, interleaved, machine
 
-from patterns.canvas import Canvas
 from patterns.files import Item
 from patterns.files.export import export
 from patterns.kinds import KINDS
+from patterns.picture.canvas import Canvas
 
 ROUNDS = 5
 

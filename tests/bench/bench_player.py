@@ -14,10 +14,10 @@ from measure import Promises, interleaved, machine
 
 sys.path.append(str(Path(__file__).parents[2]))
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 from tests.gpu.offscreen import FULL, Offscreen, context, driver, whole_image
 
 CANVAS = Canvas(3840, 2160)

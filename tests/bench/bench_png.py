@@ -16,10 +16,10 @@ import imagecodecs
 import numpy as np
 from measure import Promises, interleaved, machine
 
-from patterns.canvas import Canvas
 from patterns.files import png
 from patterns.files.container import container16
 from patterns.kinds import KINDS
+from patterns.picture.canvas import Canvas
 
 ROUNDS = 5
 CANVAS = Canvas(3840, 2160)

@@ -13,11 +13,11 @@ from time import perf_counter
 
 from measure import Promises, machine
 
-from patterns.canvas import Canvas
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 from patterns.video import Picture, Settings, clip
-from patterns.video.hevc import Encoder, repeat_unit
+from patterns.video.encoder import Encoder, repeat_unit
 from patterns.video.planes import planes_of
 
 UHD = Canvas(3840, 2160)

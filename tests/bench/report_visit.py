@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from player.simulated_play import play_simulated, simulated_display
 from readings.visit import Visit
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from statistics import median
 from time import perf_counter
 
-from patterns.frame import Frame
+from patterns.picture.frame import Frame
 from tests.gpu.offscreen import Offscreen
 
 REFRESH = 1 / 60

@@ -13,11 +13,11 @@ from time import perf_counter
 
 import numpy as np
 
-from patterns.canvas import Canvas, parse_canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.signal import Signal, named_signal
+from patterns.picture.canvas import Canvas, parse_canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal, named_signal
 from tests.gpu.from_a_key import Times, from_a_key, told
 from tests.gpu.offscreen import FULL, Offscreen, context, driver, whole_image
 

@@ -12,7 +12,7 @@ from typing import Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.frame import Frame
+from patterns.picture.frame import Frame
 from player.windows.copying import Copy
 from player.windows.readback import compare
 from player.windows.shader import FRAGMENT, FrameProgram

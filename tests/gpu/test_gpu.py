@@ -21,9 +21,9 @@ sys.argv = ["gpu", "320x180"]
 runpy.run_module("tests.gpu.gpu", run_name="__main__")
 """
 FAULT = """
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.signal.signal import named_signal
 from player.windows.shader import FRAGMENT
 from tests.gpu.offscreen import Offscreen, context
 window = context()
@@ -37,9 +37,9 @@ for fragment in (FRAGMENT, late):
 """
 
 AHEAD = """
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.signal.signal import named_signal
 from tests.gpu.offscreen import Offscreen, context
 window = context()
 field = KINDS["field"]

@@ -11,9 +11,9 @@ from types import ModuleType
 import pytest
 
 from patterns.kinds import Pattern
-from patterns.primaries import BT709, BT2020
-from patterns.signal import Signal
-from patterns.transfer import Bt1886, Hlg, Pq
+from patterns.signal.primaries import BT709, BT2020
+from patterns.signal.signal import Signal
+from patterns.signal.transfer import Bt1886, Hlg, Pq
 
 DATA = Path(__file__).parents[1] / "data"
 SAID = ("document", "table", "trust", "tolerance")

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from patterns import colours
-from patterns.primaries import BT709, BT2020, D65, PRIMARIES
-from patterns.signal import named_signal, signal_from_parts
+from patterns.signal import colours
+from patterns.signal.primaries import BT709, BT2020, D65, PRIMARIES
+from patterns.signal.signal import named_signal, signal_from_parts
 
 SIGNALS = [
     named_signal("sdr10"),

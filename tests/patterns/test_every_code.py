@@ -14,9 +14,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.primaries import PRIMARIES
-from patterns.signal import Signal
-from patterns.transfer import Bt1886, Hlg, Pq
+from patterns.signal.primaries import PRIMARIES
+from patterns.signal.signal import Signal
+from patterns.signal.transfer import Bt1886, Hlg, Pq
 
 BELOW = 1e-11
 SIGNALS = [("bt1886", 100, 0), ("pq", 10_000, 0), ("hlg", 1000, 0)]

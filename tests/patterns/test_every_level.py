@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.levels import Ink
-from patterns.measures import Measure
-from patterns.primaries import PRIMARIES
-from patterns.quantise import Quantiser
-from patterns.signal import Signal, named_signal, signal_names
-from patterns.transfer import Bt1886, Hlg, Pq
+from patterns.signal.levels import Ink
+from patterns.signal.measures import Measure
+from patterns.signal.primaries import PRIMARIES
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import Signal, named_signal, signal_names
+from patterns.signal.transfer import Bt1886, Hlg, Pq
 
 BITS = (8, 10, 12, 16)
 QUANTISED = [(bits, range_) for bits in BITS for range_ in ("narrow", "full")]

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from patterns.errors import PatternError
-from patterns.exact import round_half_away
 from patterns.files.container import codes16, container16, container_rule, container_text
-from patterns.frame import Frame
-from patterns.quantise import Quantiser
-from patterns.signal import named_signal, signal_from_parts
+from patterns.picture.frame import Frame
+from patterns.signal.exact import round_half_away
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import named_signal, signal_from_parts
 
 DEPTHS = [8, 10, 12]
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.files.deflate import (
+from patterns.files.png import (
     Piece,
     adler32_combine,
     quick_piece,

@@ -7,13 +7,13 @@ import av
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.files import FORMATS, Item
 from patterns.files.dpx import write_dpx
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 
 CANVAS = Canvas(258, 146)
 PIXELS = {"sdr8": "rgb24", "pq10": "gbrp10le", "hlg12": "gbrp12le", "pq16": "rgb48be"}

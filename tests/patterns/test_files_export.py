@@ -15,7 +15,6 @@ import cv2
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.files import FORMATS, Item, work
 from patterns.files.container import container16
@@ -26,7 +25,8 @@ from patterns.files.manifest import COLUMNS
 from patterns.kinds import KINDS
 from patterns.kinds.moving_box import MovingBox
 from patterns.kinds.window import Window
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 from tests.disks import needs_root, tiny_disk
 
 SMALL = Canvas(256, 144)

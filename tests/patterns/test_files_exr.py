@@ -7,11 +7,11 @@ import av
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.files import FORMATS, Item
 from patterns.files.exr import write_exr
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 CANVAS = Canvas(258, 146)
 

@@ -7,13 +7,13 @@ from types import SimpleNamespace
 
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.files import Item, lock
 from patterns.files.export import ExportError, export
 from patterns.files.journal import JOURNAL, Journal, JournalTakenError, Made
 from patterns.files.verify import verify
 from patterns.kinds.window import Window
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 SMALL = Canvas(256, 144)
 fcntl = pytest.importorskip("fcntl")  # the made-up library stands on it

@@ -17,12 +17,12 @@ import sys
 from collections.abc import Collection
 from itertools import cycle, islice
 from pathlib import Path
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.files import Item
 from patterns.files.export import export
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.signal.signal import named_signal
 
 folder, count, width, height, kinds = sys.argv[1], *map(int, sys.argv[2:5]), sys.argv[5:]
 canvas = Canvas(width, height)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.files.names import ascii_letters, digits_for, file_name
+from patterns.files.manifest import ascii_letters, digits_for, file_name
 
 
 @pytest.mark.parametrize(

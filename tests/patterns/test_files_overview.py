@@ -3,12 +3,11 @@
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.files.overview import Thumbnail, Thumbnails, overview, thumbnail
-from patterns.frame import Frame
-from patterns.kinds.field import Field
-from patterns.kinds.window import Window
-from patterns.signal import named_signal
+from patterns.kinds.window import Field, Window
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 
 CANVAS = Canvas(3840, 2160)
 

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.files import Item
 from patterns.files.atomic import atomic_write
@@ -18,7 +17,8 @@ from patterns.files.manifest import file_sha256, read_listing
 from patterns.files.ordinary import is_ordinary, open_ordinary, read_ordinary
 from patterns.files.verify import verify
 from patterns.kinds.window import Window
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="links and pipes are POSIX")
 LISTS = ["manifest.csv", "overview.png", "overview.pdf", "SHA256SUMS"]

@@ -11,15 +11,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from patterns.canvas import Canvas
 from patterns.files.base import Item
 from patterns.files.container import container16
 from patterns.files.png import PngFormat, cicp, png_bytes
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.kinds.field import Field
-from patterns.kinds.window import Window
-from patterns.signal import named_signal, signal_from_parts
+from patterns.kinds.window import Field, Window
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal, signal_from_parts
 
 SMALL = Canvas(128, 64)
 UHD = Canvas(3840, 2160)

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.files import FILMS, Item
 from patterns.files.export import export
 from patterns.files.manifest import read_listing
 from patterns.files.reel import FlashingError, clip_of, reel_of
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 SDR = named_signal("sdr8")
 RATES = [Fraction(24), Fraction(25), Fraction(30), Fraction(50), Fraction(60)]

@@ -13,14 +13,14 @@ from pathlib import Path
 
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.files import FORMATS, Item
 from patterns.files.export import ExportError, export
 from patterns.files.folder import Folder
 from patterns.files.journal import JOURNAL, Journal, JournalTakenError
 from patterns.files.verify import verify
 from patterns.kinds.window import Window
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 SMALL = Canvas(256, 144)
 LISTS = ["SHA256SUMS", "manifest.csv", "overview.pdf", "overview.png"]
@@ -172,11 +172,11 @@ def test_two_exports_into_one_folder_keep_out_of_each_others_way(tmp_path):
 EXPORTER = """
 import sys
 from pathlib import Path
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from patterns.files import Item
 from patterns.files.export import export
 from patterns.kinds.window import Window
-from patterns.signal import named_signal
+from patterns.signal.signal import named_signal
 def items():
     for number in range(1, 31):
         pattern = Window(area=f"{number} %")
@@ -239,12 +239,12 @@ def test_killed_at_any_moment_an_export_goes_on(tmp_path):
 STAGES = """
 import os, sys
 from pathlib import Path
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from patterns.files import Item
 from patterns.files.export import export
 from patterns.files.verify import verify
 from patterns.kinds.window import Window
-from patterns.signal import named_signal
+from patterns.signal.signal import named_signal
 
 def make(folder, level):
     def items():

@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 import tifffile
 
-from patterns.canvas import Canvas
 from patterns.files.base import Item
 from patterns.files.container import container16
 from patterns.files.tiff import TiffFormat, write_tiff
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 
 UHD = Canvas(3840, 2160)
 

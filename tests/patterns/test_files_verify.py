@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.files import Item
 from patterns.files.export import export
 from patterns.files.journal import JOURNAL
 from patterns.files.verify import verify
 from patterns.kinds.window import Window
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 FILES = ["001-a.png", "002-b.png", "manifest.csv", "overview.pdf", "overview.png"]
 

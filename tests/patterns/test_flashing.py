@@ -10,11 +10,11 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
-from patterns.flashing import Flashing, flashing_of, flashing_of_frames
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.flashing import Flashing, flashing_of, flashing_of_frames
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 
 CANVAS = Canvas(1920, 1080)
 SDR, PQ = named_signal("sdr8"), named_signal("pq10")

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.primaries import BT709
-from patterns.signal import Signal, named_signal
-from patterns.transfer import Bt1886, Pq
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.primaries import BT709
+from patterns.signal.signal import Signal, named_signal
+from patterns.signal.transfer import Bt1886, Pq
 
 QUANTISED = [(bits, range_) for bits in (8, 10, 12, 16) for range_ in ("narrow", "full")]
 SMALL = [(480, 270), (192, 108), (138, 76), (108, 192), (64, 64), (344, 144)]

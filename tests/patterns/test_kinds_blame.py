@@ -2,10 +2,10 @@
 
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError, about
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 SMALL = Canvas(320, 180)
 

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from patterns import charts
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.primaries import BT709, BT2020, D65, apply
-from patterns.signal import named_signal
+from patterns.picture import charts
+from patterns.picture.canvas import Canvas
+from patterns.signal.primaries import BT709, BT2020, D65, apply
+from patterns.signal.signal import named_signal
 
 HD = Canvas(1920, 1080)
 METHODS = [("bradford", "Bradford"), ("cat02", "CAT02")]
@@ -223,7 +223,7 @@ def test_skin_tones_run_from_light_to_dark_and_all_lie_in_bt709():
 def test_colour_data_is_loaded_only_when_a_chart_is_drawn():
     script = (
         "import sys\n"
-        "from patterns.canvas import Canvas\n"
+        "from patterns.picture.canvas import Canvas\n"
         "from patterns.kinds import KINDS\n"
         "KINDS['chart-patch'](patch=3).box(Canvas(1920, 1080))\n"
         "KINDS['chart'](chart=140).spots(Canvas(1920, 1080))\n"

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from patterns.canvas import Canvas
-from patterns.colours import to_uv
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.kinds.gamut_walk import boundary_point
-from patterns.primaries import D65, PRIMARIES
-from patterns.signal import named_signal, signal_from_parts
+from patterns.kinds.patch import boundary_point
+from patterns.picture.canvas import Canvas
+from patterns.signal.colours import to_uv
+from patterns.signal.primaries import D65, PRIMARIES
+from patterns.signal.signal import named_signal, signal_from_parts
 
 HD = Canvas(1920, 1080)
 SIX = ["red", "green", "blue", "cyan", "magenta", "yellow"]

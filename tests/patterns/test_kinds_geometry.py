@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 HD = Canvas(1920, 1080)
 SMALL = Canvas(194, 110)

@@ -7,15 +7,15 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
 from patterns.kinds.bars_rp219 import PATCHES
-from patterns.primaries import BT709
-from patterns.quantise import Quantiser
-from patterns.signal import Signal, named_signal, signal_from_parts
-from patterns.transfer import Bt1886
-from patterns.ycbcr import BT709 as MATRIX
+from patterns.picture.canvas import Canvas
+from patterns.signal.primaries import BT709
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import Signal, named_signal, signal_from_parts
+from patterns.signal.transfer import Bt1886
+from patterns.signal.ycbcr import BT709 as MATRIX
 
 HD = Canvas(1920, 1080)
 CANVASES = [(1920, 1080), (3840, 2160), (4096, 2160), (3440, 1440), (1366, 768), (1080, 1920)]

@@ -9,12 +9,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.primaries import BT709, BT2020
-from patterns.signal import Signal, named_signal
-from patterns.transfer import Hlg, Pq
+from patterns.picture.canvas import Canvas
+from patterns.signal.primaries import BT709, BT2020
+from patterns.signal.signal import Signal, named_signal
+from patterns.signal.transfer import Hlg, Pq
 
 Bars = KINDS["bars-bt2111"]
 HD, UHD, UHD8K = Canvas(1920, 1080), Canvas(3840, 2160), Canvas(7680, 4320)

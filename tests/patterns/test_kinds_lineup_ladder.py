@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 HD = Canvas(1920, 1080)
 CANVASES = [(1920, 1080), (3840, 2160), (3440, 1440), (1366, 768), (1080, 1920), (64, 64)]

@@ -11,10 +11,10 @@ from typing import get_args
 import pytest
 from pydantic import BaseModel, ValidationError
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 NUMBERS = ["0", "1", "-1", "7", "25", "99.99", "100", "100.01", "1023", "65535", "16384"]
 NUMBERS += ["0.0001", ".5", "-0", "9" * 30, f"0.{'0' * 30}1"]

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.quantise import Quantiser
-from patterns.signal import named_signal, signal_from_parts
-from patterns.ycbcr import BT709
+from patterns.picture.canvas import Canvas
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import named_signal, signal_from_parts
+from patterns.signal.ycbcr import BT709
 
 HD = Canvas(1920, 1080)
 SMALL = Canvas(194, 110)

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 HD, UHD, EIGHT_K = Canvas(1920, 1080), Canvas(3840, 2160), Canvas(7680, 4320)
 PORTRAIT = Canvas(1080, 1920)

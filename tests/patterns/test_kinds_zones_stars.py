@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from patterns.canvas import Canvas
-from patterns.chance import below, draws
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.pace import below, draws
+from patterns.signal.signal import named_signal
 
 HD, UHD = Canvas(1920, 1080), Canvas(3840, 2160)
 SDR = named_signal("sdr8")

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
 from patterns.errors import PatternError
-from patterns.exact import round_half_away, round_ratio
-from patterns.levels import Ink, Level
-from patterns.quantise import Quantiser
-from patterns.signal import named_signal, signal_from_parts
+from patterns.signal.exact import round_half_away, round_ratio
+from patterns.signal.levels import Ink, Level
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import named_signal, signal_from_parts
 
 LEVEL = TypeAdapter(Level)
 

@@ -9,10 +9,10 @@ Tables 4 and 9, computed).
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 
 HD = Canvas(1920, 1080)
 

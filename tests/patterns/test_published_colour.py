@@ -6,12 +6,12 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from patterns.levels import Ink
-from patterns.measures import Measure
-from patterns.primaries import BT709, BT2020, D65, PRIMARIES, apply, invert
-from patterns.quantise import Quantiser
-from patterns.signal import named_signal
-from patterns.transfer import TRANSFERS
+from patterns.signal.levels import Ink
+from patterns.signal.measures import Measure
+from patterns.signal.primaries import BT709, BT2020, D65, PRIMARIES, apply, invert
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import named_signal
+from patterns.signal.transfer import TRANSFERS
 
 ONE = (Fraction(1), Fraction(1), Fraction(1))
 

@@ -6,10 +6,10 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from patterns.primaries import BT709
-from patterns.quantise import Quantiser
-from patterns.signal import Signal, named_signal
-from patterns.transfer import Bt1886, Hlg, Pq, hlg, pq
+from patterns.signal.primaries import BT709
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import Signal, named_signal
+from patterns.signal.transfer import Bt1886, Hlg, Pq, hlg, pq
 
 
 def decoded(transfer, signal):

@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 from pydantic import ValidationError
 
-from patterns.canvas import Canvas
 from patterns.kinds import KINDS, Kinds, Pattern
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 CANVASES = [
     Canvas(*size)

@@ -8,12 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.areas import split
-from patterns.canvas import Canvas, parse_canvas
 from patterns.errors import PatternError
-from patterns.measures import Measure, parse_measure, pixels, seconds
-from patterns.quantise import Quantiser
-from patterns.signal import named_signal, signal_from_parts, signal_names
+from patterns.picture.canvas import Canvas, parse_canvas, split
+from patterns.signal.measures import Measure, parse_measure, pixels, seconds
+from patterns.signal.quantise import Quantiser
+from patterns.signal.signal import named_signal, signal_from_parts, signal_names
 
 
 def test_there_are_twelve_short_names():

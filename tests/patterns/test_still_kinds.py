@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.signal import named_signal, signal_from_parts
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal, signal_from_parts
 
 HD = Canvas(1920, 1080)
 SMALL = Canvas(194, 110)

@@ -8,11 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from patterns.areas import nearest_rectangle
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas, nearest_rectangle
+from patterns.signal.signal import named_signal
 
 Window = KINDS["window"]
 PQ10 = named_signal("pq10")

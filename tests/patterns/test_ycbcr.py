@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from patterns.kinds.bars import COLOURS
-from patterns.quantise import Quantiser
-from patterns.ycbcr import BT601, BT709, BT2020, MATRICES
+from patterns.signal.quantise import Quantiser
+from patterns.signal.ycbcr import BT601, BT709, BT2020, MATRICES
 
 QUANTISERS = [Quantiser(bits, range_) for bits in (8, 10, 12, 16) for range_ in ("narrow", "full")]
 

@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 import numpy as np
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from player.meters.base import MeterReading
 from player.meters.simulated import MeterTraits, SimulatedMeter
 from player.outputs.simulated import SimulatedOutput

@@ -16,7 +16,7 @@ from types import SimpleNamespace
 import pyglet
 
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.signal.signal import named_signal
 from player.windows import guards, loop
 from player.windows.pattern import PatternWindow
 

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 import sequences
-from patterns.canvas import Canvas
-from patterns.frame import Frame
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
 from player.run import CHANGE_GAP
 from readings.visit import Visit, VisitError
 from tests.needs import program

@@ -8,9 +8,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import sequences
-from patterns.canvas import Canvas
-from patterns.frame import Frame
-from patterns.quantise import Range
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.quantise import Range
 from player.outputs.base import Guard
 from player.run import CHANGE_GAP, LiveRun
 from player.windows.controls import Controls

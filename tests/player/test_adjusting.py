@@ -7,12 +7,12 @@ from fractions import Fraction
 
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.flashing import flashing_of, flashing_of_frames
 from patterns.kinds import KINDS, Pattern
-from patterns.kinds.comb import Comb
-from patterns.signal import named_signal
+from patterns.kinds.moving_box import Comb
+from patterns.picture.canvas import Canvas
+from patterns.picture.flashing import flashing_of, flashing_of_frames
+from patterns.signal.signal import named_signal
 from player.adjusting import Change, adjustable, adjusted, changes, with_comb
 from player.run import CHANGE_GAP
 

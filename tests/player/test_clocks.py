@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
-from patterns.kinds.field import Field
 from patterns.kinds.moving_box import MovingBox
-from patterns.signal import named_signal
+from patterns.kinds.window import Field
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 from player.standing import CAREFUL, USUAL, Standing, bright, limit_for
 from player.time_left import Pace, ends, sequence_seconds, takes
 from player.warm_up import WarmUp

@@ -12,8 +12,8 @@ import av
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
 from patterns.files.journal import JOURNAL
+from patterns.picture.canvas import Canvas
 from player.cli import run
 from player.exporting import Pictures, Wanted, write_sequence
 

@@ -15,7 +15,7 @@ from readings.visit import Visit
 PLAYER = """
 import itertools, sys
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from player.run import LiveRun
 from player.visits import open_or_create
 from player.outputs.base import Guard

@@ -4,9 +4,9 @@ from statistics import mean, stdev
 
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 from player.meters import METERS, Meter, MeterError, MeterReading, open_meter
 from player.meters.simulated import (
     REFERENCE,

@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
 from patterns.files.manifest import Flashes, Line, Listing
-from patterns.flashing import Flashing
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.flashing import Flashing
+from patterns.signal.signal import named_signal
 from player.exporting import Wanted, write_sequence
 from player.outputs.files import FilesOutput, open_files
 from player.run import LiveRun

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from player.run import LiveRun
 from player.time_left import ends, important_first, numbers_said, sequence_seconds, takes
 from readings.visit import Visit

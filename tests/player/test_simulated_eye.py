@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
-from patterns.kinds.comb import Comb
-from patterns.signal import named_signal
+from patterns.kinds.moving_box import Comb
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 from player.adjusting import with_comb
 from player.simulated import SimulatedDisplay, parse_display
 from player.simulated_eye import brightest, groups_seen

@@ -6,10 +6,10 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 from player.simulated import DisplayParameters, SimulatedDisplay, SimulatedError, load_display
 from tests.player.true_light import (
     settled_luminance,

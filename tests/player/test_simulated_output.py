@@ -5,9 +5,9 @@ from itertools import pairwise
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 from player.outputs.base import Guard, Output, OutputError
 from player.outputs.simulated import SimulatedOutput
 from player.simulated import SimulatedDisplay, load_display

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from patterns.signal import Signal, named_signal, signal_from_parts
+from patterns.signal.signal import Signal, named_signal, signal_from_parts
 from player.simulated import DisplayParameters
 from player.simulated.response import asked_by
 

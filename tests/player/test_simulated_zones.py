@@ -5,8 +5,8 @@ from math import exp, floor
 import numpy as np
 import pytest
 
-from patterns.frame import Frame
-from patterns.signal import named_signal
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 from player.simulated import DisplayParameters, SimulatedDisplay, SimulatedError, parse_display
 from player.simulated.backlight import Backlight
 from player.simulated.grid import grid_for

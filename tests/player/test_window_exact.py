@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from player.windows.shader import FRAGMENT
 from readings.visit import Visit
 from tests.player.playing import Environment, Playing

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
-from patterns.spots import named_in
+from patterns.picture.canvas import Canvas
+from patterns.picture.spots import named_in
+from patterns.signal.signal import named_signal
 from player.windows.marks import RING, WANTED, Mark, marked, marks_of
 from player.windows.thumbnail import thumbnail
 

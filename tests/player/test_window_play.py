@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
-from patterns.frame import Frame
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
 from readings.visit import Visit
 from sequences.model import Sequence
 from tests.player.playing import Environment, Playing, frames_of, until

@@ -10,7 +10,7 @@ from typing import cast
 
 import pytest
 
-from patterns.frame import Frame
+from patterns.picture.frame import Frame
 from player.windows.pattern import PatternWindow
 from readings.visit import Visit
 from tests.player.playing import Environment, Playing, frames_of

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 from player.windows.readback import compare, packed_rows
 from player.windows.thumbnail import BRIGHTEST, thumbnail
 

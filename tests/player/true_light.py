@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from patterns.canvas import Canvas
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.signal import Signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 from player.simulated.display import SimulatedDisplay
 from player.simulated.parameters import DisplayParameters
 

@@ -18,7 +18,7 @@ import time
 from pathlib import Path
 
 import sequences
-from patterns.frame import Frame
+from patterns.picture.frame import Frame
 from player.meters.base import MeterError, MeterReading
 from player.meters.dark import DarkCorrectedMeter
 from player.visits import open_or_create

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import numpy as np
 
-from patterns.canvas import Canvas
-from patterns.frame import Frame
-from patterns.kinds.comb import Comb
-from patterns.signal import named_signal
+from patterns.kinds.moving_box import Comb
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 from player.simulated import SimulatedDisplay
 from player.simulated_eye import brightest, groups_seen
 from readings.records import Showing

@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from patterns.canvas import parse_canvas
 from patterns.kinds import KINDS
-from patterns.signal import signal_from_parts
+from patterns.picture.canvas import parse_canvas
+from patterns.signal.signal import signal_from_parts
 from tests.readings.made_readings import made
 
 SDR = {"transfer": "bt1886", "primaries": "bt709", "bits": 16, "range": "full"}

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from patterns.signal import signal_from_parts
+from patterns.signal.signal import signal_from_parts
 from tests.readings.made_readings import made
 
 SDR = {"transfer": "bt1886", "primaries": "bt709", "bits": 10, "range": "narrow"}

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from patterns.primaries import PRIMARIES
+from patterns.signal.primaries import PRIMARIES
 from readings.colorimetry.difference import ITP_SCALE
 from readings.colorimetry.volume import (
     additive,
@@ -71,7 +71,7 @@ def test_a_ball_drawn_over_the_cube_fills_up_with_the_levels_and_is_turned_outwa
 
 
 def test_1000_random_additive_colours_are_those_of_colour_science():
-    from patterns.charts import colour_science
+    from patterns.picture.charts import colour_science
 
     colour = colour_science()
     shares = np.random.default_rng(RANDOM).random((1000, 3))

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
-from patterns.signal import signal_from_parts
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import signal_from_parts
 from readings.findings import findings_from
 from tests.readings.grey_readings import SDR, counted, greys
 from tests.readings.made_readings import PQ, said

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from patterns.primaries import PRIMARIES
+from patterns.signal.primaries import PRIMARIES
 from readings.findings import findings_from
 from readings.findings.gamut_volume import standard_volume
 from tests.readings.colour_readings import SDR, WHITE, black, cube, primaries, read, walk, white

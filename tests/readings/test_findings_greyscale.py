@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from patterns.signal import signal_from_parts
-from patterns.transfer.bt1886 import light_between
+from patterns.signal.signal import signal_from_parts
+from patterns.signal.transfer.bt1886 import light_between
 from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.difference import delta_e_2000, delta_e_itp
 from readings.findings import findings_from

@@ -2,7 +2,7 @@
 
 import pytest
 
-from patterns.transfer.bt1886 import light_between
+from patterns.signal.transfer.bt1886 import light_between
 from tests.readings.grey_readings import SDR, counted, grey, greys, power
 from tests.readings.made_readings import only, said
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from patterns.signal import named_signal
+from patterns.signal.signal import named_signal
 from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.locus import may_be_light
 from tests.readings.light_readings import reading

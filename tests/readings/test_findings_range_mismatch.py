@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from player.simulated import SimulatedDisplay
 from player.simulated.files import load_display
 from player.simulated_play import play_simulated

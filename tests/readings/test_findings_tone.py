@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from patterns.signal import signal_from_parts
+from patterns.signal.signal import signal_from_parts
 from readings.colorimetry.eetf import eetf
 from readings.findings import findings_from
 from readings.records import Specification

@@ -44,7 +44,7 @@ def test_areas_of_triangles_are_those_of_the_standards(row):
 
 @pytest.mark.parametrize("row", rows_of("gamut_triangles"), ids=lambda row: row["primaries"])
 def test_shares_of_the_spectral_locus_are_those_computed_from_the_observer(row):
-    from patterns.charts import colour_science
+    from patterns.picture.charts import colour_science
 
     observer = colour_science().MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
     xyz = observer.values[(observer.wavelengths >= 360) & (observer.wavelengths <= 830)]

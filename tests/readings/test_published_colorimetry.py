@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from patterns.transfer.bt1886 import light_between
+from patterns.signal.transfer.bt1886 import light_between
 from readings.colorimetry.chromaticity import D65, uv_of, xy_of, xyz_of
 from readings.colorimetry.difference import (
     delta_e_2000,

@@ -11,7 +11,7 @@ from functools import cache
 
 import pytest
 
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from player.cli import run
 from readings.findings import findings_of
 from readings.findings.base import settle

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from player.simulated import SimulatedDisplay, parse_display
 from player.simulated_play import play_simulated
 from readings.correction.paired import keep as keep_correction

@@ -7,7 +7,7 @@ from math import exp, log, pi, sqrt
 import numpy as np
 import pytest
 
-from patterns.kinds.comb import MOST_ZONES
+from patterns.kinds.moving_box import MOST_ZONES
 from player.simulated.operator import SimulatedOperator, SimulatedPanel
 from readings.zones import CLAIM, MOST, CombAnswer, Pass, count_axis, zone_count
 from readings.zones.combine import smallest_set

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
-from patterns.frame import Frame
-from patterns.signal import named_signal
+from patterns.picture.frame import Frame
+from patterns.signal.signal import named_signal
 from player.simulated import DisplayParameters, SimulatedDisplay
 from readings.zones.trace import Trace, trace_likelihood
 

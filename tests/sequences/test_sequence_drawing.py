@@ -1,8 +1,8 @@
 """Steps that a canvas or a signal cannot show, told at the parameter that they come from."""
 
 import sequences
-from patterns.canvas import Canvas
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 
 SMALL = Canvas(640, 360)
 SMALLER = Canvas(320, 180)

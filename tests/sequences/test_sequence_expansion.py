@@ -3,7 +3,7 @@
 import pytest
 
 import sequences
-from patterns.signal import named_signal
+from patterns.signal.signal import named_signal
 from sequences import Read
 
 HEAD = "title: x\nsignal: sdr8\nsettle: 2 s\nsteps:\n"

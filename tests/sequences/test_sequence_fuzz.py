@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from sequences import SequenceError
 
 SHIPPED = [path.read_text("utf-8") for path in sequences.shipped().values()]

@@ -3,7 +3,7 @@
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 
 HD = Canvas(1920, 1080)
 

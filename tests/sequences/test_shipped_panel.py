@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from sequences import Sequence
 
 HD = Canvas(1920, 1080)

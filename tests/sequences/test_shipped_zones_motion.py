@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from sequences.flashing import flashing_steps
 
 NAMES = ["halo", "star-field", "motion", "delay-flash", "column-crawl"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from patterns.colours import to_uv
+from patterns.signal.colours import to_uv
 from readings.report.pictures.diagram import diagram
 from readings.report.pictures.paper import Drawing, Labelled
 

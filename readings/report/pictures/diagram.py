@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from patterns.primaries import PRIMARIES
+from patterns.signal.primaries import PRIMARIES
 from readings.findings.base import Series
 from readings.report.pictures.paper import (
     INK,

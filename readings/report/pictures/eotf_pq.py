@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from patterns.transfer.pq import eotf
+from patterns.signal.transfer.pq import eotf
 from readings.colorimetry.chromaticity import Floats
 from readings.report.pictures.eotf import axes_for_tracks, draw_tracks, says, tracks_of
 from readings.report.pictures.paper import MOST, Drawing, Labelled, plain

@@ -9,8 +9,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from patterns.frame import Frame
-from patterns.ycbcr import MATRICES
+from patterns.picture.frame import Frame
+from patterns.signal.ycbcr import MATRICES
 from tests.needs import program
 
 Picture = list[np.ndarray]

@@ -10,14 +10,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas, parse_canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.measures import Measure
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas, parse_canvas
+from patterns.picture.frame import Frame
+from patterns.signal.measures import Measure
+from patterns.signal.signal import named_signal
 from patterns.video import RATES, Picture, Settings, VideoError, clip
-from patterns.video.hevc import Encoder
+from patterns.video.encoder import Encoder
 from patterns.video.planes import planes_of
 
 CANVAS = Canvas(256, 144)
@@ -303,9 +303,9 @@ FULL_DISK = """
 import resource, signal, sys
 from fractions import Fraction
 from pathlib import Path
-from patterns.canvas import Canvas
+from patterns.picture.canvas import Canvas
 from patterns.kinds import KINDS
-from patterns.signal import named_signal
+from patterns.signal.signal import named_signal
 from patterns.video import Picture, Settings, VideoError, clip
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[2]),) * 2)

@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.kinds import KINDS
-from patterns.primaries import P3_D65
-from patterns.signal import Signal, named_signal
-from patterns.transfer import Pq
+from patterns.picture.canvas import Canvas
+from patterns.signal.primaries import P3_D65
+from patterns.signal.signal import Signal, named_signal
+from patterns.signal.transfer import Pq
 from patterns.video import RATES, Picture, Settings, clip
 from patterns.video.levels import LEVELS, UNLIMITED
-from patterns.video.mp4_boxes import boxes, finish, top_level
+from patterns.video.mp4 import boxes, finish, top_level
 
 SMALL, UHD = Canvas(256, 144), Canvas(3840, 2160)
 PQ10, HLG10, SDR10 = (named_signal(each) for each in ("pq10", "hlg10", "sdr10"))
@@ -74,7 +74,7 @@ def test_the_stream_says_what_it_is(settings, said, ffprobe, tmp_path):
 
 def test_hdr10_states_display_and_content_in_the_stream_and_in_the_file(ffprobe, tmp_path):
     # 10 % of the area at code 723: 1004.19 cd/m2 (PQ, computed); 7/64 x 1/8 of the picture is lit
-    from patterns.frame import Frame
+    from patterns.picture.frame import Frame
 
     pixels = KINDS["field"]().frame(SMALL, PQ10).pixels().copy()
     pixels[:] = 64
@@ -140,7 +140,7 @@ def test_the_file_says_its_colour_in_colr(settings, colr, tmp_path):
 def test_parameter_sets_stand_in_the_sample_entry_alone_and_the_light_at_every_key(tmp_path):
     import av
 
-    from patterns.video.nal import kind_of
+    from patterns.video.encoder import kind_of
 
     clip(
         [Picture(KINDS["window"](), 30)], tmp_path / "clip.mp4", Settings(SMALL, RATES["24"], PQ10)

@@ -4,11 +4,11 @@ from fractions import Fraction
 
 import pytest
 
-from patterns.canvas import Canvas
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 from patterns.video import RATES, UNLIMITED, Settings
+from patterns.video.encoder import at_count, escaped, kind_of, nal_units, split_headers, with_level
 from patterns.video.levels import LEVELS, Buffer, fits, level_for
-from patterns.video.nal import at_count, escaped, kind_of, nal_units, split_headers, with_level
 
 UHD = Canvas(3840, 2160)
 

@@ -3,14 +3,14 @@
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.files.light import UNIT, Light
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.primaries import BT2020
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.primaries import BT2020
+from patterns.signal.signal import named_signal
 from patterns.video import RATES, Picture, Settings, clip, light_over
-from patterns.video.content import light_levels, whole
+from patterns.video.planes import light_levels, whole
 
 PQ10, PQ12, PQ16 = (named_signal(each) for each in ("pq10", "pq12", "pq16"))
 CANVAS = Canvas(200, 80)

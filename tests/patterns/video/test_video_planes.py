@@ -5,13 +5,13 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.frame import Frame
 from patterns.kinds import KINDS
-from patterns.primaries import PRIMARIES
-from patterns.signal import Signal, named_signal
-from patterns.transfer import Bt1886, Hlg, Pq
+from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
+from patterns.signal.primaries import PRIMARIES
+from patterns.signal.signal import Signal, named_signal
+from patterns.signal.transfer import Bt1886, Hlg, Pq
 from patterns.video import RATES, Settings, carried, frames_in, matrix_of, parse_rate, planes_of
 
 CANVAS = Canvas(128, 64)

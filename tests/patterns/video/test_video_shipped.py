@@ -5,9 +5,9 @@ from fractions import Fraction
 import pytest
 
 import sequences
-from patterns.canvas import Canvas
 from patterns.errors import PatternError
-from patterns.signal import named_signal
+from patterns.picture.canvas import Canvas
+from patterns.signal.signal import named_signal
 from patterns.video import Picture, Settings, clip, planes_of
 
 NAMES = list(sequences.shipped())

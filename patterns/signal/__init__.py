@@ -1,0 +1,1 @@
+"""Codes and light: signals, levels, transfer functions, primaries, exact arithmetic."""
