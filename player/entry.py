@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 from patterns.errors import BAD_INPUT, LitfieldError
 from readings.bounds import DARK, is_chromaticity, no_light, without_dust
-from readings.records import Value
+from readings.visit.records import Value
 from sequences.model import Read
 
 UNITS = {

@@ -13,7 +13,7 @@ from patterns.kinds import Pattern
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.picture.spots import Spot, named_in
-from readings.records import Value
+from readings.visit.records import Value
 from sequences.model import Step
 
 LIGHT = ("luminance", "colour")

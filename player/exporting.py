@@ -15,8 +15,9 @@ from player.outcome import CommandError
 
 if TYPE_CHECKING:
     from patterns.files import Film, Format, Item
-    from patterns.files.export import Export, Metadata
+    from patterns.files.export import Export
     from patterns.files.reel import Played
+    from patterns.files.survey import Metadata
     from patterns.picture.canvas import Canvas
     from sequences.flashing import FlashingStep
     from sequences.model import Sequence, Step

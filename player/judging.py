@@ -10,7 +10,7 @@ from patterns.signal.signal import Signal
 from player.expecting import Coded, Expected, Past, coded_of, expected_of, likeness
 from player.plausible import doubts
 from readings.bounds import no_light
-from readings.records import Reading, Value
+from readings.visit.records import Reading, Value
 from sequences.model import Sequence, Step
 
 MOST_RECALLED = 60

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from player.entry import EntryError, parse_entry
 from player.zone_count import is_comb
-from readings.records import Value
+from readings.visit.records import Value
 from sequences.model import Step
 
 WHOLE_LINES = ("colour", "text")

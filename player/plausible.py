@@ -11,7 +11,7 @@ from math import hypot, log10
 
 from patterns.signal.colours import to_uv
 from player.expecting import LIGHT, Coded, Expected, Past, short
-from readings.records import Reading, Value
+from readings.visit.records import Reading, Value
 
 BRIGHTER = 1.05
 """By what factor a darker level must read brighter before it is doubted."""

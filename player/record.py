@@ -8,7 +8,7 @@ from types import MappingProxyType
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal
 from player.outputs.base import Guard, Output
-from readings.records import PlannedRun, PlannedStep, Run, Shown
+from readings.visit.records import PlannedRun, PlannedStep, Run, Shown
 from sequences.model import Sequence, Step
 
 MINUTES = "minutes"

@@ -16,8 +16,8 @@ from player.run_readings import Kept, short_text
 from player.run_screen import CHANGE_GAP, NOT_UP, TOO_SOON
 from player.run_time import RunTime
 from player.zone_count import is_comb
-from readings.records import Reading, Showing, Value
-from readings.visit import Visit
+from readings.visit.records import Reading, Showing, Value
+from readings.visit.visit import Visit
 from sequences.model import Read, Sequence, Step
 
 __all__ = ["CHANGE_GAP", "DARK", "DARK_ELSEWHERE", "NOT_UP", "REST", "TOO_SOON", "Kept", "LiveRun"]

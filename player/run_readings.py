@@ -15,9 +15,9 @@ from player.outputs.base import Output
 from player.run_zones import RunZones
 from player.time_left import Pace
 from player.zone_count import is_comb
-from readings.records import Reading, Value
-from readings.taking import taking_of
-from readings.visit import Visit, VisitError
+from readings.visit.records import Reading, Value
+from readings.visit.taking import taking_of
+from readings.visit.visit import Visit, VisitError
 from sequences.model import Sequence, Step
 
 ALONE = "No x and y were given, so the luminance is kept alone."

@@ -13,9 +13,9 @@ from player.entry import EntryError
 from player.gate import CHANGE_GAP, Gate
 from player.outputs.base import Guard, Output
 from player.record import shown_record
-from readings.evidence import GOES_ON_FROM
-from readings.records import Showing
-from readings.visit import Visit
+from readings.evidence.measured import GOES_ON_FROM
+from readings.visit.records import Showing
+from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 
 __all__ = ["CHANGE_GAP", "NOT_UP", "TOO_SOON", "RunScreen"]

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from player.outputs.base import Output
 from player.run_readings import RunReadings
 from player.time_left import ends, important_first, numbers_said, takes
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 
 LONGEST = 24 * 60.0

@@ -13,9 +13,9 @@ from player.adjusting import Change, adjustable, adjusted, changes, with_comb
 from player.outputs.base import Output
 from player.run_screen import RunScreen
 from player.zone_count import MOST_COMBS, ZoneCounter, is_comb, way_of_step
-from readings.evidence import Press
-from readings.records import Tally
-from readings.visit import Visit
+from readings.evidence.measured import Press
+from readings.visit.records import Tally
+from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 
 if TYPE_CHECKING:

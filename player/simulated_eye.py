@@ -17,7 +17,7 @@ from player.run import LiveRun
 from player.simulated import SimulatedDisplay, SimulatedError
 from player.simulated.operator import SimulatedOperator
 from player.zone_count import is_comb, is_crawl
-from readings.records import Value
+from readings.visit.records import Value
 
 Floats = NDArray[np.float64]
 LOOKS = 10

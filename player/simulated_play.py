@@ -18,7 +18,7 @@ from player.simulated.files import load_display
 from player.simulated.operator import SimulatedOperator
 from player.simulated_eye import SimulatedEye
 from player.unattended import run_unattended
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 
 SHIPPED = "lobby-wall"

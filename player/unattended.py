@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from player.meters.base import Meter, MeterError, MeterReading, innermost, reading_of
 from player.run import LiveRun
-from readings.records import Instrument, InstrumentRole, Specification, Value
-from readings.visit import Visit
+from readings.visit.records import Instrument, InstrumentRole, Specification, Value
+from readings.visit.visit import Visit
 from sequences.model import Step
 
 BY_METER = ("luminance", "colour")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from player.outcome import NOT_FINISHED, CommandError
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from sequences.model import Sequence
 
 NOT_YET = "not played yet; the same command goes on there"

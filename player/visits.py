@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from player.outcome import CommandError
-from readings.soundness import Soundness
-from readings.visit import Visit, VisitError, require_sound
-from readings.visit_errors import unwritable
+from readings.visit.errors import unwritable
+from readings.visit.soundness import Soundness
+from readings.visit.visit import Visit, VisitError, require_sound
 
 MOST_TOLD = 8
 """Sentences about the damage to a visit that are told on the terminal."""

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from patterns.kinds import Pattern
 from patterns.kinds.moving_box import Comb, MovingBox
 from patterns.picture.canvas import Canvas
-from readings.evidence import Press, evidence
-from readings.visit import Visit
+from readings.evidence.measured import Press, evidence
+from readings.visit.visit import Visit
 from sequences.model import Step
 
 if TYPE_CHECKING:

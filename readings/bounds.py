@@ -65,4 +65,4 @@ PROMISES: Mapping[str, Promise] = {
     "luminance_noise": Promise(DARKEST, 10.0, "cd/m2"),
     "chromaticity_repeatability": Promise(1e-7, 0.1, "x and y"),
 }
-"""By the names of `readings.records.Specification`."""
+"""By the names of `readings.visit.records.Specification`."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from patterns.flashing import Flashing, flashing_of
 from patterns.picture.canvas import Canvas
-from patterns.picture.flashing import Flashing, flashing_of
 from patterns.signal.signal import Signal
 from sequences.model import Sequence
 

@@ -17,9 +17,10 @@ from player.cli import COMMANDS
 from player.described import parse
 from player.meters.instrument_file import InstrumentDescription
 from player.meters.text import parse_reading
-from readings import visit_schema, visit_sums
 from readings.findings import FINDINGS
-from readings.visit_errors import from_database
+from readings.visit import schema as visit_schema
+from readings.visit import sums as visit_sums
+from readings.visit.errors import from_database
 from sequences import each, grammar, loading, model, problems, reads
 
 ROOT = Path(__file__).parents[1]

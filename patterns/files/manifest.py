@@ -22,8 +22,8 @@ from patterns.files.atomic import why
 from patterns.files.base import Coded, Item, Kind, Timed
 from patterns.files.light import UNIT
 from patterns.files.ordinary import open_ordinary, read_ordinary
+from patterns.flashing import Flashing
 from patterns.picture.canvas import Canvas
-from patterns.picture.flashing import Flashing
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal, signal_from_parts
 

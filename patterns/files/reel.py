@@ -15,7 +15,7 @@ from math import ceil
 
 from patterns.errors import PatternError
 from patterns.files.base import Item
-from patterns.picture.flashing import WATCHED, Flashing, Judge
+from patterns.flashing import WATCHED, Flashing, Judge
 from patterns.picture.frame import Frame
 
 Shown = Iterator[tuple[Fraction, Frame]]

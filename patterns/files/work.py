@@ -12,7 +12,6 @@ from fractions import Fraction
 from functools import partial
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from patterns.files.atomic import atomic_path, atomic_write, why
 from patterns.files.base import Coded, Film, Format, Item, Kind, Timed
@@ -36,9 +35,7 @@ from patterns.files.overview import OVERVIEW, Thumbnail, Thumbnails, overview, t
 from patterns.files.overview_pdf import OVERVIEW_PDF, overview_pdf
 from patterns.files.problems import ExportError
 from patterns.files.reel import FlashingError, Played, clip_of
-
-if TYPE_CHECKING:
-    from patterns.files.export import Survey
+from patterns.files.survey import Survey
 
 LISTS = (MANIFEST, OVERVIEW, OVERVIEW_PDF, SUMS)
 RESERVE, RESERVE_EACH = 131_072, 65_536

@@ -22,8 +22,8 @@ from player.outcome import CommandError
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from patterns.flashing import Flashing
     from patterns.picture.canvas import Canvas
-    from patterns.picture.flashing import Flashing
     from sequences.model import Sequence
 
 

@@ -10,10 +10,10 @@ from player.commands.common import console, json_option, say
 from player.outcome import NOT_FINISHED, CommandError
 
 if TYPE_CHECKING:
-    from readings.correction.paired import Made, Taken
-    from readings.evidence import Measured
-    from readings.records import Instrument
-    from readings.visit import Visit
+    from readings.evidence.correction.paired import Made, Taken
+    from readings.evidence.measured import Measured
+    from readings.visit.records import Instrument
+    from readings.visit.visit import Visit
 
 SEQUENCE = "meter-correction"
 
@@ -39,9 +39,9 @@ def command(
     VISIT. The latest run of each counts unless a run is named. The correction is kept in VISIT;
     from then on findings use the corrected readings of that meter, with those as read beside them.
     """
-    from readings.correction.matrix import CorrectionError
-    from readings.correction.paired import keep, make
-    from readings.visit import Visit, require_sound
+    from readings.evidence.correction.matrix import CorrectionError
+    from readings.evidence.correction.paired import keep, make
+    from readings.visit.visit import Visit, require_sound
 
     with Visit.open(visit_path, write=not look) as visit:
         require_sound(visit.path, visit.soundness)
@@ -90,8 +90,8 @@ def _there(visit: Visit, made: Made) -> int | None:
 
 def _sides(visit: Visit, run: int | None, reference_run: int | None) -> tuple[Taken, Taken]:
     """The latest readings for a correction with each instrument, or those of the runs named."""
-    from readings.correction.paired import taken
-    from readings.evidence import evidence
+    from readings.evidence.correction.paired import taken
+    from readings.evidence.measured import evidence
 
     everything = evidence(visit)
     found = taken(everything)
@@ -106,7 +106,7 @@ def _sides(visit: Visit, run: int | None, reference_run: int | None) -> tuple[Ta
 
 
 def _unnamed(everything: list[Measured], run: int) -> bool:
-    from readings.correction.paired import ROLE
+    from readings.evidence.correction.paired import ROLE
 
     return any(
         each.run == run and each.instrument is None and (each.role or "").startswith(ROLE)

@@ -13,7 +13,7 @@ from player.outcome import CommandError
 
 if TYPE_CHECKING:
     from player.simulated import SimulatedDisplay
-    from readings.visit import Visit
+    from readings.visit.visit import Visit
 
 SPOT, REFERENCE = "simulated", "simulated:reference"
 RUNS = (
@@ -74,7 +74,7 @@ def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
     from patterns.picture.canvas import Canvas
     from player.meters import open_meter
     from player.simulated_play import play_simulated
-    from readings.visit import Visit
+    from readings.visit.visit import Visit
 
     canvas = Canvas(3840, 2160)
     with Visit.create(
@@ -100,8 +100,8 @@ def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
 
 def _correct(visit: Visit) -> None:
     """Bring the spot meter to the reference, where nothing speaks against it."""
-    from readings.correction.paired import keep, make, taken
-    from readings.evidence import evidence
+    from readings.evidence.correction.paired import keep, make, taken
+    from readings.evidence.measured import evidence
 
     made = make(*taken(evidence(visit)))
     if made.refused:
@@ -123,8 +123,8 @@ def _set_dimming(display: SimulatedDisplay, *, on: bool) -> None:
 def _tell(visit_path: Path, folder: Path) -> None:
     from readings.findings import findings_of
     from readings.report import print_findings, write_report
-    from readings.table import write_table
-    from readings.visit import Visit
+    from readings.visit.table import write_table
+    from readings.visit.visit import Visit
 
     written = write_report([visit_path], folder / "report")
     with Visit.open(visit_path, write=False) as visit:

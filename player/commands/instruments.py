@@ -12,8 +12,8 @@ from player.commands.common import one_line
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
-    from readings.records import InstrumentRole, Specification
-    from readings.visit import Visit
+    from readings.visit.records import InstrumentRole, Specification
+    from readings.visit.visit import Visit
 
 _OPTIONS = (
     click.option(

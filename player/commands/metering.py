@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from player.meters import Meter
     from player.meters.repeating import Repeats
     from player.outputs.base import Output
-    from readings.records import Specification
-    from readings.visit import Visit
+    from readings.visit.records import Specification
+    from readings.visit.visit import Visit
 
 _OPTIONS = (
     click.option(

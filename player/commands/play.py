@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from player.meters.base import Meter
     from player.outputs.files import FilesOutput
     from player.simulated import SimulatedDisplay
-    from readings.visit import Visit
+    from readings.visit.visit import Visit
     from sequences.model import Sequence
 
 
@@ -325,7 +325,7 @@ def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None
     from player.unread import altered_told, require_readings, unread_of
     from readings.findings import findings_of
     from readings.report import print_findings
-    from readings.visit import Visit
+    from readings.visit.visit import Visit
 
     with Visit.open(path, write=False) as visit:
         unread = unread_of(visit, run, sequence)

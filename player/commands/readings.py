@@ -21,8 +21,8 @@ def command(visit: str, target: str) -> None:
     from pathlib import Path
 
     from player.visits import damage_told
-    from readings.table import write_table
-    from readings.visit import Visit
+    from readings.visit.table import write_table
+    from readings.visit.visit import Visit
 
     require_file(Path(target))
     with Visit.open(visit, write=False) as opened:

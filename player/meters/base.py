@@ -7,8 +7,8 @@ from typing import Protocol
 
 from patterns.errors import LitfieldError
 from readings.bounds import DARK, STRAY, is_chromaticity, no_light, without_dust
-from readings.records import Specification, Triple
-from readings.taking import Taking
+from readings.visit.records import Specification, Triple
+from readings.visit.taking import Taking
 
 
 class MeterError(LitfieldError):

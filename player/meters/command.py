@@ -13,7 +13,7 @@ from typing import IO
 from player.meters.base import MeterError, MeterReading
 from player.meters.program import Program, start
 from player.meters.text import ORDERS, Order, parse_reading
-from readings.records import Specification
+from readings.visit.records import Specification
 
 TIMEOUT = 60.0
 """Seconds; dark readings of a spectral meter take half a minute."""

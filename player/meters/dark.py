@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from player.meters.base import Meter, MeterError, MeterReading, reading_of, xy_of, xyz_of
 from readings.bounds import DARK
-from readings.records import Triple
-from readings.taking import Taking
+from readings.visit.records import Triple
+from readings.visit.taking import Taking
 
 
 class DarkCorrectedMeter:

@@ -13,7 +13,7 @@ from pydantic import Field as Parameter
 from player.described import DescriptionError, one_line, parse, text_of
 from player.meters.base import MeterError
 from readings.bounds import PROMISES, Promise
-from readings.records import InstrumentRole, Specification
+from readings.visit.records import InstrumentRole, Specification
 
 SUFFIXES = (".yaml", ".yml")
 """What the name of such a file ends in; an instrument's own name does not."""
@@ -36,7 +36,7 @@ class Part(BaseModel):
 
 
 class Promises(Part):
-    """What the meter's maker promises, as `readings.records.Specification` explains it.
+    """What the meter's maker promises, as `readings.visit.records.Specification` explains it.
 
     Each is a number in the unit that `readings.bounds.PROMISES` says, or a text of a number with
     its unit; a share may have `%` there.

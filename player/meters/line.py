@@ -13,7 +13,7 @@ from player.meters.channels import Channel, ChannelError, open_channel, place_of
 from player.meters.expression import Found, expression
 from player.meters.line_file import LineDescription
 from player.meters.text import LONGEST_LINE, number_of, reading_from, short
-from readings.records import InstrumentRole
+from readings.visit.records import InstrumentRole
 
 MOST_OUTPUT = 65_536
 """Bytes in answer to one question."""

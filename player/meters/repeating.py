@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 
 from player.meters.base import Meter, MeterError, MeterReading, reading_of, xy_of, xyz_of
-from readings.records import Triple
-from readings.taking import Taking
+from readings.visit.records import Triple
+from readings.visit.taking import Taking
 
 FEWEST = 3
 """Readings before a mean may be called steady: two may agree by chance."""

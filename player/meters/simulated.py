@@ -14,7 +14,7 @@ from patterns.picture.canvas import Canvas
 from patterns.picture.spots import named_in
 from player.meters.base import MeterError, MeterReading
 from player.simulated import SimulatedDisplay, SimulatedError
-from readings.records import InstrumentRole, Specification
+from readings.visit.records import InstrumentRole, Specification
 
 Matrix = tuple[tuple[float, float, float], ...]
 UNCHANGED: Matrix = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))

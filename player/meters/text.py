@@ -24,7 +24,7 @@ from math import isfinite
 from typing import Literal
 
 from player.meters.base import MeterError, MeterReading, believable, xy_of
-from readings.records import Triple
+from readings.visit.records import Triple
 
 Order = Literal["XYZ", "Yxy", "xyY"]
 LONGEST_LINE = 1000

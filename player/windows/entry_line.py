@@ -14,8 +14,8 @@ from player.windows.measuring import Measuring
 from player.windows.not_kept import Line, NotKept, Refused
 from player.windows.step_list import StepList
 from player.windows.telling import BUSY, DARK, Telling
-from readings.records import Showing
-from readings.visit import VisitError
+from readings.visit.records import Showing
+from readings.visit.visit import VisitError
 
 UNFINISHED = "Enter keeps what was typed; Delete erases it. Then go on or back."
 WHAT_NEXT = " Backspace brings it back, Delete forgets it."

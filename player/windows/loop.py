@@ -26,8 +26,8 @@ from player.windows.pattern import PatternWindow
 from player.windows.player import Player
 from player.windows.screens import Places, choose
 from player.windows.x11 import end_with_server
-from readings.records import InstrumentRole
-from readings.visit import Visit
+from readings.visit.records import InstrumentRole
+from readings.visit.visit import Visit
 from sequences.model import Sequence
 
 __all__ = ["WindowError", "play_in_windows"]

@@ -9,7 +9,7 @@ from player.meters.dark import DarkCorrectedMeter
 from player.run import LiveRun
 from player.unattended import BY_METER, value_of
 from player.windows.reading_thread import ReadingThread
-from readings.records import Value
+from readings.visit.records import Value
 
 
 class Measuring:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from readings.records import Showing, Value
+from readings.visit.records import Showing, Value
 
 Line = Literal["reading", "note", "minutes"]
 SEEN = 2.0

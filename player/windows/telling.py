@@ -7,7 +7,7 @@ from collections.abc import Callable
 from player.entry import EntryError
 from player.run import REST, LiveRun
 from player.windows.measuring import Measuring
-from readings.visit import VisitError
+from readings.visit.visit import VisitError
 
 ASK_TO_LEAVE = "Press Escape once more to leave; the run can be resumed."
 LEAVE_WITHIN = 3.0

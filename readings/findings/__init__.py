@@ -8,31 +8,31 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from readings.evidence import Measured, evidence
+from readings.evidence.measured import Measured, evidence
 from readings.findings.base import Finding, FindingError, Value, settle
-from readings.findings.box_contrast import BoxContrast
-from readings.findings.clipping import Clipping
-from readings.findings.colour import Colour
-from readings.findings.contrast import Contrast
+from readings.findings.checks.delay import PictureDelay
+from readings.findings.checks.plausibility import Plausibility
+from readings.findings.checks.range_mismatch import RangeMismatch
+from readings.findings.colour.colour import Colour
+from readings.findings.colour.gamut import Gamut
 from readings.findings.corrected import say_what_is_corrected
-from readings.findings.delay import PictureDelay
-from readings.findings.gamut import Gamut
-from readings.findings.greyscale import Greyscale
-from readings.findings.halo import Halo
+from readings.findings.grey.clipping import Clipping
+from readings.findings.grey.greyscale import Greyscale
+from readings.findings.grey.near_black import NearBlack
+from readings.findings.grey.near_white import NearWhite
+from readings.findings.grey.tone import Tone
 from readings.findings.kind import FindingKind
-from readings.findings.near_black import NearBlack
-from readings.findings.near_white import NearWhite
-from readings.findings.over_time import OverTime
-from readings.findings.plausibility import Plausibility
-from readings.findings.range_mismatch import RangeMismatch
-from readings.findings.tone import Tone
-from readings.findings.uniformity import Uniformity
-from readings.findings.viewing_angle import ViewingAngle
-from readings.findings.window_peak import WindowPeak
+from readings.findings.light.box_contrast import BoxContrast
+from readings.findings.light.contrast import Contrast
+from readings.findings.light.halo import Halo
+from readings.findings.light.over_time import OverTime
+from readings.findings.light.uniformity import Uniformity
+from readings.findings.light.viewing_angle import ViewingAngle
+from readings.findings.light.window_peak import WindowPeak
 from readings.findings.zones import Zones
 
 if TYPE_CHECKING:  # findings know no database
-    from readings.visit import Visit
+    from readings.visit.visit import Visit
 
 __all__ = [
     "FINDINGS",

@@ -9,7 +9,7 @@ from typing import Literal, SupportsFloat
 
 from patterns.errors import BAD_INPUT, LitfieldError
 from readings.colorimetry.chromaticity import Floats
-from readings.uncertainty import COVERAGE, digits, significant, written
+from readings.evidence.uncertainty import COVERAGE, digits, significant, written
 from readings.zones.saying import written as written_count
 
 Bound = Literal["lower", "upper"]
@@ -47,8 +47,8 @@ class Value:
     """Of a count: the smallest set of counts that holds the truth with 95 %, rising. Where the
     count is not claimed, `value` is None and this says what it may be."""
     drawn: Floats | None = field(default=None, compare=False, repr=False)
-    """(m,) possible truths, where they are kept (`readings.draws`): a difference from another value
-    is worked out draw by draw, so that what both share cancels."""
+    """(m,) possible truths, where they are kept (`readings.evidence.lights`): a difference from
+    another value is worked out draw by draw, so that what both share cancels."""
     row: str = ""
     """The label without what differs from run to run, such as which step, or of how many; empty
     where nothing does."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from readings.evidence import Measured
+from readings.evidence.measured import Measured
 from readings.findings.base import Finding
 from readings.zones.gather import TRACE_ROLES
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-from readings.evidence import Measured
+from readings.evidence.measured import Measured
 from readings.findings.base import Finding, Value
 
 COMMON = "common practice, no source"

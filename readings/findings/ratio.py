@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean
 
+from readings.evidence.lights import drawn_mean
+from readings.evidence.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, written
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
-from readings.lights import drawn_mean
-from readings.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, written
 
 LOPSIDED = 0.3
 """Relative expanded uncertainty of the dark side from which the quotient is clearly lopsided: a

@@ -13,16 +13,31 @@ import numpy as np
 from patterns.errors import PatternError
 from readings.colorimetry.chromaticity import Floats, xy_of
 from readings.colorimetry.locus import is_chromaticity
-from readings.distance import Distance, WithDraws, delta_uv_of
-from readings.evidence import Measured
+from readings.evidence.distance import Distance, WithDraws, delta_uv_of
+from readings.evidence.lights import Lights
+from readings.evidence.measured import Measured
+from readings.evidence.shown import signal_of
+from readings.evidence.uncertainty import COVERAGE, Estimate, mean_of, ratio_of
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
-from readings.findings.greys import numbers_of
 from readings.findings.ratio import level_number
-from readings.lights import Lights
-from readings.records import Codes
-from readings.shown import signal_of
-from readings.uncertainty import COVERAGE, Estimate, mean_of, ratio_of
+from readings.visit.records import Codes
+
+NO_UNCERTAINTY = 1e-9
+"""An uncertainty below this is one of the computer's arithmetic."""
+
+
+def numbers_of(values: Floats, spreads: Floats | None) -> list[Number]:
+    """Numbers with their uncertainties; a value that errors cannot move, such as 0 by its own
+    definition, has none."""
+    if spreads is None:
+        return [Number.of(float(value)) for value in values]
+    return [
+        Number.of(float(value), float(spread) if spread > NO_UNCERTAINTY else None)
+        for value, spread in zip(
+            np.where(spreads > NO_UNCERTAINTY, values, np.round(values, 4)), spreads, strict=True
+        )
+    ]
 
 
 def percent_of(

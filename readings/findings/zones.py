@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from readings.evidence import Measured
+from readings.evidence.measured import Measured
 from readings.findings.base import Bound, Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, with_light
 from readings.findings.kind import Drawn, FindingKind, Reads

@@ -8,8 +8,8 @@ from dataclasses import asdict
 from datetime import datetime
 
 from readings.findings import settle
-from readings.records import Correction, Instrument
 from readings.report.gather import RunContents, VisitContents
+from readings.visit.records import Correction, Instrument
 
 FORMAT = "litfield findings"
 VERSION = 1

@@ -6,13 +6,23 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from readings.evidence import Measured, evidence
+from readings.evidence.measured import Measured, evidence
 from readings.findings import FINDINGS, Finding, findings_from
-from readings.records import About, Correction, Instrument, Note, Run, Showing, Skip, Step, Tally
-from readings.soundness import Soundness
-from readings.table import sheet
-from readings.visit import Visit
-from readings.workbook import Sheet
+from readings.visit.records import (
+    About,
+    Correction,
+    Instrument,
+    Note,
+    Run,
+    Showing,
+    Skip,
+    Step,
+    Tally,
+)
+from readings.visit.soundness import Soundness
+from readings.visit.table import sheet
+from readings.visit.visit import Visit
+from readings.visit.workbook import Sheet
 
 EYE = {
     f"{quantity} needs an eye": f"needs someone at the screen to {what}"
@@ -90,7 +100,7 @@ class VisitContents:
     notes: list[Note]
     findings: list[Finding]
     table: Sheet
-    """All readings, replaced ones too, as `readings.table` has them."""
+    """All readings, replaced ones too, as `readings.visit.table` has them."""
     not_worked_out: list[NotWorkedOut] = field(default_factory=list)
     soundness: Soundness = field(default_factory=Soundness)
     """Whether the file is as it was written; what is damaged in it is in nothing of the above."""

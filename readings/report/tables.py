@@ -13,10 +13,10 @@ from math import hypot
 import numpy as np
 
 from readings.colorimetry.chromaticity import Floats
+from readings.evidence.lights import spread_of
+from readings.evidence.uncertainty import significant, written
 from readings.findings import FINDINGS, Finding, Value
 from readings.findings.base import SERIES_DIGITS, Number, Series
-from readings.lights import spread_of
-from readings.uncertainty import significant, written
 
 COLUMNS = 3
 """Runs side by side in one table: what a sheet of paper holds."""

@@ -7,12 +7,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from datetime import datetime
 
-from readings.correction.applied import doubts_of
-from readings.evidence import Measured
+from readings.evidence.correction.applied import doubts_of
+from readings.evidence.measured import Measured
 from readings.findings import Finding
 from readings.ranges import ranges
-from readings.records import Correction, Instrument, Run
 from readings.report.gather import RunContents, VisitContents
+from readings.visit.records import Correction, Instrument, Run
 
 SPECIFIED = {
     "luminance_relative_uncertainty": "luminance ± {percent} % (k = 2)",

@@ -12,7 +12,7 @@ from patterns.errors import LitfieldError
 from patterns.files.atomic import atomic_write, why
 from readings.report.document import document
 from readings.report.gather import VisitContents, gather, named_twice
-from readings.workbook import workbook
+from readings.visit.workbook import workbook
 
 DATABASE = b"SQLite format 3\0"
 """How a visit file begins."""

@@ -8,7 +8,7 @@ from functools import cache
 
 import numpy as np
 
-from readings.records import Direction
+from readings.visit.records import Direction
 from readings.zones.lattice import (
     MOST,
     STEP,

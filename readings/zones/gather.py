@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from readings.evidence import Measured, Press
-from readings.records import Direction
+from readings.evidence.measured import Measured, Press
+from readings.visit.records import Direction
 from readings.zones.comb import CombAnswer
 from readings.zones.combine import AxisCount, ZoneCount, count_axis, zone_count
 from readings.zones.crawl import Pass

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Literal
 
 from patterns.errors import BAD_INPUT, LitfieldError
-from readings.records import Direction
+from readings.visit.records import Direction
 from readings.zones.comb import CombAnswer
 from readings.zones.crawl import Pass
 from readings.zones.lattice import MOST

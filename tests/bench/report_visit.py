@@ -7,7 +7,7 @@ from pathlib import Path
 import sequences
 from patterns.picture.canvas import Canvas
 from player.simulated_play import play_simulated, simulated_display
-from readings.visit import Visit
+from readings.visit.visit import Visit
 
 RUNS = (
     ("black-and-contrast", "local dimming off"),

@@ -10,9 +10,9 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
+from patterns.flashing import Flashing, flashing_of, flashing_of_frames
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
-from patterns.picture.flashing import Flashing, flashing_of, flashing_of_frames
 from patterns.picture.frame import Frame
 from patterns.signal.signal import named_signal
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.recording import Clock
 
 

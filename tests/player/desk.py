@@ -12,8 +12,8 @@ from player.run import CHANGE_GAP, LiveRun
 from player.unattended import instrument_of
 from player.windows.controls import Controls
 from player.windows.measuring import Measuring
-from readings.records import Specification
-from readings.visit import Visit
+from readings.visit.records import Specification
+from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 
 PATIENCE = 10.0

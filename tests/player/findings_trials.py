@@ -24,11 +24,11 @@ from player.outputs.simulated import SimulatedOutput
 from player.simulated import SimulatedDisplay
 from player.simulated.parameters import DisplayParameters
 from player.simulated_play import play_simulated
-from readings.evidence import Measured, evidence
+from readings.evidence.measured import Measured, evidence
 from readings.findings import Finding, Value, findings_from
-from readings.records import Specification
 from readings.report.tables import gap, rows_of
-from readings.visit import Visit
+from readings.visit.records import Specification
+from readings.visit.visit import Visit
 
 CANVAS = Canvas(640, 360)
 TRAITS = MeterTraits(

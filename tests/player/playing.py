@@ -17,7 +17,7 @@ import sequences
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from player.run import CHANGE_GAP
-from readings.visit import Visit, VisitError
+from readings.visit.visit import Visit, VisitError
 from tests.needs import program
 from tests.player.x_picture import ask_to_close, picture
 

@@ -14,7 +14,7 @@ from patterns.signal.quantise import Range
 from player.outputs.base import Guard
 from player.run import CHANGE_GAP, LiveRun
 from player.windows.controls import Controls
-from readings.visit import Visit
+from readings.visit.visit import Visit
 
 
 class RecordingOutput:

@@ -8,10 +8,10 @@ from fractions import Fraction
 import pytest
 
 from patterns.errors import PatternError
+from patterns.flashing import flashing_of, flashing_of_frames
 from patterns.kinds import KINDS, Pattern
 from patterns.kinds.moving_box import Comb
 from patterns.picture.canvas import Canvas
-from patterns.picture.flashing import flashing_of, flashing_of_frames
 from patterns.signal.signal import named_signal
 from player.adjusting import Change, adjustable, adjusted, changes, with_comb
 from player.run import CHANGE_GAP

@@ -14,7 +14,7 @@ import pytest
 
 from patterns.kinds import KINDS
 from player.cli import COMMANDS, run
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.disks import needs_root, tiny_disk
 
 HEAD = "title: Lobby wall\nsignal: sdr8\nsteps:\n"
@@ -213,7 +213,7 @@ def test_a_visit_that_may_not_be_written_is_told_from_a_folder_that_may_not(
     # whoever is root may do everything, so the answer of the system is made up
     refused = (path, os.W_OK)
     monkeypatch.setattr(
-        "readings.visit_errors._may", lambda asked, how: (Path(asked), how) != refused
+        "readings.visit.errors._may", lambda asked, how: (Path(asked), how) != refused
     )
     play = ["play", "greyscale-11", "--visit", str(path)]
     assert run(play) == 1

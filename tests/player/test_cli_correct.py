@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from player.cli import run
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.readings.paired_run import COLOURS, ERROR, meters, paired
 
 

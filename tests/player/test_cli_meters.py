@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from player.cli import run
-from readings.taking import taking_of
-from readings.visit import Visit
+from readings.visit.taking import taking_of
+from readings.visit.visit import Visit
 from tests.player.far_end import ANSWER, GOOD, Socket
 
 SEQUENCE = """title: two fields

@@ -13,7 +13,7 @@ import pytest
 
 from player.cli import run
 from player.outcome import told
-from readings.visit import VisitError
+from readings.visit.visit import VisitError
 
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="POSIX signals and descriptors")
 SEQUENCE = """\

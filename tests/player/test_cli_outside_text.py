@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from player.cli import COMMANDS, run
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.needs import program
 from tests.readings.paired_run import ERROR, REFERENCE, SPOT, paired
 from tests.readings.test_report import contrast_run

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from player.cli import run
-from readings.visit import Visit, VisitError
+from readings.visit.visit import Visit, VisitError
 from tests.readings.test_report import METER, START, contrast_run
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="links and pipes are POSIX")

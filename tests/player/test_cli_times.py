@@ -11,7 +11,7 @@ from player.cli import run as litfield
 from player.commands.play import command
 from player.commands.timing import duration
 from player.outcome import CommandError
-from readings.visit import Visit
+from readings.visit.visit import Visit
 
 CONTEXT = click.Context(command)
 PARAMETER = next(each for each in command.params if each.name == "warm_up")

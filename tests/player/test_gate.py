@@ -12,7 +12,7 @@ import pytest
 import player
 from player.gate import Gate
 from player.run import LiveRun
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.flashing_rule import most_flashes
 from tests.player.recording import Clock, RecordingOutput, run_of
 

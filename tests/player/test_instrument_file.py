@@ -19,8 +19,8 @@ from player.run import LiveRun
 from player.unattended import instrument_of, typed_with
 from readings.bounds import PROMISES
 from readings.findings import findings_of
-from readings.records import Specification
-from readings.visit import Visit
+from readings.visit.records import Specification
+from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 
 GOOD = """

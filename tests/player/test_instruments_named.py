@@ -6,7 +6,7 @@ import sequences
 from player.meters.command import CommandMeter
 from player.run import LiveRun
 from player.unattended import instrument_of, typed_with
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 
 TEXT = """

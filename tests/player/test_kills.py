@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from readings.visit import Visit
+from readings.visit.visit import Visit
 
 PLAYER = """
 import itertools, sys

@@ -15,7 +15,7 @@ from player.meters.dark import DarkCorrectedMeter
 from player.meters.repeating import RepeatingMeter, Repeats
 from player.plausible import doubts
 from readings.bounds import BRIGHTEST, DARK, DARKEST, is_chromaticity, no_light, without_dust
-from readings.records import Specification, Value
+from readings.visit.records import Specification, Value
 
 NUMBERS = st.floats() | st.sampled_from([0.0, 1e-320, 5e-324, 1e308, -1e308, 1e-9, 100.0])
 SHARES = st.floats() | st.floats(0, 1) | st.sampled_from([5e-324, 1e-300, 0.001])

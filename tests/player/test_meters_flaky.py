@@ -14,7 +14,7 @@ import sequences
 from player.cli import run
 from player.run import LiveRun
 from player.unattended import run_unattended
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.desk import ToldMeter
 from tests.player.recording import Clock, RecordingOutput
 

@@ -7,7 +7,7 @@ import pytest
 from player.described import DescriptionError
 from player.meters import MeterError, open_meter
 from player.meters.line_file import LineDescription, load_line_meter
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.player.far_end import line_meter
 
 GOOD = r"""

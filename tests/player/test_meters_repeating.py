@@ -12,10 +12,10 @@ from player.meters.dark import DarkCorrectedMeter, dark_of
 from player.meters.repeating import RepeatingMeter, Repeats
 from player.run import LiveRun
 from player.unattended import run_unattended
-from readings.evidence import evidence
-from readings.records import Specification
-from readings.taking import taking_of
-from readings.visit import Visit
+from readings.evidence.measured import evidence
+from readings.visit.records import Specification
+from readings.visit.taking import taking_of
+from readings.visit.visit import Visit
 from tests.player.recording import RecordingOutput
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from player.windows.not_kept import NotKept, Refused
-from readings.records import Value
+from readings.visit.records import Value
 from tests.player.recording import Clock
 
 HERE, THERE = (1, "grey"), (2, "white")

@@ -12,16 +12,16 @@ import pytest
 import sequences
 from patterns.errors import PatternError
 from patterns.files.manifest import Flashes, Line, Listing
+from patterns.flashing import Flashing
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
-from patterns.picture.flashing import Flashing
 from patterns.signal.signal import named_signal
 from player.exporting import Wanted, write_sequence
 from player.outputs.files import FilesOutput, open_files
 from player.run import LiveRun
 from player.windows.controls import Controls
 from player.windows.view import view_of
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.recording import Clock, press
 
 CANVAS = Canvas(640, 360)

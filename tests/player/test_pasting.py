@@ -8,7 +8,7 @@ import sequences
 from player.entry import EntryError
 from player.pasting import is_several, placed_values
 from player.run import CHANGE_GAP, LiveRun
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.recording import Clock, run_of
 
 TEXT = """

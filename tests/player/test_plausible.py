@@ -7,8 +7,8 @@ import pytest
 import sequences
 from player.expecting import difference, short
 from player.run import CHANGE_GAP, LiveRun
-from readings.records import Value
-from readings.visit import Visit
+from readings.visit.records import Value
+from readings.visit.visit import Visit
 from tests.player.recording import RecordingOutput
 
 GREYS = """

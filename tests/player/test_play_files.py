@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from player.cli import run
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing, until
 
 TEXT = """

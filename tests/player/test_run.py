@@ -8,7 +8,7 @@ import pytest
 
 import sequences
 from player.run import LiveRun
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 
 TEXT = """

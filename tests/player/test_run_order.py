@@ -10,7 +10,7 @@ import sequences
 from patterns.picture.canvas import Canvas
 from player.run import LiveRun
 from player.time_left import ends, important_first, numbers_said, sequence_seconds, takes
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 
 TEXT = """

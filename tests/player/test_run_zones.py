@@ -8,9 +8,9 @@ import sequences
 from player.adjusting import Change
 from player.run import LiveRun
 from player.run_screen import TOO_SOON
-from readings.evidence import evidence
+from readings.evidence.measured import evidence
 from readings.findings import findings_of
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 
 TEXT = """

@@ -16,7 +16,7 @@ from player.simulated import SimulatedDisplay, parse_display
 from player.simulated_eye import brightest, groups_seen
 from player.simulated_play import play_simulated
 from readings.findings import findings_of
-from readings.visit import Visit
+from readings.visit.visit import Visit
 
 UHD = Canvas(3840, 2160)
 HD = Canvas(1920, 1080)

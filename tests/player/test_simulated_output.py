@@ -12,7 +12,7 @@ from player.outputs.base import Guard, Output, OutputError
 from player.outputs.simulated import SimulatedOutput
 from player.simulated import SimulatedDisplay, load_display
 from player.simulated_play import play_simulated, simulated_display
-from readings.visit import Visit
+from readings.visit.visit import Visit
 
 CANVAS = Canvas(640, 360)
 

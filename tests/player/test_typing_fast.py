@@ -11,7 +11,7 @@ from player.gate import CHANGE_GAP
 from player.keys import Action
 from player.run import NOT_UP
 from player.windows.view import view_of
-from readings.visit import Visit, VisitError
+from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish
 from tests.player.typist import Typist, sequence_of
 

@@ -11,7 +11,7 @@ from player.outputs.base import Guard
 from player.run import LiveRun
 from player.unattended import run_unattended
 from player.unread import NOT_YET, PASSED_OVER, altered_told, unread_of
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.desk import ToldMeter
 from tests.player.recording import Clock, RecordingOutput
 

@@ -11,7 +11,7 @@ from player.unattended import instrument_of
 from player.windows.controls import ASK_TO_LEAVE, Controls
 from player.windows.measuring import Measuring
 from player.windows.view import view_of
-from readings.visit import Visit, VisitError
+from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish
 
 TEXT = """

@@ -10,7 +10,7 @@ from player.meters.dark import DarkCorrectedMeter
 from player.run import LiveRun
 from player.windows.controls import ASK_TO_LEAVE, Controls
 from player.windows.view import view_of
-from readings.visit import Visit, VisitError
+from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish
 from tests.player.recording import RecordingOutput
 

@@ -13,7 +13,7 @@ import pytest
 import sequences
 from patterns.picture.canvas import Canvas
 from player.windows.shader import FRAGMENT
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing
 
 pytestmark = pytest.mark.gl

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from player.windows.guards import MOST_IMPORTANT
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.needs import program
 from tests.player.playing import Environment, Playing
 from tests.test_docs import code, marked_table

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing
 
 

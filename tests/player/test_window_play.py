@@ -13,7 +13,7 @@ import pytest
 import sequences
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from sequences.model import Sequence
 from tests.player.playing import Environment, Playing, frames_of, until
 

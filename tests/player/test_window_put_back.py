@@ -12,7 +12,7 @@ import pytest
 
 from patterns.picture.frame import Frame
 from player.windows.pattern import PatternWindow
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing, frames_of
 
 pytestmark = pytest.mark.gl

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.needs import program
 from tests.player.playing import Playing, until
 from tests.x_server import x_server

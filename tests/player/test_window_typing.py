@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing, until
 from tests.player.typist import sequence_of
 

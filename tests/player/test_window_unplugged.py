@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from player.windows.player import SLEPT
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing, frames_of
 from tests.player.two_outputs import HEIGHT, WIDTH, TwoOutputs, two_outputs
 

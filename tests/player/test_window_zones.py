@@ -9,7 +9,7 @@ from pathlib import Path
 from player.cli import run as litfield
 from player.simulated import SimulatedDisplay, parse_display
 from readings.findings import findings_of
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing
 from tests.player.zone_watcher import Watcher
 

@@ -26,7 +26,7 @@ from player.windows import loop
 from player.windows.pattern import PatternWindow
 from player.windows.player import Player
 from player.windows.shader import FrameProgram
-from readings.records import Specification
+from readings.visit.records import Specification
 
 
 class Meter:

@@ -13,8 +13,8 @@ from patterns.picture.frame import Frame
 from patterns.signal.signal import named_signal
 from player.simulated import SimulatedDisplay
 from player.simulated_eye import brightest, groups_seen
-from readings.records import Showing
-from readings.visit import Visit
+from readings.visit.records import Showing
+from readings.visit.visit import Visit
 from tests.player.playing import Playing, until
 
 SDR = named_signal("sdr8")

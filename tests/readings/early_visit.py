@@ -8,7 +8,7 @@ from contextlib import closing
 from pathlib import Path
 
 SCHEMA = Path(__file__).parents[1] / "data" / "visit_schema_1.sql"
-"""`readings/visit_schema.sql` as it was while version 1 was written."""
+"""`readings/visit/schema.sql` as it was while version 1 was written."""
 TRIGGERS = """
 CREATE TRIGGER {table}_are_never_changed BEFORE UPDATE ON {table}
 BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is changed'); END;

@@ -4,9 +4,9 @@ import json
 import math
 from datetime import UTC, datetime, timedelta
 
-from readings.evidence import Measured
+from readings.evidence.measured import Measured
 from readings.findings import FINDINGS, findings_from, settle
-from readings.records import Specification
+from readings.visit.records import Specification
 
 START = datetime(2031, 5, 4, 9, 30, tzinfo=UTC)
 PQ = {"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"}

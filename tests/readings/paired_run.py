@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from readings.correction.applied import Light
-from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
-from readings.visit import Visit
+from readings.evidence.correction.applied import Light
+from readings.visit.records import PlannedRun, PlannedStep, Shown, Specification, Value
+from readings.visit.visit import Visit
 
 ERROR = np.array([[1.021, -0.012, 0.003], [0.006, 1.004, -0.002], [0.002, -0.009, 1.031]])
 """What the spot meter makes of true X Y Z."""

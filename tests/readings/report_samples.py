@@ -3,9 +3,9 @@
 from datetime import UTC, datetime
 
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
-from readings.records import About
 from readings.report.gather import VisitContents
-from readings.workbook import Sheet
+from readings.visit.records import About
+from readings.visit.workbook import Sheet
 
 GREY = ("signal", "luminance", "target-luminance", "x", "y", "red", "green", "blue")
 DELTA = ("delta-e-2000", "delta-e-itp", "delta-e-2000-chromaticity")

@@ -8,16 +8,16 @@ from contextlib import closing
 import numpy as np
 import pytest
 
-from readings.correction.applied import AT_FLOOR, NO_COLOUR
-from readings.correction.matrix import Light
-from readings.correction.paired import keep as keep_correction
-from readings.correction.paired import make, taken
-from readings.evidence import evidence
+from readings.evidence.correction.applied import AT_FLOOR, NO_COLOUR
+from readings.evidence.correction.matrix import Light
+from readings.evidence.correction.paired import keep as keep_correction
+from readings.evidence.correction.paired import make, taken
+from readings.evidence.measured import evidence
 from readings.findings import findings_of
-from readings.records import PlannedStep
 from readings.report import write_report
-from readings.table import write_csv
-from readings.visit import Visit, VisitError
+from readings.visit.records import PlannedStep
+from readings.visit.table import write_csv
+from readings.visit.visit import Visit, VisitError
 from tests.readings.early_visit import write_early
 from tests.readings.paired_run import ERROR, REFERENCE, keep, light_of, meters, paired, start
 

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from readings.correction.guards import Side, look_at, look_at_residuals
-from readings.correction.matrix import Light, Residual
+from readings.evidence.correction.guards import Side, look_at, look_at_residuals
+from readings.evidence.correction.matrix import Light, Residual
 
 METER = Side(
     name="spot meter",

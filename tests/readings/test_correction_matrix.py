@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readings.correction import (
+from readings.evidence.correction import (
     FOUR,
     CorrectionError,
     Light,
@@ -17,8 +17,8 @@ from readings.correction import (
     residuals,
     three_colour,
 )
-from readings.correction.guards import Side
-from readings.correction.paired import work_out
+from readings.evidence.correction.guards import Side
+from readings.evidence.correction.paired import work_out
 
 DATA = Path(__file__).parents[1] / "data"
 TENTH = 0.5e-10 * 1.001

@@ -3,7 +3,7 @@
 import re
 from pathlib import Path
 
-from readings.correction import guards
+from readings.evidence.correction import guards
 from tests.readings.test_correction_matrix import printed, rows
 
 PAGE = (Path(__file__).parents[2] / "docs" / "meter-correction.md").read_text("utf-8")

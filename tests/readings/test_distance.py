@@ -8,7 +8,7 @@ import pytest
 
 from readings.colorimetry.chromaticity import xyz_of
 from readings.colorimetry.difference import delta_e_2000, delta_e_itp
-from readings.distance import (
+from readings.evidence.distance import (
     Distance,
     WithDraws,
     delta_e_2000_of,
@@ -18,9 +18,9 @@ from readings.distance import (
     non_uniformity_of,
 )
 from readings.findings import Value
-from readings.findings.colour import Colour
-from readings.records import Specification
+from readings.findings.colour.colour import Colour
 from readings.report.summary import verdict_of
+from readings.visit.records import Specification
 from tests.readings.grey_readings import D65, SDR, grey, power, signal_of_code
 from tests.readings.made_readings import HLG, METER, PQ, only
 

@@ -6,9 +6,9 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from readings.correction.applied import AsRead
-from readings.correction.matrix import Light
-from readings.draws import DRAWS, REACH, field_of, gain_of
+from readings.evidence.correction.applied import AsRead
+from readings.evidence.correction.matrix import Light
+from readings.evidence.lights import DRAWS, REACH, field_of, gain_of
 from readings.findings.basis import Basis
 from readings.findings.ratio import level_value
 from readings.report.tables import gap

@@ -5,9 +5,9 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from readings.evidence import evidence
-from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
-from readings.visit import Visit, VisitError
+from readings.evidence.measured import evidence
+from readings.visit.records import PlannedRun, PlannedStep, Shown, Specification, Value
+from readings.visit.visit import Visit, VisitError
 
 SIGNAL = {"transfer": "pq", "primaries": "bt2020", "bits": 10, "range": "narrow"}
 SHOWN = Shown(

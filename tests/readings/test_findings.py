@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from readings.findings import FINDINGS, FindingError, findings_from, settle
 from readings.findings.base import Finding, Value
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.made_readings import checked, made
 
 PLACES = [

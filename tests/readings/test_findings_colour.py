@@ -8,7 +8,7 @@ import pytest
 from readings.colorimetry.chromaticity import xyz_of
 from readings.colorimetry.difference import delta_e_2000, delta_e_itp
 from readings.findings import findings_from
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.colour_readings import (
     BLACK,
     SDR,

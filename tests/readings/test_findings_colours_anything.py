@@ -6,7 +6,7 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.colour_readings import SDR, black, cube, primaries, walk, white
 from tests.readings.made_readings import HLG, METER, PQ, checked
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from readings.findings import findings_from
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.light_readings import worked
 from tests.readings.made_readings import START, made, said
 

@@ -7,7 +7,7 @@ import pytest
 
 from patterns.signal.primaries import PRIMARIES
 from readings.findings import findings_from
-from readings.findings.gamut_volume import standard_volume
+from readings.findings.colour.gamut_volume import standard_volume
 from tests.readings.colour_readings import SDR, WHITE, black, cube, primaries, read, walk, white
 from tests.readings.made_readings import PQ, said
 

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from readings.findings import findings_from
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.grey_readings import SDR, counted, grey, greys
 from tests.readings.made_readings import HLG, METER, PQ, checked
 

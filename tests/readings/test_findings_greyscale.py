@@ -10,7 +10,7 @@ from patterns.signal.transfer.bt1886 import light_between
 from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.difference import delta_e_2000, delta_e_itp
 from readings.findings import findings_from
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.grey_readings import D65, STEPS, grey, greys, power
 from tests.readings.made_readings import HLG, PQ, said
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.light_readings import BLACK, SDR, WHITE, reading
 from tests.readings.made_readings import METER, PQ, START, checked
 

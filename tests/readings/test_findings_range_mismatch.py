@@ -14,11 +14,11 @@ from player.simulated import SimulatedDisplay
 from player.simulated.files import load_display
 from player.simulated_play import play_simulated
 from player.visits import open_or_create
-from readings.evidence import Measured
+from readings.evidence.measured import Measured
 from readings.findings import findings_from, findings_of
 from readings.findings.base import Finding
-from readings.findings.range_fit import ARRIVALS
-from readings.records import Specification
+from readings.findings.checks.range_mismatch import ARRIVALS
+from readings.visit.records import Specification
 from tests.readings.made_readings import made
 
 CODES = {

@@ -6,7 +6,7 @@ import pytest
 from patterns.signal.signal import signal_from_parts
 from readings.colorimetry.eetf import eetf
 from readings.findings import findings_from
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.grey_readings import SDR, STEPS, greys
 from tests.readings.made_readings import HLG, PQ, said
 

@@ -3,7 +3,7 @@
 import pytest
 
 from readings.findings import findings_from
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.made_readings import made, said
 
 SPOT = Specification(

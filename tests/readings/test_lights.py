@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from readings.colorimetry.chromaticity import xyz_of
+from readings.evidence.lights import lights_of
 from readings.findings.basis import Basis
-from readings.lights import lights_of
-from readings.records import Specification
+from readings.visit.records import Specification
 from tests.readings.made_readings import METER, made
 
 UNREPEATED = Specification(

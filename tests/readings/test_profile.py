@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from readings.colorimetry.frames import between_pictures, frame_ms
 from readings.colorimetry.profile import half_distance, settled_from
 from readings.colorimetry.uniformity import largest_apart
+from readings.findings.checks.delay import between_pictures, frame_ms
 
 
 def test_an_exponential_is_halved_where_its_formula_says():

@@ -12,10 +12,10 @@ import pytest
 
 from player.unattended import needs_an_eye
 from readings.findings import FINDINGS
-from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
 from readings.report import ReportError, write_report
 from readings.report.telling import ranges
-from readings.visit import Visit, VisitError
+from readings.visit.records import PlannedRun, PlannedStep, Shown, Specification, Value
+from readings.visit.visit import Visit, VisitError
 
 SIGNAL = {"transfer": "bt1886", "primaries": "bt709", "bits": 8, "range": "full"}
 METER = Specification(

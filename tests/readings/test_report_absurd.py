@@ -15,10 +15,10 @@ from patterns.picture.canvas import Canvas
 from player.cli import run
 from readings.findings import findings_of
 from readings.findings.base import settle
-from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
 from readings.report import ReportError, write_report
-from readings.table import write_table
-from readings.visit import Visit
+from readings.visit.records import PlannedRun, PlannedStep, Shown, Specification, Value
+from readings.visit.table import write_table
+from readings.visit.visit import Visit
 from sequences import load, shipped
 from tests.disks import needs_root, tiny_disk
 

@@ -8,7 +8,7 @@ from readings.report import gather
 from readings.report.sheets import sheets
 from readings.report.summary import summary
 from readings.report.told import told
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.readings.test_report import METER, START, contrast_run, report, seen
 from tests.readings.test_report_sheets import text_of
 

@@ -6,13 +6,13 @@ from datetime import UTC, datetime
 import pytest
 
 from readings.findings.base import Value
-from readings.records import Run
 from readings.report.compare import note_of, visits_side_by_side
 from readings.report.gather import RunContents
 from readings.report.page import page
 from readings.report.sheets import sheets
 from readings.report.telling import run_text, simulated_text
 from readings.report.told import told
+from readings.visit.records import Run
 from tests.readings.report_samples import contents, finding
 from tests.readings.test_report_sheets import text_of
 

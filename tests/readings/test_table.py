@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
-from readings import table
-from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
-from readings.visit import Visit
+from readings.visit import table
+from readings.visit.records import PlannedRun, PlannedStep, Shown, Specification, Value
+from readings.visit.visit import Visit
 
 NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from readings.taking import Taking, taking_of
+from readings.visit.taking import Taking, taking_of
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readings.uncertainty import (
+from readings.evidence.uncertainty import (
     Estimate,
     combined,
     digits,

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from readings.records import (
+from readings.visit.records import (
     About,
     PlannedRun,
     PlannedStep,
@@ -23,8 +23,8 @@ from readings.records import (
     Value,
     text_sha256,
 )
-from readings.visit import Visit, VisitError
-from readings.visit_schema import TABLES
+from readings.visit.schema import TABLES
+from readings.visit.visit import Visit, VisitError
 
 NOON = datetime(2031, 5, 4, 12, 0, 0, 123456, tzinfo=UTC)
 TEXT = "title: Lobby wall\nsteps: []\n"

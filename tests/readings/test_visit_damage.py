@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from readings.evidence import evidence
-from readings.records import PlannedRun, PlannedStep, Shown, Specification, Value
+from readings.evidence.measured import evidence
 from readings.report import gather, write_report
-from readings.soundness import Soundness
-from readings.table import write_table
-from readings.visit import Visit, VisitError
-from readings.visit_schema import TABLES
-from readings.visit_sums import seal
+from readings.visit.records import PlannedRun, PlannedStep, Shown, Specification, Value
+from readings.visit.schema import TABLES
+from readings.visit.soundness import Soundness
+from readings.visit.sums import seal
+from readings.visit.table import write_table
+from readings.visit.visit import Visit, VisitError
 from tests.readings.early_visit import write_early
 
 PLAN = PlannedRun(

@@ -22,9 +22,13 @@ import pytest
 
 from patterns.files import lock
 from player.visits import require_fit
-from readings import visit_damage, visit_disk, visit_errors, visit_lock, visit_schema
-from readings.records import PlannedRun, PlannedStep, Shown, Value
-from readings.visit import Visit, VisitError
+from readings.visit import damage as visit_damage
+from readings.visit import disk as visit_disk
+from readings.visit import errors as visit_errors
+from readings.visit import lock as visit_lock
+from readings.visit import schema as visit_schema
+from readings.visit.records import PlannedRun, PlannedStep, Shown, Value
+from readings.visit.visit import Visit, VisitError
 from tests.readings.early_visit import write_early
 
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="POSIX permissions")
@@ -372,8 +376,12 @@ def test_nothing_half_made_appears_at_the_path_when_making_it_is_killed(path: Pa
     killed = """
 import os, sys
 from player.visits import require_fit
-from readings import visit_damage, visit_disk, visit_errors, visit_lock, visit_schema
-from readings.visit import Visit
+from readings.visit import damage as visit_damage
+from readings.visit import disk as visit_disk
+from readings.visit import errors as visit_errors
+from readings.visit import lock as visit_lock
+from readings.visit import schema as visit_schema
+from readings.visit.visit import Visit
 make = visit_schema.make
 def make_and_die(connection):
     make(connection)
@@ -410,7 +418,7 @@ def test_a_second_player_is_told_that_the_visit_is_open(whole: Path) -> None:
             Visit.open(whole, write=True)
         second = """
 import sys
-from readings.visit import Visit, VisitError
+from readings.visit.visit import Visit, VisitError
 try:
     Visit.open(sys.argv[1], write=True)
 except VisitError as error:
@@ -427,7 +435,7 @@ except VisitError as error:
 def test_the_lock_of_a_killed_player_is_free_at_once(whole: Path) -> None:
     holder = """
 import sys, time
-from readings.visit import Visit
+from readings.visit.visit import Visit
 visit = Visit.open(sys.argv[1], write=True)
 print("open", flush=True)
 time.sleep(600)
@@ -540,7 +548,7 @@ def test_a_read_only_file_is_read_but_not_written(plain_user: Path) -> None:
 
 CUT_OFF = """
 import os, sys
-from readings.visit import Visit
+from readings.visit.visit import Visit
 visit = Visit.open(sys.argv[1], write=True)
 visit._connection.execute("PRAGMA cache_size = 1")  # pages go to the file before the commit
 visit._connection.execute("PRAGMA cache_spill = 1")

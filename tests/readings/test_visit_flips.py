@@ -13,12 +13,12 @@ import sequences
 from patterns.picture.canvas import Canvas
 from player.simulated import SimulatedDisplay, parse_display
 from player.simulated_play import play_simulated
-from readings.correction.paired import keep as keep_correction
-from readings.correction.paired import make, taken
-from readings.evidence import evidence
-from readings.records import Value
-from readings.table import rows
-from readings.visit import Visit, VisitError
+from readings.evidence.correction.paired import keep as keep_correction
+from readings.evidence.correction.paired import make, taken
+from readings.evidence.measured import evidence
+from readings.visit.records import Value
+from readings.visit.table import rows
+from readings.visit.visit import Visit, VisitError
 from tests.readings.paired_run import ERROR, meters, paired
 
 LOBBY = """

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from readings.visit import Visit
+from readings.visit.visit import Visit
 
 WRITER = Path(__file__).with_name("visit_writer.py")
 STEPS = 3000  # more than the kills of one visit leave time for
@@ -84,7 +84,7 @@ def test_what_a_killed_player_left_half_written_is_undone_by_a_reader_too(tmp_pa
     Visit.create(path, display="lobby wall").close()
     killed = """
 import os, sys
-from readings.visit import Visit
+from readings.visit.visit import Visit
 visit = Visit.open(sys.argv[1], write=True)
 visit._connection.execute("PRAGMA cache_size = 1")  # pages go to the file before the commit
 visit._connection.execute("PRAGMA cache_spill = 1")

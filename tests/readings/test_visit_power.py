@@ -21,7 +21,7 @@ from pathlib import Path
 
 import pytest
 
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.needs import program
 
 WRITER = Path(__file__).with_name("visit_writer.py")

@@ -8,10 +8,10 @@ from io import BytesIO
 import openpyxl
 import pytest
 
-from readings import table
-from readings.records import PlannedRun, PlannedStep, Shown, Value
-from readings.visit import Visit
-from readings.workbook import CUT, Sheet, workbook
+from readings.visit import table
+from readings.visit.records import PlannedRun, PlannedStep, Shown, Value
+from readings.visit.visit import Visit
+from readings.visit.workbook import CUT, Sheet, workbook
 
 NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
 ODD = ["=1+1", "+1", "-1", "@x", "{=1}", "☼ 0,5", " 1 ", "1\n2", "http://a.b", "#N/A", "12", "1e5"]

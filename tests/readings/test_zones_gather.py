@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from readings.evidence import Measured, Press
+from readings.evidence.measured import Measured, Press
 from readings.findings.zones import zones
-from readings.records import Specification
+from readings.visit.records import Specification
 from readings.zones.crawl import Pass
 from readings.zones.gather import gathered, passes_of, way_of
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import sys
 
-from readings.records import PlannedRun, PlannedStep, Shown, Value, text_sha256
-from readings.visit import Visit
+from readings.visit.records import PlannedRun, PlannedStep, Shown, Value, text_sha256
+from readings.visit.visit import Visit
 
 TEXT = "title: Lobby wall\n"
 CONDITION = "local dimming off"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from readings.evidence.uncertainty import written
 from readings.findings import Value
 from readings.report.pictures.paper import (
     INK,
@@ -19,7 +20,6 @@ from readings.report.pictures.paper import (
     plain,
     room,
 )  # fmt: skip
-from readings.uncertainty import written
 
 HATCHES = ("", "///", "\\\\\\")
 ROWS = 8

@@ -14,7 +14,7 @@ from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 from patterns.plain import plain as printable
-from readings.evidence import Measured
+from readings.evidence.measured import Measured
 from readings.findings import Finding
 from readings.findings.base import Number, Series
 

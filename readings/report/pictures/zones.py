@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from readings.evidence import Measured
+from readings.evidence.measured import Measured
 from readings.findings import Finding
 from readings.report.pictures.paper import INK, LINE, SOFT, Drawing, Labelled, axes_on, figure
 

@@ -1,0 +1,1 @@
+"""What readings stand for: joined with what was shown, corrected, with their uncertainty."""

@@ -1,0 +1,1 @@
+"""Findings of colour: patches against their targets, and the gamut."""

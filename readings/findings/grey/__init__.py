@@ -1,0 +1,1 @@
+"""Findings of greys: balance, tone, both ends of the range, and where highlights clip."""

@@ -1,0 +1,1 @@
+"""Findings of light: contrasts, windows, halos, time, places and angles."""

@@ -1,0 +1,174 @@
+"""How a visit file is marked, made, recognised, and brought up to date.
+
+Version 2 keeps a check sum of every row; version 1 had none, and its early files lack a column.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+from readings.visit import sums as visit_sums
+from readings.visit.errors import NotAVisitError, VisitError
+
+APPLICATION_ID = 0x4C495446  # "LITF", by which a visit is told from any other SQLite file
+VERSION = 2
+BEFORE_SUMS = 1
+TABLES = (
+    "visit",
+    "instruments",
+    "corrections",
+    "runs",
+    "run_events",
+    "steps",
+    "skips",
+    "showings",
+    "readings",
+    "notes",
+    "tallies",
+    "withdrawals",
+)
+"""What is kept, each table after those that its rows refer to."""
+
+_FIT = """
+    fit TEXT NOT NULL DEFAULT '{}' CONSTRAINT "what a correction was made of is a JSON object"
+        CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END),"""
+"""The column of `corrections` that early visits of version 1 lack, as the schema has it."""
+_ADD_FIT = """
+ALTER TABLE corrections ADD COLUMN fit TEXT NOT NULL DEFAULT '{}'
+    CONSTRAINT "what a correction was made of is a JSON object"
+    CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END)
+"""
+
+_OBJECTS = "SELECT type, name, tbl_name, sql FROM sqlite_schema"
+
+# The third trigger is for INSERT OR REPLACE, which deletes a row without asking the second.
+_APPEND_ONLY = """
+CREATE TRIGGER {table}_are_never_changed BEFORE UPDATE ON {table}
+BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is changed'); END;
+CREATE TRIGGER {table}_are_never_deleted BEFORE DELETE ON {table}
+BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is deleted'); END;
+CREATE TRIGGER {table}_are_never_overwritten BEFORE INSERT ON {table}
+WHEN EXISTS (SELECT 1 FROM {table} WHERE rowid = NEW.rowid)
+BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is overwritten'); END;
+"""
+
+
+def make(connection: sqlite3.Connection) -> None:
+    """Lay the tables of a visit into an empty database."""
+    script = (files("readings") / "visit" / "schema.sql").read_text(encoding="utf-8")
+    tables = (*TABLES, visit_sums.TABLE)
+    triggers = "".join(_APPEND_ONLY.format(table=table) for table in tables)
+    marks = f"PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {VERSION};"
+    connection.executescript(f"BEGIN; {script} {triggers} {marks} COMMIT;")  # one sync, not sixty
+
+
+def recognise(connection: sqlite3.Connection, path: Path) -> int:
+    """Make sure that this is a visit, with the tables of a version known here and nothing else.
+
+    What a database of another hand may bring along, such as views and triggers, is compared before
+    anything of it can run.
+
+    Returns:
+        the version of the visit.
+    """
+    if _pragma(connection, "application_id") != APPLICATION_ID:
+        raise NotAVisitError(f"{path} is a file of another program, not a visit file")
+    version = _pragma(connection, "user_version")
+    if version not in {BEFORE_SUMS, VERSION}:
+        if isinstance(version, int) and version > VERSION:
+            raise NotAVisitError(
+                f"{path} was written by a newer Litfield (visit version {version};"
+                f" this one knows {VERSION}); open it there"
+            )
+        raise VisitError(f"{path} carries no valid visit version; it is damaged")
+    found = _objects(connection)
+    known = _own_objects(version)
+    for (kind, name), text in found.items():
+        if (kind, name) not in known:
+            raise NotAVisitError(
+                f"{path} holds the {kind} {name:.60}, which no visit has, so it is not opened"
+            )
+        if text not in known[kind, name]:
+            raise VisitError(f"{path} is damaged: its {kind} {name} is not that of a visit")
+    if found.keys() != known.keys():
+        raise VisitError(f"{path} is damaged: part of the visit is missing")
+    return version
+
+
+def grow(connection: sqlite3.Connection, version: int) -> None:
+    """Give a visit of an earlier version, open for writing, what came later, all in one commit.
+
+    Nothing kept changes. Its rows get their check sums as they stand now.
+    """
+    if version == VERSION:
+        return
+    connection.execute("BEGIN IMMEDIATE")
+    if _objects(connection)["table", "corrections"] == ("corrections", _early_corrections()):
+        connection.execute(_ADD_FIT)
+    for _, sql in _sums_objects():
+        connection.execute(sql)
+    for table in TABLES:
+        visit_sums.seal(connection, table)
+    connection.execute(f"PRAGMA user_version = {VERSION}")
+    connection.execute("COMMIT")
+
+
+_Object = tuple[str, str]
+"""The kind of a database object, and its name."""
+_Text = tuple[str, str | None]
+"""The table that it belongs to, and the statement that made it."""
+
+
+def _objects(connection: sqlite3.Connection) -> dict[_Object, _Text]:
+    most = len(_made()) + 1  # of a file with endless many, one too many is enough
+    rows = connection.execute(_OBJECTS + " LIMIT ?", (most,))
+    return {(kind, name): (table, sql) for kind, name, table, sql in rows}
+
+
+@cache
+def _made() -> dict[_Object, _Text]:
+    """All of a new visit."""
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as connection:
+        make(connection)
+        rows = connection.execute(_OBJECTS)
+        return {(kind, name): (table, sql) for kind, name, table, sql in rows}
+
+
+@cache
+def _own_objects(version: int) -> dict[_Object, frozenset[_Text]]:
+    """All that a visit of a version has, each with every text that it was ever made with."""
+    known = {
+        key: frozenset({text})
+        for key, text in _made().items()
+        if version == VERSION or text[0] != visit_sums.TABLE
+    }
+    early = ("corrections", _early_corrections())
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as connection:
+        connection.execute(early[1])
+        connection.execute(_ADD_FIT)
+        grown = _objects(connection)["table", "corrections"]
+    known["table", "corrections"] |= {grown, early} if version == BEFORE_SUMS else {grown}
+    return known
+
+
+def _early_corrections() -> str:
+    """The statement that made `corrections` before it had its last column."""
+    return str(_made()["table", "corrections"][1]).replace(_FIT, "", 1)
+
+
+def _sums_objects() -> list[tuple[str, str]]:
+    """What version 2 added: kinds and statements, the table first."""
+    added = [
+        (kind, sql)
+        for (kind, _), (table, sql) in _made().items()
+        if table == visit_sums.TABLE and sql is not None
+    ]
+    return sorted(added, key=lambda each: each[0] != "table")
+
+
+def _pragma(connection: sqlite3.Connection, name: str) -> object:
+    return connection.execute(f"PRAGMA {name}").fetchone()[0]
