@@ -18,9 +18,9 @@ from patterns.signal.signal import named_signal
 from player.exporting import Pictures
 from player.meters import open_meter
 from player.simulated_play import play_simulated, simulated_display
-from readings.correction.paired import keep, make, taken
-from readings.evidence import evidence
-from readings.visit import Visit
+from readings.evidence.correction.paired import keep, make, taken
+from readings.evidence.measured import evidence
+from readings.visit.visit import Visit
 from tests.readings.early_visit import write_early
 
 BEGAN = datetime(2026, 3, 14, 9, 26, 53, 589793, tzinfo=UTC)

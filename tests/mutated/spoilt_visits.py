@@ -11,8 +11,8 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from readings import visit_sums
-from readings.visit_schema import TABLES
+from readings.visit import sums as visit_sums
+from readings.visit.schema import TABLES
 from tests.mutated import mutations
 from tests.mutated.mutations import Raw, tree_of
 

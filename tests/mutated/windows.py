@@ -10,7 +10,7 @@ from player.outputs.files import open_files
 from player.run import CHANGE_GAP, LiveRun
 from player.windows.controls import Controls
 from player.windows.loop import _tell_files
-from readings.visit import Visit
+from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 
 
