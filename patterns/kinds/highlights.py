@@ -155,7 +155,7 @@ class Highlights(Pattern):
         return Measure(Decimal(Ink(meant, self.clip)("around", self.around)[0]), "code")
 
     def _mix(self, ink: Ink, name: str, level: Measure) -> Codes:
-        lit = ink(name, level, ("around",), ("step",), ("count",))[0]
+        lit = ink(name, level, (("around",), ("step",), ("count",)))[0]
         black = ink.signal.quantiser.black
         red, green, blue = (lit if used else black for used in CHANNELS[self.channel])
         ink.codes[name] = (red, green, blue)

@@ -57,15 +57,18 @@ class Patches(Pattern):
         sheet = Sheet(canvas, ink("background", self.surround))
         written = ink.signal.written or ink.signal.quantiser
         for index, box in enumerate(boxes):
-            code = Measure(Decimal(self.code(written, index)), "code")
-            sheet.box(box, ink(f"patch {index + 1}", code, *self._far_by(index)))
+            code = self.code(written, index)
+            # one that the signal has as written, but not as shown, is no parameter's fault
+            held = written.lowest <= code <= written.highest
+            blamed = () if held else self._far_by(index)
+            sheet.box(box, ink(f"patch {index + 1}", Measure(Decimal(code), "code"), blamed))
         return sheet.frame(ink)
 
-    def _far_by(self, index: int) -> list[ParameterPath]:
+    def _far_by(self, index: int) -> tuple[ParameterPath, ...]:
         """What takes a patch away from the level around them, first what takes it furthest."""
-        steps = [("step",), ("count",)] if self.step > index else [("count",), ("step",)]
+        steps = (("step",), ("count",)) if self.step > index else (("count",), ("step",))
         far = abs(self.first) > index * self.step
-        return [("first",), *steps] if far else [*steps, ("first",)]
+        return (("first",), *steps) if far else (*steps, ("first",))
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
         return {f"patch {n}": Spot.middle_of(box) for n, box in enumerate(self.boxes(canvas), 1)}

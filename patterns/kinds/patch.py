@@ -242,7 +242,7 @@ class Patch(ColourPattern):
     def _by_channel(self, ink: Ink, said: str, mix: tuple[int, int, int], point: Point) -> Facts:
         level = self.level or self.usual
         red, green, blue = (level if part else percent(0) for part in mix)
-        codes = ink("level", Mix(r=red, g=green, b=blue), ("level",))
+        codes = ink("level", Mix(r=red, g=green, b=blue), (("level",),))
         luminance = Fraction(float(ink.signal.luminance(np.array(codes, np.uint16))))
         if ink.signal.transfer.floor > 0:
             # the other channels still give some light, so the colour is not quite the primary

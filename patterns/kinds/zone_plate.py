@@ -247,7 +247,7 @@ class ChromaLines(Pattern):
         boxes = self.boxes(canvas)
         used = {name for pair in self.pairs for name in PAIRS[pair]} | {"black"}
         inks = {
-            name: ink(name, self._colour(name), ("level",)) for name in CHANNELS if name in used
+            name: ink(name, self._colour(name), (("level",),)) for name in CHANNELS if name in used
         }
         # row 0 is black; each group has two rows, alike where its lines are vertical
         rows = np.empty((1 + 2 * len(GROUPS), canvas.width, 3), np.uint16)

@@ -95,23 +95,26 @@ class Ink:
     clipped: list[str] = field(default_factory=list)
 
     def __call__(
-        self, name: str, level: Measure | Mix | Chromatic, *parameters: ParameterPath
+        self,
+        name: str,
+        level: Measure | Mix | Chromatic,
+        parameters: tuple[ParameterPath, ...] | None = None,
     ) -> Codes:
         """Codes of the level; kept in :attr:`codes` under ``name``.
 
-        ``parameters`` are those that the level comes from, for errors; where none are named, it is
-        the value of the parameter ``name``.
+        ``parameters`` are those that an error blames; where nothing is said, the level is the
+        value of the parameter ``name``.
         """
         if isinstance(level, Chromatic):
             codes = self._chromatic(name, level, parameters)
         elif isinstance(level, Mix):
             red, green, blue = (
-                self._code(name, each, parameters or ((name, channel),))
+                self._code(name, each, ((name, channel),) if parameters is None else parameters)
                 for channel, each in (("r", level.r), ("g", level.g), ("b", level.b))
             )
             codes = (red, green, blue)
         else:
-            code = self._code(name, level, parameters or ((name,),))
+            code = self._code(name, level, ((name,),) if parameters is None else parameters)
             codes = (code, code, code)
         self.codes[name] = codes
         return codes
@@ -139,14 +142,17 @@ class Ink:
         self.codes[name] = (red, green, blue)
         return self.codes[name]
 
-    def share(self, name: str, level: Measure, *parameters: ParameterPath) -> Fraction:
-        """E' of a grey level, for profiles that lie between two levels; parameters as above."""
+    def share(self, name: str, level: Measure, parameter: ParameterPath | None = None) -> Fraction:
+        """E' of a grey level, for profiles that lie between two levels.
+
+        It is the value of ``parameter``, or of the parameter ``name`` where nothing is said.
+        """
         quantiser = self.signal.quantiser
-        named = parameters or ((name,),)
+        named = (name,) if parameter is None else parameter
         if level.unit == "cd/m2":
-            with about(*named):
+            with about(named):
                 return Fraction(self._reach(name, level.number))
-        code = self._code(name, level, named)
+        code = self._code(name, level, (named,))
         exact = level.exact / 100
         if level.unit == "%" and quantiser.code(exact) == code:
             return exact
@@ -212,16 +218,15 @@ class Ink:
         return carried
 
     def _chromatic(
-        self, name: str, colour: Chromatic, parameters: tuple[ParameterPath, ...]
+        self, name: str, colour: Chromatic, parameters: tuple[ParameterPath, ...] | None
     ) -> Codes:
         x, y = Fraction(str(colour.x)), Fraction(str(colour.y))
-        whole = parameters or ((name,),)
+        whole = ((name,),) if parameters is None else parameters
+        strength = ((name, "luminance"),) if parameters is None else parameters
         with about(*whole):
             wanted = self.signal.channel_light(x, y, colour.luminance.exact)
         said = f"x {colour.x}, y {colour.y} at {colour.luminance}"
-        return self.light(
-            name, wanted, said, colour=whole, strength=parameters or ((name, "luminance"),)
-        )
+        return self.light(name, wanted, said, colour=whole, strength=strength)
 
     def light(
         self,

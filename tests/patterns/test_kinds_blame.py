@@ -179,6 +179,10 @@ def test_several_are_named_where_it_takes_several():
 
 
 def test_what_is_about_the_signal_blames_no_parameter():
+    # code 3 of 8-bit full range has no code of its own in narrow range, whatever is asked of it
+    with pytest.raises(PatternError, match="no code of its own") as raised:
+        KINDS["near-black"]().frame(SMALL, named_signal("sdr8").shown_at(8, "narrow"))
+    assert raised.value.parameters == ()
     assert blamed("bars-rp219", {}, "pq10") == ()
     assert blamed("depth-ramp", {}, "sdr8") == ()
 
