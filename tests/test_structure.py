@@ -1,4 +1,4 @@
-"""The source keeps its rooms apart, its files short and its neighbours out."""
+"""The source keeps its rooms apart, its imports pointing down, and its neighbours out."""
 
 import ast
 import re
@@ -15,7 +15,6 @@ MAY_IMPORT = {
 }
 MADE = {".git", ".venv", ".hypothesis", ".mypy_cache", ".pytest_cache", ".ruff_cache"}
 MADE |= {"dist", "demo-results"}
-LONGEST = 500
 ERRORS = ROOT / "patterns" / "errors.py"
 
 
@@ -55,10 +54,97 @@ def test_a_room_imports_only_the_rooms_below_it(room: str):
     assert not {str(file.relative_to(ROOT)): names for file, names in wrong.items() if names}
 
 
-@pytest.mark.parametrize("room", MAY_IMPORT)
-def test_no_file_of_a_room_is_too_long(room: str):
-    lengths = {file: len(file.read_text("utf-8").splitlines()) for file in source_files(room)}
-    assert not {str(file): length for file, length in lengths.items() if length > LONGEST}
+UP = {
+    "patterns": (
+        ("patterns.errors", "patterns.plain", "patterns.atomic"),
+        ("patterns.signal",),
+        ("patterns.picture",),
+        ("patterns.kinds",),
+        ("patterns.flashing",),
+        ("patterns.video",),
+        ("patterns.files",),
+    ),
+    "readings": (
+        ("readings.bounds", "readings.ranges", "readings.colorimetry"),
+        ("readings.visit", "readings.evidence"),
+        ("readings.zones",),
+        ("readings.findings",),
+        ("readings.report",),
+    ),
+}
+"""Inside a room: what stands higher may import what stands lower, and never the other way."""
+
+
+def imports_of(module: str, path: Path, known: set[str]) -> set[str]:
+    """Name the modules that one imports when it is loaded, those of type hints aside."""
+    found = set()
+    for node in ast.parse(path.read_text("utf-8")).body:
+        if isinstance(node, ast.ImportFrom) and node.module:
+            for alias in node.names:
+                inner = f"{node.module}.{alias.name}"
+                found.add(inner if inner in known else node.module)
+        elif isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+    return (found & known) - {module}
+
+
+def module_imports() -> dict[str, set[str]]:
+    """Give every module of the rooms with those that it imports."""
+    named = {}
+    for room in MAY_IMPORT:
+        for path in source_files(room):
+            parts = path.relative_to(ROOT).with_suffix("").parts
+            named[".".join(parts).removesuffix(".__init__")] = path
+    return {name: imports_of(name, path, set(named)) for name, path in named.items()}
+
+
+def test_no_modules_import_each_other_in_a_circle():
+    edges = module_imports()
+    assert len(edges) > 100
+    done: set[str] = set()
+
+    def walk(module: str, way: tuple[str, ...]) -> None:
+        assert module not in way, f"a circle: {' -> '.join([*way, module])}"
+        if module not in done:
+            for other in edges[module]:
+                walk(other, (*way, module))
+            done.add(module)
+
+    for module in edges:
+        walk(module, ())
+
+
+@pytest.mark.parametrize("room", UP)
+def test_inside_a_room_no_import_goes_up(room: str):
+    def floor(module: str) -> int | None:
+        for number, names in enumerate(UP[room]):
+            if any(module == name or module.startswith(f"{name}.") for name in names):
+                return number
+        return None
+
+    wrong = []
+    for module, others in module_imports().items():
+        own = floor(module)
+        if own is None:
+            continue
+        wrong += [
+            f"{module} imports {other}"
+            for other in others
+            if (above := floor(other)) is not None and above > own
+        ]
+    assert wrong == []
+
+
+def test_every_module_of_a_room_with_floors_stands_on_one():
+    for room, floors in UP.items():
+        names = [name for each in floors for name in each]
+        loose = [
+            module
+            for module in module_imports()
+            if module.startswith(f"{room}.")
+            and not any(module == name or module.startswith(f"{name}.") for name in names)
+        ]
+        assert loose == []
 
 
 def errors() -> dict[str, tuple[str, int | None]]:

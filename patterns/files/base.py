@@ -11,10 +11,10 @@ from typing import Protocol, runtime_checkable
 
 import numpy as np
 
-from patterns.files.light import Light, Stated, light_of
 from patterns.kinds.base import Pattern
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
+from patterns.picture.light import Light, Stated, light_of
 from patterns.signal.exact import round_half_away
 from patterns.signal.signal import Signal
 

@@ -6,16 +6,16 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from patterns.atomic import why
 from patterns.errors import PatternError
 from patterns.files import FORMATS
-from patterns.files.atomic import why
 from patterns.files.base import Film, Format, Item
 from patterns.files.folder import Folder
-from patterns.files.light import Light
 from patterns.files.problems import ExportError
 from patterns.files.reel import FlashingError, Played
 from patterns.files.survey import Metadata, Stating, Survey, survey
 from patterns.files.work import LISTS, Work
+from patterns.picture.light import Light
 
 __all__ = ["Export", "ExportError", "Watch", "export", "require_format"]
 

@@ -70,7 +70,7 @@ class _Hevc:
         return "; ".join(parts)
 
     def _settings(self, item: Item) -> Settings:
-        from patterns.files.light import Light
+        from patterns.picture.light import Light
         from patterns.video import Settings
 
         stated: Light | Literal["nothing"] | None

@@ -24,7 +24,7 @@ from patterns.files.problems import ExportError
 JOURNAL = ".litfield-export"
 FIRST = {"export": "litfield", "journal": 1}
 PART = re.compile(r"\.part-[0-9a-f]{12}(\.\w+)?")
-"""Names of files that are not whole yet (``patterns.files.atomic``)."""
+"""Names of files that are not whole yet (``patterns.atomic``)."""
 
 
 NOTHING = Coded()

@@ -17,14 +17,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.atomic import why
 from patterns.errors import PatternError
-from patterns.files.atomic import why
 from patterns.files.base import Coded, Item, Kind, Timed
-from patterns.files.light import UNIT
 from patterns.files.ordinary import open_ordinary, read_ordinary
 from patterns.flashing import Flashing
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
+from patterns.picture.light import UNIT
 from patterns.signal.signal import Signal, signal_from_parts
 
 MANIFEST, SUMS = "manifest.csv", "SHA256SUMS"

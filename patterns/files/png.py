@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 
 from patterns.files.base import Item, sampled_room
 from patterns.files.container import container_rule, container_text, require_depth, rows16
-from patterns.files.light import Light, Stated, chromaticity_units, light_of
 from patterns.picture.frame import Frame, Rows
+from patterns.picture.light import Light, Stated, chromaticity_units, light_of
 from patterns.signal.signal import Signal
 
 ADLER_BASE = 65_521

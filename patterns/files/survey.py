@@ -9,9 +9,9 @@ from functools import partial
 from typing import Literal
 
 from patterns.files.base import Film, Format, Item, Timed
-from patterns.files.light import Light, light_of, light_of_set
 from patterns.files.reel import Played, Reel, frames_of, round_of
 from patterns.flashing import Flashing
+from patterns.picture.light import Light, light_of, light_of_set
 
 Metadata = Literal["set", "file"] | Light
 """Static HDR metadata: the same numbers in every file of a set, those of each picture for itself,

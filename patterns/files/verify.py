@@ -8,8 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from patterns.atomic import why
 from patterns.errors import PatternError
-from patterns.files.atomic import why
 from patterns.files.journal import JOURNAL
 from patterns.files.manifest import MANIFEST, SUMS, Line, read_listing, read_sums
 from patterns.files.ordinary import open_ordinary

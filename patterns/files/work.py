@@ -13,7 +13,7 @@ from functools import partial
 from io import BytesIO
 from pathlib import Path
 
-from patterns.files.atomic import atomic_path, atomic_write, why
+from patterns.atomic import atomic_path, atomic_write, why
 from patterns.files.base import Coded, Film, Format, Item, Kind, Timed
 from patterns.files.folder import Folder
 from patterns.files.journal import Made

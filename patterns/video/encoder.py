@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from patterns.errors import PatternError
-from patterns.files.light import Light, chromaticity_units
+from patterns.picture.light import Light, chromaticity_units
 from patterns.video.levels import UNLIMITED, Buffer, largest_units, level_for
 from patterns.video.planes import Planes, whole
 from patterns.video.settings import Settings

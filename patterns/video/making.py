@@ -16,11 +16,11 @@ from fractions import Fraction
 from math import ceil
 from pathlib import Path
 
+from patterns.atomic import atomic_path, why
 from patterns.errors import LitfieldError, PatternError
-from patterns.files.atomic import atomic_path, why
-from patterns.files.light import Light
 from patterns.kinds.base import Pattern
 from patterns.picture.frame import Frame, alike
+from patterns.picture.light import Light
 from patterns.signal.signal import Signal
 from patterns.video.encoder import (
     COARSENESS,

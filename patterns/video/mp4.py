@@ -9,7 +9,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import BinaryIO, Self
 
-from patterns.files.light import Light, chromaticity_units
+from patterns.picture.light import Light, chromaticity_units
 from patterns.video.encoder import PTL_AT, TIER_BIT, kind_of, set_up, with_level
 from patterns.video.levels import Level
 from patterns.video.planes import whole

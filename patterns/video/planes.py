@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.errors import PatternError
-from patterns.files.light import UNIT, Light
 from patterns.picture.frame import Frame, Rows
+from patterns.picture.light import UNIT, Light
 from patterns.signal.quantise import Quantiser
 from patterns.signal.signal import Codes, Signal
 from patterns.signal.ycbcr import Ycbcr

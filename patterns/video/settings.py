@@ -8,8 +8,8 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from patterns.errors import PatternError
-from patterns.files.light import Light
 from patterns.picture.canvas import Canvas, parse_refresh
+from patterns.picture.light import Light
 from patterns.signal.exact import round_half_away
 from patterns.signal.signal import Signal
 from patterns.signal.ycbcr import BT709, BT2020, Ycbcr

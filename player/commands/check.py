@@ -99,7 +99,7 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     from rich.markup import escape
     from rich.table import Table
 
-    from player.exporting import flashing_clips
+    from player.commands.exporting import flashing_clips
     from player.time_left import sequence_seconds
     from sequences.flashing import moving_steps
 
@@ -165,7 +165,7 @@ def _remarks(sequence: Sequence) -> list[str]:
 
 def _flashing(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
     """What flashes more than three times a second: steps as played, and clips as exported."""
-    from player.exporting import flashing_clips
+    from player.commands.exporting import flashing_clips
     from sequences.flashing import moving_steps
 
     def facts(found: Flashing) -> dict[str, object]:

@@ -63,7 +63,7 @@ def command(target: str, display: str | None, seed: int) -> None:
 
 def _write_files(folder: Path) -> None:
     import sequences
-    from player.exporting import Wanted, write_sequence
+    from player.commands.exporting import Wanted, write_sequence
 
     wanted = Wanted(formats=("png",), size="1920x1080")
     write_sequence(sequences.load(FILES), folder / "files", wanted)

@@ -11,7 +11,7 @@ from player.commands.common import json_option, load_sequence, say, signal_optio
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
-    from player.exporting import Wanted
+    from player.commands.exporting import Wanted
 
 
 @click.command()
@@ -84,7 +84,7 @@ def command(**options: Any) -> int:
 
 
 def _wanted(**options: Any) -> Wanted:
-    from player.exporting import Wanted, hold_of, metadata_of, rate_of
+    from player.commands.exporting import Wanted, hold_of, metadata_of, rate_of
 
     return Wanted(
         formats=options["formats"],
@@ -100,7 +100,7 @@ def _wanted(**options: Any) -> Wanted:
 
 
 def _write(source: str, target: Path, wanted: Wanted) -> None:
-    from player.exporting import write_sequence
+    from player.commands.exporting import write_sequence
     from sequences.model import CAUTIONS
 
     made = write_sequence(load_sequence(source, wanted.signal_name), target, wanted)

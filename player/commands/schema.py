@@ -17,7 +17,7 @@ def command(target: str | None) -> None:
     import json
 
     import sequences
-    from patterns.files.atomic import atomic_write, why
+    from patterns.atomic import atomic_write, why
 
     if target is not None:
         require_file(Path(target))

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import sqrt
 from statistics import fmean
-from typing import TYPE_CHECKING
+from typing import Protocol
 from zlib import crc32
 
 import numpy as np
@@ -28,9 +28,6 @@ from numpy.typing import NDArray
 from readings.colorimetry.chromaticity import Floats, uv_of, xyz_of
 from readings.evidence.measured import Measured
 from readings.evidence.uncertainty import COVERAGE, Estimate, type_a
-
-if TYPE_CHECKING:
-    from readings.findings.basis import Basis
 
 DRAWS = 1000
 SEED = 20_310_504
@@ -202,13 +199,26 @@ def spread_of(value: Floats | float, drawn: Floats) -> Floats:
         return np.asarray(COVERAGE * np.sqrt(mean))
 
 
-def lights_of(things: Sequence[Sequence[Measured]], basis: Basis) -> Lights:
+class Gathers(Protocol):
+    """Whoever gathers the readings that count, and what is to be warned of: a finding's basis."""
+
+    def one_meter(self, repeats: Sequence[Measured]) -> list[Measured]:
+        """Those of the meter that read most of them."""
+
+    def estimate(self, repeats: Sequence[Measured]) -> Estimate:
+        """The mean of repeats of one thing, cd/m2."""
+
+    def warn(self, sentence: str) -> None:
+        """Take a sentence for people."""
+
+
+def lights_of(things: Sequence[Sequence[Measured]], gathers: Gathers) -> Lights:
     """Things to work with, at least one, each with its repeats; `with_light` has kept them.
 
-    Readings of a second meter are left out of a thing's repeats, and `basis` is warned.
+    Readings of a second meter are left out of a thing's repeats, and `gathers` is warned.
     """
-    kept = [tuple(basis.one_meter(repeats)) for repeats in things]
-    estimates = tuple(basis.estimate(repeats) for repeats in kept)
+    kept = [tuple(gathers.one_meter(repeats)) for repeats in things]
+    estimates = tuple(gathers.estimate(repeats) for repeats in kept)
     xy = np.array([_mean_xy(repeats) for repeats in kept])
     noises = [_noise(repeats) for repeats in kept]
     own = [own_of(estimate.seed) for estimate in estimates]
@@ -224,7 +234,7 @@ def lights_of(things: Sequence[Sequence[Measured]], basis: Basis) -> Lights:
     ]
     xyz[..., ::2] = np.maximum(xyz[..., ::2] + np.stack(dark, 1), 0.0)  # NaN stays NaN
     if not known and np.isfinite(xy).any():
-        basis.warn(
+        gathers.warn(
             "The uncertainty of chromaticity of a meter is not known, so none is stated of what "
             "rests on it."
         )

@@ -10,7 +10,7 @@ from typing import Literal, SupportsFloat
 from patterns.errors import BAD_INPUT, LitfieldError
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.uncertainty import COVERAGE, digits, significant, written
-from readings.zones.saying import written as written_count
+from readings.zones.combine import written as written_count
 
 Bound = Literal["lower", "upper"]
 Verdict = Literal["good", "bad", "unsure"]

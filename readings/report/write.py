@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
+from patterns.atomic import atomic_write, why
 from patterns.errors import LitfieldError
-from patterns.files.atomic import atomic_write, why
 from readings.report.document import document
 from readings.report.gather import VisitContents, gather, named_twice
 from readings.visit.workbook import workbook

@@ -14,7 +14,7 @@ from pathlib import Path
 from time import monotonic
 from urllib.parse import quote
 
-from patterns.files.atomic import atomic_path
+from patterns.atomic import atomic_path
 from readings.visit import schema as visit_schema
 from readings.visit.errors import NotAVisitError, VisitError
 from readings.visit.limits import LARGEST_FILE, LONGEST_ROW

@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from patterns.atomic import in_use
 from patterns.errors import BAD_INPUT, LitfieldError
-from patterns.files.atomic import in_use
 from readings.visit.limits import LARGEST_FILE, LONGEST_ROW
 
 

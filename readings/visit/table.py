@@ -16,8 +16,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from patterns.atomic import atomic_path
 from patterns.errors import BAD_INPUT, NOT_FINISHED, LitfieldError
-from patterns.files.atomic import atomic_path
 from readings.evidence.correction.applied import Corrected, Corrections
 from readings.visit.errors import from_system
 from readings.visit.queries import VisitQueries

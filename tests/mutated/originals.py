@@ -15,7 +15,7 @@ from patterns.files.export import Watch, export
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
-from player.exporting import Pictures
+from player.commands.exporting import Pictures
 from player.meters import open_meter
 from player.simulated_play import play_simulated, simulated_display
 from readings.evidence.correction.paired import keep, make, taken

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from patterns.files.atomic import atomic_path, atomic_write, why
+from patterns.atomic import atomic_path, atomic_write, why
 
 
 def test_a_written_file_appears_under_its_name_and_alone(tmp_path):

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from patterns.atomic import atomic_write
 from patterns.errors import PatternError
 from patterns.files import Item
-from patterns.files.atomic import atomic_write
 from patterns.files.export import ExportError, export
 from patterns.files.journal import JOURNAL
 from patterns.files.manifest import file_sha256, read_listing

@@ -15,7 +15,7 @@ import sequences
 from patterns.files.journal import JOURNAL
 from patterns.picture.canvas import Canvas
 from player.cli import run
-from player.exporting import Pictures, Wanted, write_sequence
+from player.commands.exporting import Pictures, Wanted, write_sequence
 
 TEXT = """
 title: "Größe & Контраст: Wand"

@@ -16,7 +16,7 @@ from patterns.flashing import Flashing
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
-from player.exporting import Wanted, write_sequence
+from player.commands.exporting import Wanted, write_sequence
 from player.outputs.files import FilesOutput, open_files
 from player.run import LiveRun
 from player.windows.controls import Controls

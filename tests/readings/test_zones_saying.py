@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from readings.zones import Pass, count_axis
-from readings.zones.saying import written
+from readings.zones.combine import written
 
 
 @pytest.mark.parametrize(

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from patterns.files.light import UNIT, Light
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
+from patterns.picture.light import UNIT, Light
 from patterns.signal.primaries import BT2020
 from patterns.signal.signal import named_signal
 from patterns.video import RATES, Picture, Settings, clip, light_over

@@ -248,7 +248,7 @@ def _formats(wanted: Wanted) -> tuple[list[Format], list[Film]]:
 
 
 def _metadata(wanted: Wanted, sequence: Sequence) -> Metadata:
-    from patterns.files.light import light_by_hand
+    from patterns.picture.light import light_by_hand
 
     if isinstance(wanted.metadata, str):
         return wanted.metadata
