@@ -57,7 +57,7 @@ def test_a_room_imports_only_the_rooms_below_it(room: str):
 UP = {
     "patterns": (
         ("patterns.errors", "patterns.plain", "patterns.atomic"),
-        ("patterns.signal.signal",),
+        ("patterns.signal",),
         ("patterns.picture",),
         ("patterns.kinds",),
         ("patterns.flashing",),
@@ -66,7 +66,7 @@ UP = {
     ),
     "readings": (
         ("readings.bounds", "readings.ranges", "readings.colorimetry"),
-        ("readings.visit.visit", "readings.evidence.measured"),
+        ("readings.visit", "readings.evidence"),
         ("readings.zones",),
         ("readings.findings",),
         ("readings.report",),
