@@ -121,7 +121,7 @@ class LiveRun(RunTime):
     def up(self) -> None:
         """The operator has put the picture up on the media player: from now on it settles."""
         self.waiting = False
-        self._shown_at = self._clock()
+        self._shown_at = self._step_since = self._clock()
         self.message = "It is up."
 
     def enter(self, text: str) -> bool:
@@ -424,7 +424,7 @@ class LiveRun(RunTime):
         self._doubted = ()
         self._cold_asked = 0
         self.waiting = self.elsewhere and self.sequence.steps[number - 1].settle > 0
-        self._shown_at = self._clock()
+        self._shown_at = self._step_since = self._clock()
         self.showing = None
         self.kept_showing()
         self._shown.add(number)

@@ -60,7 +60,8 @@ class RunScreen:
         self.message = ""
         self.elsewhere = output.name == "files"
         """Whether the picture is put up by hand, on a media player."""
-        self._shown_at = float("-inf")
+        self._shown_at = self._step_since = float("-inf")
+        """When the picture came up, and when its step did, which may show several."""
         self._ticks = 0
         self._began: int | None = None
         self._ahead: tuple[Pattern, Frame] | None = None

@@ -199,7 +199,7 @@ class RunTime(RunReadings):
         left = self._left()
         passed = 0.0
         if self.step is not None and not self.waiting:
-            passed = self._clock() - self._shown_at
+            passed = self._clock() - self._step_since
         each = (self._takes[step.number - 1] for step in left)
         pace, cut = self.pace.seconds, self._cut_to
         return left, ends(each, pace, self.on_for, passed=passed, enough=cut)

@@ -37,7 +37,7 @@ def takes(step: Step, canvas: Canvas) -> Takes:
     if is_crawl(step) and isinstance(step.pattern, MovingBox):
         rest = max(float(step.pattern.seconds_to_end(canvas)), float(READING_TAKES))
     elif is_comb(step):
-        rest = float(COMBS * READING_TAKES)
+        rest = COMBS * READING_TAKES + (COMBS - 1) * float(step.settle)  # each comb settles
     return Takes(float(step.settle), rest, float(step.warm_up))
 
 

@@ -76,6 +76,12 @@ def test_a_sequence_takes_its_settling_its_ways_and_ten_seconds_a_reading() -> N
     assert sequence_seconds(sequences.load_text(short, "lobby.yaml"), CANVAS) == 55.25
 
 
+def test_a_comb_step_takes_three_combs_each_of_which_settles() -> None:
+    text = "title: x\nsignal: sdr8\nsettle: 3 s\nsteps:\n  - {show: {comb: {}}, read: count}\n"
+    sequence = sequences.load_text(text, "combs.yaml")
+    assert sequence_seconds(sequence, CANVAS) == 3 * (3 + 10)
+
+
 def test_the_time_left_counts_ways_settling_and_readings_and_goes_down(
     controls: Controls,
     later: Later,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 
 import sequences
@@ -22,6 +24,7 @@ steps:
     read: {tally: hops}
   - show: {comb: {zones: 20, spacing: 3}}
     read: {count: groups}
+    settle: 2 s
   - show: {field: {}}
 """
 PITCH = 1920 / 16
@@ -190,6 +193,29 @@ def test_combs_go_on_until_the_count_is_certain_and_each_answer_is_kept(
     answers = [reading for reading in live.visit.readings() if reading.step == 3]
     assert len(answers) == len(asked)
     assert all(answer.replaces is None for answer in answers)
+
+
+def test_combs_come_no_faster_than_pictures_may_and_each_of_them_settles(
+    live: LiveRun, clock: Clock, output: RecordingOutput
+) -> None:
+    crawl(live, clock)
+    live.go_on()
+    changes = [clock.now]
+    for _ in range(100):  # 3 s of answers, 30 ms apart
+        clock.now += 0.03
+        before = len(output.seen)
+        live.beat()
+        live.enter("0")
+        if len(output.seen) > before:
+            changes.append(clock.now)
+            if live.number == 3:
+                assert live.settle_left == pytest.approx(2)
+    apart = [later - earlier for earlier, later in itertools.pairwise(changes)]
+    assert len(apart) == 6, "five more combs, and the step after them"
+    assert min(apart) >= 0.36 - 1e-6
+    answers = [each for each in live.visit.readings() if each.step == 3]
+    shown = {live.visit.showing(each.showing).frame_sha256 for each in answers}
+    assert len(answers) == len(shown), "each comb has its own answer, and no comb has two"
 
 
 def test_a_comb_stepped_by_hand_is_kept_with_its_own_count(live: LiveRun, clock: Clock) -> None:
