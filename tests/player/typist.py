@@ -38,7 +38,7 @@ ANSWERS = {
     "count": ("1", "12", "?", "3"),
     "milliseconds": ("16", "33,4", "5"),
     "choice": ("1", "2", "even"),
-    "text": ("red rim", "7", "clipped"),
+    "text": ("lit rim", "7", "clipped"),
     "tally": ("3", "15"),
 }
 """What somebody who knows the sequence may type."""
