@@ -19,7 +19,7 @@ def sequence_of(rounds: int) -> str:
     steps = []
     for each in range(1, rounds + 1):
         steps += [
-            f"  - {{show: {{field: {{level: {each} %}}}}, read: luminance}}",
+            f"  - {{show: {{window: {{area: {each + 41} %, level: 30 %}}}}, read: luminance}}",
             f"  - {{show: {{window: {{area: {each} %, level: 8 %}}}}, read: colour}}",
             f"  - {{show: {{window: {{area: {each} %, level: 60 %}}}}, read: count}}",
             f"  - {{show: {{field: {{level: {each + 40} %}}}}, read: milliseconds}}",
