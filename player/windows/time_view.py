@@ -13,7 +13,7 @@ def countdown(controls: Controls) -> str:
     """What is counted down now: rest, warming up, settling; empty where nothing is."""
     run, step = controls.run, controls.run.step
     if run.coming:
-        return "The next picture comes"
+        return "Next picture…"
     if run.blacked_out:
         owed = controls.standing.owed
         return f"Rest: {_span(owed)} more" if owed >= WORTH_TELLING else ""

@@ -262,7 +262,7 @@ def _expect(run: LiveRun) -> str:
 
 def _held(run: LiveRun) -> str:
     reading = run.current_reading()
-    if reading is None or run.counting is not None:
+    if reading is None or run.due or run.counting is not None:
         return ""
     return f"Read already: {short_text(reading).strip()}. A new one replaces it."
 

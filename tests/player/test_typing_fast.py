@@ -89,7 +89,8 @@ def test_a_reading_is_kept_at_once_and_only_the_picture_waits(visit: Visit) -> N
     assert steps_and_raws(desk) == [(1, "7")]
     assert (desk.run.number, len(desk.output.seen)) == (1, 1)
     view = view_of(desk.controls, "")
-    assert (view.saying, view.countdown) == ("Kept 7 for step 1.", "The next picture comes")
+    assert (view.saying, view.countdown) == ("Kept 7 for step 1.", "Next picture…")
+    assert view.held == "", "what is typed now would replace nothing"
     desk.clock.now = CHANGE_GAP - 0.01
     desk.controls.beat()
     assert desk.run.number == 1
