@@ -66,6 +66,8 @@ class Watcher:
         parameters = self._parameters()
         across = parameters["along"] in ("row", "top", "bottom")
         lit = None
+        first = self._player.see(*self._place)
+        until(lambda: bool((self._player.see(*self._place) != first).any()), "the box moves")
         before, since = None, time.monotonic()
         while time.monotonic() - since < STILL:
             picture = self._player.see(*self._place)
