@@ -69,12 +69,9 @@ def typed_blindly(
             assert each["alert"], "and it is told why"
             refused += 1
     assert next(raws, None) is None
-    written = [
-        note.text for note in notes if "strip" not in note.text and "kipped" not in note.text
-    ]
-    assert [text for text in written if "Doubted" not in text and ":" not in text] == [
-        each["text"] for each in told if each["line"] == "note"
-    ]
+    typed_notes = [each["text"] for each in told if each["line"] == "note"]
+    # the player writes notes too: of the strip, of doubts, of a machine that stood still
+    assert [note.text for note in notes if note.text in set(typed_notes)] == typed_notes
     return len(readings), refused
 
 
