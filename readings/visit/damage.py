@@ -24,7 +24,6 @@ from readings.visit.soundness import LeftOut, Soundness, Why
 from readings.visit.sums import Key, key_of, sum_of
 
 _HEAD: Key = ("visit", 1, None)
-_UNREADABLE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_TOOBIG}
 _CUT_SHORT = "is damaged or cut short; use a copy of it"
 
 
@@ -193,6 +192,7 @@ class _Found:
         return None if row is None else (row["run"], row["step"])
 
     def _run(self, key: Key) -> int | None:
+        """The run that a row belongs to, as far as that can be read."""
         table, number, _ = key
         row = self._row(key)
         if table in {"runs", "steps"}:
@@ -201,10 +201,11 @@ class _Found:
             return None
         if table == "withdrawals":
             return self._run(("tallies", row["tally"], None))
+        run = None
         if table in {"readings", "tallies"}:
-            step = self._step_of(row["showing"])
-            return None if step is None else step[0]
-        run = row["run"] if "run" in row.keys() else None  # noqa: SIM118 - no mapping
+            run, _ = self._step_of(row["showing"]) or (None, None)
+        elif "run" in row.keys():  # noqa: SIM118 - no mapping
+            run = row["run"]
         return run if isinstance(run, int) else None
 
 
@@ -224,41 +225,62 @@ def _sums(rows: Iterator[sqlite3.Row]) -> dict[Key, str]:
     found: dict[Key, str] = {}
     seen = set()
     for row in rows:
-        key = (row["kept_in"], row["row"], row["step"])
-        if row["id"] in seen or key[0] not in TABLES or not _is_numbered(key):
+        key: Key = (row["kept_in"], row["row"], row["step"])
+        if key[0] not in TABLES or not _is_numbered(key) or row["id"] in seen:
             continue
         seen.add(row["id"])
         found[key] = "" if key in found else row["sha256"]
     return found
 
 
-def _is_numbered(key: Key) -> bool:
+def _is_numbered(key: tuple[object, ...]) -> bool:
     """Whether a key is one still, after damage."""
-    return all(isinstance(number, (int, type(None))) for number in key[1:])
+    table, row, step = key
+    return isinstance(row, int) and isinstance(step, int if table == "steps" else type(None))
 
 
 def _readable(connection: sqlite3.Connection, path: Path, table: str) -> Iterator[sqlite3.Row]:
     """The rows from the front to where a table breaks, and then from its end; some may be twice."""
-    for order in ("", "DESC"):
-        try:
-            yield from _rows(connection, path, table, order)
-        except sqlite3.DatabaseError as error:
-            if not _is_unreadable(error):
-                raise
+    for order in ("ASC", "DESC"):
+        scan = f"SELECT * FROM {table} NOT INDEXED ORDER BY rowid {order} LIMIT ? OFFSET ?"  # noqa: S608 - names of our own
+        done = 0
+        at_a_time = _most(table) + 1
+        while done <= _most(table):
+            try:
+                for row in connection.execute(scan, (at_a_time, done)):
+                    done += 1
+                    yield row
+                if at_a_time > 1:
+                    return
+                at_a_time = _most(table) + 1
+            except sqlite3.DatabaseError as error:
+                if not _is_unreadable(error):
+                    raise
+                if at_a_time > 1:
+                    at_a_time = 1  # the row before the break was lost with it
+                elif _code(error) == sqlite3.SQLITE_TOOBIG:
+                    done += 1
+                else:
+                    break
         else:
-            return
+            raise _too_many(path, table)
 
 
-def _rows(
-    connection: sqlite3.Connection, path: Path, table: str, order: str = ""
-) -> Iterator[sqlite3.Row]:
+def _rows(connection: sqlite3.Connection, path: Path, table: str) -> Iterator[sqlite3.Row]:
     """Every row of a table, read without its indexes."""
-    most = MOST_ROWS * (len(TABLES) if table == visit_sums.TABLE else 1)
-    found = f"SELECT * FROM {table} NOT INDEXED ORDER BY rowid {order} LIMIT {most + 1}"  # noqa: S608 - names of our own
-    for number, row in enumerate(connection.execute(found)):
-        if number == most:
-            raise NotAVisitError(f"{path} has more than {most} rows of {table}, as no visit has")
+    found = connection.execute(f"SELECT * FROM {table} NOT INDEXED LIMIT {_most(table) + 1}")  # noqa: S608 - names of our own
+    for number, row in enumerate(found):
+        if number == _most(table):
+            raise _too_many(path, table)
         yield row
+
+
+def _most(table: str) -> int:
+    return MOST_ROWS * (len(TABLES) if table == visit_sums.TABLE else 1)
+
+
+def _too_many(path: Path, table: str) -> VisitError:
+    return NotAVisitError(f"{path} has more than {_most(table)} rows of {table}, as no visit has")
 
 
 def _too_long(row: sqlite3.Row) -> bool:
@@ -266,8 +288,13 @@ def _too_long(row: sqlite3.Row) -> bool:
 
 
 def _is_unreadable(error: sqlite3.DatabaseError) -> bool:
-    code: int | None = getattr(error, "sqlite_errorcode", None)  # none of bytes that are no text
-    return code is None or code & 0xFF in _UNREADABLE
+    return _code(error) in {None, sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_TOOBIG}
+
+
+def _code(error: sqlite3.DatabaseError) -> int | None:
+    """What SQLite calls an error, without its details; None of bytes that are no text."""
+    code: int | None = getattr(error, "sqlite_errorcode", None)
+    return None if code is None else code & 0xFF
 
 
 @contextmanager

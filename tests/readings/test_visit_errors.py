@@ -197,6 +197,8 @@ def changed(path: Path, *statements: str) -> Path:
     return path
 
 
+NEVER_CHANGED = """CREATE TRIGGER notes_are_never_changed BEFORE UPDATE ON notes
+BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in notes is changed'); END"""
 BARE = "CREATE TABLE skips (id INTEGER PRIMARY KEY, run, step, why, at)"
 ENDLESS = "WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT i FROM n"
 
@@ -274,6 +276,44 @@ def test_a_huge_note_is_not_read_into_memory(whole: Path, path: Path, early: boo
             assert visit.notes() == []
             assert visit.soundness.damaged
     assert memory_kb() - before < 15_000
+
+
+def test_rows_on_both_sides_of_one_that_is_too_large_are_given(whole: Path) -> None:
+    with Visit.open(whole, write=True) as visit:
+        for text in ("before", "huge", "after"):
+            visit.keep_note(text)
+    changed(
+        whole,
+        "DROP TRIGGER notes_are_never_changed",
+        "UPDATE notes SET text = printf('%.*c', 5000000, 'x') WHERE id = 2",
+        NEVER_CHANGED,
+    )
+    with Visit.open(whole, write=False) as visit:
+        assert [note.text for note in visit.notes()] == ["before", "after"]
+        assert visit.soundness.sentences() == ["Note 2 is missing."]
+        assert len(visit.readings()) == 20
+
+
+def test_a_step_that_says_no_run_is_left_out_with_what_rests_on_it(whole: Path) -> None:
+    with closing(sqlite3.connect(whole)) as other:
+        (steps,) = other.execute("SELECT sql FROM sqlite_schema WHERE name = 'steps'").fetchone()
+    loose = steps.replace("run INTEGER NOT NULL", "run INTEGER").replace(") STRICT", ")")
+    assert loose != steps
+    write = "UPDATE sqlite_schema SET sql = '{}' WHERE name = 'steps'"
+    changed(whole, write.format(loose.replace("'", "''")))
+    with closing(sqlite3.connect(whole, isolation_level=None)) as other:
+        (never,) = other.execute(
+            "SELECT sql FROM sqlite_schema WHERE name = 'steps_are_never_changed'"
+        ).fetchone()
+        other.execute("DROP TRIGGER steps_are_never_changed")
+        other.execute("UPDATE steps SET run = NULL WHERE number = 2")
+        other.execute(never)
+    changed(whole, write.format(steps.replace("'", "''")))
+    with Visit.open(whole, write=False) as visit:
+        assert visit.soundness.sentences() == [
+            "Step 2 of run 1 is missing; left out with it: showing 2, reading 2."
+        ]
+        assert [reading.id for reading in visit.readings()] == [1, *range(3, 21)]
 
 
 def memory_kb() -> int:
