@@ -103,6 +103,8 @@ class Soundness:
         )
 
 
+LISTED = 12
+"""Stretches of rows of one kind that a sentence lists; of more, how many there are."""
 _NAMES = {
     "visit": "head",
     "instruments": "instrument",
@@ -129,7 +131,7 @@ def _name(kept_in: str, run: int | None, numbers: Iterable[int]) -> str:
     numbers = list(numbers)
     kind = _NAMES[kept_in]
     plural = kind + ("es" if kind.endswith("s") else "s")
-    name = f"{kind if len(numbers) == 1 else plural} {ranges(numbers)}"
+    name = f"{kind if len(numbers) == 1 else plural} {ranges(numbers, LISTED)}"
     return name if run is None or kept_in == "runs" else f"{name} of run {run}"
 
 
