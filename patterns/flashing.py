@@ -31,7 +31,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -71,6 +71,7 @@ TOGETHER = 64
 Grid = NDArray[np.float64]
 Places = NDArray[np.bool_]
 Index = NDArray[np.intp]
+Lighting = Callable[[Signal, NDArray[np.uint16]], Grid]
 
 
 @dataclass(frozen=True)
@@ -147,10 +148,14 @@ def flashing_of_frames(shown: Iterable[tuple[Fraction, Frame]]) -> Flashing:
 
 
 class Judge:
-    """Takes frames of one size and signal, one after another, and tells how they flash."""
+    """Takes frames of one size and signal, one after another, and tells how they flash.
 
-    def __init__(self) -> None:
-        self._changes = _Changes()
+    ``light`` gives the light of codes (..., 3) that are not all grey, in cd/m2, where it is not
+    quite that of the signal: what is carried in another form has its roundings.
+    """
+
+    def __init__(self, light: Lighting = Signal.light) -> None:
+        self._changes = _Changes(light)
         self._waiting: list[tuple[Fraction, Frame]] = []
         self._last: tuple[Fraction, Frame] | None = None
 
@@ -201,7 +206,7 @@ class _Seen:
     peak: float
 
 
-def _seen(frame: Frame, places: Index, columns: Index) -> _Seen:
+def _seen(frame: Frame, places: Index, columns: Index, lighting: Lighting) -> _Seen:
     """A frame at the first pixel of each cell: rows at ``places`` down, ``columns`` across."""
     used, kind = np.unique(frame.order[places], return_inverse=True)
     codes = frame.rows[used][:, columns]
@@ -212,7 +217,7 @@ def _seen(frame: Frame, places: Index, columns: Index) -> _Seen:
     if np.array_equal(r, g) and np.array_equal(r, b):
         luminance, red = _greys(signal)[r] * scale, np.zeros(r.shape, bool)
     else:
-        light = signal.light(codes) * scale
+        light = lighting(signal, codes) * scale
         luminance = light @ signal.primaries.matrix[1]
         total = light.sum(axis=-1)
         red = (light[..., 0] >= RED_SHARE * total) & (light[..., 0] >= DIMMEST_RED)
@@ -281,7 +286,8 @@ class _Changes:
     ``moved`` is the number of the time when the cell last changed at all.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, light: Lighting) -> None:
+        self.light = light
         self.general, self.reds = _Recent(), _Recent()
         self.area = 0.0
         self.since: Fraction | None = None
@@ -327,7 +333,7 @@ class _Changes:
         self.row_of, self.places, self.columns = rows, places, columns
         self._reshape(parents)
         if self.frame is not None:
-            self.before = _seen(self.frame, places, columns)
+            self.before = _seen(self.frame, places, columns, self.light)
 
     def _reshape(self, parents: Index) -> None:
         """Give each new cell the state of the cell that it was part of."""
@@ -350,7 +356,7 @@ class _Changes:
 
     def add(self, time: Fraction, frame: Frame) -> None:
         """Take the next frame, which :meth:`refine` has seen."""
-        now = _seen(frame, self.places, self.columns)
+        now = _seen(frame, self.places, self.columns, self.light)
         before, self.before, self.frame = self.before, now, frame
         self.times.append(time)
         if before is None:

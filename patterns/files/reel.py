@@ -13,10 +13,14 @@ from fractions import Fraction
 from itertools import chain
 from math import ceil
 
+import numpy as np
+from numpy.typing import NDArray
+
 from patterns.errors import PatternError
 from patterns.files.base import Item
 from patterns.flashing import WATCHED, Flashing, Judge
 from patterns.picture.frame import Frame
+from patterns.signal.signal import Signal
 
 Shown = Iterator[tuple[Fraction, Frame]]
 """Frames that come on at times in seconds."""
@@ -57,7 +61,7 @@ class Reel:
     """Pictures one after another, which begin anew when they have ended."""
 
     def __init__(self) -> None:
-        self._judge = Judge()
+        self._judge = Judge(light_in_video)
         self._starts: list[tuple[Fraction, int]] = []
         self._length = Fraction(0)
 
@@ -85,6 +89,25 @@ class Reel:
             at = flashing.since % self._length
             step = [number for begun, number in self._starts if begun <= at][-1]
         return Played(what, flashing, step)
+
+
+def light_in_video(signal: Signal, codes: NDArray[np.uint16]) -> NDArray[np.float64]:
+    """Light of R'G'B' codes (..., 3) that are carried as Y'CbCr codes, cd/m2.
+
+    The display is taken to convert with exact numbers. A grey keeps its code.
+    """
+    from patterns.video import matrix_of
+
+    matrix, quantiser = matrix_of(signal), signal.quantiser
+    carried = np.minimum(matrix.unclipped(codes, quantiser), quantiser.highest)
+    span = quantiser.white - quantiser.black
+    swing = span * 224 / 219 if quantiser.range == "narrow" else span
+    luma = (carried[..., 0] - quantiser.black) / span
+    blue, red = ((carried[..., place] - (1 << quantiser.bits - 1)) / swing for place in (1, 2))
+    of_red, of_blue = matrix.red / 10_000, matrix.blue / 10_000
+    r, b = luma + 2 * (1 - of_red) * red, luma + 2 * (1 - of_blue) * blue
+    g = (luma - of_red * r - of_blue * b) / (1 - of_red - of_blue)
+    return signal.transfer.decode(np.maximum(np.stack([r, g, b], axis=-1), 0.0))
 
 
 def reel_of(items: Collection[Item], what: str, *, brief: bool = False) -> Played:

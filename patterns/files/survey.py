@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import partial
 from typing import Literal
 
@@ -71,9 +70,10 @@ def survey(
         if reel is None:
             lights.append(light_of(item.frame))
         else:
-            light, clip = _played(item, reel)
-            lights.append(light)
-            clips |= {item.number: clip} if in_clips else {}
+            clip = Reel() if in_clips else None
+            lights.append(_played(item, [each for each in (reel, clip) if each is not None]))
+            if clip is not None:
+                clips[item.number] = _alone(item, clip)
         rooms |= {(item.number, each.suffix): each.room(item) for each in formats}
         if seen is not None:
             seen(len(lights))
@@ -107,22 +107,25 @@ class Stating(Collection[Item]):
         return any(item is each for each in self._items)
 
 
-def _played(item: Item, reel: Reel) -> tuple[Light | None, Played]:
-    """Light of all frames of a picture, and how it flashes alone; the reel sees them as well."""
-    what = f"the clip of step {item.steps}"
-    reel.begin(item)
-    if not item.pattern.moves:
-        reel.show(Fraction(0), item.frame)
-        return light_of(item.frame), Played(what, Flashing())
+def _played(item: Item, reels: Sequence[Reel]) -> Light | None:
+    """Show a picture in reels, once for all of them; the light of all its frames."""
     from patterns.video.planes import light_levels, light_of_levels
 
+    for reel in reels:
+        reel.begin(item)
     signal = item.frame.signal
     levels = []
-    clip = Reel()
-    clip.begin(item)
     for time, frame in frames_of(item):
-        reel.show(time, frame)
-        clip.show(time, frame)
-        if signal.transfer.name == "pq":
+        for reel in reels:
+            reel.show(time, frame)
+        if signal.transfer.name == "pq" and item.pattern.moves:
             levels.append(light_levels(frame))
-    return light_of_levels(levels, signal), clip.found(what, partial(round_of, [item]))
+    return light_of_levels(levels, signal) if item.pattern.moves else light_of(item.frame)
+
+
+def _alone(item: Item, clip: Reel) -> Played:
+    """How a picture flashes that has been shown in a reel of its own."""
+    what = f"the clip of step {item.steps}"
+    if not item.pattern.moves:
+        return Played(what, Flashing())
+    return clip.found(what, partial(round_of, [item]))
