@@ -22,7 +22,7 @@ import sequences
 from patterns.errors import PatternError
 from patterns.files.manifest import read_listing
 from patterns.kinds import KINDS
-from player.exporting import Wanted, write_sequence
+from player.commands.exporting import Wanted, write_sequence
 from player.outcome import CommandError
 from sequences.model import Sequence, SequenceError
 from tests.player import flashing_by_hand
