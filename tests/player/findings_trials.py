@@ -202,7 +202,8 @@ class Trials:
         What is never below 0 and 0 in truth, such as the non-uniformity of an even screen, is its
         own error, and a large share of any interval that is no wider than it should be: the mean
         range of nine normal deviates is 0.68 of what 95 % of such ranges stay below (2.970 and
-        4.387: tables of the range, from memory, and SciPy). How often its interval holds 0 says enough.
+        4.387: tables of the range, from memory, and SciPy). How often its interval holds 0 says
+        enough.
         """
         stated = [
             t
