@@ -278,6 +278,8 @@ def advice(found: AxisCount) -> str:
     """What to do next to be surer; empty where the count is claimed."""
     if found.count is not None:
         return ""
+    if found.open and found.presses and found.set95[-1] == most_zones(found.size):
+        return "More passes, and combs, tell no more of so many zones."
     if not found.passes and not found.traced:
         return "Let the box go along this axis once in each direction, and press at each hop."
     if not found.presses and not found.traced:
