@@ -406,8 +406,7 @@ def _spoil_manifest(folder: Path, random: Random) -> None:
         k = random.randrange(len(row)) if row else 0
         way = random.randrange(8)
         if row and row[k].startswith("{") and way <= 5:
-            tree = mutations.spoilt_tree(tree_of(json.loads(row[k])), random)
-            row[k] = mutations.as_json(tree)
+            row[k] = _spoilt_json(row[k], random)
         elif row and way <= 4:
             spoilt = mutations.spoilt_scalar(row[k], random)
             row[k] = spoilt.text if isinstance(spoilt, Raw) else str(spoilt)
@@ -432,15 +431,20 @@ def _spoil_manifest(folder: Path, random: Random) -> None:
         sums.write_text("".join(f"{line}\n" for line in kept))
 
 
+def _spoilt_json(text: str, random: Random) -> str:
+    """Other JSON; of what is none any more, other text."""
+    try:
+        tree = tree_of(json.loads(text))
+    except ValueError:
+        return mutations.spoilt_text(text, random)
+    return mutations.as_json(mutations.spoilt_tree(tree, random))
+
+
 def _spoil_journal(path: Path, random: Random) -> None:
     lines = path.read_text("utf-8", "replace").splitlines()
     k = random.randrange(len(lines)) if lines else 0
     if lines:
-        try:
-            tree = mutations.spoilt_tree(tree_of(json.loads(lines[k])), random, 2)
-        except ValueError:
-            tree = Raw("{}")
-        lines[k] = mutations.as_json(tree)
+        lines[k] = _spoilt_json(lines[k], random)
     data = mutations.as_bytes("\n".join(lines) + "\n")
     path.write_bytes(mutations.spoilt_bytes(data, random) if random.random() < 0.3 else data)
 
