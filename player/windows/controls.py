@@ -272,7 +272,9 @@ class Controls(DarkControls):
         return action is Action.BLACKOUT and self.run.number > 0
 
     def _tally(self) -> None:
-        if not self.run.tally():
+        if self.run.tally():
+            self.not_kept.part("reading")  # Enter keeps the presses, and no number of before
+        else:
             self._refused()
 
     def _measure(self) -> None:

@@ -248,6 +248,23 @@ def test_presses_before_the_next_picture_is_up_do_not_count_and_that_is_told(vis
     assert (desk.run.number, desk.run.tallies) == (3, 0)
 
 
+def test_presses_after_a_number_that_was_refused_are_what_enter_keeps(
+    visit: Visit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def away(*_: object, **__: object) -> None:
+        raise VisitError("the disk is full")
+
+    desk = Desk(BOXES, visit)
+    desk.key("RIGHT")
+    with monkeypatch.context() as patch:
+        patch.setattr(visit, "keep_reading", away)
+        desk.type("15")
+        desk.key("ENTER")
+    desk.key("SPACE", "SPACE", "ENTER")
+    assert steps_and_raws(desk) == [(2, "2")]
+    assert not_kept(desk) == "15"
+
+
 def crawl(desk: Desk) -> None:
     """Press at each hop of 16 columns of zones, and end the pass."""
     gone = 0
@@ -405,8 +422,8 @@ def test_every_kind_of_entry_is_kept_for_what_was_on_screen_or_told_to_be_refuse
 def test_thousands_of_entries_are_kept_for_what_was_on_screen_or_told_to_be_refused(
     visit: Visit, pace: float
 ) -> None:
-    typist = play_through(visit, pace, rounds=22, seed=2, faults=0.02)
-    assert len(typist.typed) >= 200
+    typist = play_through(visit, pace, rounds=27, seed=2, faults=0.02)
+    assert len(typist.kept) >= 200
 
 
 def play_through(visit: Visit, pace: float, rounds: int, seed: int, faults: float = 0.0) -> Typist:

@@ -152,14 +152,17 @@ class Typist:
             self.enter(self.chance.choice(ANSWERS[step.read.quantity]))
 
     def crawl(self, number: int) -> None:
-        """Press space at hops, and Enter: the presses that were kept are the reading."""
-        kept = self.presses(number)
+        """Press space at hops, and Enter: all presses of the step are the reading."""
+        desk = self.desk
+        self.presses(number)
         self.wait(self.pace)
-        before, changes = len(self.desk.visit.readings()), len(self.desk.output.seen)
-        self.desk.controls.key("ENTER")
+        before, changes = len(desk.visit.readings()), len(desk.output.seen)
+        desk.controls.key("ENTER")
         self._look(changes)
-        if len(self.desk.visit.readings()) > before:
-            self.kept.append(str(kept))
+        if len(desk.visit.readings()) > before:
+            step = desk.visit.readings()[-1].step
+            shown = [desk.visit.showing(each.showing).step for each in desk.visit.tallies()]
+            self.kept.append(str(shown.count(step)))
 
     def check(self) -> None:
         """Nothing is in the visit but what was kept before these eyes; no change came too soon."""
