@@ -127,7 +127,7 @@ def test_names_of_kinds_are_words_with_hyphens():
 
 
 def test_a_kind_is_loaded_only_when_it_is_asked_for():
-    kinds = Kinds({"field": "field.Field", "not yet drawn": "nowhere.Nothing"})
+    kinds = Kinds({"field": "window.Field", "not yet drawn": "nowhere.Nothing"})
     assert list(kinds) == ["field", "not yet drawn"]
     assert "not yet drawn" in kinds
     assert "field " not in kinds

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from readings.evidence.measured import Measured, Press
-from readings.findings.zones import zones
+from readings.findings.zones import Zones
 from readings.visit.records import Specification
 from readings.zones.crawl import Pass
 from readings.zones.gather import gathered, passes_of, way_of
@@ -124,7 +124,7 @@ def test_a_pass_without_a_press_is_a_pass_in_which_no_hop_was_seen() -> None:
 
 
 def test_a_number_of_presses_that_was_typed_is_told_and_does_not_count() -> None:
-    (found,) = zones([read(1, number=31.0)])
+    (found,) = Zones().work_out([read(1, number=31.0)])
     assert [value.value for value in found.values if value.name == "zone-columns"] == [None]
     assert any("1 number was typed without presses" in each for each in found.warnings)
 
@@ -175,7 +175,7 @@ def full_count() -> list[Measured]:
 
 
 def test_the_finding_says_columns_rows_and_zones_and_what_they_rest_on() -> None:
-    (found,) = zones(full_count())
+    (found,) = Zones().work_out(full_count())
     assert [(value.name, value.among) for value in found.values] == [
         ("zones", (72,)),
         ("zone-columns", (12,)),
@@ -189,7 +189,7 @@ def test_the_finding_says_columns_rows_and_zones_and_what_they_rest_on() -> None
 
 
 def test_a_count_is_settled_as_a_whole_number_with_its_set() -> None:
-    (found,) = zones(full_count())
+    (found,) = Zones().work_out(full_count())
     columns = found.value("zone-columns")
     assert columns is not None
     settled = columns.settled()
@@ -202,7 +202,7 @@ def test_a_count_that_may_be_larger_is_a_lower_bound() -> None:
     places = [1920 / 505 * n for n in range(1, 505)]
     there = crawl(1, "row", "forward", *places)
     back = crawl(2, "row", "backward", *places[::-1])
-    (found,) = zones([there, back])
+    (found,) = Zones().work_out([there, back])
     columns = found.value("zone-columns")
     assert columns is not None
     assert (columns.value, columns.bound, columns.written()) == (None, "lower", "at least 500")
@@ -210,7 +210,7 @@ def test_a_count_that_may_be_larger_is_a_lower_bound() -> None:
 
 
 def test_an_axis_that_nobody_looked_along_is_said_to_be_unknown() -> None:
-    (found,) = zones(full_count()[:2])
+    (found,) = Zones().work_out(full_count()[:2])
     rows, both = found.value("zone-rows"), found.value("zones")
     assert rows is not None
     assert both is not None
@@ -221,7 +221,7 @@ def test_an_axis_that_nobody_looked_along_is_said_to_be_unknown() -> None:
 def test_the_light_beside_a_lit_zone_stands_in_the_finding_with_its_uncertainty() -> None:
     """U = 4 % of 0.5 cd/m2 and the last digit over root 12, twice: 0.02000."""
     halo = [lit(20, "zone-halo", "", 0.5, of="point 1", label="Beside a lit zone")]
-    (found,) = zones(full_count() + halo)
+    (found,) = Zones().work_out(full_count() + halo)
     value = found.value("zone-halo-luminance")
     assert value is not None
     assert value.label == "Beside the lit zone, point 1"
@@ -232,5 +232,5 @@ def test_the_light_beside_a_lit_zone_stands_in_the_finding_with_its_uncertainty(
 
 def test_runs_are_counted_apart() -> None:
     again = [read(40, run=2, number=0.0)]
-    found = zones(full_count() + again)
+    found = Zones().work_out(full_count() + again)
     assert [each.run for each in found] == [1, 2]
