@@ -3,26 +3,47 @@
 from __future__ import annotations
 
 import os
+import random
 import subprocess
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
+
+
+# Displays below a hundred are a desktop's own. A server that looks for a free one itself
+# (-displayfd alone) takes the number of another that starts in the same moment: its lock comes last.
+NUMBERS = range(100, 30_000)
+TRIES = 5
 
 
 @contextmanager
 def x_server(program: str, *options: str) -> Iterator[str]:
-    """Start a server at a free display, and give its name, `:3`; empty where it does not start.
+    """Start a server at a free display, and give its name, `:103`; empty where it does not start.
 
-    The server itself finds the number, so that parallel workers do not collide.
+    The server is given its number and locks it before all else, so that parallel workers never
+    share one; where the number is taken another is tried.
     """
+    with ExitStack() as started:
+        for number in random.SystemRandom().sample(NUMBERS, TRIES):
+            if started.enter_context(server_at(f":{number}", program, *options)):
+                yield f":{number}"
+                return
+        yield ""
+
+
+@contextmanager
+def server_at(display: str, program: str, *options: str) -> Iterator[bool]:
+    """Start a server at one display, and say whether it did start."""
     readable, writable = os.pipe()
-    command = [program, "-displayfd", str(writable), *options, "-noreset", "-nolisten", "tcp"]
+    command = [program, display, "-displayfd", str(writable), *options]
     quiet = dict.fromkeys(("stdin", "stdout", "stderr"), subprocess.DEVNULL)
-    server = subprocess.Popen(command, pass_fds=[writable], **quiet)
+    server = subprocess.Popen(
+        [*command, "-noreset", "-nolisten", "tcp"], pass_fds=[writable], **quiet
+    )
     os.close(writable)
     try:
         with os.fdopen(readable) as answer:
-            number = answer.readline().strip()
-        yield f":{number}" if number else ""
+            started = answer.readline().strip()
+        yield started == display.removeprefix(":")
     finally:
         server.terminate()
         try:
