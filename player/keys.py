@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from enum import Enum, auto
 
-from player.adjusting import Change
+from player.run.adjusting import Change
 
 
 class Action(Enum):

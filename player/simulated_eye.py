@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.kinds.moving_box import Comb, MovingBox
-from player.entry import CANNOT_TELL
-from player.run import LiveRun
+from player.run.entry import CANNOT_TELL
+from player.run.live import LiveRun
+from player.run.zone_count import is_comb, is_crawl
 from player.simulated import SimulatedDisplay, SimulatedError
 from player.simulated.operator import SimulatedOperator
-from player.zone_count import is_comb, is_crawl
 from readings.visit.records import Value
 
 Floats = NDArray[np.float64]

@@ -12,12 +12,12 @@ from player.meters import Meter, open_meter
 from player.meters.base import innermost
 from player.meters.simulated import SimulatedMeter, aim_for
 from player.outputs.simulated import SimulatedOutput
-from player.run import LiveRun
+from player.run.live import LiveRun
+from player.run.unattended import run_unattended
 from player.simulated import SimulatedDisplay
 from player.simulated.files import load_display
 from player.simulated.operator import SimulatedOperator
 from player.simulated_eye import SimulatedEye
-from player.unattended import run_unattended
 from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 

@@ -8,9 +8,8 @@ import subprocess
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 
-
 # Displays below a hundred are a desktop's own. A server that looks for a free one itself
-# (-displayfd alone) takes the number of another that starts in the same moment: its lock comes last.
+# (-displayfd alone) takes that of another which starts in the same moment: its lock comes last.
 NUMBERS = range(100, 30_000)
 TRIES = 5
 

@@ -50,7 +50,7 @@ class AskedInstrument:
 
     def keep_in(self, visit: Visit) -> None:
         """Keep what is said of an instrument whose readings are typed."""
-        from player.unattended import typed_with
+        from player.run.unattended import typed_with
 
         if self.specification is not None:
             typed_with(visit, self.name, self.role or "spot meter", self.specification)
@@ -64,7 +64,7 @@ def asked_instrument(text: str, *, reference: bool) -> AskedInstrument:
     """
     from player.meters.base import MeterError
     from player.meters.instrument_file import is_description, load_instrument
-    from player.unattended import UNKNOWN
+    from player.run.unattended import UNKNOWN
 
     role: InstrumentRole | None = "reference" if reference else None
     if text and not text.strip():

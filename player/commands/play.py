@@ -197,7 +197,7 @@ def play(asked: Options) -> None:
 
 def _overrides(asked: Options) -> dict[str, object]:
     """What the command line changes in the sequence, as the run keeps it."""
-    from player.record import MINUTES
+    from player.run.record import MINUTES
 
     asked_for = {"signal": asked.signal_name, MINUTES: asked.minutes}
     return {name: value for name, value in asked_for.items() if value is not None}
@@ -322,7 +322,7 @@ def _play_simulated(
 
 def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None:
     """What was found, and last of all what has no reading; unattended, not one is a failure."""
-    from player.unread import altered_told, require_readings, unread_of
+    from player.run.unread import altered_told, require_readings, unread_of
     from readings.findings import findings_of
     from readings.report import print_findings
     from readings.visit.visit import Visit

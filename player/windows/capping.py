@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from player.meters.base import MeterError
 from player.meters.dark import DarkCorrectedMeter
-from player.run import LiveRun
+from player.run.live import LiveRun
 from player.windows.measuring import at_work
 from player.windows.reading_thread import ReadingThread
 

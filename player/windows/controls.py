@@ -6,10 +6,10 @@ import time
 from collections.abc import Callable
 
 from player import keys
-from player.adjusting import Change
 from player.keys import Action
-from player.run import LiveRun
-from player.run_readings import short_text
+from player.run.adjusting import Change
+from player.run.keeping import short_text
+from player.run.live import LiveRun
 from player.warm_up import WarmUp
 from player.windows.counting import Counting
 from player.windows.dark_controls import DarkControls

@@ -6,7 +6,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from player.run import LiveRun
+from player.run.live import LiveRun
 
 if TYPE_CHECKING:
     from readings.zones.combine import AxisCount

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from player.keys import Action
-from player.run import LiveRun
+from player.run.live import LiveRun
 from player.windows.capping import Capping
 from player.windows.entry_line import EntryLine
 from player.windows.measuring import Measuring

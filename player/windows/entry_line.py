@@ -6,10 +6,10 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from player import keys
-from player.entry import EntryError, parse_number
-from player.pasting import is_several
-from player.run import LiveRun
-from player.run_time import LONGEST
+from player.run.agenda import LONGEST
+from player.run.entry import EntryError, parse_number
+from player.run.live import LiveRun
+from player.run.pasting import is_several
 from player.windows.measuring import Measuring
 from player.windows.not_kept import Line, NotKept, Refused
 from player.windows.step_list import StepList

@@ -13,9 +13,9 @@ from player.depth import largest_error
 from player.meters.base import Meter, close
 from player.outputs.files import FilesOutput
 from player.outputs.window import WindowOutput
-from player.run import LiveRun
+from player.run.live import LiveRun
+from player.run.unattended import instrument_of, typed_with
 from player.standing import limit_for
-from player.unattended import instrument_of, typed_with
 from player.warm_up import WarmUp
 from player.windows.awake import Awake
 from player.windows.controls import Controls

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from player.meters.base import Meter, MeterError, progress
 from player.meters.dark import DarkCorrectedMeter
-from player.run import LiveRun
-from player.unattended import BY_METER, value_of
+from player.run.live import LiveRun
+from player.run.unattended import BY_METER, value_of
 from player.windows.reading_thread import ReadingThread
 from readings.visit.records import Value
 

@@ -8,7 +8,7 @@ from typing import Any
 from player.keys import Action
 from player.outputs.files import FilesOutput
 from player.outputs.window import WindowOutput
-from player.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
+from player.run.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
 from player.windows.awake import Awake
 from player.windows.controls import Controls
 from player.windows.errors import WindowError

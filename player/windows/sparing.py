@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from player.run import LiveRun
+from player.run.live import LiveRun
 from player.standing import Standing, limit_for
 
 SPARED = "Black by itself: a bright picture stood still for {}. F5 brings it back."

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from player.run import LiveRun
+from player.run.live import LiveRun
 
 ROWS = 13
 """Steps that are seen at once."""

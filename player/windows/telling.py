@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from player.entry import EntryError
-from player.run import REST, LiveRun
+from player.run.entry import EntryError
+from player.run.live import REST, LiveRun
 from player.windows.measuring import Measuring
 from readings.visit.visit import VisitError
 

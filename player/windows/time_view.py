@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import ceil
 
-from player.run import LiveRun
+from player.run.live import LiveRun
 from player.standing import WORTH_TELLING
 from player.windows.controls import Controls
 

@@ -6,16 +6,16 @@ from dataclasses import dataclass, field, replace
 
 from patterns.kinds import Pattern
 from player import keys
-from player.expecting import difference
 from player.outputs.files import FilesOutput
-from player.run import LiveRun
-from player.run_readings import short_text
+from player.run.expecting import difference
+from player.run.keeping import short_text
+from player.run.live import LiveRun
+from player.run.zone_count import is_comb
 from player.windows.capping import Capping
 from player.windows.controls import Controls
 from player.windows.counting import ZonePicture
 from player.windows.step_list import StepLine
 from player.windows.time_view import countdown, time_left
-from player.zone_count import is_comb
 
 WORDS = {"verified": "VERIFIED", "altered": "ALTERED", "unknown": "NOT CHECKED"}
 """Guard states as the operator reads them."""

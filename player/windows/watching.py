@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from player.outputs.base import Guard
 from player.outputs.window import WindowOutput
-from player.run import LiveRun
+from player.run.live import LiveRun
 from player.windows.guards import late_guard
 
 LOOK_EVERY = 2.0

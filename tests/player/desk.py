@@ -8,8 +8,8 @@ import pytest
 
 import sequences
 from player.meters.base import Meter, MeterReading
-from player.run import CHANGE_GAP, LiveRun
-from player.unattended import instrument_of
+from player.run.live import CHANGE_GAP, LiveRun
+from player.run.unattended import instrument_of
 from player.windows.controls import Controls
 from player.windows.measuring import Measuring
 from readings.visit.records import Specification

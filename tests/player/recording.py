@@ -12,7 +12,7 @@ from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.signal.quantise import Range
 from player.outputs.base import Guard
-from player.run import CHANGE_GAP, LiveRun
+from player.run.live import CHANGE_GAP, LiveRun
 from player.windows.controls import Controls
 from readings.visit.visit import Visit
 

@@ -13,8 +13,8 @@ from patterns.kinds import KINDS, Pattern
 from patterns.kinds.moving_box import Comb
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
-from player.adjusting import Change, adjustable, adjusted, changes, with_comb
-from player.run import CHANGE_GAP
+from player.run.adjusting import Change, adjustable, adjusted, changes, with_comb
+from player.run.live import CHANGE_GAP
 
 UHD = Canvas(3840, 2160)
 SDR = named_signal("sdr8")

@@ -14,8 +14,8 @@ from patterns.kinds.moving_box import MovingBox
 from patterns.kinds.window import Field
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
+from player.run.time_left import Pace, ends, sequence_seconds, takes
 from player.standing import CAREFUL, USUAL, Standing, bright, limit_for
-from player.time_left import Pace, ends, sequence_seconds, takes
 from player.warm_up import WarmUp
 from player.windows.controls import Controls
 from player.windows.view import view_of

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from player.entry import EntryError, expected, parse_entry, parse_number
+from player.run.entry import EntryError, expected, parse_entry, parse_number
 from sequences.model import Read
 
 LUMINANCE = Read("luminance")

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 import player
-from player.gate import Gate
-from player.run import LiveRun
+from player.run.gate import Gate
+from player.run.live import LiveRun
 from readings.visit.visit import Visit
 from tests.player.flashing_rule import most_flashes
 from tests.player.recording import Clock, RecordingOutput, run_of
@@ -236,9 +236,9 @@ def test_only_behind_the_gate_is_a_picture_put_up() -> None:
             ):
                 found.add((path.name, node.attr))
     assert found == {
-        ("run.py", "show"),  # _go
-        ("run.py", "blackout"),  # _go at the end, _blacken, dark_first
-        ("run_screen.py", "show"),  # put
+        ("live.py", "show"),  # _go
+        ("live.py", "blackout"),  # _go at the end, _blacken, dark_first
+        ("screen.py", "show"),  # put
         ("simulated_eye.py", "show"),  # the next frame of a box that moves
     }
 

@@ -15,8 +15,8 @@ from player.meters.base import MeterError
 from player.meters.command import CommandMeter
 from player.meters.instrument_file import Promises, load_instrument
 from player.outcome import CommandError
-from player.run import LiveRun
-from player.unattended import instrument_of, typed_with
+from player.run.live import LiveRun
+from player.run.unattended import instrument_of, typed_with
 from readings.bounds import PROMISES
 from readings.findings import findings_of
 from readings.visit.records import Specification

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import sequences
 from player.meters.command import CommandMeter
-from player.run import LiveRun
-from player.unattended import instrument_of, typed_with
+from player.run.live import LiveRun
+from player.run.unattended import instrument_of, typed_with
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 

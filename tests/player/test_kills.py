@@ -16,7 +16,7 @@ PLAYER = """
 import itertools, sys
 import sequences
 from patterns.picture.canvas import Canvas
-from player.run import LiveRun
+from player.run.live import LiveRun
 from player.visits import open_or_create
 from player.outputs.base import Guard
 

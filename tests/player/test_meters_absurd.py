@@ -9,11 +9,11 @@ from math import inf, isfinite
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from player.expecting import Coded, Expected, Past, difference
 from player.meters.base import Meter, MeterError, MeterReading, reading_of
 from player.meters.dark import DarkCorrectedMeter
 from player.meters.repeating import RepeatingMeter, Repeats
-from player.plausible import doubts
+from player.run.expecting import Coded, Expected, Past, difference
+from player.run.plausible import doubts
 from readings.bounds import BRIGHTEST, DARK, DARKEST, is_chromaticity, no_light, without_dust
 from readings.visit.records import Specification, Value
 

@@ -12,8 +12,8 @@ import pytest
 
 import sequences
 from player.cli import run
-from player.run import LiveRun
-from player.unattended import run_unattended
+from player.run.live import LiveRun
+from player.run.unattended import run_unattended
 from readings.visit.visit import Visit
 from tests.player.desk import ToldMeter
 from tests.player.recording import Clock, RecordingOutput

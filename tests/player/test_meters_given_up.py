@@ -9,8 +9,8 @@ import pytest
 import sequences
 from player.meters.base import MeterError, MeterReading
 from player.meters.repeating import RepeatingMeter, Repeats
-from player.run import LiveRun
-from player.unattended import instrument_of
+from player.run.live import LiveRun
+from player.run.unattended import instrument_of
 from player.windows.measuring import Measuring
 from readings.visit.records import Specification
 from readings.visit.visit import Visit

@@ -10,8 +10,8 @@ import sequences
 from player.meters.base import MeterError, MeterReading, close, give_up, innermost, progress
 from player.meters.dark import DarkCorrectedMeter, dark_of
 from player.meters.repeating import RepeatingMeter, Repeats
-from player.run import LiveRun
-from player.unattended import run_unattended
+from player.run.live import LiveRun
+from player.run.unattended import run_unattended
 from readings.evidence.measured import evidence
 from readings.visit.records import Specification
 from readings.visit.taking import taking_of

@@ -18,7 +18,7 @@ from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
 from player.commands.exporting import Wanted, write_sequence
 from player.outputs.files import FilesOutput, open_files
-from player.run import LiveRun
+from player.run.live import LiveRun
 from player.windows.controls import Controls
 from player.windows.view import view_of
 from readings.visit.visit import Visit

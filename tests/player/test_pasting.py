@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 import sequences
-from player.entry import EntryError
-from player.pasting import is_several, placed_values
-from player.run import CHANGE_GAP, LiveRun
+from player.run.entry import EntryError
+from player.run.live import CHANGE_GAP, LiveRun
+from player.run.pasting import is_several, placed_values
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, run_of
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 import sequences
-from player.expecting import difference, short
-from player.run import CHANGE_GAP, LiveRun
+from player.run.expecting import difference, short
+from player.run.live import CHANGE_GAP, LiveRun
 from readings.visit.records import Value
 from readings.visit.visit import Visit
 from tests.player.recording import RecordingOutput

@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 import sequences
-from player.run import LiveRun
+from player.run.live import LiveRun
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 

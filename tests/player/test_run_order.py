@@ -8,8 +8,8 @@ import pytest
 
 import sequences
 from patterns.picture.canvas import Canvas
-from player.run import LiveRun
-from player.time_left import ends, important_first, numbers_said, sequence_seconds, takes
+from player.run.live import LiveRun
+from player.run.time_left import ends, important_first, numbers_said, sequence_seconds, takes
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
 

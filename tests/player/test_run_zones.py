@@ -7,9 +7,9 @@ import itertools
 import pytest
 
 import sequences
-from player.adjusting import Change
-from player.run import LiveRun
-from player.run_screen import TOO_SOON
+from player.run.adjusting import Change
+from player.run.live import LiveRun
+from player.run.screen import TOO_SOON
 from readings.evidence.measured import evidence
 from readings.findings import findings_of
 from readings.visit.visit import Visit

@@ -7,9 +7,9 @@ import random
 import pytest
 
 import sequences
-from player.gate import CHANGE_GAP
 from player.keys import Action
-from player.run import NOT_UP
+from player.run.gate import CHANGE_GAP
+from player.run.live import NOT_UP
 from player.windows.view import view_of
 from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish

@@ -8,9 +8,9 @@ import pytest
 import sequences
 from player.cli import run
 from player.outputs.base import Guard
-from player.run import LiveRun
-from player.unattended import run_unattended
-from player.unread import NOT_YET, PASSED_OVER, altered_told, unread_of
+from player.run.live import LiveRun
+from player.run.unattended import run_unattended
+from player.run.unread import NOT_YET, PASSED_OVER, altered_told, unread_of
 from readings.visit.visit import Visit
 from tests.player.desk import ToldMeter
 from tests.player.recording import Clock, RecordingOutput

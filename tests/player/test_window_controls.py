@@ -7,7 +7,7 @@ import threading
 import pytest
 
 from player.meters.base import MeterError, MeterReading
-from player.unattended import instrument_of
+from player.run.unattended import instrument_of
 from player.windows.controls import ASK_TO_LEAVE, Controls
 from player.windows.measuring import Measuring
 from player.windows.view import view_of

@@ -7,7 +7,7 @@ import pytest
 import sequences
 from player.meters.base import MeterError, MeterReading
 from player.meters.dark import DarkCorrectedMeter
-from player.run import LiveRun
+from player.run.live import LiveRun
 from player.windows.controls import ASK_TO_LEAVE, Controls
 from player.windows.view import view_of
 from readings.visit.visit import Visit, VisitError

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from player.gate import CHANGE_GAP
+from player.run.gate import CHANGE_GAP
 from tests.player.flashing_rule import flashes, most_flashes, recorded
 from tests.player.playing import Environment, Playing
 

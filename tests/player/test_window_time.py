@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from player.unattended import instrument_of
+from player.run.unattended import instrument_of
 from player.windows.controls import Controls
 from player.windows.measuring import Measuring
 from player.windows.view import view_of

@@ -5,8 +5,8 @@ from __future__ import annotations
 import itertools
 import random
 
-from player.gate import CHANGE_GAP
-from player.run import NOT_UP
+from player.run.gate import CHANGE_GAP
+from player.run.live import NOT_UP
 from player.windows.view import view_of
 from tests.player.desk import Desk
 

@@ -126,7 +126,7 @@ def log_entries(path: Path) -> None:
 
         if symbol not in (names.ENTER, names.NUM_ENTER):
             return real(player, symbol, modifiers)
-        controls, run = player.controls, player.run
+        controls, run = player.controls, player.run.live
         line, text, frame = controls.typing, controls.typed, player.window.pattern.frame
         before = run.taken, len(run.visit.notes())
         handled = real(player, symbol, modifiers)

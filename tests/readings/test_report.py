@@ -10,7 +10,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from player.unattended import needs_an_eye
+from player.run.unattended import needs_an_eye
 from readings.findings import FINDINGS
 from readings.report import ReportError, write_report
 from readings.report.telling import ranges

@@ -7,7 +7,7 @@ import pytest
 import sequences
 from patterns.picture.canvas import Canvas
 from patterns.signal.quantise import RANGES, Range
-from player.time_left import sequence_seconds
+from player.run.time_left import sequence_seconds
 from readings.findings import FINDINGS
 from sequences import Sequence
 

@@ -7,15 +7,15 @@ from collections.abc import Callable, Mapping
 
 from patterns.kinds import Pattern
 from patterns.kinds.moving_box import Comb
-from player.adjusting import with_comb
-from player.entry import EntryError, expected, parse_entry
 from player.outputs.base import Output
-from player.pasting import placed_values
-from player.record import MINUTES, goes_on, planned_run, planned_step
-from player.run_readings import Kept, short_text
-from player.run_screen import CHANGE_GAP, NOT_UP, TOO_SOON
-from player.run_time import RunTime
-from player.zone_count import is_comb
+from player.run.adjusting import with_comb
+from player.run.agenda import RunTime
+from player.run.entry import EntryError, expected, parse_entry
+from player.run.keeping import Kept, short_text
+from player.run.pasting import placed_values
+from player.run.record import MINUTES, goes_on, planned_run, planned_step
+from player.run.screen import CHANGE_GAP, NOT_UP, TOO_SOON
+from player.run.zone_count import is_comb
 from readings.visit.records import Reading, Showing, Value
 from readings.visit.visit import Visit
 from sequences.model import Read, Sequence, Step

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from math import hypot, log10
 
 from patterns.signal.colours import to_uv
-from player.expecting import LIGHT, Coded, Expected, Past, short
+from player.run.expecting import LIGHT, Coded, Expected, Past, short
 from readings.visit.records import Reading, Value
 
 BRIGHTER = 1.05

@@ -9,10 +9,10 @@ from patterns.errors import PatternError
 from patterns.kinds import CrawlingPattern, Pattern
 from patterns.kinds.moving_box import Comb
 from patterns.picture.frame import Frame
-from player.adjusting import Change, adjustable, adjusted, changes, with_comb
 from player.outputs.base import Output
-from player.run_screen import RunScreen
-from player.zone_count import MOST_COMBS, ZoneCounter, is_comb, way_of_step
+from player.run.adjusting import Change, adjustable, adjusted, changes, with_comb
+from player.run.screen import RunScreen
+from player.run.zone_count import MOST_COMBS, ZoneCounter, is_comb, way_of_step
 from readings.evidence.measured import Press
 from readings.visit.records import Tally
 from readings.visit.visit import Visit

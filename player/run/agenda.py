@@ -6,8 +6,8 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 
 from player.outputs.base import Output
-from player.run_readings import RunReadings
-from player.time_left import ends, important_first, numbers_said, takes
+from player.run.keeping import RunReadings
+from player.run.time_left import ends, important_first, numbers_said, takes
 from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 

@@ -8,11 +8,11 @@ from fractions import Fraction
 from patterns.kinds import Pattern
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal
-from player.adjusting import changes
-from player.entry import EntryError
-from player.gate import CHANGE_GAP, Gate
 from player.outputs.base import Guard, Output
-from player.record import shown_record
+from player.run.adjusting import changes
+from player.run.entry import EntryError
+from player.run.gate import CHANGE_GAP, Gate
+from player.run.record import shown_record
 from readings.evidence.measured import GOES_ON_FROM
 from readings.visit.records import Showing
 from readings.visit.visit import Visit

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from patterns.kinds.moving_box import MovingBox
 from patterns.picture.canvas import Canvas
-from player.zone_count import is_comb, is_crawl
+from player.run.zone_count import is_comb, is_crawl
 from sequences.model import IMPORTANCES, READING_TAKES, Sequence, Step
 
 COMBS = 3

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from player.meters.base import Meter, MeterError, MeterReading, innermost, reading_of
-from player.run import LiveRun
+from player.run.live import LiveRun
 from readings.visit.records import Instrument, InstrumentRole, Specification, Value
 from readings.visit.visit import Visit
 from sequences.model import Step

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from patterns.errors import PatternError
 from patterns.kinds import Pattern
 from patterns.picture.frame import Frame
-from player.entry import EntryError
-from player.expecting import Expected
-from player.judging import Judging
 from player.outputs.base import Output
-from player.run_zones import RunZones
-from player.time_left import Pace
-from player.zone_count import is_comb
+from player.run.counting import RunZones
+from player.run.entry import EntryError
+from player.run.expecting import Expected
+from player.run.judging import Judging
+from player.run.time_left import Pace
+from player.run.zone_count import is_comb
 from readings.visit.records import Reading, Value
 from readings.visit.taking import taking_of
 from readings.visit.visit import Visit, VisitError

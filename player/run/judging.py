@@ -7,8 +7,8 @@ from patterns.kinds import Pattern
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal
-from player.expecting import Coded, Expected, Past, coded_of, expected_of, likeness
-from player.plausible import doubts
+from player.run.expecting import Coded, Expected, Past, coded_of, expected_of, likeness
+from player.run.plausible import doubts
 from readings.bounds import no_light
 from readings.visit.records import Reading, Value
 from sequences.model import Sequence, Step

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from player.entry import EntryError, parse_entry
-from player.zone_count import is_comb
+from player.run.entry import EntryError, parse_entry
+from player.run.zone_count import is_comb
 from readings.visit.records import Value
 from sequences.model import Step
 
