@@ -29,6 +29,16 @@ POINTS = 0.75
 FONTS = ("DejaVu Sans", "Segoe UI", "Helvetica Neue", "Noto Sans", "Arial")
 
 
+def clear(tone: Tone) -> None:
+    """Fill the current context's back buffer, or its scissor box, with one tone."""
+    from pyglet import gl
+
+    red, green, blue = (part / 255 for part in tone)
+    gl.glDisable(gl.GL_FRAMEBUFFER_SRGB)
+    gl.glClearColor(red, green, blue, 1.0)
+    gl.glClear(gl.GL_COLOR_BUFFER_BIT)
+
+
 @cache
 def font_name() -> str | None:
     """The first of the known fonts that the system has; None lets the system choose."""

@@ -12,7 +12,6 @@ from patterns.signal.quantise import Range
 from player.depth import largest_error
 from player.meters.base import Meter, close
 from player.outputs.files import FilesOutput
-from player.outputs.window import WindowOutput
 from player.run.live import LiveRun
 from player.run.unattended import instrument_of, typed_with
 from player.standing import limit_for
@@ -22,10 +21,11 @@ from player.windows.controls import Controls
 from player.windows.errors import WindowError
 from player.windows.measuring import Measuring
 from player.windows.operator import OperatorWindow
-from player.windows.pattern import PatternWindow
+from player.windows.pattern.on_x11 import end_with_server
+from player.windows.pattern.output import WindowOutput
+from player.windows.pattern.screens import Places, choose
+from player.windows.pattern.window import PatternWindow
 from player.windows.player import Player
-from player.windows.screens import Places, choose
-from player.windows.x11 import end_with_server
 from readings.visit.records import InstrumentRole
 from readings.visit.visit import Visit
 from sequences.model import Sequence

@@ -8,13 +8,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.picture.frame import Frame
-from player.windows.board import EDGE, FAINT, GROUND, STRONG, SUNK, TEXT, Board, Tone, font_name
-from player.windows.context import clear, framebuffer
-from player.windows.count_bars import draw_count
-from player.windows.marks import marked, marks_of
-from player.windows.placing import move
+from player.windows.board import (
+    EDGE,
+    FAINT,
+    GROUND,
+    STRONG,
+    SUNK,
+    TEXT,
+    Board,
+    Tone,
+    clear,
+    font_name,
+)
+from player.windows.counting import ZonePicture
+from player.windows.pattern.framebuffer import configuration
+from player.windows.pattern.screens import move
 from player.windows.step_list import ROW, ROWS, TOP
-from player.windows.thumbnail import thumbnail
+from player.windows.thumbnail import marked, marks_of, thumbnail
 from player.windows.view import WORDS, View
 
 WIDTH, HEIGHT = 1600, 900
@@ -38,7 +48,7 @@ class OperatorWindow:
             width=int(screen.width * 0.94),
             height=int(screen.height * 0.88),
             screen=screen,
-            config=framebuffer(8),
+            config=configuration(8),
             resizable=True,
             vsync=False,
             caption="Litfield",
@@ -291,3 +301,47 @@ def _help(board: Board, view: View) -> None:
         board.text(key, MARGIN, y, size, STRONG, width=500)
         board.text(does, MARGIN + 520, y, size, TEXT, width=board.width - 2 * MARGIN - 520)
         y += apart
+
+
+TALL = 92
+"""Units of the highest bar."""
+FLAT = 0.05
+"""Chance of the likeliest count below which its bar is less than that high."""
+
+
+def draw_count(board: Board, picture: ZonePicture, x: float, y: float, wide: float) -> None:
+    """Draw the title below y, the bars and their names.
+
+    The likeliest bar is the highest; a line below marks the counts of the 95 % set, so that
+    nothing rests on colour.
+    """
+    whole = board.broken(picture.title, 34, wide * board.scale, 2, bold=True)
+    size, lines = (34, 1) if len(whole) == 1 else (27, 2)
+    y = board.text(picture.title, x, y, size, STRONG, width=wide, lines=lines, bold=True)
+    base = y + 8 + TALL
+    each = wide / len(picture.bars)
+    gap = min(each * 0.25, 6.0)
+    # where nothing is known all bars are alike, and low
+    highest = max(FLAT, *(chance for _, chance in picture.bars))
+    best = max(picture.bars, key=lambda bar: bar[1])[0]
+    board.box(x, base, wide, 2, EDGE)
+    for place, (count, chance) in enumerate(picture.bars):
+        left = x + place * each
+        tall = TALL * chance / highest
+        if tall >= 1:
+            tone = STRONG if count == best else TEXT
+            board.box(left + gap / 2, base - tall, max(each - gap, 1.0), tall, tone)
+        if count in picture.held:
+            board.box(left, base + 5, each, 4, STRONG)
+    taken: list[tuple[float, float]] = []
+    for count in dict.fromkeys((best, picture.bars[0][0], picture.bars[-1][0])):
+        place = count - picture.bars[0][0]
+        middle = x + (place + 0.5) * each
+        name = str(count)
+        half = board.measure(name, 24) / board.scale / 2
+        begins = min(max(middle - half, x), x + wide - 2 * half)
+        ends = begins + 2 * half
+        # the likeliest count is named; the outermost ones only where they stand clear of it
+        if all(ends + 8 < left or begins > right + 8 for left, right in taken):
+            board.text(name, begins, base + 10, 24, TEXT)
+            taken.append((begins, ends))

@@ -7,16 +7,16 @@ from typing import Any
 
 from player.keys import Action
 from player.outputs.files import FilesOutput
-from player.outputs.window import WindowOutput
 from player.run.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
 from player.windows.awake import Awake
 from player.windows.controls import Controls
 from player.windows.errors import WindowError
 from player.windows.operator import OperatorWindow
-from player.windows.plugged import BACK, GONE, screen_there
+from player.windows.pattern.output import WindowOutput
+from player.windows.pattern.screens import BACK, GONE, screen_there
+from player.windows.pattern.watching import Watching
 from player.windows.strip import Strip, page_of
 from player.windows.view import View, view_of
-from player.windows.watching import Watching
 
 LOOK = 1.0
 """Seconds between two looks whether the screen is still connected."""

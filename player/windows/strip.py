@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, font_name
-from player.windows.context import clear
+from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, clear, font_name
 from player.windows.step_list import ROWS
 from player.windows.view import WORDS, View
 

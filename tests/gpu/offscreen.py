@@ -13,9 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.picture.frame import Frame
-from player.windows.copying import Copy
-from player.windows.readback import compare
-from player.windows.shader import FRAGMENT, FrameProgram
+from player.windows.pattern.readback import Copy, compare
+from player.windows.pattern.shader import FRAGMENT, FrameProgram
 
 _LOOKED_UP = "texelFetch(order, ivec2(line % fold, line / fold), 0).r"
 FULL = FRAGMENT.replace(_LOOKED_UP, "uint(line)")

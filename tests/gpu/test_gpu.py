@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from player.windows.shader import FRAGMENT
+from player.windows.pattern.shader import FRAGMENT
 from tests.gpu.offscreen import FULL
 
 pytestmark = pytest.mark.gl
@@ -24,7 +24,7 @@ FAULT = """
 from patterns.picture.canvas import Canvas
 from patterns.kinds import KINDS
 from patterns.signal.signal import named_signal
-from player.windows.shader import FRAGMENT
+from player.windows.pattern.shader import FRAGMENT
 from tests.gpu.offscreen import Offscreen, context
 window = context()
 frame = KINDS["ramp"]().frame(Canvas(320, 180), named_signal("pq10").shown_at(10, "full"))

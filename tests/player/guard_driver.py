@@ -10,7 +10,7 @@ import sys
 
 import sequences
 from player.windows import loop
-from player.windows.pattern import PatternWindow
+from player.windows.pattern.window import PatternWindow
 
 options = json.loads(sys.argv[1])
 sequence = sequences.load(options["sequence"])

@@ -17,8 +17,9 @@ import pyglet
 
 from patterns.kinds import KINDS
 from patterns.signal.signal import named_signal
-from player.windows import guards, loop
-from player.windows.pattern import PatternWindow
+from player.windows import loop
+from player.windows.pattern import guards
+from player.windows.pattern.window import PatternWindow
 
 name = sys.argv[1]
 (screen,) = loop._screens()
@@ -103,14 +104,14 @@ def ramp(value: str) -> Callable[[], None]:
 
 def tint() -> None:
     """A ramp as night light sets it: green and blue are held back."""
-    from player.windows import x11
+    from player.windows.pattern import on_x11
 
     xrandr = pyglet.lib.load_library("Xrandr")
     number, pointer = ctypes.c_ulong, ctypes.c_void_p
     display = ctypes.cast(window.window._x_display, pointer)
     make, change = xrandr.XRRAllocGamma, xrandr.XRRSetCrtcGamma
-    make.restype = ctypes.POINTER(x11._Gamma)
-    change.argtypes = (pointer, number, ctypes.POINTER(x11._Gamma))
+    make.restype = ctypes.POINTER(on_x11._Gamma)
+    change.argtypes = (pointer, number, ctypes.POINTER(on_x11._Gamma))
     kept = make(256)
     for channel, share in (("red", 1.0), ("green", 0.85), ("blue", 0.6)):
         for index in range(256):

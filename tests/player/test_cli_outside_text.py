@@ -228,6 +228,6 @@ def test_what_a_command_prints_goes_through_one_place():
         for path in folder.rglob("*.py")
         if re.search(r"click\.s?echo|[^_.]print\(|std(out|err)\.write|Console\(", path.read_text())
     ]
-    # x11.py says one sentence of its own when the X server has gone
-    assert sorted(echoing) == ["cli.py", "common.py", "x11.py"]
+    # on_x11.py says one sentence of its own when the X server has gone
+    assert sorted(echoing) == ["cli.py", "common.py", "on_x11.py"]
     assert program("pdftotext", "reads the PDF")

@@ -11,8 +11,8 @@ from types import SimpleNamespace
 import pytest
 
 from player.outputs.base import Guard
-from player.windows import guards, on_macos, on_windows
-from player.windows.guards import (
+from player.windows.pattern import guards, on_macos, on_windows
+from player.windows.pattern.guards import (
     BACK_BUFFER,
     MOST_IMPORTANT,
     Swaps,
@@ -24,8 +24,8 @@ from player.windows.guards import (
     srgb_guard,
     timed_swaps,
 )
-from player.windows.ramps import FULL, night_guard, ramp_guard
-from player.windows.x11_stack import Above, driver_dither_guard, top_guard
+from player.windows.pattern.on_x11 import Above, driver_dither_guard, top_guard
+from player.windows.pattern.ramps import FULL, night_guard, ramp_guard
 
 STATES = ("verified", "altered", "unknown")
 STRAIGHT = [[257 * code for code in range(256)]] * 3

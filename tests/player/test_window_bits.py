@@ -10,12 +10,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from player.windows.bits import bits_of
+from player.windows.pattern.framebuffer import bits_of
 from tests.player.playing import Environment
 
 SCRIPT = """
 import json, sys
-from player.windows import bits, loop, pattern
+from player.windows import loop
+from player.windows.pattern import framebuffer as bits, window as pattern
 from player.windows.errors import WindowError
 
 framebuffer, wanted = json.loads(sys.argv[1])

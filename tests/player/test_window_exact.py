@@ -12,7 +12,7 @@ import pytest
 
 import sequences
 from patterns.picture.canvas import Canvas
-from player.windows.shader import FRAGMENT
+from player.windows.pattern.shader import FRAGMENT
 from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing
 

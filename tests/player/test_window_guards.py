@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from player.windows.guards import MOST_IMPORTANT
+from player.windows.pattern.guards import MOST_IMPORTANT
 from readings.visit.visit import Visit
 from tests.needs import program
 from tests.player.playing import Environment, Playing

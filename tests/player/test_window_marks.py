@@ -7,8 +7,7 @@ from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
 from patterns.picture.spots import named_in
 from patterns.signal.signal import named_signal
-from player.windows.marks import RING, WANTED, Mark, marked, marks_of
-from player.windows.thumbnail import thumbnail
+from player.windows.thumbnail import RING, WANTED, Mark, marked, marks_of, thumbnail
 
 CANVAS = Canvas(1920, 1080)
 

@@ -11,7 +11,7 @@ from typing import cast
 import pytest
 
 from patterns.picture.frame import Frame
-from player.windows.pattern import PatternWindow
+from player.windows.pattern.window import PatternWindow
 from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing, frames_of
 

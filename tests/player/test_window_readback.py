@@ -9,7 +9,7 @@ from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.signal.signal import named_signal
-from player.windows.readback import compare, packed_rows
+from player.windows.pattern.readback import compare, packed_rows
 from player.windows.thumbnail import BRIGHTEST, thumbnail
 
 CANVAS = Canvas(320, 200)

@@ -9,10 +9,10 @@ from types import SimpleNamespace
 
 import pytest
 
-from player.windows import placing
 from player.windows.errors import WindowError
-from player.windows.ramps import straight as is_straight
-from player.windows.screens import choose, refresh_of, require_whole
+from player.windows.pattern import screens
+from player.windows.pattern.ramps import straight as is_straight
+from player.windows.pattern.screens import choose, refresh_of, require_whole
 
 
 @dataclass
@@ -149,8 +149,8 @@ def on_macos(monkeypatch: pytest.MonkeyPatch) -> Callable[[Cocoa], None]:
     """Have the placing of windows go through a made-up desktop of macOS."""
 
     def use(cocoa: Cocoa) -> None:
-        monkeypatch.setattr(placing.sys, "platform", "darwin")
-        monkeypatch.setattr(placing, "_cocoa", lambda: cocoa)
+        monkeypatch.setattr(screens.sys, "platform", "darwin")
+        monkeypatch.setattr(screens, "_cocoa", lambda: cocoa)
 
     return use
 
@@ -180,11 +180,11 @@ def test_a_window_of_macos_is_brought_over_its_screen_and_only_then_taken(
     lies = window.rect.origin.y == cocoa.nsscreens[1].frame().origin.y
     if not lies:
         with pytest.raises(WindowError, match=f"and its screen at {wall.x}, {wall.y}"):
-            require_whole(wall, (wall.width, wall.height), placing.place_of(window))
-    assert placing.cover_screen(window)
+            require_whole(wall, (wall.width, wall.height), screens.place_of(window))
+    assert screens.cover_screen(window)
     assert window.rect.origin.y == cocoa.nsscreens[1].frame().origin.y
     assert window.rect.origin.x == wall.x
-    require_whole(wall, (wall.width, wall.height), placing.place_of(window))
+    require_whole(wall, (wall.width, wall.height), screens.place_of(window))
 
 
 def test_the_operator_window_of_macos_stands_where_it_is_put(
@@ -195,10 +195,10 @@ def test_the_operator_window_of_macos_stands_where_it_is_put(
     on_macos(cocoa)
     window = CocoaWindow(cocoa, wall, 1)  # where pyglet puts it first, by the window before
     window.rect = Rect(1500, 300, 1353, 792)
-    placing.move(window, 43, 45)
+    screens.move(window, 43, 45)
     # 792 rows from Cocoa's 900 - 45 - 792 = 63 upwards
     assert (window.rect.origin.x, window.rect.origin.y) == (43, 63)
-    assert placing.place_of(window) == (43, 45)
+    assert screens.place_of(window) == (43, 45)
 
 
 def test_a_window_of_macos_that_pyglet_finds_in_place_may_lie_elsewhere(
@@ -210,7 +210,7 @@ def test_a_window_of_macos_that_pyglet_finds_in_place_may_lie_elsewhere(
     window = CocoaWindow(cocoa, wall, 1)
     assert window.get_location() == (1440, 0)
     # 2160 rows from Cocoa's 0 upwards; the wall's go from 900 - 2160 = -1260 up to 900
-    assert placing.place_of(window) == (1440, -1260)
+    assert screens.place_of(window) == (1440, -1260)
 
 
 @pytest.mark.parametrize("size", [256, 1024, 4096])

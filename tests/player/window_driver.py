@@ -23,9 +23,9 @@ from player.meters.base import MeterError, MeterReading
 from player.meters.dark import DarkCorrectedMeter
 from player.visits import open_or_create
 from player.windows import loop
-from player.windows.pattern import PatternWindow
+from player.windows.pattern.shader import FrameProgram
+from player.windows.pattern.window import PatternWindow
 from player.windows.player import Player
-from player.windows.shader import FrameProgram
 from readings.visit.records import Specification
 
 

@@ -7,10 +7,15 @@ import time
 from typing import Any
 
 from player.outputs.base import Guard
-from player.windows.guards import mode_guard
-from player.windows.ramps import Ramps, night_guard, ramp_guard
-from player.windows.x11 import is_x11, ramps_of
-from player.windows.x11_stack import driver_dither_guard, look_on_top, output_properties
+from player.windows.pattern.guards import mode_guard
+from player.windows.pattern.on_x11 import (
+    driver_dither_guard,
+    is_x11,
+    look_on_top,
+    output_properties,
+    ramps_of,
+)
+from player.windows.pattern.ramps import Ramps, night_guard, ramp_guard
 
 SLOW_EVERY = 3.0
 """Seconds between two looks at what takes long to ask for."""
@@ -52,11 +57,11 @@ class Desktop:
             ),
         }
         if sys.platform == "win32":
-            from player.windows import on_windows
+            from player.windows.pattern import on_windows
 
             ramps, found["hdr"] = on_windows.look(window)
         elif sys.platform == "darwin":
-            from player.windows import on_macos
+            from player.windows.pattern import on_macos
 
             ramps = on_macos.look(window)
         scaled = mode_guard(self._canvas, _mode(window.screen))

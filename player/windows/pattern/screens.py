@@ -1,15 +1,22 @@
-"""Which screen shows the pattern and which the operator window, and how fast it refreshes."""
+"""The screens: which one shows what, how fast it refreshes, how a window covers it, its absence."""
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from player.windows.errors import ScreenError, WindowError
+from player.windows.pattern import on_macos, on_x11
 
 USUAL_REFRESH = Fraction(60)
+GONE = (
+    "The screen of the patterns is gone or has changed. Nothing is shown or kept until it is "
+    "back as it was: plug it in again, or leave with Escape twice; the run can be resumed."
+)
+BACK = "The screen is back: the step is shown again."
 SCALED = "Set the display to its own resolution and the desktop's scale to 100 %, then try again."
 
 
@@ -81,3 +88,54 @@ def require_whole(screen: Any, size: tuple[int, int], place: tuple[int, int]) ->
             f"The pattern window stands at {place[0]}, {place[1]} and its screen at {screen.x}, "
             f"{screen.y}, so it covers another screen. Name the screen with --screen."
         )
+
+
+def place_of(window: Any) -> tuple[int, int]:
+    """The window's upper left corner, in the coordinates that pyglet has its screens in.
+
+    Their origin is the first screen's upper left corner, and y counts downwards.
+    """
+    if sys.platform == "darwin":
+        return on_macos.place_of(window, _cocoa())
+    x, y = window.get_location()
+    return int(x), int(y)
+
+
+def move(window: Any, x: int, y: int) -> None:
+    """Put the window's upper left corner there, in the same coordinates."""
+    if sys.platform == "darwin":
+        on_macos.move(window, x, y, _cocoa())
+        return
+    window.set_location(x, y)
+
+
+def cover_screen(window: Any) -> bool:
+    """Ask to have a window over its screen again; False where nobody can be asked."""
+    if sys.platform == "darwin":
+        move(window, window.screen.x, window.screen.y)
+        return True
+    return on_x11.cover_screen(window)
+
+
+def _cocoa() -> Any:
+    from pyglet.libs.darwin import cocoapy
+
+    return cocoapy
+
+
+def screen_there(window: Any) -> bool | None:
+    """Whether the window's screen has still its place and size; None where nothing tells."""
+    try:
+        return on_x11.crtc_there(window) if on_x11.is_x11(window) else _listed(window)
+    except (AttributeError, OSError, ValueError):
+        return None
+
+
+def _listed(window: Any) -> bool:
+    """Where the desktop lists its screens anew at each question: Windows and macOS."""
+    wanted = _place(window.screen)
+    return any(_place(screen) == wanted for screen in window.display.get_screens())
+
+
+def _place(screen: Any) -> tuple[int, int, int, int]:
+    return int(screen.x), int(screen.y), int(screen.width), int(screen.height)

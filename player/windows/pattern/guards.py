@@ -14,7 +14,7 @@ from statistics import median
 from typing import Any
 
 from player.outputs.base import Guard
-from player.windows.bits import framebuffer_sizes, of_framebuffer
+from player.windows.pattern.framebuffer import framebuffer_sizes, of_framebuffer
 
 BACK_BUFFER = "back buffer"
 MOST_IMPORTANT = (

@@ -7,9 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from player.outputs.base import Guard
-from player.outputs.window import WindowOutput
 from player.run.live import LiveRun
-from player.windows.guards import late_guard
+from player.windows.pattern.guards import late_guard
+from player.windows.pattern.output import WindowOutput
 
 LOOK_EVERY = 2.0
 """Seconds between two looks at the desktop while a step is on screen."""

@@ -11,12 +11,10 @@ from patterns.errors import PatternError
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from player.outputs.base import Guard
-from player.windows.bits import Sizes, sizes_of
-from player.windows.context import framebuffer
-from player.windows.copying import Copy
-from player.windows.desktop import Desktop
 from player.windows.errors import WindowError
-from player.windows.guards import (
+from player.windows.pattern.desktop import Desktop
+from player.windows.pattern.framebuffer import Sizes, configuration, sizes_of
+from player.windows.pattern.guards import (
     BACK_BUFFER,
     drawn_state,
     overall,
@@ -24,11 +22,10 @@ from player.windows.guards import (
     size_guard,
     timed_swaps,
 )
-from player.windows.placing import cover_screen, place_of
-from player.windows.readback import compare
-from player.windows.screens import refresh_of, require_whole
-from player.windows.shader import FRAGMENT, FrameProgram
-from player.windows.x11 import release_pointer, require_depth, size_of
+from player.windows.pattern.on_x11 import release_pointer, require_depth, size_of
+from player.windows.pattern.readback import Copy, compare
+from player.windows.pattern.screens import cover_screen, place_of, refresh_of, require_whole
+from player.windows.pattern.shader import FRAGMENT, FrameProgram
 
 PATIENCE = 3.0
 """Seconds that a desktop has to bring the window to full screen."""
@@ -240,7 +237,7 @@ def _full_screen(screen: Any, bits: int) -> Any:
             return pyglet.window.Window(
                 fullscreen=True,
                 screen=screen,
-                config=framebuffer(size),
+                config=configuration(size),
                 vsync=True,
                 caption="Litfield pattern",
             )

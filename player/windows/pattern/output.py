@@ -1,4 +1,4 @@
-"""Output "window": frames go to the pattern window, and every step is read back."""
+"""Output `window`: frames go to the pattern window, and every step is read back."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from patterns.signal.quantise import Range
 from patterns.signal.signal import Signal
 from patterns.signal.transfer import Bt1886
 from player.outputs.base import Guard, OutputName
-from player.windows.pattern import PatternWindow
+from player.windows.pattern.window import PatternWindow
 
 CHECK_EVERY = 1.0
 """Seconds between two frames of a moving pattern that are read back."""

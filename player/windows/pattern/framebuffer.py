@@ -1,7 +1,8 @@
-"""How many bits a channel the framebuffer has: as its configuration tells, itself, or a ramp.
+"""The framebuffer: how it is asked for, and how many bits a channel it has.
 
+Its configuration tells that, or itself, or a ramp.
 What tells 0, as pyglet's configuration does on macOS, has not been told, and the next is asked.
-Every function but the first needs the window's OpenGL context to be current.
+Every function after `sizes_of` needs the window's OpenGL context to be current.
 """
 
 from __future__ import annotations
@@ -15,6 +16,23 @@ Sizes = tuple[int, int, int]
 """Bits of red, green and blue."""
 SIDE = 64
 """Pixels: the square of it holds a ramp of 12 bits, which tells 8, 10 and more from one another."""
+
+
+def configuration(bits: int) -> Any:
+    """A configuration of OpenGL 3.3 with ``bits`` a channel and nothing that changes pixels."""
+    from pyglet import gl
+
+    make: Any = gl.Config  # the class of this operating system, which its stub calls abstract
+    return make(
+        red_size=bits,
+        green_size=bits,
+        blue_size=bits,
+        double_buffer=True,
+        sample_buffers=0,
+        samples=0,
+        major_version=3,
+        minor_version=3,
+    )
 
 
 def sizes_of(window: Any) -> Sizes | None:

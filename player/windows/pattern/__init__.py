@@ -1,0 +1,1 @@
+"""The pattern window: its screen, its framebuffer, its shader, and what guards its pixels."""
