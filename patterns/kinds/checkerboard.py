@@ -125,7 +125,7 @@ class CornerBoxes(Pattern):
             sheet.box(box, level)
         pixels_of_one = boxes["top left"].width * boxes["top left"].height
         facts: dict[str, object] = {
-            "box": str(boxes["top left"]),
+            "box": boxes["top left"].describe(),
             "box_area_percent": 100 * pixels_of_one / canvas.pixels,
             "area_percent": 100 * len(boxes) * pixels_of_one / canvas.pixels,
         }
@@ -215,7 +215,7 @@ class Surround(Pattern):
         sheet.box(centre, level)
         inside, taken = centre.width * centre.height, outer.width * outer.height
         facts: dict[str, object] = {
-            "centre": str(centre),
+            "centre": centre.describe(),
             "centre_area_percent": 100 * inside / canvas.pixels,
             "outer": str(outer),
             "surround_area_percent": 100 * (taken - inside) / canvas.pixels,

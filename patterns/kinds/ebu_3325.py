@@ -138,7 +138,7 @@ class EbuSquare(Ebu):
         sheet.box(box, grey(ink, "white", WHITE))
         area = 100 * box.width * box.height / canvas.pixels
         facts: dict[str, object] = {"document": DOCUMENT, "pattern": "EBU_3"}
-        return sheet.frame(ink, facts | {"box": str(box), "area_percent": area})
+        return sheet.frame(ink, facts | {"box": box.describe(), "area_percent": area})
 
 
 class EbuGrey(Pattern):

@@ -116,7 +116,7 @@ class Flash(BlinkingPattern):
         level = ink("level", self.level)
         if timing["lit"]:
             sheet.box(box, level)
-        return sheet.frame(ink, {"box": str(box), **timing})
+        return sheet.frame(ink, {"box": box.describe(), **timing})
 
 
 class Pulse(BlinkingPattern):

@@ -155,7 +155,7 @@ class Halo(Pattern):
             f"point {number}": {"distance_px": round(true, 2), "direction": way}
             for number, (_, _, true, way) in points.items()
         }
-        facts: dict[str, object] = {"box": str(box), "points": told}
+        facts: dict[str, object] = {"box": box.describe(), "points": told}
         missing = len(self.distances) * self.directions - len(points)
         return sheet.frame(ink, {**facts, "points_off_canvas": missing})
 

@@ -193,7 +193,7 @@ class Ladder(Pattern):
             middle = np.repeat(keys[:, -1:], canvas.width - 2 * depth, axis=1)
             grey = np.concatenate([keys[:, :depth], middle, keys[:, depth:-1]], axis=1)
         facts: dict[str, object] = {
-            "steps_box": str(self._box(canvas)),
+            "steps_box": self._box(canvas).describe(),
             "marks": "ticks and step numbers outside the steps; geometry of our own",
         }
         return stack(ink, np.stack([grey] * 3, axis=-1), order, facts)

@@ -147,7 +147,7 @@ class MovingBox(CrawlingPattern):
         level = ink("level", self.level)
         sheet = Sheet(canvas, ink("background", self.background))
         sheet.box(Box(x, y, side, side), level)
-        return sheet.frame(ink, {"box": str(Box(x, y, side, side))})
+        return sheet.frame(ink, {"box": Box(x, y, side, side).describe()})
 
     @property
     def _slanted(self) -> bool:
@@ -308,7 +308,7 @@ class Comb(Pattern):
                 "phase": self.phase,
                 "boxes": len(boxes),
                 "box_px": boxes[0].width,
-                "first_box": str(boxes[0]),
+                "first_box": boxes[0].describe(),
                 "zone_px": length / self.zones,
             },
         )
@@ -361,4 +361,4 @@ class SingleBox(Pattern):
         box = self.box(canvas)
         sheet = Sheet(canvas, ink("background", self.background))
         sheet.box(box, ink("level", self.level))
-        return sheet.frame(ink, {"box": str(box)})
+        return sheet.frame(ink, {"box": box.describe()})

@@ -80,7 +80,7 @@ class PatchPattern(Pattern):
         sheet = Sheet(canvas, ink("background", self.background))
         sheet.box(box, ink.codes["level"])
         area = 100 * box.width * box.height / canvas.pixels
-        return sheet.frame(ink, {"box": str(box), "area_percent": area} | facts)
+        return sheet.frame(ink, {"box": box.describe(), "area_percent": area} | facts)
 
 
 class ColourPattern(PatchPattern):

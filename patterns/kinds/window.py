@@ -115,7 +115,7 @@ class Window(Pattern):
         box = self.box(canvas)
         level = ink("level", self.level)
         facts: dict[str, object] = {
-            "box": str(box),
+            "box": box.describe(),
             "area_percent": 100 * box.width * box.height / canvas.pixels,
         }
         if self.mean is None:

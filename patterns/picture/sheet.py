@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, fields
 from fractions import Fraction
 from math import ceil
 
@@ -67,6 +68,18 @@ class Box:
 
     def __str__(self) -> str:
         return f"{self.width}x{self.height} at {self.x},{self.y}"
+
+    def describe(self) -> dict[str, object]:
+        """As a fact of a frame: each number by its name, pixels."""
+        return asdict(self)
+
+    @classmethod
+    def described(cls, given: object) -> Box | None:
+        """From what `describe` gave, perhaps by way of a file; None where it is no such thing."""
+        if not isinstance(given, Mapping) or given.keys() != {each.name for each in fields(cls)}:
+            return None
+        whole = all(type(value) is int and 0 <= value < 2**31 for value in given.values())
+        return cls(**given) if whole else None
 
 
 class Sheet:

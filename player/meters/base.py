@@ -7,8 +7,8 @@ from typing import Protocol
 
 from patterns.errors import LitfieldError
 from readings.bounds import DARK, STRAY, is_chromaticity, no_light, without_dust
+from readings.visit.derivation import Derivation
 from readings.visit.records import Specification, Triple
-from readings.visit.taking import Taking
 
 
 class MeterError(LitfieldError):
@@ -29,7 +29,7 @@ class MeterReading:
     y: float | None
     tristimulus: Triple | None = None
     """CIE 1931 X Y Z as measured, Y in cd/m2, before anything was subtracted."""
-    taking: Taking | None = None
+    derivation: Derivation | None = None
     """How the values came from the raw text, where it holds more than the one number."""
 
 

@@ -6,14 +6,14 @@ from dataclasses import replace
 
 from player.meters.base import Meter, MeterError, MeterReading, reading_of, xy_of, xyz_of
 from readings.bounds import DARK
+from readings.visit.derivation import Derivation
 from readings.visit.records import Triple
-from readings.visit.taking import Taking
 
 
 class DarkCorrectedMeter:
     """Subtracts a reading taken in the dark from another meter's; never silently.
 
-    The raw text stays as received, `tristimulus` is what was measured, and `taking` says how
+    The raw text stays as received, `tristimulus` is what was measured, and `derivation` says how
     much was subtracted. Where the dark reading has no colour, only the luminance is corrected.
     Without a dark reading the other meter's readings stay as they are.
     """
@@ -37,7 +37,7 @@ class DarkCorrectedMeter:
         """The offset in a few words; empty where there is none."""
         if self.dark is None:
             return ""
-        count = self.dark.taking.count if self.dark.taking is not None else 1
+        count = self.dark.derivation.count if self.dark.derivation is not None else 1
         mean = f", mean of {count}" if count > 1 else ""
         return f"Dark offset: {dark_of(self.dark):.4g} cd/m2{mean}"
 
@@ -46,7 +46,7 @@ class DarkCorrectedMeter:
         """What the visit keeps of the dark reading itself; empty where there is none."""
         if self.dark is None:
             return ""
-        how = f", {self.dark.taking}" if self.dark.taking is not None else ""
+        how = f", {self.dark.derivation}" if self.dark.derivation is not None else ""
         return (
             f"Dark offset of {self.name}: {dark_of(self.dark):.9g} cd/m2 with its cap on{how}. "
             f"As received:\n{self.dark.raw}"
@@ -58,7 +58,9 @@ class DarkCorrectedMeter:
         if reading.luminance is None or self.dark is None:
             return reading
         offset = dark_of(self.dark)
-        taking = replace(reading.taking or Taking(), measured=reading.luminance, dark=offset)
+        derivation = replace(
+            reading.derivation or Derivation(), measured=reading.luminance, dark=offset
+        )
         luminance = reading.luminance - offset
         measured, dark = xyz_of(reading), xyz_of(self.dark)
         x, y = reading.x, reading.y
@@ -68,8 +70,8 @@ class DarkCorrectedMeter:
         elif luminance <= 0:
             x, y = None, None
         elif x is not None:
-            taking = replace(taking, whole_colour=False)
-        return MeterReading(reading.raw, luminance, x, y, measured, taking)
+            derivation = replace(derivation, whole_colour=False)
+        return MeterReading(reading.raw, luminance, x, y, measured, derivation)
 
 
 def dark_of(reading: MeterReading) -> float:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 
 from player.meters.base import Meter, MeterError, MeterReading, reading_of, xy_of, xyz_of
+from readings.visit.derivation import Derivation
 from readings.visit.records import Triple
-from readings.visit.taking import Taking
 
 FEWEST = 3
 """Readings before a mean may be called steady: two may agree by chance."""
@@ -142,5 +142,5 @@ def _mean(readings: list[MeterReading], values: list[float], *, steady: bool) ->
         x,
         y,
         tristimulus,
-        Taking(count=len(values), deviation=stdev(values), steady=steady),
+        Derivation(count=len(values), deviation=stdev(values), steady=steady),
     )

@@ -9,6 +9,7 @@ from patterns.errors import PatternError
 from patterns.kinds import CrawlingPattern, Pattern
 from patterns.kinds.moving_box import Comb
 from patterns.picture.frame import Frame
+from patterns.picture.sheet import Box
 from player.outputs.base import Output
 from player.run.adjusting import Change, adjustable, adjusted, changes, with_comb
 from player.run.screen import RunScreen
@@ -171,7 +172,7 @@ class RunZones(RunScreen):
         told = [
             f"{name} {changed[name]}" for name in ("speed", "side", "direction") if name in changed
         ]
-        return f"The box: {', '.join([*told, str(facts.get('box', ''))])}{still}."
+        return f"The box: {', '.join([*told, str(Box.described(facts.get('box')) or '')])}{still}."
 
     # ---- combs
 

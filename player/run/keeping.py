@@ -16,7 +16,6 @@ from player.run.judging import Judging
 from player.run.time_left import Pace
 from player.run.zone_count import is_comb
 from readings.visit.records import Reading, Value
-from readings.visit.taking import taking_of
 from readings.visit.visit import Visit, VisitError
 from sequences.model import Sequence, Step
 
@@ -167,10 +166,10 @@ class RunReadings(RunZones):
 
 def short_text(value: Value) -> str:
     """The text as typed or received; of a mean, or with the dark subtracted, what came of it."""
-    taking = taking_of(value.text) if value.quantity in ("luminance", "colour") else None
-    if taking is None or value.luminance is None:
+    derivation = value.derivation
+    if derivation is None or value.luminance is None:
         return value.raw
     colour = "" if value.x is None or value.y is None else f"  {value.x:.4f} {value.y:.4f}"
-    mean = f", mean of {taking.count}" if taking.count > 1 else ""
-    dark = ", dark subtracted" if taking.dark is not None else ""
+    mean = f", mean of {derivation.count}" if derivation.count > 1 else ""
+    dark = ", dark subtracted" if derivation.dark is not None else ""
     return f"{value.luminance:.6g}{colour}{mean}{dark}"

@@ -93,7 +93,7 @@ def value_of(reading: MeterReading, step: Step) -> Value:
         y=reading.y,
         # without x and y the visit would work them out from what may be noise
         tristimulus=None if reading.x is None else reading.tristimulus,
-        text=None if reading.taking is None else str(reading.taking),
+        derivation=reading.derivation,
     )
 
 

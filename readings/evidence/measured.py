@@ -11,6 +11,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from readings.evidence.correction.applied import AsRead, Corrected, Corrections
+from readings.visit.derivation import Derivation
 from readings.visit.records import (
     Axis,
     Codes,
@@ -93,6 +94,8 @@ class Measured:
     y: float | None = None
     number: float | None = None
     text: str | None = None
+    derivation: Derivation | None = None
+    """How it came from the raw text, where that holds more than the one number."""
     presses: tuple[Press, ...] = ()
     """Of a tally: where the box was at each press that was not taken back, in their order."""
     as_read: AsRead | None = None
@@ -250,6 +253,7 @@ def _measured(
         y=reading.y,
         number=reading.number,
         text=reading.text,
+        derivation=reading.derivation,
         presses=presses,
         taken_at=reading.taken_at,
         refresh_hz=run.refresh_hz,

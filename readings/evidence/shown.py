@@ -12,6 +12,7 @@ from functools import lru_cache
 import numpy as np
 
 from patterns.errors import PatternError
+from patterns.picture.sheet import Box
 from patterns.signal.signal import Signal, signal_from_parts
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.measured import Measured
@@ -68,6 +69,11 @@ def grey_value(reading: Measured) -> float | None:
 def at_value(readings: Sequence[Measured], value: float) -> list[Measured]:
     """The readings of a grey of exactly this E', such as 1 for white and 0 for black."""
     return [reading for reading in readings if grey_value(reading) == value]
+
+
+def box_of(reading: Measured) -> Box | None:
+    """Where the box of the pattern stood; None where it has none, or several."""
+    return Box.described(reading.facts.get("box"))
 
 
 def area_of(reading: Measured) -> float | None:

@@ -16,7 +16,6 @@ from readings.evidence.measured import Measured
 from readings.evidence.uncertainty import Estimate, Result, repeatability_of
 from readings.findings.base import Finding, Series, Value
 from readings.visit.records import Specification
-from readings.visit.taking import taking_of
 
 Warn = Callable[[str], None]
 """Takes a sentence for people."""
@@ -90,11 +89,11 @@ def _single_of(luminance: float, repeats: Sequence[Measured]) -> float | None:
     """
     known = repeats[0].specification or Specification()
     said = repeatability_of(luminance, known.luminance_repeatability, known.luminance_noise)
-    takings = [taking_of(reading.text) for reading in repeats]
+    derivations = [reading.derivation for reading in repeats]
     seen = [
-        taking.deviation / math.sqrt(taking.count)
-        for taking in takings
-        if taking is not None and taking.deviation is not None
+        each.deviation / math.sqrt(each.count)
+        for each in derivations
+        if each is not None and each.deviation is not None
     ]
     if len(seen) == len(repeats):
         found = math.sqrt(fmean(each**2 for each in seen))

@@ -118,7 +118,10 @@ def value_columns(value: Value) -> dict[str, Cell]:
         "tristimulus_z": None,
         "number": to_number(value.number, "the number"),
         "text": to_text(value.text, "the text"),
+        "derivation": None,
     }
+    if value.derivation is not None:
+        columns["derivation"] = to_object(value.derivation.describe(), "the derivation")
     if value.tristimulus is not None:
         given = [to_number(v, "each of X Y Z") for v in value.tristimulus]
         known = [v for v in given if v is not None]

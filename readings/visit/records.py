@@ -12,6 +12,8 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Any, Literal
 
+from readings.visit.derivation import Derivation
+
 Quantity = Literal["luminance", "colour", "count", "milliseconds", "choice", "text", "tally"]
 GuardState = Literal["verified", "altered", "unknown"]
 InstrumentRole = Literal["spot meter", "reference"]
@@ -214,8 +216,9 @@ class Value:
     number: float | None = None
     """A count or milliseconds, 0 or more; None of a count where it cannot be told."""
     text: str | None = None
-    """What was chosen or written; of a count without a number, why there is none; of a luminance
-    or colour, how it came from the raw text, as `readings.visit.taking` says it."""
+    """What was chosen or written; of a count without a number, why there is none."""
+    derivation: Derivation | None = None
+    """How a meter's value came from the raw text, where that holds more than the one number."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

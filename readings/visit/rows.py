@@ -9,6 +9,9 @@ from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
+from patterns.quantity import LIGHT
+from readings.visit import older
+from readings.visit.derivation import Derivation
 from readings.visit.errors import VisitError
 from readings.visit.records import Codes, Reading, Run, Showing, Specification, Tally, Triple
 
@@ -117,6 +120,15 @@ def run(row: sqlite3.Row) -> Run:
     )
 
 
+def _facts(row: sqlite3.Row) -> dict[str, Any]:
+    facts = mapping(row, "facts")
+    before = facts.get("box")
+    if isinstance(before, str):
+        box = older.box_of(before)
+        facts["box"] = None if box is None else box.describe()
+    return facts
+
+
 def showing(row: sqlite3.Row) -> Showing:
     """One row of showings."""
     return Showing(
@@ -126,14 +138,27 @@ def showing(row: sqlite3.Row) -> Showing:
         shown_at=time(row, "shown_at"),
         inks=inks(row),
         frame_sha256=row["frame_sha256"],
-        facts=mapping(row, "facts"),
+        facts=_facts(row),
         guard=row["guard"],
         guard_why=row["guard_why"],
     )
 
 
+def _derivation(row: sqlite3.Row) -> Derivation | None:
+    if "derivation" not in row.keys() or row["derivation"] is None:  # noqa: SIM118 - no mapping
+        return None
+    try:
+        return Derivation.described(mapping(row, "derivation"))
+    except ValueError:
+        raise _damage(row, "derivation") from None
+
+
 def reading(row: sqlite3.Row) -> Reading:
     """One row of readings with its run, step and retake."""
+    text, derivation = row["text"], _derivation(row)
+    if derivation is None and row["quantity"] in LIGHT:
+        derivation = older.derivation_of(text)
+        text = text if derivation is None else None
     return Reading(
         id=row["id"],
         run=row["run"],
@@ -147,7 +172,8 @@ def reading(row: sqlite3.Row) -> Reading:
         y=row["y"],
         tristimulus=tristimulus(row),
         number=row["number"],
-        text=row["text"],
+        text=text,
+        derivation=derivation,
         taken_at=time(row, "taken_at"),
         replaces=row["replaces"],
         replaced_by=row["replaced_by"],

@@ -1,12 +1,15 @@
 """How a visit file is marked, made, recognised, and brought up to date.
 
-Version 2 keeps a check sum of every row; version 1 had none, and its early files lack a column.
+Version 3 keeps as data how a value was derived, and where the box of a showing stood; before, both
+were sentences (`readings/visit/older.py`). Version 2 keeps a check sum of every row; version 1 had
+none, and its early files lack a column of `corrections`.
 """
 
 from __future__ import annotations
 
 import sqlite3
 from contextlib import closing
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -15,7 +18,7 @@ from readings.visit import sums as visit_sums
 from readings.visit.errors import NotAVisitError, VisitError
 
 APPLICATION_ID = 0x4C495446  # "LITF", by which a visit is told from any other SQLite file
-VERSION = 2
+VERSION = 3
 BEFORE_SUMS = 1
 TABLES = (
     "visit",
@@ -33,15 +36,51 @@ TABLES = (
 )
 """What is kept, each table after those that its rows refer to."""
 
-_FIT = """
+
+@dataclass(frozen=True)
+class _Later:
+    """A column that a table has not had from the beginning."""
+
+    table: str
+    column: str
+    """As the schema has it."""
+    add: str
+    """The statement that gives it to a table of before."""
+    lacking: tuple[int, ...]
+    """The versions of which every visit lacks it, ..."""
+    perhaps: tuple[int, ...]
+    """... and those of which some do."""
+
+
+_FIT = _Later(
+    table="corrections",
+    column="""
     fit TEXT NOT NULL DEFAULT '{}' CONSTRAINT "what a correction was made of is a JSON object"
-        CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END),"""
-"""The column of `corrections` that early visits of version 1 lack, as the schema has it."""
-_ADD_FIT = """
+        CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END),""",
+    add="""
 ALTER TABLE corrections ADD COLUMN fit TEXT NOT NULL DEFAULT '{}'
     CONSTRAINT "what a correction was made of is a JSON object"
     CHECK (CASE WHEN json_valid(fit) THEN json_type(fit) = 'object' ELSE 0 END)
-"""
+""",
+    lacking=(),
+    perhaps=(1,),
+)
+_DERIVATION = _Later(
+    table="readings",
+    column="""
+    derivation TEXT CONSTRAINT "how a value was derived is a JSON object"
+        CHECK (CASE WHEN derivation IS NULL THEN 1
+               WHEN json_valid(derivation) THEN json_type(derivation) = 'object' ELSE 0 END),""",
+    add="""
+ALTER TABLE readings ADD COLUMN derivation TEXT
+    CONSTRAINT "how a value was derived is a JSON object"
+    CHECK (CASE WHEN derivation IS NULL THEN 1
+           WHEN json_valid(derivation) THEN json_type(derivation) = 'object' ELSE 0 END)
+""",
+    lacking=(1, 2),
+    perhaps=(),
+)
+_LATER = (_FIT, _DERIVATION)
 
 _OBJECTS = "SELECT type, name, tbl_name, sql FROM sqlite_schema"
 
@@ -78,7 +117,7 @@ def recognise(connection: sqlite3.Connection, path: Path) -> int:
     if _pragma(connection, "application_id") != APPLICATION_ID:
         raise NotAVisitError(f"{path} is a file of another program, not a visit file")
     version = _pragma(connection, "user_version")
-    if version not in {BEFORE_SUMS, VERSION}:
+    if not isinstance(version, int) or not BEFORE_SUMS <= version <= VERSION:
         if isinstance(version, int) and version > VERSION:
             raise NotAVisitError(
                 f"{path} was written by a newer Litfield (visit version {version};"
@@ -102,17 +141,20 @@ def recognise(connection: sqlite3.Connection, path: Path) -> int:
 def grow(connection: sqlite3.Connection, version: int) -> None:
     """Give a visit of an earlier version, open for writing, what came later, all in one commit.
 
-    Nothing kept changes. Its rows get their check sums as they stand now.
+    Nothing kept changes. Where rows have no check sums, they get those of what they say now.
     """
     if version == VERSION:
         return
     connection.execute("BEGIN IMMEDIATE")
-    if _objects(connection)["table", "corrections"] == ("corrections", _early_corrections()):
-        connection.execute(_ADD_FIT)
-    for _, sql in _sums_objects():
-        connection.execute(sql)
-    for table in TABLES:
-        visit_sums.seal(connection, table)
+    objects = _objects(connection)
+    for later in _LATER:
+        if objects["table", later.table] == (later.table, _before(later)):
+            connection.execute(later.add)
+    if version == BEFORE_SUMS:
+        for _, sql in _sums_objects():
+            connection.execute(sql)
+        for table in TABLES:
+            visit_sums.seal(connection, table)
     connection.execute(f"PRAGMA user_version = {VERSION}")
     connection.execute("COMMIT")
 
@@ -144,20 +186,26 @@ def _own_objects(version: int) -> dict[_Object, frozenset[_Text]]:
     known = {
         key: frozenset({text})
         for key, text in _made().items()
-        if version == VERSION or text[0] != visit_sums.TABLE
+        if version != BEFORE_SUMS or text[0] != visit_sums.TABLE
     }
-    early = ("corrections", _early_corrections())
-    with closing(sqlite3.connect(":memory:", isolation_level=None)) as connection:
-        connection.execute(early[1])
-        connection.execute(_ADD_FIT)
-        grown = _objects(connection)["table", "corrections"]
-    known["table", "corrections"] |= {grown, early} if version == BEFORE_SUMS else {grown}
+    for later in _LATER:
+        table = ("table", later.table)
+        before = (later.table, _before(later))
+        if version in later.lacking:
+            known[table] = frozenset({before})
+            continue
+        with closing(sqlite3.connect(":memory:", isolation_level=None)) as connection:
+            connection.execute(before[1])
+            connection.execute(later.add)
+            known[table] |= {_objects(connection)[table]}
+        if version in later.perhaps:
+            known[table] |= {before}
     return known
 
 
-def _early_corrections() -> str:
-    """The statement that made `corrections` before it had its last column."""
-    return str(_made()["table", "corrections"][1]).replace(_FIT, "", 1)
+def _before(later: _Later) -> str:
+    """The statement that made a table before it had its later column."""
+    return str(_made()["table", later.table][1]).replace(later.column, "", 1)
 
 
 def _sums_objects() -> list[tuple[str, str]]:

@@ -1,4 +1,4 @@
--- The visit file, version 2. A constraint's name is what the operator reads when it fails.
+-- The visit file, version 3. A constraint's name is what the operator reads when it fails.
 -- Every table only grows: schema.py adds the triggers that refuse UPDATE and DELETE.
 
 CREATE TABLE visit (
@@ -148,6 +148,9 @@ CREATE TABLE readings (
     text TEXT,
     taken_at TEXT NOT NULL CHECK (taken_at GLOB '????-??-??T??:??:??.??????Z'),
     replaces INTEGER REFERENCES readings (id),
+    derivation TEXT CONSTRAINT "how a value was derived is a JSON object"
+        CHECK (CASE WHEN derivation IS NULL THEN 1
+               WHEN json_valid(derivation) THEN json_type(derivation) = 'object' ELSE 0 END),
     CONSTRAINT "a luminance or colour reading has a luminance"
         CHECK (quantity NOT IN ('luminance', 'colour') OR luminance IS NOT NULL),
     CONSTRAINT "x and y come together" CHECK ((x IS NULL) = (y IS NULL)),

@@ -187,7 +187,7 @@ def _of_value(reading: Reading) -> dict[str, Cell]:
         "tristimulus_Z": big_z,
         "count": counted,
         "milliseconds": reading.number if timed else None,
-        "text": reading.text,
+        "text": reading.text if reading.derivation is None else str(reading.derivation),
         "raw": reading.raw,
         "taken_at": reading.taken_at.isoformat(),
         "replaces": reading.replaces,

@@ -122,7 +122,7 @@ def _connect(path: Path, *, write: bool) -> tuple[sqlite3.Connection, Soundness]
                     whole, soundness = visit_damage.rescued(connection, path)
         if damage is None:
             if not write:
-                return connection, Soundness(check_summed=version == visit_schema.VERSION)
+                return connection, Soundness(check_summed=version != visit_schema.BEFORE_SUMS)
             _make_ready(connection, version)
             return connection, Soundness()
     except BaseException:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from readings.evidence.measured import Measured, Press
+from readings.evidence.shown import box_of
 from readings.visit.records import Direction
 from readings.zones.comb import CombAnswer
 from readings.zones.combine import AxisCount, ZoneCount, count_axis, zone_count
@@ -20,7 +20,6 @@ Way = Literal["columns", "rows"]
 WAYS: tuple[Way, Way] = ("columns", "rows")
 TRACE_ROLES: dict[str, Way] = {"trace-columns": "columns", "trace-rows": "rows"}
 """Roles of steps where a meter looks at a fixed dark spot while a box stands elsewhere."""
-_BOX = re.compile(r"(\d+)x(\d+) at (\d+),(\d+)")
 
 
 @dataclass
@@ -121,13 +120,12 @@ def traces_of(readings: Iterable[Measured], way: Way) -> list[Trace]:
 
     by_meter: dict[int | None, list[tuple[float, float, float]]] = {}
     for reading in readings:
-        box = _BOX.fullmatch(str(reading.facts.get("box")))
+        box = box_of(reading)
         # the shape alone counts, and some readings of a trace may be too dark to be corrected
         luminance = reading.luminance_as_read
         if box is None or luminance is None:
             continue
-        width, height, left, top = map(int, box.groups())
-        side, begin = (width, left) if way == "columns" else (height, top)
+        side, begin = (box.width, box.x) if way == "columns" else (box.height, box.y)
         points = by_meter.setdefault(reading.instrument, [])
         # a dark offset may leave less than nothing
         points.append((begin + side / 2, max(luminance, 0.0), side))

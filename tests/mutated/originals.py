@@ -84,6 +84,8 @@ def make_originals(folder: Path) -> None:
     for name in ("contrast", "corrected"):
         visit = made / "visits" / f"{name}.visit"
         _settle(write_early(visit, visit.with_name(f"early-{name}.visit")))
+    visit = made / "visits" / "zones.visit"
+    _settle(write_early(visit, visit.with_name("early-zones.visit"), version=2))
     made.rename(folder)
 
 

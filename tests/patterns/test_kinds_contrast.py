@@ -188,7 +188,7 @@ def test_a_surround_is_black_in_white_unless_told_otherwise():
     expected = np.full((1080, 1920), 940)
     expected[369 : 369 + 342, 656 : 656 + 607] = 64
     assert (greys(frame) == expected).all()
-    assert frame.facts["centre"] == "607x342 at 656,369"
+    assert frame.facts["centre"] == {"x": 656, "y": 369, "width": 607, "height": 342}
     assert frame.inks == {"level": (64, 64, 64), "surround": (940, 940, 940)}
 
 
@@ -256,7 +256,7 @@ def test_corner_boxes_fill_the_corners_and_nothing_else():
             expected[top : top + 216, left : left + 384] = 940
     assert (greys(frame) == expected).all()
     assert frame.facts == {
-        "box": "384x216 at 0,0",
+        "box": {"x": 0, "y": 0, "width": 384, "height": 216},
         "box_area_percent": 4.0,
         "area_percent": 16.0,
     }

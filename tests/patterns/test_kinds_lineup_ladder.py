@@ -9,6 +9,7 @@ from pydantic import ValidationError
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
+from patterns.picture.sheet import Box
 from patterns.signal.signal import named_signal
 
 HD = Canvas(1920, 1080)
@@ -22,11 +23,9 @@ def framed(canvas=HD, signal="pq10", **parameters):
 
 
 def steps_box(frame):
-    """Columns and rows of the steps, from the facts: WIDTHxHEIGHT at X,Y."""
-    size, place = frame.facts["steps_box"].split(" at ")
-    width, height = map(int, size.split("x"))
-    x, y = map(int, place.split(","))
-    return slice(y, y + height), slice(x, x + width)
+    """Columns and rows of the steps, from the facts."""
+    box = Box.described(frame.facts["steps_box"])
+    return slice(box.y, box.bottom), slice(box.x, box.right)
 
 
 @pytest.mark.parametrize("size", CANVASES)

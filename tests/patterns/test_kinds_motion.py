@@ -231,7 +231,7 @@ def test_a_flash_is_lit_for_whole_refreshes(rate, on, whole):
     assert found == ([True] * on + [False] * (whole - on)) * 2
     facts = at_refresh(pattern, canvas, 0).facts
     assert facts == {
-        "box": "38x22 at 77,43",
+        "box": {"x": 77, "y": 43, "width": 38, "height": 22},
         "lit": True,
         "lit_s": pytest.approx(float(on / rate)),
         "cycle_s": pytest.approx(float(whole / rate)),

@@ -130,7 +130,7 @@ def test_a_comb_of_forty_on_3840_pixels_has_these_places():
         "phase": 0.5,
         "boxes": 14,
         "box_px": 22,
-        "first_box": "22x22 at 37,1069",
+        "first_box": {"x": 37, "y": 1069, "width": 22, "height": 22},
         "zone_px": 96.0,
     }
 
@@ -299,18 +299,17 @@ def test_a_halo_that_makes_no_sense_is_refused(parameters, said):
 @pytest.mark.parametrize(
     ("parameters", "box"),
     [
-        ({}, "43x43 at 1899,1059"),
-        ({"at": "1 %"}, "43x43 at 17,1059"),
-        ({"along": "column", "at": "98.5 %", "place": "40 %"}, "43x43 at 1515,2106"),
-        ({"at": "1 px", "place": "1 px", "side": "1 px"}, "1x1 at 1,1"),
+        ({}, (1899, 1059, 43)),
+        ({"at": "1 %"}, (17, 1059, 43)),
+        ({"along": "column", "at": "98.5 %", "place": "40 %"}, (1515, 2106, 43)),
+        ({"at": "1 px", "place": "1 px", "side": "1 px"}, (1, 1, 1)),
     ],
 )
 def test_a_single_box_lies_about_its_place_to_the_nearest_pixel(parameters, box):
     """Round(place - side / 2), worked out by hand for 3840x2160."""
     frame = make("single-box", **parameters).frame(UHD, SDR)
-    assert frame.facts == {"box": box}
-    size, at = box.split(" at ")
-    side, (x, y) = int(size.split("x")[0]), map(int, at.split(","))
+    x, y, side = box
+    assert frame.facts == {"box": {"x": x, "y": y, "width": side, "height": side}}
     lit = frame.pixels()[:, :, 1] == 255
     assert lit.sum() == side * side
     assert lit[y : y + side, x : x + side].all()

@@ -131,7 +131,7 @@ def test_the_frame_has_the_box_where_it_is_at_that_time(along):
         expected[y : y + 10, x : x + 10] = 700
         frame = pattern.frame(canvas, named_signal("pq10"), time)
         assert (frame.pixels() == expected).all()
-        assert frame.facts == {"box": f"10x10 at {x},{y}"}
+        assert frame.facts == {"box": {"x": x, "y": y, "width": 10, "height": 10}}
 
 
 def test_a_box_as_long_as_its_way_stands_still():

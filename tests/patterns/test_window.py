@@ -133,7 +133,10 @@ def test_the_frame_has_the_window_where_its_box_is_and_nothing_else():
     expected = np.full((108, 192, 3), 100, np.uint16)
     expected[67:94, 24:55] = 700
     assert (frame.pixels() == expected).all()
-    assert frame.facts == {"box": "31x27 at 24,67", "area_percent": 100 * 31 * 27 / (192 * 108)}
+    assert frame.facts == {
+        "box": {"x": 24, "y": 67, "width": 31, "height": 27},
+        "area_percent": 100 * 31 * 27 / (192 * 108),
+    }
     assert frame.inks == {"level": (700, 700, 700), "background": (100, 100, 100)}
 
 

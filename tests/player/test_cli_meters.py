@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from player.cli import run
-from readings.visit.taking import taking_of
+from readings.visit.derivation import Derivation
 from readings.visit.visit import Visit
 from tests.player.far_end import ANSWER, GOOD, Socket
 
@@ -92,9 +92,9 @@ def test_options_of_a_meter_need_a_meter(
 def test_a_simulated_display_is_read_several_times_by_its_own_meter(tmp_path: Path):
     assert run(playing(tmp_path, "--repeat", "4")) == 0
     with visit_of(tmp_path) as visit:
-        takings = [taking_of(reading.text) for reading in visit.readings()]
+        derivations = [reading.derivation for reading in visit.readings()]
         raws = [reading.raw for reading in visit.readings()]
-    assert [taking.count for taking in takings if taking] == [4, 4]
+    assert [each.count for each in derivations if each] == [4, 4]
     assert [len(raw.splitlines()) for raw in raws] == [4, 4]
 
 
@@ -105,9 +105,9 @@ def test_only_what_is_dark_is_repeated_where_that_is_asked(tmp_path: Path):
         first, second = visit.readings()
     # 0.0625, 1.0625, 2.0625: s = 1, error 0.577
     assert (first.luminance, first.raw) == (1.0625, "Y 0.0625\nY 1.0625\nY 2.0625")
-    taking = taking_of(first.text)
-    assert taking is not None
-    assert (taking.count, taking.deviation, taking.steady) == (3, 1, True)
+    derivation = first.derivation
+    assert derivation is not None
+    assert (derivation.count, derivation.deviation, derivation.steady) == (3, 1, True)
     # 3.0625 is below 4 and goes on with 4.0625, 5.0625
     assert second.raw.count("Y") == 3
 
@@ -129,7 +129,7 @@ def test_the_dark_is_asked_for_kept_and_subtracted(
         ("Y 1.0625", 1),
         ("Y 2.0625", 2),
     ]
-    assert readings[0].text == "measured 1.0625 cd/m2, dark 0.0625 cd/m2 subtracted"
+    assert readings[0].derivation == Derivation(measured=1.0625, dark=0.0625)
     assert note.text == (
         "Dark offset of command: 0.0625 cd/m2 with its cap on. As received:\nY 0.0625"
     )

@@ -14,7 +14,6 @@ from player.run.live import LiveRun
 from player.run.unattended import run_unattended
 from readings.evidence.measured import evidence
 from readings.visit.records import Specification
-from readings.visit.taking import taking_of
 from readings.visit.visit import Visit
 from tests.player.recording import RecordingOutput
 
@@ -60,9 +59,9 @@ def test_the_mean_of_so_many_readings_keeps_every_one_of_them():
     reading = RepeatingMeter(meter, Repeats(least=4, most=4)).measure()
     assert reading.raw == "Y 1\nY 2\nY 3\nY 6"
     assert reading.luminance == 3
-    assert reading.taking is not None
-    assert (reading.taking.count, reading.taking.steady) == (4, True)
-    assert reading.taking.deviation == pytest.approx(2.160246899)
+    assert reading.derivation is not None
+    assert (reading.derivation.count, reading.derivation.steady) == (4, True)
+    assert reading.derivation.deviation == pytest.approx(2.160246899)
 
 
 def test_readings_of_several_lines_stay_apart():
@@ -74,7 +73,7 @@ def test_readings_of_several_lines_stay_apart():
 
 def test_one_reading_is_what_it_was():
     reading = RepeatingMeter(Given(5), Repeats(least=1, most=1)).measure()
-    assert (reading.raw, reading.taking) == ("Y 5", None)
+    assert (reading.raw, reading.derivation) == ("Y 5", None)
 
 
 def test_a_mean_ends_once_its_standard_error_is_below_a_share_of_it():
@@ -83,15 +82,15 @@ def test_a_mean_ends_once_its_standard_error_is_below_a_share_of_it():
     meter = endless(9.9, 10.1)
     reading = RepeatingMeter(meter, Repeats(least=3, most=50, share=0.005)).measure()
     assert meter.count == 5
-    assert reading.taking is not None
-    assert reading.taking.steady
+    assert reading.derivation is not None
+    assert reading.derivation.steady
 
 
 def test_a_mean_ends_at_the_most_readings_and_says_that_it_is_not_steady():
     meter = endless(1, 3)
     reading = RepeatingMeter(meter, Repeats(least=3, most=8, share=0.001)).measure()
     assert meter.count == 8
-    assert "not steady" in str(reading.taking)
+    assert "not steady" in str(reading.derivation)
 
 
 def test_at_least_three_readings_are_taken_however_much_they_agree():
@@ -189,7 +188,7 @@ def test_the_dark_is_subtracted_and_both_values_are_there():
     assert reading.raw == "Yxy 1.0625 0.31 0.33"
     assert reading.tristimulus is not None
     assert reading.tristimulus[1] == 1.0625
-    assert str(reading.taking) == (
+    assert str(reading.derivation) == (
         "measured 1.0625 cd/m2, dark 0.0625 cd/m2 subtracted, chromaticity as measured"
     )
 
@@ -201,7 +200,7 @@ def test_a_dark_with_a_colour_is_subtracted_from_x_y_z():
     assert reading.luminance == pytest.approx(0.3)
     assert (reading.x, reading.y) == (pytest.approx(0.3), pytest.approx(0.3))
     assert reading.tristimulus == (0.31, 0.32, 0.43)
-    assert str(reading.taking) == "measured 0.32 cd/m2, dark 0.02 cd/m2 subtracted"
+    assert str(reading.derivation) == "measured 0.32 cd/m2, dark 0.02 cd/m2 subtracted"
 
 
 def test_what_is_no_brighter_than_the_dark_has_no_colour_and_may_be_below_zero():
@@ -252,10 +251,10 @@ def test_a_visit_keeps_the_raw_text_the_measured_and_the_corrected_value(tmp_pat
     assert (grey.luminance, grey.x) == (1.4375, 0.3)
     assert grey.tristimulus is not None
     assert grey.tristimulus[1] == 1.5
-    taking = taking_of(found[0].text)
-    assert taking is not None, "a finding can tell how the value came about"
-    assert (taking.count, taking.measured, taking.dark) == (2, 0.375, 0.0625)
-    assert taking.deviation == pytest.approx(0.176776695, rel=1e-5)
+    derivation = found[0].derivation
+    assert derivation is not None, "a finding can tell how the value came about"
+    assert (derivation.count, derivation.measured, derivation.dark) == (2, 0.375, 0.0625)
+    assert derivation.deviation == pytest.approx(0.176776695, rel=1e-5)
     assert [kept.text for kept in live.kept] == [
         "0.3125, mean of 2, dark subtracted",
         "1.4375  0.3000 0.3000, mean of 2, dark subtracted",

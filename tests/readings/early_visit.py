@@ -1,14 +1,22 @@
-"""Visits as earlier versions wrote them: version 1 had no check sums, and at first no `fit`."""
+"""Visits as earlier versions wrote them.
+
+Version 2 kept two facts as sentences; version 1 had no check sums either, and at first no `fit`.
+"""
 
 from __future__ import annotations
 
+import json
 import re
 import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-SCHEMA = Path(__file__).parents[1] / "data" / "visit_schema_1.sql"
-"""`readings/visit/schema.sql` as it was while version 1 was written."""
+from patterns.picture.sheet import Box
+from readings.visit import sums
+from readings.visit.derivation import Derivation
+
+DATA = Path(__file__).parents[1] / "data"
+"""It holds `readings/visit/schema.sql` as it was while each version was written."""
 TRIGGERS = """
 CREATE TRIGGER {table}_are_never_changed BEFORE UPDATE ON {table}
 BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is changed'); END;
@@ -26,31 +34,57 @@ ALTER TABLE corrections ADD COLUMN fit TEXT NOT NULL DEFAULT '{}'
 """
 
 
-def write_early(visit: Path, early: Path, *, fit: str = "made") -> Path:
-    """Write what is in `visit` to `early` as version 1 had it.
+def write_early(visit: Path, early: Path, *, version: int = 1, fit: str = "made") -> Path:
+    """Write what is in `visit` to `early` as version 1 or 2 had it.
 
     Args:
         visit: a visit of today.
         early: a new file.
+        version: 1 or 2.
         fit: whether `corrections` has its column `fit`: `made` with it, `grown`, or `none`.
     """
-    script = SCHEMA.read_text("utf-8")
+    script = (DATA / f"visit_schema_{version}.sql").read_text("utf-8")
     if fit != "made":
         script, found = re.subn(FIT, "", script)
         assert found == 1
     tables = re.findall(r"CREATE TABLE (\w+)", script)
-    assert len(tables) == 12
+    assert len(tables) == 11 + version
     script += "".join(TRIGGERS.format(table=table) for table in tables)
-    with closing(sqlite3.connect(early, isolation_level=None)) as connection:
+    kept = [table for table in tables if table != sums.TABLE]
+    with (
+        closing(sqlite3.connect(early, isolation_level=None)) as connection,
+        closing(sqlite3.connect(visit)) as today,
+    ):
+        today.row_factory = connection.row_factory = sqlite3.Row
         connection.executescript(
-            f"BEGIN; {script} PRAGMA application_id = 1279874118; PRAGMA user_version = 1; COMMIT;"
+            f"BEGIN; {script} PRAGMA application_id = 1279874118;"
+            f" PRAGMA user_version = {version}; COMMIT;"
         )
         if fit == "grown":
             connection.execute(GROWN)
-        connection.execute("ATTACH ? AS today", (str(visit),))
-        for table in tables:
+        for table in kept:
             columns = [row[1] for row in connection.execute(f"PRAGMA main.table_info({table})")]
-            names = ", ".join(columns)
-            copy = f"INSERT INTO {table} ({names}) SELECT {names} FROM today.{table}"  # noqa: S608
-            connection.execute(copy)
+            insert = (
+                f"INSERT INTO {table} ({', '.join(columns)})"  # noqa: S608
+                f" VALUES ({', '.join('?' * len(columns))})"
+            )
+            for row in today.execute(f"SELECT * FROM {table}"):  # noqa: S608
+                before = _as_before(row)
+                connection.execute(insert, [before[name] for name in columns])
+        if version > 1:
+            for table in kept:
+                sums.seal(connection, table)
     return early
+
+
+def _as_before(row: sqlite3.Row) -> dict[str, object]:
+    """A row with the sentences that stood in it before it held data."""
+    found = dict(row)
+    if found.get("derivation"):
+        found["text"] = str(Derivation.described(json.loads(found["derivation"])))
+    if "facts" in found:
+        facts = json.loads(found["facts"])
+        if "box" in facts:
+            facts["box"] = str(Box.described(facts["box"]))
+            found["facts"] = json.dumps(facts, ensure_ascii=False, sort_keys=True)
+    return found

@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from patterns.picture.sheet import Box
 from tests.readings.light_readings import reading
 from tests.readings.made_readings import only, said
 
@@ -44,6 +45,14 @@ def test_the_middle_comes_first_and_top_to_bottom_is_the_scan_out():
     assert scan.value == pytest.approx(15.0)
     assert scan.where["of_a_frame_percent"] == pytest.approx(90.0)
     assert scan.where["whole_ms"] == pytest.approx(18.75)
+
+
+def test_the_box_that_was_shown_tells_the_height_where_the_step_was_changed_by_hand():
+    """A box of 100 rows from 58 on has its middle 10 % down a canvas of 1080."""
+    moved = {"canvas": (1920, 1080), "facts": {"box": Box(0, 58, 100, 100).describe()}}
+    assert only("delay", [timed(1, 20.0, **moved)]).values[0].label == "Delay, top"
+    moved["facts"] = {"box": {"x": 0, "y": 58, "width": 100}}
+    assert only("delay", [timed(1, 20.0, **moved)]).values[0].label == "Delay, middle"
 
 
 def test_repeats_carry_the_uncertainty_with_the_last_digit():

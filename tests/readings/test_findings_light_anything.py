@@ -66,7 +66,8 @@ def anything(draw):
         "facts": draw(
             st.sampled_from(
                 [{}, {"points": POINTS}, {"points": "IDMS"}, {"area_percent": 10.0, "box": "a"},
-                 {"centre_area_percent": 10.0, "box_area_percent": 4.0, "box": "20x20 at 0,7"},
+                 {"centre_area_percent": 10.0, "box_area_percent": 4.0,
+                  "box": {"x": 0, "y": 7, "width": 20, "height": 20}},
                  {"points": {"point 1": {"distance_px": math.inf}}}]
             )
         ),

@@ -10,13 +10,16 @@ from pathlib import Path
 
 import pytest
 
+from patterns.picture.sheet import Box
 from readings.evidence.measured import evidence
+from readings.evidence.shown import box_of
 from readings.report import gather, write_report
+from readings.visit.derivation import Derivation
 from readings.visit.records import PlannedRun, PlannedStep, Shown, Specification, Value
 from readings.visit.schema import TABLES
 from readings.visit.soundness import Soundness
 from readings.visit.sums import seal
-from readings.visit.table import write_table
+from readings.visit.table import rows, write_table
 from readings.visit.visit import Visit, VisitError
 from tests.readings.early_visit import write_early
 
@@ -148,7 +151,7 @@ def test_what_refers_to_a_row_that_never_was_is_left_out_though_its_check_sum_ma
     assert gather(visit).soundness.left_out
 
 
-@pytest.mark.parametrize("version", [1, 2])
+@pytest.mark.parametrize("version", [1, 2, 3])
 @pytest.mark.parametrize(
     "statement",
     ["ALTER TABLE readings RENAME raw TO rbw", "ALTER TABLE notes ADD COLUMN more TEXT"],
@@ -156,7 +159,9 @@ def test_what_refers_to_a_row_that_never_was_is_left_out_though_its_check_sum_ma
 def test_a_table_that_is_not_that_of_a_visit_is_damage(
     visit: Path, tmp_path: Path, version: int, statement: str
 ) -> None:
-    path = visit if version == 2 else write_early(visit, tmp_path / "early.visit")
+    path = visit
+    if version < 3:
+        path = write_early(visit, tmp_path / "early.visit", version=version)
     damage(path, statement)
     assert "damaged: its table " in told(path, tmp_path)
 
@@ -382,6 +387,57 @@ def test_the_report_begins_with_what_is_damaged(retaken: Path, tmp_path: Path) -
     assert page.index(sentence) < page.index("<section")
     (found,) = json.loads((tmp_path / "report" / "findings.json").read_text("utf-8"))["visits"]
     assert (found["check_summed"], found["damage"]) == (True, [sentence])
+
+
+@pytest.mark.parametrize("derivation", ['{"count": 0}', '{"dark": 1e400}', '{"steady": 1}'])
+def test_a_derivation_that_cannot_be_is_damage_though_its_check_sum_says_otherwise(
+    visit: Path, tmp_path: Path, derivation: str
+) -> None:
+    damage(
+        visit,
+        f"UPDATE readings SET derivation = '{derivation}'",  # noqa: S608
+        "DELETE FROM check_sums WHERE kept_in = 'readings'",
+    )
+    with closing(sqlite3.connect(visit, isolation_level=None)) as connection:
+        connection.row_factory = sqlite3.Row
+        seal(connection, "readings")
+    assert "damaged: its derivation reads" in told(visit, tmp_path)
+
+
+@pytest.mark.parametrize("version", [1, 2])
+def test_what_earlier_versions_kept_as_sentences_is_read_as_the_data_that_it_was(
+    visit: Path, tmp_path: Path, version: int
+) -> None:
+    at_3_7 = {"x": 3, "y": 7, "width": 40, "height": 20}
+    shown = Shown(
+        inks={"level": (1, 2, 3)}, frame_sha256="cd" * 32, facts={"box": at_3_7}, guard="verified"
+    )
+    mean = Derivation(count=4, deviation=0.0015, measured=0.0525, dark=-0.0025, steady=False)
+    value = Value(quantity="luminance", raw="0.05\n0.06", luminance=0.055, derivation=mean)
+    with Visit.open(visit, write=True) as today:
+        (run,) = today.runs()
+        today.keep_reading(today.keep_showing(run.id, 1, shown).id, value, instrument=1)
+        kept, table = evidence(today), rows(today)
+    assert (kept[1].derivation, kept[1].text) == (mean, None)
+    assert box_of(kept[1]) == Box(3, 7, 40, 20)
+    said = "mean of 4 readings, standard deviation 0.0015 cd/m2, not steady; measured 0.0525 cd/m2"
+    assert table[1]["text"] == f"{said}, dark -0.0025 cd/m2 subtracted"
+
+    early = write_early(visit, tmp_path / "early.visit", version=version)
+    content = early.read_bytes()
+    assert b'"box": "40x20 at 3,7"' in content
+    assert said.encode() in content
+    with Visit.open(early, write=False) as before:
+        assert (evidence(before), rows(before)) == (kept, table)
+    assert early.read_bytes() == content
+    with Visit.open(early, write=True) as grown:
+        assert (evidence(grown), rows(grown)) == (kept, table)
+        after = grown.keep_reading(grown.keep_showing(run.id, 1, shown).id, value, instrument=1)
+        assert after.derivation == mean
+    with Visit.open(early, write=False) as grown:
+        assert grown.soundness == Soundness()
+        assert rows(grown)[:2] == table
+        assert grown.readings()[2].derivation == mean
 
 
 @pytest.mark.parametrize("fit", ["made", "grown", "none"])

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from patterns.picture.sheet import Box
 from readings.evidence.measured import Measured, Press
 from readings.findings.zones import Zones
 from readings.visit.records import Specification
@@ -66,7 +67,9 @@ def comb(number: int, along: str, asked: int, groups: int | None) -> Measured:
     )
 
 
-def lit(number: int, role: str, box: str, luminance: float, **given: Any) -> Measured:
+def lit(
+    number: int, role: str, box: tuple[int, int] | None, luminance: float, **given: Any
+) -> Measured:
     specification = Specification(luminance_relative_uncertainty=0.04, luminance_resolution=0.0001)
     return read(
         number,
@@ -74,7 +77,7 @@ def lit(number: int, role: str, box: str, luminance: float, **given: Any) -> Mea
         kind="single-box",
         parameters={},
         quantity="luminance",
-        facts={"box": box},
+        facts={} if box is None else {"box": Box(*box, 43, 43).describe()},
         luminance=luminance,
         instrument=1,
         instrument_name="spot meter",
@@ -139,9 +142,9 @@ def test_combs_are_those_that_were_shown_not_those_that_were_planned() -> None:
 
 def test_a_trace_has_the_middles_of_its_boxes_in_order() -> None:
     readings = [
-        lit(1, "trace-columns", "43x43 at 938,799", 0.5),
-        lit(2, "trace-columns", "43x43 at 0,799", 0.25),
-        lit(3, "trace-rows", "43x43 at 1500,100", 0.75),
+        lit(1, "trace-columns", (938, 799), 0.5),
+        lit(2, "trace-columns", (0, 799), 0.25),
+        lit(3, "trace-rows", (1500, 100), 0.75),
     ]
     found = gathered(readings)
     (columns,), (rows,) = found["columns"].traces, found["rows"].traces
@@ -151,8 +154,8 @@ def test_a_trace_has_the_middles_of_its_boxes_in_order() -> None:
 
 def test_a_trace_that_a_dark_offset_took_below_0_reads_0_there() -> None:
     readings = [
-        lit(1, "trace-columns", "43x43 at 0,799", -0.01),
-        lit(2, "trace-columns", "43x43 at 938,799", 0.5),
+        lit(1, "trace-columns", (0, 799), -0.01),
+        lit(2, "trace-columns", (938, 799), 0.5),
     ]
     (columns,) = gathered(readings)["columns"].traces
     assert columns.luminances == (0.0, 0.5)
@@ -220,7 +223,7 @@ def test_an_axis_that_nobody_looked_along_is_said_to_be_unknown() -> None:
 
 def test_the_light_beside_a_lit_zone_stands_in_the_finding_with_its_uncertainty() -> None:
     """U = 4 % of 0.5 cd/m2 and the last digit over root 12, twice: 0.02000."""
-    halo = [lit(20, "zone-halo", "", 0.5, of="point 1", label="Beside a lit zone")]
+    halo = [lit(20, "zone-halo", None, 0.5, of="point 1", label="Beside a lit zone")]
     (found,) = Zones().work_out(full_count() + halo)
     value = found.value("zone-halo-luminance")
     assert value is not None

@@ -6,6 +6,7 @@ import pytest
 
 import sequences
 from patterns.picture.canvas import Canvas
+from patterns.picture.sheet import Box
 from sequences import Sequence
 
 HD = Canvas(1920, 1080)
@@ -50,7 +51,7 @@ def test_the_25_windows_cover_the_canvas_once():
     for step in loaded("window-25-places").steps:
         frame = step.pattern.frame(HD, loaded("window-25-places").signal)
         assert frame.facts["area_percent"] == 4
-        boxes[frame.facts["box"]] = step.pattern.spots(HD)["window"]
+        boxes[str(Box.described(frame.facts["box"]))] = step.pattern.spots(HD)["window"]
     places = [f"384x216 at {384 * i},{216 * j}" for j in range(5) for i in range(5)]
     assert list(boxes) == places
     assert boxes["384x216 at 0,0"].x == Fraction(192)

@@ -10,6 +10,7 @@ from decimal import Decimal, InvalidOperation
 from statistics import fmean
 
 from readings.evidence.measured import Measured
+from readings.evidence.shown import box_of
 from readings.evidence.uncertainty import COVERAGE, rectangular, type_a, written
 from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
@@ -167,9 +168,9 @@ def _place(reading: Measured) -> tuple[float | None, str]:
     written_at = at.get("y") if isinstance(at, dict) else None
     text = str(written_at or "")
     height = plain_number(text.replace("%", " ")) if text.endswith("%") else None
-    box = re.fullmatch(r"(\d+)x(\d+) at (\d+),(\d+)", str(reading.facts.get("box", "")))
+    box = box_of(reading)
     if box is not None and reading.canvas[1] > 0:
-        height = 100 * (int(box[4]) + int(box[2]) / 2) / reading.canvas[1]
+        height = 100 * (box.y + box.height / 2) / reading.canvas[1]
     if height is None:
         return None, reading.label
     height = round(height, 1)
