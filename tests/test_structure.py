@@ -56,7 +56,13 @@ def test_a_room_imports_only_the_rooms_below_it(room: str):
 
 UP = {
     "patterns": (
-        ("patterns.errors", "patterns.plain", "patterns.atomic", "patterns.quantity"),
+        (
+            "patterns.errors",
+            "patterns.plain",
+            "patterns.atomic",
+            "patterns.quantity",
+            "patterns.words",
+        ),
         ("patterns.signal",),
         ("patterns.picture",),
         ("patterns.kinds",),

@@ -6,11 +6,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from patterns.words import count, duration
 from player.commands.common import (
-    as_time,
     canvas_of,
     console,
-    count,
     json_option,
     load_sequence,
     say,
@@ -90,7 +89,7 @@ def _list_shipped(canvas: Canvas, *, as_json: bool) -> None:
     table.columns[0].no_wrap = True  # it is there to be typed
     for name, sequence in shipped.items():
         steps = str(len(sequence.steps))
-        taken = as_time(sequence_seconds(sequence, canvas))
+        taken = duration(round(sequence_seconds(sequence, canvas)), seconds_too=True)
         table.add_row(name, sequence.title, sequence.signal.name, steps, taken)
     console().print(table)
 
@@ -104,10 +103,11 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     from sequences.flashing import moving_steps
 
     screen.print(f"{escape(sequence.title)}  ({escape(sequence.source)})")
+    taken = duration(round(sequence_seconds(sequence, canvas)), seconds_too=True)
     cautions = ", ".join(sequence.cautions) or "none"
     screen.print(
         f"signal {sequence.signal.name}, {count(len(sequence.steps), 'step')}, "
-        f"about {as_time(sequence_seconds(sequence, canvas))}, cautions: {cautions}\n"
+        f"about {taken}, cautions: {cautions}\n"
     )
     moving = moving_steps(sequence, canvas)
     for each in moving:

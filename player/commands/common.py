@@ -186,19 +186,6 @@ def progress(title: str, total: int) -> Iterator[Callable[[int], None]]:
         yield lambda done: bar.update(task, completed=done)
 
 
-def count(number: int, thing: str) -> str:
-    """A number of things: ``1 step``, ``2 steps``."""
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
-
-
-def as_time(seconds: float) -> str:
-    """Seconds as minutes and seconds: ``4 min 05 s``."""
-    minutes, rest = divmod(round(seconds), 60)
-    if minutes >= 60:
-        return f"{minutes // 60} h {minutes % 60:02d} min"
-    return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
-
-
 def require_file(path: Path) -> None:
     """Refuse a target whose place is taken by something that a file must not replace."""
     if not path.name:

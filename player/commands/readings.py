@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import click
 
-from player.commands.common import count, require_file, say
+from patterns.words import count
+from player.commands.common import require_file, say
 from player.outcome import NOT_FINISHED, CommandError
 
 

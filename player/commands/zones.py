@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from player.commands.common import console, count, json_option, say
+from patterns.words import count
+from player.commands.common import console, json_option, say
 from player.outcome import CommandError
 
 if TYPE_CHECKING:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, datetime
 
+from patterns.words import duration
 from player.outputs.base import Output
 from player.run.keeping import RunReadings
 from player.run.time_left import ends, important_first, numbers_said, takes
@@ -72,8 +73,8 @@ class RunTime(RunReadings):
         if self._cold_asked != self.step.number:
             self._cold_asked = self.step.number
             self.message = (
-                f"On for {_span(self.on_for)} of the {_span(float(self.step.warm_up))} that this "
-                "step asks for. Enter once more cuts that short."
+                f"On for {duration(self.on_for)} of the {duration(float(self.step.warm_up))} that "
+                "this step asks for. Enter once more cuts that short."
             )
             return False
         self.cut_warm_up()
@@ -86,7 +87,8 @@ class RunTime(RunReadings):
         wanted = float(self.step.warm_up)
         showing = self.kept_showing().id
         self.visit.keep_note(
-            f"Warm-up cut short: {_span(self.on_for)} of {_span(wanted)} since the visit began.",
+            f"Warm-up cut short: {duration(self.on_for)} of {duration(wanted)} since the visit "
+            "began.",
             run=self.record,
             showing=showing,
         )
@@ -203,10 +205,3 @@ class RunTime(RunReadings):
         each = (self._takes[step.number - 1] for step in left)
         pace, cut = self.pace.seconds, self._cut_to
         return left, ends(each, pace, self.on_for, passed=passed, enough=cut)
-
-
-def _span(seconds: float) -> str:
-    minutes = int(seconds // 60)
-    if minutes >= 60:
-        return f"{minutes // 60} h {minutes % 60:02d} min"
-    return f"{minutes} min" if seconds >= 60 else f"{int(seconds)} s"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
 
+from patterns.words import duration
 from readings.colorimetry.profile import settled_from
 from readings.evidence.measured import Measured
 from readings.evidence.uncertainty import Estimate
@@ -259,6 +260,7 @@ def _series(stretches: Sequence[Stretch], highest: Moment) -> Series:
 
 def _span(seconds: float) -> str:
     """A time as people say it: `0.4 s`, `8 s`, `12 min`."""
-    if seconds >= 120:
-        return f"{seconds / 60:.0f} min"
-    return f"{seconds:.0f} s" if seconds >= 2 else f"{seconds:.1f} s"
+    if seconds < 2:
+        return f"{seconds:.1f} s"
+    whole = 60 * round(seconds / 60) if seconds >= 120 else round(seconds)
+    return duration(whole, minutes_from=120)
