@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any, cast
 
 from patterns.kinds import KINDS
+from patterns.quantity import QUANTITIES
 from patterns.signal.signal import signal_names
 from sequences.each import MOST_STEPS
 from sequences.grammar import Head, SignalParts, StepKeys
-from sequences.model import QUANTITIES
 
 Json = dict[str, Any]
 

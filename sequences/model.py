@@ -8,11 +8,9 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from patterns.kinds import Pattern
+from patterns.quantity import LIGHT, Quantity
 from patterns.signal.signal import Signal
 from sequences.problems import Problem, SequenceError
-
-Quantity = Literal["luminance", "colour", "count", "milliseconds", "choice", "text", "tally"]
-QUANTITIES: tuple[Quantity, ...] = get_args(Quantity)
 
 Importance = Literal["first", "usual", "last"]
 IMPORTANCES: tuple[Importance, ...] = get_args(Importance)
@@ -46,6 +44,11 @@ class Read:
     quantity: Quantity
     of: str = ""
     choices: tuple[str, ...] = ()
+
+    @property
+    def of_light(self) -> bool:
+        """Whether it is light that is read, as a meter can."""
+        return self.quantity in LIGHT
 
 
 @dataclass(frozen=True)
@@ -101,7 +104,6 @@ class Sequence:
 __all__ = [
     "CAUTIONS",
     "IMPORTANCES",
-    "QUANTITIES",
     "READING_TAKES",
     "SETTLE",
     "Importance",

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import cast
 
+from patterns.quantity import QUANTITIES, Quantity
 from sequences.grammar import LONGEST_TEXT
-from sequences.model import QUANTITIES, Quantity, Read
+from sequences.model import Read
 from sequences.problems import Collector, one_of, said
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 

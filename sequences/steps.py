@@ -246,8 +246,8 @@ def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> It
 
 def _settle(pattern: Pattern, read: Read | None) -> Fraction:
     """Seconds to wait where nobody says: a meter must not read light that still rises or falls."""
-    by_meter = read is not None and read.quantity in ("luminance", "colour")
-    return SETTLE if by_meter and not pattern.moves else Fraction(0)
+    of_light = read is not None and read.of_light
+    return SETTLE if of_light and not pattern.moves else Fraction(0)
 
 
 def _filler(variables: dict[str, str]) -> Callable[[str], str]:

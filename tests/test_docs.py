@@ -11,6 +11,7 @@ import pytest
 import sequences
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
+from patterns.quantity import QUANTITIES
 from patterns.signal.signal import named_signal, signal_names
 from player import keys
 from player.cli import COMMANDS
@@ -203,7 +204,7 @@ def test_the_tables_of_quantities_cautions_and_findings_have_all_there_are():
     def first(mark: str) -> list[str]:
         return [code(row[0])[0] for row in marked_table("docs/sequences.md", mark)]
 
-    assert first("quantities") == list(model.QUANTITIES)
+    assert first("quantities") == list(QUANTITIES)
     assert first("cautions") == list(model.CAUTIONS)
     assert list(dict.fromkeys(first("findings"))) == sorted(FINDINGS)
 

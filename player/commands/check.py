@@ -151,7 +151,7 @@ def _remarks(sequence: Sequence) -> list[str]:
     unsettled = [
         step.number
         for step in sequence.steps
-        if step.read is not None and step.read.quantity in ("luminance", "colour")
+        if step.read is not None and step.read.of_light
         if not step.settle and not step.pattern.moves
     ]
     if unsettled:

@@ -106,12 +106,9 @@ def _sides(visit: Visit, run: int | None, reference_run: int | None) -> tuple[Ta
 
 
 def _unnamed(everything: list[Measured], run: int) -> bool:
-    from readings.evidence.correction.paired import ROLE
+    from readings.evidence.correction.paired import colour_of
 
-    return any(
-        each.run == run and each.instrument is None and (each.role or "").startswith(ROLE)
-        for each in everything
-    )
+    return any(each.run == run and not each.with_meter and colour_of(each) for each in everything)
 
 
 def _require_colours(found: list[Taken], run: int, *, unnamed: bool) -> None:

@@ -16,7 +16,6 @@ from patterns.picture.spots import Spot, named_in
 from readings.visit.records import Value
 from sequences.model import Step
 
-LIGHT = ("luminance", "colour")
 """Quantities that the codes foretell."""
 FLAT = 400
 """A picture is flat where a square of 2 / FLAT of its height about the place has one colour."""
@@ -81,7 +80,7 @@ class Expected:
 
 def coded_of(step: Step, pattern: Pattern, frame: Frame) -> Coded | None:
     """What is coded where a step is measured; None where no one colour is."""
-    if step.read is None or step.read.quantity not in LIGHT or pattern.moves:
+    if step.read is None or not step.read.of_light or pattern.moves:
         return None
     spot = _spot(pattern, step.read.of, Canvas(frame.width, frame.height))
     if spot is None:

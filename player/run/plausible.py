@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from math import hypot, log10
 
 from patterns.signal.colours import to_uv
-from player.run.expecting import LIGHT, Coded, Expected, Past, short
+from player.run.expecting import Coded, Expected, Past, short
 from readings.visit.records import Reading, Value
 
 BRIGHTER = 1.05
@@ -62,7 +62,7 @@ def doubts(
         before: the reading that it takes the place of.
         absolute: whether codes stand for cd/m2, as in PQ.
     """
-    if value.quantity not in LIGHT or value.luminance is None:
+    if not value.of_light or value.luminance is None:
         return _against_number(value, before)
     read = value.luminance
     # displays dim large pictures and lift black beside light: only alike pictures compare closely

@@ -10,7 +10,6 @@ from readings.visit.records import Instrument, InstrumentRole, Specification, Va
 from readings.visit.visit import Visit
 from sequences.model import Step
 
-BY_METER = ("luminance", "colour")
 TRIES = 3
 UNKNOWN = Specification()
 """Of an instrument whose maker's promises nobody has written down."""
@@ -65,7 +64,7 @@ def role_of(meter: Meter) -> InstrumentRole:
 
 def by_meter(step: Step) -> bool:
     """Whether a meter can read what a step asks."""
-    return step.read is not None and step.read.quantity in BY_METER
+    return step.read is not None and step.read.of_light
 
 
 def needs_an_eye(step: Step) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from player.meters.base import Meter, MeterError, progress
 from player.meters.dark import DarkCorrectedMeter
 from player.run.live import LiveRun
-from player.run.unattended import BY_METER, value_of
+from player.run.unattended import by_meter, value_of
 from player.windows.reading_thread import ReadingThread
 from readings.visit.records import Value
 
@@ -53,7 +53,7 @@ class Measuring:
     def answers(self) -> bool:
         """Whether a meter can answer what the step on screen asks."""
         step = self._run.step
-        return step is not None and step.read is not None and step.read.quantity in BY_METER
+        return step is not None and by_meter(step)
 
     def start(self) -> None:
         """Begin, unless one is under way."""

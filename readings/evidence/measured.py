@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from patterns.quantity import LIGHT, Quantity
 from readings.evidence.correction.applied import AsRead, Corrected, Corrections
 from readings.visit.derivation import Derivation
 from readings.visit.records import (
@@ -20,7 +21,6 @@ from readings.visit.records import (
     Instrument,
     Json,
     Output,
-    Quantity,
     Reading,
     Run,
     Showing,
@@ -111,13 +111,23 @@ class Measured:
     """What the frames went to."""
 
     @property
+    def of_light(self) -> bool:
+        """Whether it is of light, as a meter can read it; a number may be typed all the same."""
+        return self.quantity in LIGHT
+
+    @property
+    def with_meter(self) -> bool:
+        """Whether it is known which meter read it; of the eye, or typed without one, it is not."""
+        return self.instrument is not None
+
+    @property
     def meter(self) -> str | None:
         """Whose errors the reading has, the same in every visit; None without a meter.
 
         A meter of another name or specification is another one, and a corrected one has the errors
         of its correction: as read and corrected, one meter counts as two.
         """
-        if self.instrument is None:
+        if not self.with_meter:
             return None
         how = () if self.as_read is None else ("corrected", self.as_read.matrix)
         return repr((self.instrument_name, self.specification, *how))

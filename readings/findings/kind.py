@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
+from patterns.quantity import LIGHT, Quantity
 from readings.evidence.measured import Measured
 from readings.findings.base import Finding, Value
 
@@ -29,7 +30,7 @@ class Reads:
     """Any one of these is enough; none named means any role."""
     on: str
     """What has to be shown, as docs/sequences.md says it: "a `checkerboard`"."""
-    quantities: tuple[str, ...] = ("luminance", "colour")
+    quantities: tuple[Quantity, ...] = LIGHT
     """Any one of these is to be read."""
     together: bool = False
     """Whether all of the roles are needed."""

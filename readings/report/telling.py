@@ -84,7 +84,7 @@ def specified_text(instrument: Instrument) -> str:
 
 def reading_text(reading: Measured) -> str:
     """What was read, with its unit; the text as received stands beside it."""
-    if reading.quantity in {"luminance", "colour"}:
+    if reading.of_light:
         places = 6 if reading.as_read is None else 5  # a matrix makes digits that nobody read
         return _light(reading.luminance, reading.x, reading.y, places)
     if reading.number is not None:

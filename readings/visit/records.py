@@ -12,9 +12,9 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Any, Literal
 
+from patterns.quantity import LIGHT, Quantity
 from readings.visit.derivation import Derivation
 
-Quantity = Literal["luminance", "colour", "count", "milliseconds", "choice", "text", "tally"]
 GuardState = Literal["verified", "altered", "unknown"]
 InstrumentRole = Literal["spot meter", "reference"]
 Output = Literal["window", "files", "simulated"]
@@ -219,6 +219,11 @@ class Value:
     """What was chosen or written; of a count without a number, why there is none."""
     derivation: Derivation | None = None
     """How a meter's value came from the raw text, where that holds more than the one number."""
+
+    @property
+    def of_light(self) -> bool:
+        """Whether it is of light, as a meter can read it; a number may be typed all the same."""
+        return self.quantity in LIGHT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

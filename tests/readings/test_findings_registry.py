@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from patterns.quantity import QUANTITIES
 from readings.findings import FINDINGS
 from readings.findings.kind import FindingKind
 from readings.report.pictures import BESIDE, PICTURES
-from sequences.model import QUANTITIES
 
 STATED = ("name", "subject", "reads", "limits", "pictures", "changing")
 """What each has to say itself, if only that there is none."""

@@ -65,7 +65,7 @@ class Corrections:
     def of(self, reading: Reading) -> Corrected | str:
         """The corrected reading; or why it stands as read, empty where it has no correction."""
         correction = self.latest(reading.instrument)
-        if correction is None or reading.quantity not in {"luminance", "colour"}:
+        if correction is None or not reading.of_light:
             return ""
         meter = self._instruments[correction.from_instrument]
         reference = self._instruments[correction.to_instrument]

@@ -70,6 +70,12 @@ class Taken:
         return sorted(each.reading for repeats in self.readings.values() for each in repeats)
 
 
+def colour_of(reading: Measured) -> str:
+    """Which colour a reading is for a correction, as its role says: `white`; empty of others."""
+    role = reading.role or ""
+    return role.removeprefix(ROLE) if role.startswith(ROLE) else ""
+
+
 def taken(readings: Iterable[Measured]) -> list[Taken]:
     """What was taken for corrections, by run and instrument, the latest last.
 
@@ -77,14 +83,14 @@ def taken(readings: Iterable[Measured]) -> list[Taken]:
     """
     sides: dict[tuple[int, int], list[Measured]] = {}
     for each in readings:
-        if each.instrument is not None and (each.role or "").startswith(ROLE):
+        if each.instrument is not None and colour_of(each):
             sides.setdefault((each.run, each.instrument), []).append(each)
     found = []
     for (run, instrument), mine in sides.items():
         colours: dict[str, list[Measured]] = {}
         dark = []
         for each in sorted(mine, key=lambda each: (each.taken_at, each.reading)):
-            colour = (each.role or "").removeprefix(ROLE)
+            colour = colour_of(each)
             if _has_light(each):
                 colours.setdefault(colour, []).append(each)
             else:
