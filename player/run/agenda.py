@@ -1,4 +1,4 @@
-"""The time of a run: settling, warming up, what is left, and an order for when it runs short."""
+"""The time of a run: warming up, what is left, and an order for when it runs short."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 
 from patterns.words import duration
-from player.outputs.base import Output
-from player.run.keeping import RunReadings
-from player.run.time_left import ends, important_first, numbers_said, takes
+from player.run.keeping import Keeping
+from player.run.screen import Screen
+from player.run.time_left import Pace, ends, important_first, numbers_said, takes
 from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 
@@ -16,43 +16,47 @@ LONGEST = 24 * 60.0
 """Minutes that may be given."""
 
 
-class RunTime(RunReadings):
-    """A run's readings with its clock."""
+class Agenda:
+    """Which step comes next, and how long everything takes.
+
+    Args:
+        sequence: what is played.
+        visit: keeps what was said of the time.
+        run: the run's id in the visit.
+        screen: the run's picture.
+        keeping: the run's readings.
+        clock: seconds that never go back.
+    """
 
     def __init__(
-        self, sequence: Sequence, visit: Visit, output: Output, clock: Callable[[], float]
+        self,
+        sequence: Sequence,
+        visit: Visit,
+        run: int,
+        screen: Screen,
+        keeping: Keeping,
+        clock: Callable[[], float],
     ) -> None:
-        super().__init__(sequence, visit, output, clock)
-        self.waiting = False
-        """Whether a picture that has to settle is not known to be up yet."""
-        self._takes = [takes(step, output.canvas) for step in sequence.steps]
+        self._steps = sequence.steps
+        self._visit = visit
+        self._run = run
+        self._screen = screen
+        self._keeping = keeping
+        self._clock = clock
+        self.pace = Pace()
+        self._takes = [takes(step, screen.canvas) for step in sequence.steps]
         self.order = tuple(step.number for step in sequence.steps)
         """The steps' numbers in the order in which they are played."""
         self.given: float | None = None
         """Minutes that there were when the operator said so; None plays in the file's order."""
         self._until = 0.0
-        self._shown: set[int] = set()
         self._began_at = clock()
         self._on_before = max((datetime.now(UTC) - visit.about().created_at).total_seconds(), 0.0)
         self._cut_to = 0.0
         """The longest warm-up, s, that was cut short: no step waits for it any more."""
         self._cold_asked = 0
 
-    def recall(self, run: int) -> None:
-        """Take up what an earlier part of the run has read, passed over and shown."""
-        super().recall(run)
-        self._shown = {showing.step for showing in self.visit.showings(run)}
-
-    # ---- settling and warming up
-
-    @property
-    def settle_left(self) -> float:
-        """Seconds until the step has settled; 0 when it has."""
-        if self.step is None:
-            return 0.0
-        if self.waiting:
-            return float(self.step.settle)
-        return max(0.0, float(self.step.settle) - (self._clock() - self._shown_at))
+    # ---- warming up
 
     @property
     def on_for(self) -> float:
@@ -62,68 +66,77 @@ class RunTime(RunReadings):
     @property
     def warm_up_left(self) -> float:
         """Seconds until the display has been on as long as the step asks; 0 when it has."""
-        if self.step is None or self.step.warm_up <= self._cut_to:
+        step = self._screen.step
+        if step is None or step.warm_up <= self._cut_to:
             return 0.0
-        return max(0.0, float(self.step.warm_up) - self.on_for)
+        return max(0.0, float(step.warm_up) - self.on_for)
 
-    def warm_enough(self) -> bool:
-        """Whether the step may be read. Asked twice at a step, the warm-up is cut short."""
-        if not self.warm_up_left or self.step is None:
-            return True
-        if self._cold_asked != self.step.number:
-            self._cold_asked = self.step.number
-            self.message = (
-                f"On for {duration(self.on_for)} of the {duration(float(self.step.warm_up))} that "
-                "this step asks for. Enter once more cuts that short."
+    def begin_step(self) -> None:
+        """A step came up: nobody was told yet that it is too cold for it."""
+        self._cold_asked = 0
+
+    def too_cold(self) -> str:
+        """Why the step may not be read yet; empty where it may.
+
+        Asked twice at a step, the warm-up is cut short.
+        """
+        step = self._screen.step
+        if not self.warm_up_left or step is None:
+            return ""
+        if self._cold_asked != step.number:
+            self._cold_asked = step.number
+            return (
+                f"On for {duration(self.on_for)} of the {duration(float(step.warm_up))} that this "
+                "step asks for. Enter once more cuts that short."
             )
-            return False
         self.cut_warm_up()
-        return True
+        return ""
 
     def cut_warm_up(self) -> None:
         """Wait no longer for this warm-up, in this run; the visit keeps that."""
-        if self.step is None or not self.warm_up_left:
+        step = self._screen.step
+        if step is None or not self.warm_up_left:
             return
-        wanted = float(self.step.warm_up)
-        showing = self.kept_showing().id
-        self.visit.keep_note(
-            f"Warm-up cut short: {duration(self.on_for)} of {duration(wanted)} since the visit "
-            "began.",
-            run=self.record,
+        wanted = float(step.warm_up)
+        showing = self._screen.kept_showing().id
+        self._visit.keep_note(
+            f"Warm-up cut short: {duration(self.on_for)} of {duration(wanted)} since the visit began.",
+            run=self._run,
             showing=showing,
         )
         self._cut_to = wanted
 
     # ---- the order
 
-    def note_minutes(self, minutes: float | None, *, stay: bool = True) -> None:
-        """The same on the way: the visit keeps from where on the order was another one."""
-        said = "The steps are played in the order of the file from here on."
+    def note_minutes(self, minutes: float | None, *, stay: bool = True) -> str:
+        """As `give_minutes`; the visit keeps from where on the order was another one."""
+        note = "The steps are played in the order of the file from here on."
         if minutes is not None:
-            said = f"There are {minutes:g} min from here on: what is important comes first."
-        showing = self.kept_showing().id if self.step else None
-        self.visit.keep_note(said, run=self.record, showing=showing)
-        self.give_minutes(minutes, stay=stay)
+            note = f"There are {minutes:g} min from here on: what is important comes first."
+        showing = self._screen.kept_showing().id if self._screen.step else None
+        self._visit.keep_note(note, run=self._run, showing=showing)
+        return self.give_minutes(minutes, stay=stay)
 
-    def give_minutes(self, minutes: float | None, *, stay: bool = True) -> None:
+    def give_minutes(self, minutes: float | None, *, stay: bool = True) -> str:
         """Say how much time there is for what is left: what is important is then played first.
 
         None goes back to the order of the file. Steps that are done stay where they were; the one
         on screen comes next to them where it is to stay, and otherwise in its turn.
+
+        Returns:
+            what comes of it, in a sentence or two.
         """
         self.given = minutes
-        steps = self.sequence.steps
         if minutes is None:
-            self.order = tuple(step.number for step in steps)
-            self.message = "The steps are played in the order of the file."
-            return
+            self.order = tuple(step.number for step in self._steps)
+            return "The steps are played in the order of the file."
         self._until = self._clock() + 60 * minutes
         self.order = important_first(
-            [steps[number - 1] for number in self.order],
-            self._is_open,
-            self.number if stay else 0,
+            [self._steps[number - 1] for number in self.order],
+            self._keeping.is_open,
+            self._screen.number if stay else 0,
         )
-        self.message = self.what_fits
+        return self.what_fits
 
     @property
     def what_fits(self) -> str:
@@ -152,8 +165,8 @@ class RunTime(RunReadings):
     def next_open(self) -> int | None:
         """The first step in order that is neither read nor skipped; None when none is left."""
         if self.given is None:
-            return self.visit.next_step(self.record)
-        return next((n for n in self.order if self._is_open(self.sequence.steps[n - 1])), None)
+            return self._visit.next_step(self._run)
+        return next((n for n in self.order if self._keeping.is_open(self._steps[n - 1])), None)
 
     def step_after(self, number: int) -> int | None:
         """The number of the step that is played after another one; None after the last."""
@@ -166,20 +179,21 @@ class RunTime(RunReadings):
         return self.order[place] if place >= 0 else None
 
     @property
+    def from_here(self) -> list[Step]:
+        """The step on screen and those that are played after it."""
+        ahead = self.order[self._place(self._screen.number) :]
+        return [self._steps[number - 1] for number in ahead]
+
+    @property
     def played(self) -> int:
         """How many steps come before this one; all of them at the end."""
-        return max(self._place(self.number), 0)
+        return max(self._place(self._screen.number), 0)
 
     def _place(self, number: int) -> int:
         """Where in the order a step stands; before the first or after the last for no step."""
         if 1 <= number <= len(self.order):
             return self.order.index(number)
         return -1 if number < 1 else len(self.order)
-
-    def _is_open(self, step: Step) -> bool:
-        if step.number in self._current or step.number in self.skipped:
-            return False
-        return step.read is not None or step.number not in self._shown
 
     # ---- what is left
 
@@ -191,17 +205,13 @@ class RunTime(RunReadings):
 
     def _left(self) -> list[Step]:
         """This step, and those that are still to be played, in their order."""
-        steps = self.sequence.steps
-        others = (steps[number - 1] for number in self.order if number != self.number)
-        later = [step for step in others if self._is_open(step)]
-        return later if self.step is None else [self.step, *later]
+        others = (self._steps[number - 1] for number in self.order if number != self._screen.number)
+        later = [step for step in others if self._keeping.is_open(step)]
+        return later if self._screen.step is None else [self._screen.step, *later]
 
     def _planned(self) -> tuple[list[Step], list[float]]:
         """What is left, and in how many seconds each of it will be done."""
         left = self._left()
-        passed = 0.0
-        if self.step is not None and not self.waiting:
-            passed = self._clock() - self._step_since
         each = (self._takes[step.number - 1] for step in left)
-        pace, cut = self.pace.seconds, self._cut_to
-        return left, ends(each, pace, self.on_for, passed=passed, enough=cut)
+        pace, passed = self.pace.seconds, self._screen.step_for
+        return left, ends(each, pace, self.on_for, passed=passed, enough=self._cut_to)

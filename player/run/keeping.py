@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from patterns.errors import PatternError
 from patterns.kinds import Pattern
 from patterns.picture.frame import Frame
-from player.outputs.base import Output
-from player.run.counting import RunZones
 from player.run.entry import EntryError
 from player.run.expecting import Expected
 from player.run.judging import Judging
-from player.run.time_left import Pace
-from player.run.zone_count import is_comb
+from player.run.screen import Screen
+from player.run.zone_count import is_comb, way_of_step
 from readings.visit.records import Reading, Value
 from readings.visit.visit import Visit, VisitError
 from sequences.model import Sequence, Step
@@ -35,45 +33,65 @@ class Kept:
     """What it should have come to, cd/m2, when it was taken; None where nobody can say."""
 
 
-class RunReadings(RunZones):
-    """A run's screen with what has been read of it."""
+class Keeping:
+    """What has been read in a run, with what an earlier part of it has read and passed over.
 
-    def __init__(
-        self, sequence: Sequence, visit: Visit, output: Output, clock: Callable[[], float]
-    ) -> None:
-        super().__init__(sequence, visit, output, clock)
+    Args:
+        sequence: what is played.
+        visit: keeps the readings.
+        run: the run's id in the visit.
+        screen: the run's picture.
+    """
+
+    def __init__(self, sequence: Sequence, visit: Visit, run: int, screen: Screen) -> None:
+        self._visit = visit
+        self._run = run
+        self._screen = screen
         self.kept: list[Kept] = []
-        self.skipped: set[int] = set()
-        """Steps that were passed over and have no reading."""
-        self.judging = Judging(sequence, output.canvas, self.signal)
-        self.pace = Pace()
+        self.taken = 0
+        """Readings kept since this start, those that were replaced among them."""
+        self.retaking: int | None = None
+        """The answer to a comb, or the pass, that the next one takes the place of."""
+        self._judging = Judging(sequence, screen.canvas, screen.signal)
         self._current: dict[int, Reading] = {}
-
-    def recall(self, run: int) -> None:
-        """Take up what an earlier part of the run has read and passed over."""
-        labels = {step.number: step.label for step in self.sequence.steps}
-        readings = self.visit.readings(run)
-        for reading in readings:
+        labels = {step.number: step.label for step in sequence.steps}
+        before = visit.readings(run)
+        for reading in before:
             text = short_text(reading)
             self.kept.append(Kept(reading.step, labels[reading.step], text, reading.luminance))
             self._current[reading.step] = reading
-        self.skipped = {skip.step for skip in self.visit.skips(run)} - self._current.keys()
-        self.judging.recall(readings)
+        self.skipped = {skip.step for skip in visit.skips(run)} - self._current.keys()
+        """Steps that were passed over and have no reading."""
+        self._judging.recall(before)
 
-    def current_reading(self) -> Reading | None:
-        """The reading that this step already has."""
-        return self._current.get(self.number)
+    def current(self, number: int) -> Reading | None:
+        """The reading that a step already has."""
+        return self._current.get(number)
 
-    def has_reading(self, number: int) -> bool:
-        """Whether a step has a current reading."""
-        return number in self._current
+    def is_open(self, step: Step) -> bool:
+        """Whether a step has still to be played: nothing is read of it, nor was it passed over."""
+        if step.number in self._current or step.number in self.skipped:
+            return False
+        return step.read is not None or step.number not in self._screen.shown
+
+    def adds(self, step: Step) -> bool:
+        """Whether each reading of a step tells something of its own, and takes no other's place.
+
+        So it is with each pass of a box and each comb; not where a media player shows them.
+        """
+        return not self._screen.elsewhere and way_of_step(step) is not None
+
+    # ---- what speaks against a reading
 
     @property
     def expects(self) -> Expected | None:
         """What a reading of the picture on screen should come to, where that can be said."""
-        if self.step is None or self.pattern is None or self.frame is None or self.blacked_out:
+        screen = self._screen
+        if screen.step is None or screen.pattern is None or screen.frame is None:
             return None
-        return self.judging.expected(self.step, self.pattern, self.frame)
+        if screen.blacked_out:
+            return None
+        return self._judging.expected(screen.step, screen.pattern, screen.frame)
 
     def doubts(self, step: Step, value: Value) -> str:
         """What speaks against a reading of a step; empty where nothing does."""
@@ -81,40 +99,47 @@ class RunReadings(RunZones):
         if picture is None or is_comb(step):
             return ""
         before = self._current.get(step.number)
-        return " ".join(self.judging.doubts(step, *picture, value, before)[:2])
+        return " ".join(self._judging.doubts(step, *picture, value, before)[:2])
 
     def _picture_of(self, step: Step) -> tuple[Pattern, Frame] | None:
         """What a reading of the step is of: what is on screen, or what was when it was shown."""
-        if step is self.step:
-            if self.pattern is None or self.frame is None:
+        screen = self._screen
+        if step is screen.step:
+            if screen.pattern is None or screen.frame is None:
                 return None
-            return self.pattern, self.frame
+            return screen.pattern, screen.frame
         try:
-            return step.pattern, step.pattern.frame(self.output.canvas, self.signal)
+            return step.pattern, step.pattern.frame(screen.canvas, screen.signal)
         except PatternError:
             return None
 
+    # ---- keeping
+
     def keep(
-        self, step: Step, value: Value, showing: int, instrument: int | None, before: int | None
+        self, step: Step, value: Value, instrument: int | None, showing: int | None = None
     ) -> tuple[Reading, str]:
-        """Keep a value for a step that was shown; the reading, and what is told of its doubts.
+        """Keep a value for a step that was shown; the reading, and what is to be known of it.
 
         Args:
             step: the step that it is of.
             value: what was read.
-            showing: the id of the showing that it was read of.
             instrument: the id of the meter; None for the eye.
-            before: the id of the reading that it takes the place of.
+            showing: the id of the showing that it was read of; None for what is on screen, where
+                it may take the place of an answer that is given again (`retaking`).
         """
+        adds = self.adds(step)
+        before = self.replaced(step, retaken=showing is None)
+        if showing is None:
+            showing = self._screen.kept_showing().id
         picture = self._picture_of(step)
         doubts = self.doubts(step, value)
-        expects = None if picture is None else self.judging.expected(step, *picture)
-        reading = self.visit.keep_reading(showing, value, instrument=instrument, replaces=before)
+        expects = None if picture is None else self._judging.expected(step, *picture)
+        reading = self._visit.keep_reading(showing, value, instrument=instrument, replaces=before)
         self._current[step.number] = reading
         self.skipped.discard(step.number)
+        self.taken += 1
         if picture is not None:
-            self.judging.remember(step, *picture, value)
-        adds = self.adds(step)
+            self._judging.remember(step, *picture, value)
         if before is not None or not adds:
             self._forget(step.number, last_only=adds)
         expected = expects.luminance if expects is not None else None
@@ -123,13 +148,30 @@ class RunReadings(RunZones):
         )
         return reading, self._note_beside(doubts, value, showing)
 
+    def replaced(self, step: Step, *, retaken: bool = True) -> int | None:
+        """The id of the reading that the next of a step takes the place of; None for none.
+
+        Args:
+            step: the step.
+            retaken: whether an answer that is given again counts, where each reading adds.
+        """
+        if self.adds(step):
+            return self.retaking if retaken else None
+        before = self._current.get(step.number)
+        return None if before is None else before.id
+
+    def skip(self, step: Step, why: str = "") -> None:
+        """Keep that a step was passed over, and why."""
+        self._visit.skip_step(self._run, step.number, why=why)
+        self.skipped.add(step.number)
+
     def showings_of(self, steps: Iterable[Step]) -> dict[int, int]:
         """The id of the last showing of each step in this run, by the step's number.
 
         Raises:
             EntryError: one of them has not been on screen.
         """
-        last = {each.step: each.id for each in self.visit.showings(self.record)}
+        last = {each.step: each.id for each in self._visit.showings(self._run)}
         for step in steps:
             if step.number not in last:
                 raise EntryError(
@@ -139,23 +181,19 @@ class RunReadings(RunZones):
         return last
 
     def _note_beside(self, doubts: str, value: Value, showing: int) -> str:
-        """Keep what is to be known of a reading as a note beside it; what is told of it."""
+        """Keep what is to be known of a reading as a note beside it; a sentence about it."""
         read = short_text(value).strip()
         if doubts:
-            note, said = f"Doubted and kept, {read}: {doubts}", f" Doubtful: {doubts}"
+            note, sentence = f"Doubted and kept, {read}: {doubts}", f" Doubtful: {doubts}"
         elif value.quantity == "colour" and value.x is None:
-            note, said = f"{read}: {ALONE}", f" {ALONE}"
+            note, sentence = f"{read}: {ALONE}", f" {ALONE}"
         else:
             return ""
         try:
-            self.visit.keep_note(note, run=self.record, showing=showing)
+            self._visit.keep_note(note, run=self._run, showing=showing)
         except VisitError as error:
-            return f"{said} That could not be noted: {error}."  # the reading itself is kept
-        return said
-
-    @staticmethod
-    def _id_of(reading: Reading | None) -> int | None:
-        return reading.id if reading else None
+            return f"{sentence} That could not be noted: {error}."  # the reading itself is kept
+        return sentence
 
     def _forget(self, number: int, *, last_only: bool) -> None:
         """Take what a step gave before off the list of the last readings."""

@@ -5,22 +5,22 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping
 
+from patterns.errors import PatternError
 from patterns.kinds import Pattern
 from patterns.kinds.moving_box import Comb
 from player.outputs.base import Output
-from player.run.adjusting import with_comb
-from player.run.agenda import RunTime
+from player.run.adjusting import Change
+from player.run.agenda import Agenda
+from player.run.counting import Counting
 from player.run.entry import EntryError, expected, parse_entry
-from player.run.keeping import Kept, short_text
+from player.run.keeping import Keeping, short_text
 from player.run.pasting import placed_values
-from player.run.record import MINUTES, goes_on, planned_run, planned_step
-from player.run.screen import CHANGE_GAP, NOT_UP, TOO_SOON
+from player.run.record import MINUTES, begin_or_resume
+from player.run.screen import TOO_SOON, Screen
 from player.run.zone_count import is_comb
 from readings.visit.records import Reading, Showing, Value
 from readings.visit.visit import Visit
 from sequences.model import Read, Sequence, Step
-
-__all__ = ["CHANGE_GAP", "DARK", "DARK_ELSEWHERE", "NOT_UP", "REST", "TOO_SOON", "Kept", "LiveRun"]
 
 DARK = "Blackout. The same key brings the step back."
 DARK_ELSEWHERE = "Take the picture away on the media player. The same key names the file again."
@@ -28,11 +28,21 @@ REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
 NOTHING_HERE = "Nothing is read at this step; Tab writes a note."
 
 
-class LiveRun(RunTime):
+class LiveRun:
     """One pass through a sequence on one output, kept in a visit as it goes.
 
-    Every method that keeps something returns after the visit's commit. ``message`` is what the
-    operator is told last; it never stands for something that was not done.
+    What the operator does comes here, and goes on to the run's parts: `screen` (what is shown),
+    `keeping` (what was read), `agenda` (what comes next, and when), `counting` (of zones). Every
+    method that keeps something returns after the visit's commit.
+
+    Args:
+        sequence: what is played.
+        visit: keeps all of it; a run of the same that was left is resumed.
+        output: what the picture is shown on.
+        condition: what the run is taken under, such as "local dimming off".
+        overrides: what was changed in the sequence by the command line.
+        typed_with: the id of the instrument whose light is typed, where it is named.
+        clock: seconds that never go back.
     """
 
     def __init__(
@@ -43,66 +53,58 @@ class LiveRun(RunTime):
         *,
         condition: str = "",
         overrides: Mapping[str, object] | None = None,
+        typed_with: int | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        super().__init__(sequence, visit, output, clock)
+        self.sequence = sequence
+        self.visit = visit
+        self.output = output
         self.condition = condition
-        self._overrides = dict(overrides or {})
-        self.typed_with: int | None = None
-        """The instrument whose light is typed, where it is named; None otherwise."""
+        self._typed_with = typed_with
         self._ended = False
-        self._resumed = False
-        self.taken = 0
-        """Readings kept since this start, those that were replaced among them."""
         self._doubted: tuple[object, ...] = ()
         """What was asked about last: the same once more is kept."""
-        self.record = self._start()
-        minutes = self._overrides.get(MINUTES)
+        changed = dict(overrides or {})
+        begun = begin_or_resume(visit, sequence, output, condition, changed)
+        self.id = begun.run
+        """The run's id in the visit."""
+        self.message = begun.message
+        """What the operator is told last; it never stands for something that was not done."""
+        self.screen = Screen(sequence, visit, self.id, output, clock)
+        self.keeping = Keeping(sequence, visit, self.id, self.screen)
+        self.counting = Counting(sequence, visit, self.id, self.screen)
+        self.agenda = Agenda(sequence, visit, self.id, self.screen, self.keeping, clock)
+        minutes = changed.get(MINUTES)
         if isinstance(minutes, int | float):
-            self._give_at_start(float(minutes))
+            given = self.agenda.note_minutes if begun.resumed else self.agenda.give_minutes
+            self.message = f"{self.message} {given(float(minutes))}".strip()
 
     # ---- beginning and end
-
-    def _start(self) -> int:
-        """Resume the run that was left, where nothing has changed, or start a new one."""
-        plan = planned_run(self.sequence, self.output, self.signal, self.condition, self._overrides)
-        left = self.visit.unfinished_run(self.sequence.sha256, self.condition)
-        if left is not None and goes_on(left, plan):
-            self.visit.resume_run(left.id, guards=plan.guards)
-            self.recall(left.id)
-            self._resumed = True
-            self.message = f"Run {left.id} goes on where it was left."
-            return left.id
-        if left is not None:
-            self.message = (
-                f"Run {left.id} was left unfinished on another canvas, signal or output; "
-                "this is a new run."
-            )
-        steps = [planned_step(step) for step in self.sequence.steps]
-        return self.visit.start_run(plan, steps).id
-
-    def _give_at_start(self, minutes: float) -> None:
-        beginning = self.message
-        if self._resumed:
-            self.note_minutes(minutes)
-        else:
-            self.give_minutes(minutes)
-        self.message = f"{beginning} {self.message}".strip()
 
     def begin(self) -> None:
         """Show the first step that is neither read nor skipped."""
         beginning, self.message = self.message, ""
-        self.gate.ask(lambda: self._go(self.next_open()))
+        self.screen.gate.ask(lambda: self._go(self.agenda.next_open()))
         self.message = beginning or self.message
 
     def leave(self) -> None:
         """End the run: finished where nothing is left to read, otherwise to be resumed."""
         if not self._ended:
-            left = self.visit.next_step(self.record) is not None
-            self.visit.end_run(self.record, "left" if left else "finished")
+            left = self.visit.next_step(self.id) is not None
+            self.visit.end_run(self.id, "left" if left else "finished")
             self._ended = True
 
     # ---- where we are
+
+    @property
+    def number(self) -> int:
+        """Number of the step on screen; 0 before the first, steps + 1 when all are read."""
+        return self.screen.number
+
+    @property
+    def step(self) -> Step | None:
+        """The step on screen; None before the first and when nothing is left to read."""
+        return self.screen.step
 
     @property
     def finished(self) -> bool:
@@ -116,12 +118,27 @@ class LiveRun(RunTime):
             return ""
         return expected(self.step.read) if self.step.read else "nothing; Enter goes on"
 
+    def may_read(self) -> bool:
+        """Whether what is on screen may be read now; the operator is told why not."""
+        return self._unless(self.screen.not_up)
+
+    def warm_enough(self) -> bool:
+        """Whether the step may be read. Asked twice at a step, the warm-up is cut short."""
+        return self._unless(self.agenda.too_cold())
+
+    def _may_change(self) -> bool:
+        return self._unless(self.screen.too_soon)
+
+    def _unless(self, why: str) -> bool:
+        """Whether nothing speaks against it; what does is told."""
+        self.message = why or self.message
+        return not why
+
     # ---- what the operator does
 
     def up(self) -> None:
         """The operator has put the picture up on the media player: from now on it settles."""
-        self.waiting = False
-        self._shown_at = self._step_since = self._clock()
+        self.screen.up()
         self.message = "It is up."
 
     def enter(self, text: str) -> bool:
@@ -134,8 +151,9 @@ class LiveRun(RunTime):
         if step is None:
             self.message = REST
             return False
-        said = text.strip() or self.tallies
-        if (self.not_up() if said else self.too_soon()) or not self.warm_enough():
+        something = bool(text.strip() or self.counting.tallies)
+        may = self.may_read() if something else self._may_change()
+        if not may or not self.warm_enough():
             return False
         if step.read is None and text.strip():
             self.message = NOTHING_HERE
@@ -147,7 +165,7 @@ class LiveRun(RunTime):
 
     def _enter(self, step: Step, read: Read, text: str) -> bool:
         if not text.strip() and read.quantity == "tally":
-            text = str(self.tallies)
+            text = str(self.counting.tallies)
         if not text.strip():
             self.message = f"Type {self.expected}; the right arrow goes on without a reading."
             return False
@@ -156,13 +174,13 @@ class LiveRun(RunTime):
         except EntryError as error:
             self.message = str(error)
             return False
-        found = self.doubts(step, value)
+        found = self.keeping.doubts(step, value)
         if found and self._doubted != (step.number, text):
             # asked once, and never refused: the operator sees the display
             self._doubted = (step.number, text)
             self.message = f"{found} Enter once more keeps it."
             return False
-        self.take(value, self.typed_with if value.luminance is not None else None)
+        self.take(value, self._instrument_of(value))
         return True
 
     def paste(self, text: str) -> bool:
@@ -171,20 +189,21 @@ class LiveRun(RunTime):
         A step takes one only where it has been on screen in this run: nothing can have been read
         of what was never shown. Values that are doubted are asked about once, all together.
         """
-        if self.step is None or self.not_up() or not self.warm_enough():
-            self.message = self.message if self.step else REST
+        if self.step is None:
+            self.message = REST
             return False
-        ahead = self.order[self._place(self.number) :]
+        if not self.may_read() or not self.warm_enough():
+            return False
         try:
-            placed = placed_values(text, [self.sequence.steps[number - 1] for number in ahead])
-            shown = self.showings_of([step for step, _ in placed])
+            placed = placed_values(text, self.agenda.from_here)
+            shown = self.keeping.showings_of([step for step, _ in placed])
         except EntryError as error:
             self.message = f"{error} Nothing was kept."
             return False
         found = [
             f"Step {step.number}: {doubt}"
             for step, value in placed
-            if (doubt := self.doubts(step, value))
+            if (doubt := self.keeping.doubts(step, value))
         ]
         if found and self._doubted != (self.number, text):
             self._doubted = (self.number, text)
@@ -193,16 +212,17 @@ class LiveRun(RunTime):
             return False
         again = 0
         for step, value in placed:
-            before = None if self.adds(step) else self._id_of(self._current.get(step.number))
-            instrument = self.typed_with if value.luminance is not None else None
-            self.keep(step, value, shown[step.number], instrument, before)
-            self.taken += 1
-            again += before is not None
+            again += self.keeping.replaced(step, retaken=False) is not None
+            self.keeping.keep(step, value, self._instrument_of(value), shown[step.number])
         self._go_on_when_it_may()
         last = placed[-1][0].number
-        said = f", {again} in place of earlier ones" if again else ""
-        self.message = f"Kept {len(placed)} readings, up to step {last}{said}."
+        replaced = f", {again} in place of earlier ones" if again else ""
+        self.message = f"Kept {len(placed)} readings, up to step {last}{replaced}."
         return True
+
+    def _instrument_of(self, value: Value) -> int | None:
+        """The instrument that a typed value was read by; None for the eye, or where unnamed."""
+        return self._typed_with if value.luminance is not None else None
 
     def take(self, value: Value, instrument: int | None = None) -> Reading:
         """Keep a value for the step on screen, retaking what was there, and go on.
@@ -212,39 +232,41 @@ class LiveRun(RunTime):
         step = self.step
         if step is None:
             raise EntryError("Nothing is on screen to be read.")
-        showing = self.kept_showing()
-        before = self._retaking if self.adds(step) else self._id_of(self.current_reading())
-        reading, doubted = self.keep(step, value, showing.id, instrument, before)
-        self.taken += 1
-        self.pace.took(self._clock() - self._shown_at - float(step.settle))
-        again = " in place of the earlier one" if before is not None else ""
-        self._retaking = None
+        again = self.keeping.replaced(step) is not None
+        reading, doubted = self.keeping.keep(step, value, instrument)
+        self.agenda.pace.took(self.screen.up_for - float(step.settle))
+        self.keeping.retaking = None
         self._go_on_when_it_may(step)
         if not self.finished:
             text = short_text(value).strip()
-            self.message = f"Kept {text} for step {step.number}{again}.{doubted}"
+            place = " in place of the earlier one" if again else ""
+            self.message = f"Kept {text} for step {step.number}{place}.{doubted}"
         return reading
 
     def _go_on_when_it_may(self, step: Step | None = None) -> None:
         """Show the next comb of a step, or the next step, as soon as the picture may change."""
-        comb = None if step is None else self.next_comb(step)
+        comb = None if step is None else self.counting.next_comb(step)
         if comb is not None:
-            self.gate.ask(lambda: self.put_comb(comb))
+            self.screen.gate.ask(lambda: self._put_comb(comb))
         else:
-            self.gate.ask(lambda: self._go(self.next_open()))
+            self.screen.gate.ask(lambda: self._go(self.agenda.next_open()))
+
+    def _put_comb(self, comb: Comb) -> None:
+        """Show the next comb; it settles, and the visit keeps when it came up."""
+        self.screen.put(comb, comb.frame(self.screen.canvas, self.screen.signal))
+        self.screen.kept_showing()
 
     def go_on(self, why: str = "") -> None:
         """Go to the next step; one that has nothing read is kept as skipped."""
         step = self.step
-        if step is None or self.too_soon():
+        if step is None or not self._may_change():
             return
-        unread = step.read is not None and self.current_reading() is None
+        unread = step.read is not None and self.keeping.current(step.number) is None
         if unread:
-            self.visit.skip_step(self.record, step.number, why=why)
-            self.skipped.add(step.number)
+            self.keeping.skip(step, why)
         elif step.read is None:
-            self.cut_warm_up()  # there is nothing to read: to go on is to wait no longer
-        self._go_by_hand(self.step_after(self.number))
+            self.agenda.cut_warm_up()  # nothing is read here: to go on is to wait no longer
+        self._go_by_hand(self.agenda.step_after(self.number))
         if unread:
             self.message = f"Step {step.number} was skipped."
 
@@ -253,35 +275,35 @@ class LiveRun(RunTime):
 
         Passes of a crawling box and answers to combs are added to the earlier ones.
         """
-        before = self.step_before(self.number)
+        before = self.agenda.step_before(self.number)
         if before is None:
             self.message = "This is the first step."
-        elif not self.too_soon():
+        elif self._may_change():
             self._go_by_hand(before)
 
     def go_to(self, number: int) -> None:
         """Show any step; a reading typed there takes the place of an earlier one."""
         if not 1 <= number <= len(self.sequence.steps):
             self.message = f"There is no step {number}."
-        elif not self.too_soon():
+        elif self._may_change():
             self._go_by_hand(number)
 
     def again(self) -> None:
         """Show the step that was read last once more, to retake it."""
-        if not self.kept:
+        if not self.keeping.kept:
             self.message = "Nothing has been read yet."
             return
-        if self.too_soon():
+        if not self._may_change():
             return
-        number = self.kept[-1].number
-        reading = self._current.get(number)
-        comb = None if reading is None else self._comb_of(reading)
+        number = self.keeping.kept[-1].number
+        reading = self.keeping.current(number)
+        comb = None if reading is None else self.counting.comb_of(reading)
 
         def show() -> None:
             self._go(number, comb)
-            self._retaking = None if reading is None else reading.id
+            self.keeping.retaking = None if reading is None else reading.id
 
-        self.gate.ask(show)
+        self.screen.gate.ask(show)
         self.message = f"Step {self.number} again: the new reading takes the earlier one's place."
 
     def take_minutes(self, minutes: float | None, *, stay: bool) -> None:
@@ -291,72 +313,142 @@ class LiveRun(RunTime):
             minutes: for all that is left; None for the order of the file.
             stay: whether the step on screen is to stay, since something was done there already.
         """
-        open_step = self.step is not None and self._is_open(self.step)
+        open_step = self.step is not None and self.keeping.is_open(self.step)
         stay = (
             stay
-            or self.due
+            or self.screen.due
             or minutes is None
             or not open_step
-            or self.tallies > 0
-            or self.gate.fresh
+            or self.counting.tallies > 0
+            or self.screen.gate.fresh
         )
-        self.note_minutes(minutes, stay=stay)
-        following = self.next_open()
+        self.message = self.agenda.note_minutes(minutes, stay=stay)
+        following = self.agenda.next_open()
         if not stay and following != self.number:
             self._go_by_hand(following)
-            self.message = self.what_fits
+            self.message = self.agenda.what_fits
 
     def note(self, text: str, begun_at: tuple[int, Showing | None] | None = None) -> None:
         """Keep a note to what was on screen when it was begun: a step's number and its showing."""
         if not text.strip():
             self.message = "An empty note was not kept."
             return
-        number, showing = begun_at or (self.number, self.showing)
+        number, showing = begun_at or (self.number, self.screen.showing)
         there = 1 <= number <= len(self.sequence.steps)
         if showing is None and there and number == self.number:
-            showing = self.kept_showing()
+            showing = self.screen.kept_showing()
         self.visit.keep_note(
             text.strip(),
-            run=self.record,
+            run=self.id,
             step=number if there else None,
             showing=None if showing is None else showing.id,
         )
         self.message = "Note kept."
+
+    # ---- counting zones
+
+    def tally(self) -> bool:
+        """Keep where the moving box is now: the operator saw the light hop to the next zone.
+
+        False, with a message, where there is no press to keep.
+        """
+        if not self.may_read() or not self._unless(self.counting.no_press):
+            return False
+        self.message = self.counting.tally()
+        return True
+
+    def untally(self) -> None:
+        """Take the last press back; the visit keeps it, marked as withdrawn."""
+        self.message = self.counting.untally()
+
+    def adjust(self, change: Change) -> None:
+        """Change the picture while zones are counted; what cannot be done is told."""
+        if not self.counting.adjustable:
+            self.message = "There is nothing to change by hand on this step."
+            return
+        # a box that only goes at another speed does not change the picture; all else must not flash
+        steady = self.counting.is_steady(change)
+        if not (self.may_read() if steady else self._may_change()):
+            return
+        if isinstance(self.screen.pattern, Comb):
+            self.keeping.retaking = None  # another comb is another question
+        try:
+            changed = self.counting.changed(change)
+            frame = changed.frame(self.screen.canvas, self.screen.signal)
+        except PatternError as error:
+            self.message = str(error)
+            return
+
+        def show() -> None:
+            self.screen.put(changed, frame, anew=not steady)
+            self.message = self.counting.shown
+
+        if steady:
+            show()
+        else:
+            self.message = ""
+            self.screen.gate.ask(show)
+
+    def pause(self) -> None:
+        """Stop a moving box where it is, or let it go on from there."""
+        if not self.may_read():
+            return
+        if self.screen.moving is not None:
+            self.screen.paused = True
+            self.message = "The box stands still; P lets it go on."
+        elif self.screen.paused:
+            self.screen.paused = False
+            self.adjust(Change.HERE)
+        else:
+            self.message = "Nothing moves on this step."
+
+    # ---- black, and halts
 
     def blackout(self) -> None:
         """Black at once, until asked again; then the step is shown and settles anew.
 
         What waited to come up, comes up instead of the step that was on screen.
         """
-        if self.halted:
-            self.message = self.halted
-        elif not self.blacked_out:
-            self.gate.black(self._blacken)
-            self.message = DARK_ELSEWHERE if self.elsewhere else DARK
-        elif self._returning:
-            self._returning = False  # it was to come back, and had not yet
-            self.message = DARK_ELSEWHERE if self.elsewhere else DARK
-        elif self.gate.fresh:
+        screen = self.screen
+        if screen.halted:
+            self.message = screen.halted
+        elif not screen.blacked_out:
+            screen.gate.black(screen.black_out)
+            self.message = DARK_ELSEWHERE if screen.elsewhere else DARK
+        elif screen.returning:
+            screen.returning = False  # it was to come back, and had not yet
+            self.message = DARK_ELSEWHERE if screen.elsewhere else DARK
+        elif screen.gate.fresh:
             self.message = TOO_SOON
         else:
             self._light("")
 
-    def _blacken(self) -> None:
-        self.output.blackout()
-        self._shown_at = self._clock()
-        self.blacked_out, self._returning = True, False
-
     def _light(self, message: str) -> None:
         """Show what waits, or else the step on screen once more."""
-        self.message, self._returning = message, True
-        if self.due:
-            self.gate.beat()
+        self.message, self.screen.returning = message, True
+        if self.screen.due:
+            self.screen.gate.beat()
         else:
-            self.gate.ask(lambda: self._go(self.number))
+            self.screen.gate.ask(lambda: self._go(self.number))
 
     def dark_first(self) -> None:
         """Black before the first step."""
-        self.gate.black(self.output.blackout)
+        self.screen.gate.black(self.screen.black)
+
+    def halt(self, why: str) -> None:
+        """Show and keep nothing more until `resume`: what is on the display is not known."""
+        self.screen.halted = self.message = why
+
+    def resume(self, message: str) -> None:
+        """Go on after a halt: the step is shown again and settles anew; a blackout stays."""
+        self.screen.halted = ""
+        if self.screen.blacked_out:
+            self.screen.gate.black(self.screen.black_out)
+        elif self.number or self.screen.due:
+            self._light(message)
+        self.message = message
+
+    # ---- showing
 
     def prepare(self) -> None:
         """Draw the frame of the next step ahead, so that a key shows it within a refresh.
@@ -364,67 +456,27 @@ class LiveRun(RunTime):
         Combs are left out: which one comes next depends on the answer. Nothing is drawn ahead while
         a pattern moves, whose own frames must not be late.
         """
-        after = None if self.step is None else self.step_after(self.number)
-        if self.moving is not None or after is None:
+        after = None if self.step is None else self.agenda.step_after(self.number)
+        if self.screen.moving is not None or after is None:
             return
         following = self.sequence.steps[after - 1]
-        ahead = self._ahead[0] if self._ahead is not None else None
-        if is_comb(following) or following.pattern in (self.pattern, ahead):
-            return
-        self._ahead = following.pattern, self.frame_of(following.pattern)
+        if not is_comb(following):
+            self.screen.draw_ahead(following.pattern)
 
-    def halt(self, why: str) -> None:
-        """Show and keep nothing more until `resume`: what is on the display is not known."""
-        self.halted = self.message = why
-
-    def resume(self, message: str) -> None:
-        """Go on after a halt: the step is shown again and settles anew; a blackout stays."""
-        self.halted = ""
-        if self.blacked_out:
-            self.gate.black(self._blacken)
-        elif self.number or self.due:
-            self._light(message)
-        self.message = message
-
-    # ---- showing
-
-    def _comb_of(self, reading: Reading) -> Comb | None:
-        """The comb that a reading is the answer to; None for readings of other things."""
-        step = self.sequence.steps[reading.step - 1]
-        if not is_comb(step) or not isinstance(step.pattern, Comb):
-            return None
-        facts = self.visit.showing(reading.showing).facts
-        return with_comb(
-            step.pattern, int(facts["zones"]), int(facts["spacing"]), float(facts["phase"])
-        )
-
-    def _go_by_hand(self, number: int | None, pattern: Pattern | None = None) -> None:
+    def _go_by_hand(self, number: int | None) -> None:
         """Show a step that was asked for when the picture could change."""
         self.message = ""
-        self.gate.ask(lambda: self._go(number, pattern))
+        self.screen.gate.ask(lambda: self._go(number))
 
     def _go(self, number: int | None, pattern: Pattern | None = None) -> None:
         """Show a step, or another picture for it. Only the gate calls this."""
-        last = len(self.sequence.steps)
-        self.blacked_out = self._returning = False
-        if number is None or number > last:
-            self.number = last + 1
-            self.pattern = self.frame = None
-            self.showing = None
-            self.output.blackout()
-            self._shown_at = self._clock()
+        if number is None or number > len(self.sequence.steps):
+            self.screen.show_end()
             self.message = REST
             return
-        pattern = pattern or self.pattern_of(number)
-        frame = self.frame_of(pattern)
-        self.guard = self.output.show(frame)
-        self.number, self.pattern, self.frame = number, pattern, frame
-        self._ticks, self.paused = 0, False
-        self._tallies, self._began, self._retaking = [], None, None
+        self.screen.show(number, pattern or self.counting.pattern_of(number))
         self._doubted = ()
-        self._cold_asked = 0
-        self.waiting = self.elsewhere and self.sequence.steps[number - 1].settle > 0
-        self._shown_at = self._step_since = self._clock()
-        self.showing = None
-        self.kept_showing()
-        self._shown.add(number)
+        self.counting.begin_step()
+        self.keeping.retaking = None
+        self.agenda.begin_step()
+        self.screen.kept_showing()

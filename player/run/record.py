@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal
 from player.outputs.base import Guard, Output
 from readings.visit.records import PlannedRun, PlannedStep, Run, Shown
+from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 
 MINUTES = "minutes"
@@ -51,6 +53,42 @@ def goes_on(left: Run, plan: PlannedRun) -> bool:
 def _shown(overrides: Mapping[str, object]) -> dict[str, object]:
     """What was changed of what is shown: a run goes on whatever time there is."""
     return {name: value for name, value in overrides.items() if name != MINUTES}
+
+
+@dataclass(frozen=True)
+class Begun:
+    """A run that was begun."""
+
+    run: int
+    """Its id in the visit."""
+    resumed: bool
+    """Whether it was left before, and goes on."""
+    message: str
+    """What the operator has to know of that; empty for a new run where none was left."""
+
+
+def begin_or_resume(
+    visit: Visit,
+    sequence: Sequence,
+    output: Output,
+    condition: str,
+    overrides: Mapping[str, object],
+) -> Begun:
+    """Resume the run that was left, where nothing has changed, or start a new one."""
+    signal = sequence.signal.shown_at(output.bits, output.range)
+    plan = planned_run(sequence, output, signal, condition, overrides)
+    left = visit.unfinished_run(sequence.sha256, condition)
+    if left is not None and goes_on(left, plan):
+        visit.resume_run(left.id, guards=plan.guards)
+        return Begun(left.id, True, f"Run {left.id} goes on where it was left.")
+    message = ""
+    if left is not None:
+        message = (
+            f"Run {left.id} was left unfinished on another canvas, signal or output; "
+            "this is a new run."
+        )
+    steps = [planned_step(step) for step in sequence.steps]
+    return Begun(visit.start_run(plan, steps).id, False, message)
 
 
 def planned_step(step: Step) -> PlannedStep:
