@@ -72,7 +72,7 @@ class SimulatedEye:
 
     def _crawl(self) -> None:
         """Follow the box to its end, and press when another zone becomes the brightest."""
-        run, box = self._run, self._run.pattern
+        run, box = self._run, self._run.screen.pattern
         if not isinstance(box, MovingBox):
             return
         canvas, axis = run.output.canvas, int(box.across)
@@ -82,7 +82,7 @@ class SimulatedEye:
         due: list[float] = []
         now = 0.0
         while now < seconds:
-            frame = run.tick(refreshes)
+            frame = run.screen.tick(refreshes)
             if frame is None:
                 return
             run.output.show(frame)
@@ -95,7 +95,9 @@ class SimulatedEye:
             for _ in [at for at in due if at <= now]:
                 run.tally()
             due = [at for at in due if at > now]
-        run.take(Value(quantity="tally", raw=str(run.tallies), number=run.tallies))
+        run.take(
+            Value(quantity="tally", raw=str(run.counting.tallies), number=run.counting.tallies)
+        )
 
     def _presses(self, hop: float) -> list[float]:
         """When the operator presses for a hop that was seen at `hop` s: not at all, once, twice."""
@@ -108,7 +110,7 @@ class SimulatedEye:
         return [press]
 
     def _look_at_comb(self) -> None:
-        run, comb = self._run, self._run.pattern
+        run, comb = self._run, self._run.screen.pattern
         if not isinstance(comb, Comb):
             return
         groups = None

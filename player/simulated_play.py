@@ -69,14 +69,14 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
         )
 
         # another run of the same seed is not to repeat the same errors
-        reader = meter(output, seed + live.record)
+        reader = meter(output, seed + live.id)
         instrument = innermost(reader)
 
         def aim(step: Step) -> None:
             if isinstance(instrument, SimulatedMeter) and step.read is not None:
                 instrument.aim(*aim_for(step.read.of, step.pattern, canvas))
 
-        eye = SimulatedEye(live, display, wait, SimulatedOperator(), seed + live.record)
+        eye = SimulatedEye(live, display, wait, SimulatedOperator(), seed + live.id)
         run_unattended(live, reader, wait=wait, aim=aim, eye=eye.answers, after=after)
     return live
 

@@ -284,14 +284,14 @@ def _play_in_windows(
     }
     try:
         if output is not None:
-            return play_beside_media_player(sequence, open_visit, output, **common).record
+            return play_beside_media_player(sequence, open_visit, output, **common).id
         return play_in_windows(
             sequence,
             open_visit,
             range_=asked.range_name,
             unattended=asked.unattended,
             **common,
-        ).record
+        ).id
     except WindowError as error:
         raise CommandError(str(error), error.exit_code) from error
 
@@ -317,7 +317,7 @@ def _play_simulated(
             overrides=overrides,
             meter=metering.make,
             after=count,
-        ).record
+        ).id
 
 
 def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None:

@@ -100,7 +100,8 @@ class Agenda:
         wanted = float(step.warm_up)
         showing = self._screen.kept_showing().id
         self._visit.keep_note(
-            f"Warm-up cut short: {duration(self.on_for)} of {duration(wanted)} since the visit began.",
+            f"Warm-up cut short: {duration(self.on_for)} of {duration(wanted)} since the visit "
+            "began.",
             run=self._run,
             showing=showing,
         )

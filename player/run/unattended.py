@@ -116,16 +116,16 @@ def run_unattended(
     instrument = instrument_of(live.visit, meter)
     live.begin()
     while (step := live.step) is not None:
-        wait(max(live.settle_left, live.change_left, live.warm_up_left))
-        if live.due:
-            live.beat()  # the picture that was waited for
+        wait(max(live.screen.settle_left, live.screen.change_left, live.agenda.warm_up_left))
+        if live.screen.due:
+            live.screen.beat()  # the picture that was waited for
             continue
         if by_meter(step):
             aim(step)
             _read(live, meter, step, instrument.id)
         elif not eye():
             live.go_on(why=needs_an_eye(step))
-        after(live.played)
+        after(live.agenda.played)
     live.leave()
 
 

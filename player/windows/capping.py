@@ -92,7 +92,7 @@ class Capping:
         except MeterError as error:
             return f"{error} Enter tries again."
         try:
-            self._run.visit.keep_note(self._meter.note, run=self._run.record)
+            self._run.visit.keep_note(self._meter.note, run=self._run.id)
         except BaseException:
             self._meter.dark = before  # nothing is subtracted that is not on record
             raise
@@ -104,7 +104,7 @@ class Capping:
         if self.needed:
             self._run.visit.keep_note(
                 f"Dark offset of {self._meter.name} passed over: nothing is subtracted.",
-                run=self._run.record,
+                run=self._run.id,
             )
         self.open = False
         if self._run.number == 0:

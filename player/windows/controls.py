@@ -133,26 +133,26 @@ class Controls(DarkControls):
         if self.capping is not None and self.capping.busy:
             self.attempt(self._look_for_dark)
         # never during a measurement
-        if self._sparing.too_long(now) and not self.busy and not self.run.halted:
+        if self._sparing.too_long(now) and not self.busy and not self.run.screen.halted:
             self.attempt(self._spare)
         if self.measuring is not None and self.measuring.busy:
             self._look_for_reading(self.measuring)
 
     def show_what_waits(self) -> None:
         """Show the picture that waits, once it may come."""
-        self.attempt(self.run.beat)
+        self.attempt(self.run.screen.beat)
 
     def _look_for_reading(self, measuring: Measuring) -> None:
         """Let the meter go on; what is typed meanwhile is of what it measured, not of the next."""
         run, picture = self.run, self._picture
-        before = run.taken
+        before = run.keeping.taken
         self.attempt(measuring.beat)
         if measuring.failed:
             self.alert = measuring.failed
         if measuring.unkept is not None and not measuring.busy:
             value, measuring.unkept = measuring.unkept, None
             self.not_kept.add(Refused("reading", short_text(value), picture, value=value))
-        if run.taken != before and self.line.strip():
+        if run.keeping.taken != before and self.line.strip():
             self.not_kept.add(Refused("reading", self.line, None))
             self.line, self.alert = "", MEASURED
 
@@ -187,14 +187,14 @@ class Controls(DarkControls):
 
     def _by_letter(self, letter: str) -> bool:
         """Take a letter that is a key; False for any other."""
-        counts = self._counts and not self.run.due  # what comes next may be told in words
+        counts = self._counts and not self.run.screen.due  # what comes next may be told in words
         if counts and letter == keys.PAUSE_LETTER:
             self.press(Action.PAUSE)
         elif counts and letter in keys.COUNTING_LETTERS:
             self._change(keys.COUNTING_LETTERS[letter])
         elif self._numeric and (
             letter == keys.BLACKOUT_LETTER
-            or (letter == keys.CLICKER_POINT and self.run.blacked_out)
+            or (letter == keys.CLICKER_POINT and self.run.screen.blacked_out)
         ):
             self.press(Action.BLACKOUT)
         else:
@@ -218,9 +218,9 @@ class Controls(DarkControls):
                 self._set_apart(None)
             self.run.begin()  # it could not begin before
             return
-        if self.run.blacked_out:
+        if self.run.screen.blacked_out:
             if typed:
-                self._set_apart(None if self.run.due else self._picture)
+                self._set_apart(None if self.run.screen.due else self._picture)
             self.alert = DARK
             return
         refused = None if typed else self.not_kept.again("reading", self._picture)
@@ -229,10 +229,10 @@ class Controls(DarkControls):
 
     def _by_itself(self) -> bool:
         """What Enter does with nothing typed: the picture is up, or the meter is to read it."""
-        if self.run.not_up():
+        if not self.run.may_read():
             self._refused()
             return True
-        waiting = self.run.waiting
+        waiting = self.run.screen.waiting
         if waiting:
             self.run.up()
         if self.measuring is not None and self.measuring.answers():
@@ -280,14 +280,14 @@ class Controls(DarkControls):
     def _measure(self) -> None:
         if self.measuring is None:
             self.alert = "There is no meter; type the reading."
-        elif self.run.blacked_out:
+        elif self.run.screen.blacked_out:
             self.alert = DARK
-        elif self.run.not_up():
+        elif not self.run.may_read():
             self._refused()
         elif not self.measuring.answers():
             self.alert = "A meter cannot answer what this step asks; type it."
         else:
-            if self.run.waiting:
+            if self.run.screen.waiting:
                 self.run.up()
             try:
                 self.measuring.start()

@@ -56,14 +56,22 @@ class Counting:
             job, self._job = self._job, None
             if self._way is not None:
                 self.picture = picture_of(self._way, job.result())
-        state = (run.counting, run.number, run.presses, len(run.kept), run.current_reading())
+        state = (
+            run.counting.way,
+            run.number,
+            run.counting.presses,
+            len(run.keeping.kept),
+            run.keeping.current(run.number),
+        )
         if self._job is not None or state == self._of:
             return
         self._of = state
-        if run.counting != self._way:
-            self._way, self.picture = run.counting, None
+        if run.counting.way != self._way:
+            self._way, self.picture = run.counting.way, None
         if self._way is not None:
-            gathered = run.zones.gather(self._way, run.presses, run.pattern)
+            gathered = run.counting.zones.gather(
+                self._way, run.counting.presses, run.screen.pattern
+            )
             self._job = self._pool.submit(gathered.count)
 
     def close(self) -> None:

@@ -65,7 +65,7 @@ class EntryLine(Telling):
     @typed.setter
     def typed(self, text: str) -> None:
         if self.noting and text and not self.typed:
-            self._note_to = (self.run.number, self.run.showing)
+            self._note_to = (self.run.number, self.run.screen.showing)
         self._texts[self.typing] = text
 
     @property
@@ -79,7 +79,7 @@ class EntryLine(Telling):
     @property
     def _picture(self) -> object:
         """What is on screen, as far as a reading of it is concerned."""
-        return self.run.number, self.run.pattern
+        return self.run.number, self.run.screen.pattern
 
     def _at_a_key(self) -> None:
         """Where another picture has come up, Enter no longer keeps what was refused before it."""
@@ -125,7 +125,7 @@ class EntryLine(Telling):
         if self.typing == "reading" and self.steps.open:
             self.steps.type(plain)
             return
-        if self.typing == "reading" and self.run.blacked_out:
+        if self.typing == "reading" and self.run.screen.blacked_out:
             self.alert = DARK  # it may be finished once the picture is back
         point = plain == keys.CLICKER_POINT and self.typing == "reading" and not self.line
         if point and self._numeric:
@@ -140,7 +140,7 @@ class EntryLine(Telling):
             self.type(" ".join(text.split()))
             return
         self._begin_anew()
-        if self.run.blacked_out:
+        if self.run.screen.blacked_out:
             self.alert = DARK
         elif self.busy:
             self.alert = BUSY
@@ -179,7 +179,7 @@ class EntryLine(Telling):
     @property
     def _counts(self) -> bool:
         """Whether keys change the picture by hand on this step."""
-        return self.typing == "reading" and self.run.counting is not None
+        return self.typing == "reading" and self.run.counting.way is not None
 
     # ---- what keys do to the line
 
@@ -236,7 +236,7 @@ class EntryLine(Telling):
         minutes = parse_number(self.typed.strip().removesuffix("min")) if self.typed.strip() else 0
         if not 0 <= minutes <= LONGEST:
             raise EntryError(f"The time is 0 to {LONGEST:g} minutes.")
-        if minutes or self.run.given is not None:
+        if minutes or self.run.agenda.given is not None:
             stays = bool(self.line) or self.busy or bool(self.not_kept.of("reading"))
             self.run.take_minutes(minutes or None, stay=stays)
         return True
@@ -251,18 +251,18 @@ class EntryLine(Telling):
         if refused is None:
             text, self.line = self.line, ""
             refused = Refused("reading", text, self._picture)
-        if run.due or run.step is None or run.step.read is None:
+        if run.screen.due or run.step is None or run.step.read is None:
             refused = replace(refused, picture=None)  # never to be kept by a mere Enter
-        before = run.taken
+        before = run.keeping.taken
         try:
             if refused.value is None or self.measuring is None:
                 taken = run.enter(refused.text)
             else:
-                taken = not run.not_up()
+                taken = run.may_read()
                 if taken:
                     self.measuring.keep(refused.value)
         except (VisitError, EntryError):
-            if run.taken == before:
+            if run.keeping.taken == before:
                 self.not_kept.add(refused)
             raise
         if taken:
@@ -270,6 +270,6 @@ class EntryLine(Telling):
         else:
             self.not_kept.add(refused)
             self._refused()
-            if run.due and refused.text.strip():
+            if run.screen.due and refused.text.strip():
                 self.alert += WHAT_NEXT
         return taken

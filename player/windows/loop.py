@@ -115,7 +115,14 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         undone.callback(visit.close)
         if meter is not None:
             undone.callback(close, meter)
-        run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
+        run = LiveRun(
+            sequence,
+            visit,
+            output,
+            condition=condition,
+            overrides=overrides,
+            typed_with=_typed_with(visit, meter, named),
+        )
         _play(run, output, operator, meter, tell, named=named, times=times, unattended=unattended)
     return run
 
@@ -162,9 +169,23 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
         undone.callback(visit.close)
         if meter is not None:
             undone.callback(close, meter)
-        run = LiveRun(sequence, visit, output, condition=condition, overrides=overrides)
+        run = LiveRun(
+            sequence,
+            visit,
+            output,
+            condition=condition,
+            overrides=overrides,
+            typed_with=_typed_with(visit, meter, named),
+        )
         _play(run, output, operator, meter, tell, named=named, times=times)
     return run
+
+
+def _typed_with(visit: Visit, meter: Meter | None, named: Named) -> int | None:
+    """The visit's id of the meter whose readings are typed; None where one reads, or is unnamed."""
+    if meter is not None or not named.name:
+        return None
+    return typed_with(visit, named.name, named.role or "spot meter").id
 
 
 def _play(
@@ -185,8 +206,6 @@ def _play(
     if meter is not None:
         instrument = instrument_of(run.visit, meter, named.role, named.name)
         measuring = Measuring(run, meter, instrument.id)
-    elif named.name:
-        run.typed_with = typed_with(run.visit, named.name, named.role or "spot meter").id
     controls = Controls(run, measuring)
     controls.warm_up = WarmUp(run.visit.about().created_at, times.warm_up)
     # unattended, nobody would bring a picture back; each stands only until it is read

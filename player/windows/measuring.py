@@ -45,7 +45,7 @@ class Measuring:
     def saying(self) -> str:
         """What the operator is told meanwhile."""
         if self._waiting:
-            warming = self._run.warm_up_left > self._run.settle_left
+            warming = self._run.agenda.warm_up_left > self._run.screen.settle_left
             what = "display has warmed up" if warming else "step has settled"
             return f"The meter waits until the {what}."
         return at_work(self._meter)
@@ -70,9 +70,12 @@ class Measuring:
     def beat(self) -> None:
         """Go on: start the thread once settled, keep the answer once it is there."""
         run = self._run
-        if run.halted:
+        if run.screen.halted:
             return
-        still = not run.due and max(run.settle_left, run.warm_up_left, run.change_left) <= 0
+        still = (
+            not run.screen.due
+            and max(run.screen.settle_left, run.agenda.warm_up_left, run.screen.change_left) <= 0
+        )
         if self._waiting and still and not self.covered():
             self._waiting = False
             self._thread.start()
@@ -88,11 +91,11 @@ class Measuring:
         except MeterError as error:
             self.failed = str(error)
             return
-        taken, self.unkept = run.taken, value
+        taken, self.unkept = run.keeping.taken, value
         try:
             self.keep(value)
         finally:
-            if run.taken != taken:
+            if run.keeping.taken != taken:
                 self.unkept = None
 
     def keep(self, value: Value) -> None:

@@ -197,7 +197,7 @@ class Player:
         if self._watching is not None:
             self._watching.look()
         self.controls.beat()
-        if self.unattended and not self.run.halted:
+        if self.unattended and not self.run.screen.halted:
             self._go_on_by_itself()
         self._look_for_window()
         self._after()
@@ -211,15 +211,15 @@ class Player:
     def _prepare(self) -> None:
         """Draw the next step ahead and take it to the graphics card: a key has only to show it."""
         self.run.prepare()
-        ahead = self.run.ahead
-        if self.window is not None and ahead is not None and self.run.moving is None:
+        ahead = self.run.screen.ahead
+        if self.window is not None and ahead is not None and self.run.screen.moving is None:
             self.window.prepare(ahead)
 
     def _look_for_sleep(self) -> None:
         """After the computer slept, show the step again: the display may have slept too."""
         before, self._beat_at = self._beat_at, time.time()
         slept = self._beat_at - before
-        if slept < SLEPT or self.run.number == 0 or self.run.finished or self.run.halted:
+        if slept < SLEPT or self.run.number == 0 or self.run.finished or self.run.screen.halted:
             return
         if self.controls.measuring is not None:
             self.controls.measuring.give_up()
@@ -233,20 +233,20 @@ class Player:
             return
         self._looked_at = now
         there = screen_there(self.window.pattern.window)
-        if there is False and not self.run.halted:
+        if there is False and not self.run.screen.halted:
             if self.controls.measuring is not None:
                 self.controls.measuring.give_up()
             self._note("The screen of the patterns was gone from now on.")
             self.run.halt(GONE)
             self.controls.alert = GONE
-        elif there and self.run.halted and self.window.pattern.whole:
+        elif there and self.run.screen.halted and self.window.pattern.whole:
             self.controls.alert = ""
             self.controls.attempt(lambda: self.run.resume(BACK))
             self._note("The screen of the patterns was back, and the step was shown again.")
 
     def _look_for_window(self) -> None:
         """Tell of a pattern window that another program moved; unattended, try once to mend it."""
-        if self.window is None or self.run.halted:
+        if self.window is None or self.run.screen.halted:
             return
         if self.window.pattern.whole:
             if self.controls.alert == DISPLACED:
@@ -260,8 +260,10 @@ class Player:
     def _put_back(self) -> None:
         """Bring the pattern window back over its screen, and show the step again."""
         controls, run = self.controls, self.run
-        if self.window is None or run.halted:
-            controls.alert = run.halted or "There is no pattern window: a media player shows them."
+        if self.window is None or run.screen.halted:
+            controls.alert = (
+                run.screen.halted or "There is no pattern window: a media player shows them."
+            )
         elif self.window.pattern.whole:
             run.message = IN_PLACE
         elif not self.window.pattern.put_back():
@@ -276,10 +278,15 @@ class Player:
     def _move(self, _: float) -> None:
         """Draw what moves as far as the refreshes that have passed."""
         window = self.window
-        if window is None or self.run.moving is None or self.run.blacked_out or self.run.halted:
+        if (
+            window is None
+            or self.run.screen.moving is None
+            or self.run.screen.blacked_out
+            or self.run.screen.halted
+        ):
             return
         steps = self._watching.due(time.perf_counter()) if self._watching is not None else 0
-        frame = self.run.tick(steps) if steps else None
+        frame = self.run.screen.tick(steps) if steps else None
         if frame is None or self._watching is None:
             return
         guard = window.move(frame)
@@ -292,11 +299,14 @@ class Player:
         run, step = self.run, self.run.step
         if measuring is None or measuring.busy or self.controls.capped:
             return
-        if run.blacked_out or self.controls.left:
+        if run.screen.blacked_out or self.controls.left:
             return
         if step is None or self.controls.refusal is not None:
             self.controls.end()
-        elif run.due or max(run.settle_left, run.warm_up_left, run.change_left) > 0:
+        elif (
+            run.screen.due
+            or max(run.screen.settle_left, run.agenda.warm_up_left, run.screen.change_left) > 0
+        ):
             return
         elif not by_meter(step):
             self._on_by_itself(needs_an_eye(step))
@@ -331,7 +341,7 @@ class Player:
             self._said = run.message
             long = min(max(STAYS, len(run.message) / AT_SIGHT), STAYS_LONGER)
             self._stays_until = now + long if run.message else 0.0
-        followed = run.moving is not None or run.counting is not None
+        followed = run.screen.moving is not None or run.counting.way is not None
         return now < self._stays_until and not (followed or self.controls.busy or self.unattended)
 
     def _after(self) -> None:
@@ -340,15 +350,15 @@ class Player:
 
         view = view_of(self.controls, self._awake.saying)
         if self.operator is not None:
-            self.operator.show(view, self.run.frame)
+            self.operator.show(view, self.run.screen.frame)
         elif self.window is not None:
             self._show_strip(view, self.window)
         if self._watching is not None:
             self._watching.showing_changed()
-        if self.run.coming:
+        if self.run.screen.coming:
             # at the moment that the picture may change, and not at the next beat
             pyglet.clock.unschedule(self._show_what_waits)
-            pyglet.clock.schedule_once(self._show_what_waits, self.run.change_left)
+            pyglet.clock.schedule_once(self._show_what_waits, self.run.screen.change_left)
         if self.controls.left:
             pyglet.app.exit()
 
@@ -370,8 +380,8 @@ class Player:
         strip.view = strip.drawn
         if page_of(wanted) != page_of(strip.drawn):
             # to cover a picture is to change it; a picture that waits goes first
-            if not self.run.coming:
-                self.run.gate.now(draw)
+            if not self.run.screen.coming:
+                self.run.screen.gate.now(draw)
         elif wanted != strip.drawn or held != self._held:
             draw()
         self._record_strip()
@@ -383,8 +393,8 @@ class Player:
 
     def _record_strip(self) -> None:
         """Once for each showing, note that the strip lay over it."""
-        strip, showing = self.strip, self.run.showing
-        if strip is None or strip.drawn is None or showing is None or self.run.blacked_out:
+        strip, showing = self.strip, self.run.screen.showing
+        if strip is None or strip.drawn is None or showing is None or self.run.screen.blacked_out:
             return
         if showing.id not in self._noted:
             how = "was held over" if self.controls.held else "covered for a while"
@@ -395,8 +405,8 @@ class Player:
         self._noted.add(showing.id)
 
     def _note(self, text: str) -> None:
-        showing = self.run.showing
+        showing = self.run.screen.showing
         if showing is not None:
             self.controls.attempt(
-                lambda: self.run.visit.keep_note(text, run=self.run.record, showing=showing.id)
+                lambda: self.run.visit.keep_note(text, run=self.run.id, showing=showing.id)
             )

@@ -20,16 +20,21 @@ class Sparing:
     def too_long(self, now: float) -> bool:
         """Take note of what is on screen; whether it has stood too long."""
         run = self._run
-        up = not (run.blacked_out or run.finished or run.waiting or run.moving is not None)
+        up = not (
+            run.screen.blacked_out
+            or run.finished
+            or run.screen.waiting
+            or run.screen.moving is not None
+        )
         # a picture to warm up with is its author's choice, as settling is
-        to_warm_up = run.warm_up_left > 0 and run.step is not None and run.step.read is None
-        settling = run.settle_left > 0 or to_warm_up
-        return self.standing.look(now, run.frame if up else None, settling=settling)
+        to_warm_up = run.agenda.warm_up_left > 0 and run.step is not None and run.step.read is None
+        settling = run.screen.settle_left > 0 or to_warm_up
+        return self.standing.look(now, run.screen.frame if up else None, settling=settling)
 
     def spare(self) -> str:
         """Take the picture away; what the operator is told, nothing where it could not be."""
-        said = SPARED_ELSEWHERE if self._run.elsewhere else SPARED
+        said = SPARED_ELSEWHERE if self._run.screen.elsewhere else SPARED
         limit = self.standing.limit
         told = said.format(f"{limit / 60:.3g} min" if limit >= 60 else f"{limit:.0f} s")
         self._run.blackout()
-        return told if self._run.blacked_out else ""
+        return told if self._run.screen.blacked_out else ""

@@ -80,15 +80,15 @@ class StepList:
         """The step whose row lies at this height of the board; None where there is none."""
         row = int((y - TOP) // ROW)
         there = 0 <= row < ROWS and self.first + row <= self.count
-        return self._run.order[self.first + row - 1] if there else None
+        return self._run.agenda.order[self.first + row - 1] if there else None
 
     def lines(self) -> tuple[StepLine, ...]:
         """The rows that are seen now; empty where the list is not called."""
         if not self.open:
             return ()
         run = self._run
-        texts = {kept.number: kept.text.strip() for kept in run.kept}
-        too_many = set(run.too_many)
+        texts = {kept.number: kept.text.strip() for kept in run.keeping.kept}
+        too_many = set(run.agenda.too_many)
         return tuple(
             StepLine(
                 number,
@@ -97,16 +97,16 @@ class StepList:
                 texts.get(number, ""),
                 number == self.chosen,
             )
-            for number in run.order[self.first - 1 : self.first - 1 + ROWS]
+            for number in run.agenda.order[self.first - 1 : self.first - 1 + ROWS]
         )
 
     def _state(self, number: int, too_many: set[int]) -> str:
         run = self._run
         if number == run.number:
             return "now"
-        if run.has_reading(number):
+        if run.keeping.current(number) is not None:
             return "read"
-        if number in run.skipped:
+        if number in run.keeping.skipped:
             return "skipped"
         if number in too_many:
             return "no time"
@@ -116,12 +116,12 @@ class StepList:
     def _row(self, number: int) -> int:
         """The row of a step, from 1; the nearest one where there is no such step."""
         number = min(max(number, 1), self.count)
-        return self._run.order.index(number) + 1
+        return self._run.agenda.order.index(number) + 1
 
     def _choose(self, row: int) -> None:
         self._typed = ""
         row = min(max(row, 1), self.count)
-        self.chosen = self._run.order[row - 1]
+        self.chosen = self._run.agenda.order[row - 1]
         if row < self.first:
             self.first = row
         elif row >= self.first + ROWS:

@@ -117,7 +117,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
             ask += (
                 f": {read.of}" if read.quantity in ("choice", "text", "tally") else f" of {read.of}"
             )
-    presses = "1 press" if run.tallies == 1 else f"{run.tallies} presses"
+    presses = "1 press" if run.counting.tallies == 1 else f"{run.counting.tallies} presses"
     tally = f"{presses} kept; Enter ends the step"
     is_tally = read is not None and read.quantity == "tally"
     metered = read is not None and read.quantity in METERED
@@ -139,9 +139,9 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         saying=controls.saying,
         pressing=controls.asking or bool(controls.alert),
         screen=_screen(run),
-        dark=run.blacked_out and not run.finished,
-        guard="" if run.finished or run.blacked_out else WORDS[run.guard.state],
-        why="" if run.finished or run.blacked_out else _sentence(run.guard.why),
+        dark=run.screen.blacked_out and not run.finished,
+        guard="" if run.finished or run.screen.blacked_out else WORDS[run.screen.guard.state],
+        why="" if run.finished or run.screen.blacked_out else _sentence(run.screen.guard.why),
         last=_last(run, most),
         steps=controls.steps.lines(),
         steps_title=_steps_title(controls),
@@ -153,9 +153,9 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         aim=read.of if read and metered else None,
         hint=HINT,
         help=keys.help_for(_special_keys(run)),
-        zones=controls.counting.picture if run.counting else None,
+        zones=controls.counting.picture if run.counting.way else None,
         counting=_counting(controls),
-        pattern=run.pattern if step and metered else None,
+        pattern=run.screen.pattern if step and metered else None,
     )
     if controls.capping is not None and controls.capping.open:
         return _capped(view, controls.capping, run)
@@ -201,14 +201,14 @@ def _special(controls: Controls) -> str:
 
 
 def _counting(controls: Controls) -> str:
-    if controls.run.counting is None:
+    if controls.run.counting.way is None:
         return ""
     picture = controls.counting.picture
-    return controls.run.comb_shown or (picture.said if picture is not None else "")
+    return controls.run.counting.comb_shown or (picture.said if picture is not None else "")
 
 
 def _special_keys(run: LiveRun) -> tuple[tuple[str, str], ...]:
-    if run.counting is None:
+    if run.counting.way is None:
         return ()
     return keys.COMB_HELP if is_comb(run.step) else keys.CRAWL_HELP
 
@@ -224,7 +224,7 @@ def _missing(run: LiveRun) -> str:
     """What has no reading at the end."""
     if not run.finished:
         return ""
-    kept = {each.number for each in run.kept}
+    kept = {each.number for each in run.keeping.kept}
     missing = [s.number for s in run.sequence.steps if s.read is not None and s.number not in kept]
     if not missing:
         return "Every reading is kept"
@@ -234,9 +234,9 @@ def _missing(run: LiveRun) -> str:
 
 def _last(run: LiveRun, most: int) -> tuple[tuple[int, str, str, str], ...]:
     found = []
-    for place in range(len(run.kept) - 1, max(len(run.kept) - 1 - most, -1), -1):
-        kept = run.kept[place]
-        before = run.kept[place - 1] if place else None
+    for place in range(len(run.keeping.kept) - 1, max(len(run.keeping.kept) - 1 - most, -1), -1):
+        kept = run.keeping.kept[place]
+        before = run.keeping.kept[place - 1] if place else None
         other, name = kept.expected, "expected"
         if other is None and before is not None:
             other, name = before.luminance, f"step {before.number}"
@@ -251,7 +251,7 @@ def _last(run: LiveRun, most: int) -> tuple[tuple[int, str, str, str], ...]:
 
 
 def _expect(run: LiveRun) -> str:
-    found = run.expects
+    found = run.keeping.expects
     if found is None:
         return ""
     read = run.step.read if run.step else None
@@ -262,8 +262,8 @@ def _expect(run: LiveRun) -> str:
 
 
 def _held(run: LiveRun) -> str:
-    reading = run.current_reading()
-    if reading is None or run.due or run.counting is not None:
+    reading = run.keeping.current(run.number)
+    if reading is None or run.screen.due or run.counting.way is not None:
         return ""
     return f"Read already: {short_text(reading).strip()}. A new one replaces it."
 
@@ -273,26 +273,26 @@ def _steps_title(controls: Controls) -> str:
     if not lines:
         return ""
     first, count = controls.steps.first, controls.steps.count
-    what = "Steps" if controls.run.given is None else "By importance:"
+    what = "Steps" if controls.run.agenda.given is None else "By importance:"
     return f"{what} {first} to {first + len(lines) - 1} of {count}"
 
 
 def _screen(run: LiveRun) -> str:
-    if run.elsewhere:
+    if run.screen.elsewhere:
         return _elsewhere(run)
     if run.finished:
         return "Black: nothing is left to read"
-    if run.blacked_out:
+    if run.screen.blacked_out:
         return "BLACKOUT"
-    if run.paused:
+    if run.screen.paused:
         return "On screen, standing still"
-    return "On screen, moving" if run.moving is not None else "On screen"
+    return "On screen, moving" if run.screen.moving is not None else "On screen"
 
 
 def _elsewhere(run: LiveRun) -> str:
     if run.finished:
         return "Nothing is left to read"
-    if run.blacked_out:
+    if run.screen.blacked_out:
         return "TAKE THE PICTURE AWAY"
     file = run.output.file if isinstance(run.output, FilesOutput) else ""
     return "On the media player" if file else "NO FILE FOR THIS STEP"
@@ -305,21 +305,21 @@ def _sentence(text: str) -> str:
 def countdown(controls: Controls) -> str:
     """What is counted down now: rest, warming up, settling; empty where nothing is."""
     run, step = controls.run, controls.run.step
-    if run.coming:
+    if run.screen.coming:
         return "Next picture…"
-    if run.blacked_out:
+    if run.screen.blacked_out:
         owed = controls.standing.owed
         return f"Rest: {_span(owed)} more" if owed >= WORTH_TELLING else ""
     if (soon := controls.standing.left) is not None:
         return f"Goes black in {ceil(soon)} s"
-    if (cold := run.warm_up_left) > 0:
+    if (cold := run.agenda.warm_up_left) > 0:
         return f"Warm-up: {_span(cold)}"
     return "" if step is None or not step.settle else _settling(run)
 
 
 def _settling(run: LiveRun) -> str:
-    left = run.settle_left
-    if run.waiting:
+    left = run.screen.settle_left
+    if run.screen.waiting:
         return "Enter once it is up"
     # tenths near the end, where the eye waits for it
     if left > 10:
@@ -331,12 +331,14 @@ def time_left(run: LiveRun) -> str:
     """How long the run still takes, or the time that there is; empty at the end."""
     if run.finished:
         return ""
-    there = run.time_there
+    there = run.agenda.time_there
     if there is None:
         return (
-            f"About {said} left" if (said := _minutes(run.seconds_left)) else "Under a minute left"
+            f"About {said} left"
+            if (said := _minutes(run.agenda.seconds_left))
+            else "Under a minute left"
         )
-    over = len(run.too_many)
+    over = len(run.agenda.too_many)
     steps = "1 step" if over == 1 else f"{over} steps"
     if there <= 0:
         return f"Time is up: {steps} to go"

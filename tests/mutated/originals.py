@@ -130,8 +130,8 @@ def _visit(path: Path, texts: list[str]) -> None:
             live = play_simulated(
                 sequence, visit, simulated_display(), canvas=SMALL, condition="dimming on"
             )
-        visit.keep_note("cleaned before", run=live.record, step=1)
-        visit.skip_step(live.record, 2, why="too bright")
+        visit.keep_note("cleaned before", run=live.id, step=1)
+        visit.skip_step(live.id, 2, why="too bright")
     _settle(path)
 
 

@@ -7,7 +7,8 @@ from pathlib import Path
 import sequences
 from player.commands.instruments import asked_instrument
 from player.outputs.files import open_files
-from player.run.live import CHANGE_GAP, LiveRun
+from player.run.gate import CHANGE_GAP
+from player.run.live import LiveRun
 from player.windows.controls import Controls
 from player.windows.loop import _tell_files
 from readings.visit.visit import Visit

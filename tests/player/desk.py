@@ -8,7 +8,8 @@ import pytest
 
 import sequences
 from player.meters.base import Meter, MeterReading
-from player.run.live import CHANGE_GAP, LiveRun
+from player.run.gate import CHANGE_GAP
+from player.run.live import LiveRun
 from player.run.unattended import instrument_of
 from player.windows.controls import Controls
 from player.windows.measuring import Measuring

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 import sequences
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
-from player.run.live import CHANGE_GAP
+from player.run.gate import CHANGE_GAP
 from readings.visit.visit import Visit, VisitError
 from tests.needs import program
 from tests.player.x_picture import ask_to_close, picture

@@ -12,7 +12,8 @@ from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.signal.quantise import Range
 from player.outputs.base import Guard
-from player.run.live import CHANGE_GAP, LiveRun
+from player.run.gate import CHANGE_GAP
+from player.run.live import LiveRun
 from player.windows.controls import Controls
 from readings.visit.visit import Visit
 

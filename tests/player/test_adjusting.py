@@ -14,7 +14,7 @@ from patterns.kinds.moving_box import Comb
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
 from player.run.adjusting import Change, adjustable, adjusted, changes, with_comb
-from player.run.live import CHANGE_GAP
+from player.run.gate import CHANGE_GAP
 
 UHD = Canvas(3840, 2160)
 SDR = named_signal("sdr8")

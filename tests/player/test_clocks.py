@@ -87,11 +87,11 @@ def test_the_time_left_counts_ways_settling_and_readings_and_goes_down(
     later: Later,
 ) -> None:
     run = controls.run
-    assert run.seconds_left == (5 + 10) + 30 + (15 + 10) + 0
+    assert run.agenda.seconds_left == (5 + 10) + 30 + (15 + 10) + 0
     later(4)
-    assert run.seconds_left == 66
+    assert run.agenda.seconds_left == 66
     later(100)
-    assert run.seconds_left == 55, "a step that takes longer does not eat into the others"
+    assert run.agenda.seconds_left == 55, "a step that takes longer does not eat into the others"
 
 
 def test_steps_that_are_read_are_not_counted_again(controls: Controls, later: Later) -> None:
@@ -100,7 +100,7 @@ def test_steps_that_are_read_are_not_counted_again(controls: Controls, later: La
     run.enter("400")
     later(1)
     run.go_to(1)
-    assert run.seconds_left == 15 + 30 + 25
+    assert run.agenda.seconds_left == 15 + 30 + 25
 
 
 def test_the_pace_of_the_run_is_that_of_its_readings() -> None:
@@ -191,7 +191,7 @@ def test_a_bright_picture_that_stood_too_long_goes_black_and_the_key_brings_it_b
     later(560)
     assert view_of(controls, "").countdown == "Goes black in 40 s"
     later(41)
-    assert run.blacked_out
+    assert run.screen.blacked_out
     assert controls.saying == (
         "Black by itself: a bright picture stood still for 10 min. F5 brings it back."
     )
@@ -199,9 +199,9 @@ def test_a_bright_picture_that_stood_too_long_goes_black_and_the_key_brings_it_b
     later(60)
     assert view_of(controls, "").countdown == "Rest: 9 min more"
     controls.key("F5")
-    assert not run.blacked_out
+    assert not run.screen.blacked_out
     later(500)
-    assert not run.blacked_out, "it counts anew"
+    assert not run.screen.blacked_out, "it counts anew"
 
 
 def test_a_picture_that_moves_or_is_dim_may_stand(controls: Controls, later: Later) -> None:
@@ -210,4 +210,4 @@ def test_a_picture_that_moves_or_is_dim_may_stand(controls: Controls, later: Lat
     controls.run.enter("400")
     later(1)
     later(1000)
-    assert (controls.run.number, controls.run.blacked_out) == (2, False)
+    assert (controls.run.number, controls.run.screen.blacked_out) == (2, False)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import itertools
 import random
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -200,8 +201,8 @@ def anything(live: LiveRun, chance: random.Random) -> None:
             lambda: live.go_to(chance.randint(1, 9)),
             lambda: live.take_minutes(chance.choice([None, 5.0]), stay=False),
             lambda: live.resume("It is back."),
-            live.beat,
-            live.beat,
+            live.screen.beat,
+            live.screen.beat,
         ]
     )()
 
@@ -227,33 +228,59 @@ def test_only_behind_the_gate_is_a_picture_put_up() -> None:
     """Whoever calls an output's show or blackout elsewhere goes round the gate."""
     found = set()
     for path in Path(player.__file__).parent.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text())):
+        tree = ast.parse(path.read_text())
+        for function in (node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)):
+            for node in ast.walk(function):
+                if (
+                    isinstance(node, ast.Attribute)
+                    and node.attr in ("show", "blackout")
+                    and isinstance(node.value, ast.Attribute)
+                    and node.value.attr in ("output", "_output")
+                ):
+                    found.add((path.name, function.name, node.attr))
+    assert found == {
+        ("screen.py", "show", "show"),
+        ("screen.py", "put", "show"),
+        ("screen.py", "black", "blackout"),
+        ("simulated_eye.py", "_crawl", "show"),  # the next frame of a box that moves
+    }
+
+
+def test_a_run_shows_and_blacks_out_through_its_gate_alone() -> None:
+    """The screen's own calls stand only where the gate makes them, but for a box that goes on."""
+    source = (Path(player.__file__).parent / "run" / "live.py").read_text()
+    found = Counter()
+    for function in (n for n in ast.walk(ast.parse(source)) if isinstance(n, ast.FunctionDef)):
+        for node in ast.walk(function):
             if (
                 isinstance(node, ast.Attribute)
-                and node.attr in ("show", "blackout")
-                and isinstance(node.value, ast.Attribute)
-                and node.value.attr == "output"
+                and node.attr in ("show", "show_end", "put", "black", "black_out")
+                and ast.unparse(node.value) in ("self.screen", "screen")
             ):
-                found.add((path.name, node.attr))
+                found[function.name, node.attr] += 1
     assert found == {
-        ("live.py", "show"),  # _go
-        ("live.py", "blackout"),  # _go at the end, _blacken, dark_first
-        ("screen.py", "show"),  # put
-        ("simulated_eye.py", "show"),  # the next frame of a box that moves
+        ("_go", "show"): 1,
+        ("_go", "show_end"): 1,
+        ("_put_comb", "put"): 1,
+        ("adjust", "put"): 1,  # the function inside, which
+        ("show", "put"): 1,  # the gate makes, unless a box only goes on at another speed
+        ("blackout", "black_out"): 1,  # gate.black
+        ("resume", "black_out"): 1,
+        ("dark_first", "black"): 1,
     }
 
 
 def test_a_key_that_finds_the_strip_changing_waits_its_turn(visit: Visit, clock: Clock) -> None:
     live = run_of(EACH, visit, clock)
     clock.now = 1.0
-    assert live.gate.now(lambda: None)  # the strip
+    assert live.screen.gate.now(lambda: None)  # the strip
     clock.now = 1.1
     live.go_on()
-    assert (live.number, live.coming) == (1, True)
+    assert (live.number, live.screen.coming) == (1, True)
     assert [skip.step for skip in visit.skips(1)] == [1]
     clock.now = 1.36
-    live.beat()
-    assert (live.number, live.coming) == (2, False)
+    live.screen.beat()
+    assert (live.number, live.screen.coming) == (2, False)
 
 
 def test_black_that_is_asked_for_again_keeps_a_picture_from_coming_back(
@@ -266,12 +293,12 @@ def test_black_that_is_asked_for_again_keeps_a_picture_from_coming_back(
     assert output.seen[-1] == "blackout"
     clock.now = 0.5
     live.blackout()  # back, which waits until 0.72 s
-    assert (live.blacked_out, live.coming) == (True, True)
+    assert (live.screen.blacked_out, live.screen.coming) == (True, True)
     clock.now = 0.6
     live.blackout()
-    assert not live.coming
+    assert not live.screen.coming
     clock.now = 5.0
-    live.beat()
-    assert (live.blacked_out, output.seen[-1]) == (True, "blackout")
+    live.screen.beat()
+    assert (live.screen.blacked_out, output.seen[-1]) == (True, "blackout")
     live.blackout()
-    assert (live.number, live.blacked_out, output.seen[-1]) == (1, False, output.seen[0])
+    assert (live.number, live.screen.blacked_out, output.seen[-1]) == (1, False, output.seen[0])

@@ -222,13 +222,19 @@ def test_a_finding_of_typed_readings_states_an_uncertainty_with_a_file_and_none_
         asked = asked_instrument(said, reference=False)
         asked.keep_in(visit)
         sequence = sequences.load_text(CONTRAST, "lobby.yaml")
-        run = LiveRun(sequence, visit, RecordingOutput(), condition=said, clock=Clock(1.0))
-        run.typed_with = typed_with(visit, asked.name).id
+        run = LiveRun(
+            sequence,
+            visit,
+            RecordingOutput(),
+            condition=said,
+            typed_with=typed_with(visit, asked.name).id,
+            clock=Clock(1.0),
+        )
         run.begin()
         assert run.enter("400")
         assert run.enter("0,05")
         run.leave()
-        found.append(next(each for each in findings_of(visit) if each.run == run.record))
+        found.append(next(each for each in findings_of(visit) if each.run == run.id))
     without, with_file = (finding.values[0] for finding in found)
     assert (without.value, without.uncertainty) == (8000, None)
     # 4 % of both, which one instrument shares in part; never less than what the last digit hides

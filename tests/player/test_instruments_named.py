@@ -25,14 +25,17 @@ steps:
 def play(visit: Visit, instrument: int | None) -> list[int | None]:
     """Type an answer to every step, and give the instrument of each reading."""
     live = LiveRun(
-        sequences.load_text(TEXT, "lobby.yaml"), visit, RecordingOutput(), clock=Clock(1.0)
+        sequences.load_text(TEXT, "lobby.yaml"),
+        visit,
+        RecordingOutput(),
+        typed_with=instrument,
+        clock=Clock(1.0),
     )
-    live.typed_with = instrument
     live.begin()
     for text in ("100,2 0,3127 0,329", "0,05", "12"):
         assert live.enter(text), live.message
     live.leave()
-    return [reading.instrument for reading in visit.readings(live.record)]
+    return [reading.instrument for reading in visit.readings(live.id)]
 
 
 def test_light_that_is_typed_is_that_of_the_instrument_named_and_a_count_is_the_eyes(

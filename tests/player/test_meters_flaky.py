@@ -98,7 +98,7 @@ def test_what_nobody_foresaw_in_an_instrument_is_told_and_ends_no_run(tmp_path: 
         sequence = sequences.load_text(text, "two.yaml")
         live = LiveRun(sequence, visit, RecordingOutput(), clock=Clock(1.0))
         run_unattended(live, ToldMeter(*[unforeseen] * 4, 400), wait=lambda _: None)
-        (skip,), (reading,), (played,) = visit.skips(live.record), visit.readings(), visit.runs()
+        (skip,), (reading,), (played,) = visit.skips(live.id), visit.readings(), visit.runs()
     assert (skip.step, skip.why) == (
         1,
         "no reading in 3 tries: The meter failed (ZeroDivisionError: division by zero).",

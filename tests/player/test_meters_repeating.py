@@ -255,7 +255,7 @@ def test_a_visit_keeps_the_raw_text_the_measured_and_the_corrected_value(tmp_pat
     assert derivation is not None, "a finding can tell how the value came about"
     assert (derivation.count, derivation.measured, derivation.dark) == (2, 0.375, 0.0625)
     assert derivation.deviation == pytest.approx(0.176776695, rel=1e-5)
-    assert [kept.text for kept in live.kept] == [
+    assert [kept.text for kept in live.keeping.kept] == [
         "0.3125, mean of 2, dark subtracted",
         "1.4375  0.3000 0.3000, mean of 2, dark subtracted",
     ]

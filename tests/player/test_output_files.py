@@ -193,7 +193,7 @@ def test_settling_begins_when_the_operator_says_that_the_picture_is_up(desk) -> 
     assert (view.file, view.countdown) == ("001-black-before.png", "Enter once it is up")
     assert view.screen == "On the media player"
     clock.now += 60
-    assert controls.run.settle_left == 2
+    assert controls.run.screen.settle_left == 2
     press(controls, clock, "RETURN")
     assert view_of(controls, "").countdown == "Settling: 2.0 s"
     clock.now += 3
@@ -224,7 +224,7 @@ def test_a_step_without_its_file_says_so(desk) -> None:
     controls, _, _ = desk
     output = controls.run.output
     output._lines = [each for each in output._lines if each.step != 2]
-    controls.run.number = 1
+    controls.run.screen.number = 1
     controls.run._go(2)
     view = view_of(controls, "")
     assert (view.file, view.screen) == ("", "NO FILE FOR THIS STEP")
@@ -235,7 +235,7 @@ def test_what_moves_on_the_media_player_is_counted_by_hand(desk) -> None:
     controls, clock, visit = desk
     press(controls, clock, "RIGHT", "RIGHT", "RIGHT")
     assert controls.run.number == 4
-    assert controls.run.tick() is None
+    assert controls.run.screen.tick() is None
     press(controls, clock, "SPACE")
     assert controls.saying == (
         "The media player's clock is not known here: count, and type the number."

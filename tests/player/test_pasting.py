@@ -6,7 +6,8 @@ import pytest
 
 import sequences
 from player.run.entry import EntryError
-from player.run.live import CHANGE_GAP, LiveRun
+from player.run.gate import CHANGE_GAP
+from player.run.live import LiveRun
 from player.run.pasting import is_several, placed_values
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, run_of
@@ -142,5 +143,5 @@ def test_pasted_passes_are_added_and_a_luminance_beside_them_is_replaced(visit: 
     run.go_to(1)
     assert run.paste("97\n17\n14")
     assert [each.raw for each in visit.readings()] == ["97", "16", "17", "15", "14"]
-    assert [each.text for each in run.kept] == ["16", "15", "97", "17", "14"]
+    assert [each.text for each in run.keeping.kept] == ["16", "15", "97", "17", "14"]
     assert run.message == "Kept 3 readings, up to step 3, 1 in place of earlier ones."

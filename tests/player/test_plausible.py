@@ -6,7 +6,8 @@ import pytest
 
 import sequences
 from player.run.expecting import difference, short
-from player.run.live import CHANGE_GAP, LiveRun
+from player.run.gate import CHANGE_GAP
+from player.run.live import LiveRun
 from readings.visit.records import Value
 from readings.visit.visit import Visit
 from tests.player.recording import RecordingOutput
@@ -127,7 +128,7 @@ def test_another_number_after_a_doubt_is_judged_anew(visit: Visit) -> None:
 def test_a_tenth_and_ten_times_of_what_is_expected_look_mistyped(visit: Visit) -> None:
     desk = Desk(visit, GREYS)
     desk.enter("400", "0.2", "0.05")
-    expected = desk.run.expects
+    expected = desk.run.keeping.expects
     assert expected is not None
     # 400 * (128 / 255) ** 2.4 by BT.1886 without black, and the black that was read
     assert expected.luminance == pytest.approx(76.5, abs=0.1)
@@ -157,8 +158,8 @@ def test_zero_where_light_is_coded_is_doubted_and_zero_for_black_is_not(visit: V
 def test_pq_above_its_code_by_more_than_a_fifth_is_doubted(visit: Visit) -> None:
     desk = Desk(visit, PEAKS)
     desk.enter("1500")
-    assert desk.run.expects is not None
-    assert desk.run.expects.said == "coded 100.2"
+    assert desk.run.keeping.expects is not None
+    assert desk.run.keeping.expects.said == "coded 100.2"
     assert desk.enter("122.5").startswith(
         "22 % more than the code stands for, 100.2 cd/m2: is the range of the link right?"
     )
@@ -236,8 +237,8 @@ def test_a_run_taken_up_again_still_knows_its_white(visit: Visit) -> None:
     first.run.leave()
     again = Desk(visit, GREYS)
     assert again.run.number == 4
-    assert again.run.expects is not None
-    assert again.run.expects.luminance == pytest.approx(76.5, abs=0.1)
+    assert again.run.keeping.expects is not None
+    assert again.run.keeping.expects.luminance == pytest.approx(76.5, abs=0.1)
 
 
 @pytest.mark.parametrize(

@@ -54,7 +54,7 @@ def test_the_next_frame_is_drawn_ahead_and_is_the_one_that_is_shown(
     live = start(visit)
     live.prepare()
     following = type(live.sequence.steps[1].pattern)
-    expected = live.sequence.steps[1].pattern.frame(live.output.canvas, live.signal).sha256
+    expected = live.sequence.steps[1].pattern.frame(live.output.canvas, live.screen.signal).sha256
 
     def drawn(*_: object) -> None:
         raise AssertionError("it is drawn already")
@@ -62,8 +62,8 @@ def test_the_next_frame_is_drawn_ahead_and_is_the_one_that_is_shown(
     monkeypatch.setattr(following, "frame", drawn)
     live.prepare()
     live.go_on()
-    assert live.frame is not None
-    assert live.frame.sha256 == expected
+    assert live.screen.frame is not None
+    assert live.screen.frame.sha256 == expected
 
 
 def test_nothing_is_drawn_ahead_while_a_box_moves(
@@ -72,7 +72,7 @@ def test_nothing_is_drawn_ahead_while_a_box_moves(
     live = start(visit)
     live.go_on()
     live.go_on()
-    assert live.moving is not None
+    assert live.screen.moving is not None
     following = type(live.sequence.steps[3].pattern)
     drawn: list[object] = []
     monkeypatch.setattr(following, "frame", lambda *given: drawn.append(given))
@@ -102,7 +102,7 @@ def test_a_blackout_stays_when_a_run_goes_on_after_a_halt(visit: Visit) -> None:
     live.blackout()
     live.halt("The screen is gone.")
     live.resume("It is back.")
-    assert live.blacked_out
+    assert live.screen.blacked_out
     assert output.seen[1:] == ["blackout", "blackout"]
 
 
@@ -126,9 +126,9 @@ def test_a_run_goes_from_step_to_step_as_readings_are_typed(visit: Visit) -> Non
     assert live.enter("118,4")
     assert live.enter("0.05")
     assert live.step.number == 3
-    live.tick(60)
+    live.screen.tick(60)
     live.tally()
-    live.tick(30)
+    live.screen.tick(30)
     live.tally()
     assert live.enter("")
     assert live.step.number == 4
@@ -149,9 +149,9 @@ def test_tallies_keep_the_middle_of_the_box_at_that_refresh(visit: Visit) -> Non
     live.enter("1")
     live.enter("1")
     # a box of 2 % of 1080, 22 pixels; 120 px/s at 60 Hz is 2 pixels a refresh
-    live.tick(60)
+    live.screen.tick(60)
     live.tally()
-    live.tick(1)
+    live.screen.tick(1)
     live.tally()
     assert [t.position_px for t in visit.tallies()] == [131.0, 133.0]
     assert {(t.axis, t.direction) for t in visit.tallies()} == {("horizontal", "forward")}
@@ -199,9 +199,9 @@ def test_a_run_that_was_left_resumes_at_its_next_step_with_its_readings(visit: V
     live.enter("118")
     live.leave()
     again = start(visit)
-    assert again.record == live.record
+    assert again.id == live.id
     assert again.number == 2
-    assert [k.text for k in again.kept] == ["118"]
+    assert [k.text for k in again.keeping.kept] == ["118"]
     assert len(visit.runs()) == 1
 
 
@@ -233,13 +233,13 @@ def test_blackout_goes_and_comes_back_to_the_same_frame(visit: Visit) -> None:
 def test_settling_counts_down_from_when_the_step_was_shown(visit: Visit) -> None:
     clock = Clock(step=0)
     live = start(visit, clock=clock)
-    assert live.settle_left == 2
+    assert live.screen.settle_left == 2
     clock.now = 1.5
-    assert live.settle_left == 0.5
+    assert live.screen.settle_left == 0.5
     clock.now = 9.0
-    assert live.settle_left == 0
+    assert live.screen.settle_left == 0
     live.enter("118")
-    assert live.settle_left == 2
+    assert live.screen.settle_left == 2
 
 
 def test_every_showing_keeps_codes_hash_and_guard(visit: Visit) -> None:

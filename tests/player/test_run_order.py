@@ -58,7 +58,11 @@ def test_what_is_done_and_what_is_on_screen_stay_before_what_is_open() -> None:
 def test_without_a_time_the_order_is_that_of_the_file(visit: Visit) -> None:
     clock = Clock()
     run = start(visit, clock)
-    assert (run.order, run.too_many, run.time_there) == ((1, 2, 3, 4, 5, 6, 7), (), None)
+    assert (run.agenda.order, run.agenda.too_many, run.agenda.time_there) == (
+        (1, 2, 3, 4, 5, 6, 7),
+        (),
+        None,
+    )
     assert played(run, clock, "1", "20", "40") == [1, 2, 3]
 
 
@@ -77,7 +81,7 @@ def test_with_a_time_the_important_steps_come_first_and_keep_their_numbers(visit
 def test_what_will_not_fit_is_told_and_it_is_the_least_important(visit: Visit) -> None:
     # 20 s a step, black 40 s: five of them are done after two minutes
     run = start(visit, Clock(), 2)
-    assert run.too_many == (1, 7)
+    assert run.agenda.too_many == (1, 7)
     assert run.message == "2 min: what is important comes first. No time for steps 1, 7."
 
 
@@ -85,13 +89,13 @@ def test_what_fits_is_reckoned_again_as_time_goes_by(visit: Visit) -> None:
     clock = Clock()
     run = start(visit, clock, 2)
     clock.now += 60
-    assert run.time_there == 60
-    assert run.too_many == (1, 3, 4, 7)
+    assert run.agenda.time_there == 60
+    assert run.agenda.too_many == (1, 3, 4, 7)
     played(run, clock, "400")
     clock.now += 300
-    assert run.time_there is not None
-    assert run.time_there < 0
-    assert run.too_many == (1, 2, 3, 4, 6, 7)
+    assert run.agenda.time_there is not None
+    assert run.agenda.time_there < 0
+    assert run.agenda.too_many == (1, 2, 3, 4, 6, 7)
 
 
 def test_the_arrows_go_along_the_order_and_skipped_steps_are_not_come_back_to(
@@ -106,9 +110,9 @@ def test_the_arrows_go_along_the_order_and_skipped_steps_are_not_come_back_to(
         seen.append(run.number)
     assert seen == [5, 6, 2, 6, 5, 5]
     assert run.message == "This is the first step."
-    assert run.skipped == {5, 6}
+    assert run.keeping.skipped == {5, 6}
     run.go_to(4)
-    assert run.next_open() == 2
+    assert run.agenda.next_open() == 2
 
 
 def test_time_given_on_the_way_leaves_what_is_done_behind_and_the_step_on_screen(
@@ -117,11 +121,11 @@ def test_time_given_on_the_way_leaves_what_is_done_behind_and_the_step_on_screen
     clock = Clock()
     run = start(visit, clock)
     played(run, clock, "1", "20")
-    run.give_minutes(5)
-    assert run.order == (1, 2, 3, 5, 6, 4, 7)
+    run.agenda.give_minutes(5)
+    assert run.agenda.order == (1, 2, 3, 5, 6, 4, 7)
     assert played(run, clock, "50", "400") == [3, 5]
-    run.give_minutes(None)
-    assert run.order == (1, 2, 3, 4, 5, 6, 7)
+    run.agenda.give_minutes(None)
+    assert run.agenda.order == (1, 2, 3, 4, 5, 6, 7)
     clock.now += 1
     assert run.enter("0.05")
     assert run.number == 4, "in the order of the file, 4 is the first without a reading"
@@ -133,7 +137,7 @@ def test_a_run_that_was_left_is_taken_up_whatever_time_there_is(visit: Visit) ->
     played(run, clock, "400")
     run.leave()
     again = start(visit, clock, 1)
-    assert (again.record, again.number) == (run.record, 6)
+    assert (again.id, again.number) == (run.id, 6)
     assert again.message == (
         "Run 1 goes on where it was left. "
         "1 min: what is important comes first. No time for steps 1, 3, 4, 7."
@@ -141,7 +145,7 @@ def test_a_run_that_was_left_is_taken_up_whatever_time_there_is(visit: Visit) ->
     played(again, clock, "0.05")
     again.leave()
     plain = start(visit, clock)
-    assert (plain.record, plain.number, plain.given) == (1, 1, None)
+    assert (plain.id, plain.number, plain.agenda.given) == (1, 1, None)
 
 
 def test_pasted_values_follow_the_order_of_play(visit: Visit) -> None:
@@ -160,8 +164,8 @@ def test_pasted_values_follow_the_order_of_play(visit: Visit) -> None:
 def test_the_next_step_is_drawn_ahead_in_the_order_of_play(visit: Visit) -> None:
     run = start(visit, Clock(), 60)
     run.prepare()
-    assert run._ahead is not None
-    assert run._ahead[0] == SEQUENCE.steps[5].pattern
+    assert run.screen._ahead is not None
+    assert run.screen._ahead[0] == SEQUENCE.steps[5].pattern
 
 
 def test_the_last_reading_is_taken_again_at_its_own_step(visit: Visit) -> None:
@@ -171,7 +175,7 @@ def test_the_last_reading_is_taken_again_at_its_own_step(visit: Visit) -> None:
     clock.now += 1
     run.again()
     assert run.number == 6
-    assert run.seconds_left == 30 + 10 + 3 * 20 + 2 * 20
+    assert run.agenda.seconds_left == 30 + 10 + 3 * 20 + 2 * 20
 
 
 def test_a_warm_up_takes_as_long_as_the_display_has_not_been_on() -> None:

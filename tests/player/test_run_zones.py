@@ -51,10 +51,10 @@ def crawl(live: LiveRun, clock: Clock, late: int = 20) -> None:
     hops = [round((PITCH * n - 11) / 1.6) for n in range(1, 16)]
     gone = 0
     for hop in hops:
-        live.tick(hop + late - gone)
+        live.screen.tick(hop + late - gone)
         gone = hop + late
         live.tally()
-    assert live.presses[0].direction == ("forward" if forward else "backward")
+    assert live.counting.presses[0].direction == ("forward" if forward else "backward")
     clock.now += 1
     assert live.enter("")
     clock.now += 1
@@ -66,18 +66,18 @@ def shown(live: LiveRun) -> dict[str, object]:
 
 def test_presses_keep_the_middle_of_the_box_in_pixels(live: LiveRun) -> None:
     for _ in range(3):
-        live.tick(100)
+        live.screen.tick(100)
         live.tally()
-    assert [press.position_px for press in live.presses] == [171.0, 331.0, 491.0]
+    assert [press.position_px for press in live.counting.presses] == [171.0, 331.0, 491.0]
     assert live.message == "Press 3 kept."
 
 
 def test_the_last_press_is_taken_back_and_the_visit_remembers_it(live: LiveRun) -> None:
     for _ in range(2):
-        live.tick(100)
+        live.screen.tick(100)
         live.tally()
     live.untally()
-    assert live.tallies == 1
+    assert live.counting.tallies == 1
     assert live.message == "The last press was taken back; 1 are kept."
     assert [tally.withdrawn for tally in live.visit.tallies(withdrawn=True)] == [False, True]
     live.untally()
@@ -86,11 +86,11 @@ def test_the_last_press_is_taken_back_and_the_visit_remembers_it(live: LiveRun) 
 
 
 def test_presses_before_and_after_a_change_of_speed_belong_to_one_pass(live: LiveRun) -> None:
-    live.tick(100)
+    live.screen.tick(100)
     live.tally()
     live.adjust(Change.UP)
     assert live.message == "The box: speed 120 px/s, 22x22 at 160,529."
-    live.tick(60)
+    live.screen.tick(60)
     live.tally()
     assert live.enter("")
     (reading,) = evidence(live.visit)
@@ -101,13 +101,13 @@ def test_presses_before_and_after_a_change_of_speed_belong_to_one_pass(live: Liv
 
 
 def test_presses_of_an_attempt_that_was_given_up_do_not_count(live: LiveRun, clock: Clock) -> None:
-    live.tick(100)
+    live.screen.tick(100)
     live.tally()
     live.blackout()
     clock.now += 1
     live.blackout()
-    assert live.tallies == 0
-    live.tick(200)
+    assert live.counting.tallies == 0
+    live.screen.tick(200)
     live.tally()
     clock.now += 1
     assert live.enter("")
@@ -116,33 +116,33 @@ def test_presses_of_an_attempt_that_was_given_up_do_not_count(live: LiveRun, clo
 
 
 def test_a_paused_box_stands_still_and_goes_on_from_where_it_is(live: LiveRun) -> None:
-    live.tick(100)
+    live.screen.tick(100)
     live.pause()
-    assert live.moving is None
-    assert live.tick(100) is None
+    assert live.screen.moving is None
+    assert live.screen.tick(100) is None
     live.tally()
     live.pause()
-    live.tick(10)
+    live.screen.tick(10)
     live.tally()
-    assert [press.position_px for press in live.presses] == [171.0, 187.0]
+    assert [press.position_px for press in live.counting.presses] == [171.0, 187.0]
 
 
 def test_a_step_by_one_pixel_stops_the_box(live: LiveRun, clock: Clock) -> None:
-    live.tick(100)
+    live.screen.tick(100)
     live.adjust(Change.ON)
-    assert live.paused
+    assert live.screen.paused
     clock.now += 1
     live.adjust(Change.ON)
     live.tally()
-    assert [press.position_px for press in live.presses] == [173.0]
+    assert [press.position_px for press in live.counting.presses] == [173.0]
 
 
 def test_a_box_that_turns_makes_its_presses_in_the_other_direction(live: LiveRun) -> None:
-    live.tick(100)
+    live.screen.tick(100)
     live.adjust(Change.TURN)
-    live.tick(50)
+    live.screen.tick(50)
     live.tally()
-    (press,) = live.presses
+    (press,) = live.counting.presses
     assert (press.position_px, press.direction) == (91.0, "backward")
 
 
@@ -204,12 +204,12 @@ def test_combs_come_no_faster_than_pictures_may_and_each_of_them_settles(
     for _ in range(100):  # 3 s of answers, 30 ms apart
         clock.now += 0.03
         before = len(output.seen)
-        live.beat()
+        live.screen.beat()
         live.enter("0")
         if len(output.seen) > before:
             changes.append(clock.now)
             if live.number == 3:
-                assert live.settle_left == pytest.approx(2)
+                assert live.screen.settle_left == pytest.approx(2)
     apart = [later - earlier for earlier, later in itertools.pairwise(changes)]
     assert len(apart) == 6, "five more combs, and the step after them"
     assert min(apart) >= 0.36 - 1e-6
@@ -256,7 +256,7 @@ def test_on_a_media_player_nothing_is_changed_or_proposed(visit: Visit, clock: C
     run = LiveRun(sequences.load_text(TEXT, "zones.yaml"), visit, output, clock=clock)
     run.begin()
     clock.now += 1
-    assert run.counting is None
+    assert run.counting.way is None
     run.adjust(Change.UP)
     assert run.message == "There is nothing to change by hand on this step."
 
@@ -271,8 +271,8 @@ def test_a_pass_made_again_is_added_and_one_that_went_wrong_is_replaced(
     assert [len(each.presses) for each in evidence(live.visit)] == [15, 15]
     live.again()
     clock.now += 1
-    live.tick(100)
+    live.screen.tick(100)
     live.tally()
     assert live.enter("")
     assert [len(each.presses) for each in evidence(live.visit)] == [15, 1]
-    assert [kept.text for kept in live.kept] == ["15", "1"]
+    assert [kept.text for kept in live.keeping.kept] == ["15", "1"]

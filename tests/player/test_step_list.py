@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from player.run.live import CHANGE_GAP
+from player.run.gate import CHANGE_GAP
 from player.windows.controls import Controls
 from player.windows.step_list import ROW, ROWS, TOP, StepLine
 from player.windows.view import view_of

@@ -9,7 +9,7 @@ import pytest
 import sequences
 from player.keys import Action
 from player.run.gate import CHANGE_GAP
-from player.run.live import NOT_UP
+from player.run.screen import NOT_UP
 from player.windows.view import view_of
 from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish
@@ -240,12 +240,12 @@ def test_presses_before_the_next_picture_is_up_do_not_count_and_that_is_told(vis
     desk.controls.key("SPACE")
     desk.controls.key("ENTER")
     assert steps_and_raws(desk) == [(1, "4"), (2, "1")]
-    assert (desk.run.number, desk.run.due) == (2, True)
+    assert (desk.run.number, desk.run.screen.due) == (2, True)
     desk.controls.key("SPACE")
     assert desk.controls.saying == NOT_UP
     assert len(visit.tallies()) == 1
     desk.wait(1)
-    assert (desk.run.number, desk.run.tallies) == (3, 0)
+    assert (desk.run.number, desk.run.counting.tallies) == (3, 0)
 
 
 def test_presses_after_a_number_that_was_refused_are_what_enter_keeps(
@@ -270,7 +270,7 @@ def crawl(desk: Desk) -> None:
     gone = 0
     for zone in range(1, 16):
         hop = round((120 * zone - 11) / 1.6) + 20
-        desk.run.tick(hop - gone)
+        desk.run.screen.tick(hop - gone)
         gone = hop
         desk.controls.key("SPACE")
     desk.key("ENTER")
@@ -315,11 +315,11 @@ def test_an_answer_on_the_line_is_not_kept_for_a_comb_changed_by_hand(visit: Vis
     desk.key("RIGHT", "RIGHT", "RIGHT")
     desk.type("2")
     desk.key("UP")
-    assert desk.run.pattern is not None
-    assert desk.run.pattern.parameters()["zones"] == 20
+    assert desk.run.screen.pattern is not None
+    assert desk.run.screen.pattern.parameters()["zones"] == 20
     assert not_kept(desk) == "2"
     desk.key("DELETE", "UP", "ENTER")
-    assert desk.run.pattern.parameters()["zones"] == 21
+    assert desk.run.screen.pattern.parameters()["zones"] == 21
     assert steps_and_raws(desk) == []
 
 
@@ -347,7 +347,7 @@ def test_values_that_are_pasted_before_the_next_picture_is_up_are_refused(visit:
     desk.clock.now += 0.1
     desk.controls.paste("1\n2")
     assert steps_and_raws(desk)[1:] == [(1, "1"), (2, "2")], "kept at once, as if they were typed"
-    assert desk.run.due
+    assert desk.run.screen.due
 
 
 def test_a_meters_reading_that_the_visit_refused_is_kept_by_enter_without_measuring_again(
@@ -395,9 +395,9 @@ def test_black_comes_at_once_also_while_a_picture_waits_and_a_meter_measures(vis
     desk.controls.key("F5")
     assert desk.output.seen[-1] == "blackout"
     desk.wait(5)
-    assert desk.run.blacked_out, "what waits does not come up during a blackout"
+    assert desk.run.screen.blacked_out, "what waits does not come up during a blackout"
     desk.key("F5")
-    assert (desk.run.number, desk.run.due) == (2, False)
+    assert (desk.run.number, desk.run.screen.due) == (2, False)
     meter = ToldMeter(4.5)
     meter.let.clear()
     with Visit.create(visit.path.with_name("second.visit"), display="lobby wall") as second:

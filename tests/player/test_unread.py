@@ -80,7 +80,7 @@ def test_steps_passed_over_by_hand_and_those_to_come_are_told_apart(tmp_path: Pa
         live = LiveRun(sequence, visit, RecordingOutput(), clock=Clock(1.0))
         live.begin()
         live.go_on()
-        unread = unread_of(visit, live.record, sequence)
+        unread = unread_of(visit, live.id, sequence)
     assert unread.why == {PASSED_OVER: [1], NOT_YET: [2, 4]}
 
 
@@ -104,10 +104,10 @@ def test_readings_of_altered_pictures_are_told_with_the_reason(tmp_path: Path):
         live = LiveRun(sequence, visit, RecordingOutput(), clock=Clock(1.0))
         live.begin()
         live.enter("400")
-        assert altered_told(visit, live.record) == ""
-        live.guard, live.showing = Guard("altered", "the gamma ramp bends"), None
+        assert altered_told(visit, live.id) == ""
+        live.screen.guard, live.screen.showing = Guard("altered", "the gamma ramp bends"), None
         live.enter("0.1")
-        assert altered_told(visit, live.record) == (
+        assert altered_told(visit, live.id) == (
             "1 reading is of a picture that was altered on its way to the screen:\n"
             "  step 2: the gamma ramp bends"
         )

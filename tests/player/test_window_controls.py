@@ -83,9 +83,9 @@ def test_tab_leaves_a_note_unfinished_without_losing_it(desk: Desk) -> None:
 @pytest.mark.parametrize("key", ["b", "B"])
 def test_a_b_on_an_empty_numeric_line_is_blackout_and_back(desk: Desk, key: str) -> None:
     desk.type(key)
-    assert desk.run.blacked_out
+    assert desk.run.screen.blacked_out
     desk.type(key)
-    assert not desk.run.blacked_out
+    assert not desk.run.screen.blacked_out
     assert desk.output.seen[-1] == desk.output.seen[0]
 
 
@@ -93,7 +93,7 @@ def test_a_b_is_a_letter_where_words_are_asked_for(desk: Desk) -> None:
     desk.key("RIGHT")
     desk.type("bright")
     assert desk.controls.line == "bright"
-    assert not desk.run.blacked_out
+    assert not desk.run.screen.blacked_out
 
 
 def test_a_lone_point_is_a_clickers_blackout_but_a_decimal_may_begin_with_it(desk: Desk) -> None:
@@ -101,14 +101,14 @@ def test_a_lone_point_is_a_clickers_blackout_but_a_decimal_may_begin_with_it(des
     desk.wait(0.5)
     desk.type("05")
     desk.wait(5)
-    assert (desk.controls.line, desk.run.blacked_out) == (".05", False)
+    assert (desk.controls.line, desk.run.screen.blacked_out) == (".05", False)
     desk.key("DELETE")
     desk.type(".")
     desk.wait(0.9)
-    assert (desk.controls.line, desk.run.blacked_out) == ("", True)
+    assert (desk.controls.line, desk.run.screen.blacked_out) == ("", True)
     desk.type(".")
     desk.wait(5)
-    assert (desk.controls.line, desk.run.blacked_out) == ("", False)
+    assert (desk.controls.line, desk.run.screen.blacked_out) == ("", False)
 
 
 def test_nothing_is_read_during_blackout(desk: Desk) -> None:

@@ -75,7 +75,7 @@ def test_the_dark_is_read_shown_kept_and_subtracted(visit: Visit) -> None:
     assert desk.notes == [
         "Dark offset of spot meter: 0.0003 cd/m2 with its cap on. As received:\nY 0.0003"
     ]
-    assert visit.notes()[0].run == desk.run.record
+    assert visit.notes()[0].run == desk.run.id
 
 
 def test_it_can_be_read_once_more_and_both_are_kept_and_the_last_one_counts(visit: Visit) -> None:

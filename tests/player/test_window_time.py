@@ -44,7 +44,7 @@ def controls(tmp_path: Path, clock: Clock) -> Iterator[Controls]:
 @pytest.fixture
 def cold(tmp_path: Path, clock: Clock) -> Iterator[Controls]:
     with controls_of(WARM, tmp_path, clock) as made:
-        made.run._on_before = 0.0
+        made.run.agenda._on_before = 0.0
         yield made
 
 
@@ -88,14 +88,14 @@ def test_a_step_where_something_was_typed_stays_until_it_is_read(
 ) -> None:
     press(controls, clock, "s", "F9", "5", "ENTER")
     assert (controls.run.number, controls.line) == (1, "s")
-    assert controls.run.order == (1, 4, 2, 3)
+    assert controls.run.agenda.order == (1, 4, 2, 3)
     press(controls, clock, "ENTER")
     assert controls.run.number == 4
 
 
 def test_no_minutes_go_back_to_the_order_of_the_file(controls: Controls, clock: Clock) -> None:
     press(controls, clock, "F9", "5", "ENTER", "F9", "ENTER")
-    assert controls.run.order == (1, 2, 3, 4)
+    assert controls.run.agenda.order == (1, 2, 3, 4)
     assert view_of(controls, "").left == "About 2 min left"
     press(controls, clock, "F9", "ENTER")
     assert len(controls.run.visit.notes()) == 2, "nothing changed the second time"
@@ -114,7 +114,7 @@ def test_what_is_no_time_is_told_and_set_apart(
     assert view_of(controls, "").not_kept == typed
     press(controls, clock, "TAB")
     assert controls.typing == "reading"
-    assert controls.run.given is None
+    assert controls.run.agenda.given is None
 
 
 def test_the_time_that_is_left_is_told_until_it_is_up(controls: Controls, clock: Clock) -> None:
@@ -165,7 +165,7 @@ def test_to_go_on_from_a_picture_to_warm_up_with_cuts_it_short_too(
     clock.now += 60
     press(cold, clock, "RIGHT")
     assert cold.run.number == 2
-    assert cold.run.warm_up_left == 0
+    assert cold.run.agenda.warm_up_left == 0
     assert len(cold.run.visit.notes()) == 1
 
 
@@ -203,15 +203,15 @@ def test_a_picture_to_warm_up_with_stands_as_long_as_it_has_to(
     for _ in range(28):
         clock.now += 60
         cold.beat()
-    assert not cold.run.blacked_out
+    assert not cold.run.screen.blacked_out
     cold.run.go_to(2)
     for _ in range(12):
         clock.now += 60
         cold.beat()
-    assert cold.run.blacked_out
+    assert cold.run.screen.blacked_out
 
 
 def test_time_left_counts_the_warm_up(cold: Controls, clock: Clock) -> None:
-    assert cold.run.seconds_left == 1820
+    assert cold.run.agenda.seconds_left == 1820
     clock.now += 900
-    assert cold.run.seconds_left == 920
+    assert cold.run.agenda.seconds_left == 920

@@ -6,7 +6,7 @@ import itertools
 import random
 
 from player.run.gate import CHANGE_GAP
-from player.run.live import NOT_UP
+from player.run.screen import NOT_UP
 from player.windows.view import view_of
 from tests.player.desk import Desk
 
@@ -67,14 +67,14 @@ class Typist:
         """Let time pass as in the windows: a beat each 0.1 s, and one when a picture may come."""
         desk, until = self.desk, self.desk.clock.now + seconds
         while True:
-            left = desk.run.change_left if desk.run.due else BEAT
+            left = desk.run.screen.change_left if desk.run.screen.due else BEAT
             at = min(until, self._beat_at + BEAT, desk.clock.now + left)
             before = len(desk.output.seen)
             desk.clock.now = at
             if at >= self._beat_at + BEAT:
                 self._beat_at = at
                 desk.controls.beat()
-            elif desk.run.due:
+            elif desk.run.screen.due:
                 desk.controls.show_what_waits()
             self._look(before)
             if at >= until:

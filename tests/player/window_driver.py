@@ -126,15 +126,15 @@ def log_entries(path: Path) -> None:
 
         if symbol not in (names.ENTER, names.NUM_ENTER):
             return real(player, symbol, modifiers)
-        controls, run = player.controls, player.run.live
+        controls, run = player.controls, player.run
         line, text, frame = controls.typing, controls.typed, player.window.pattern.frame
-        before = run.taken, len(run.visit.notes())
+        before = run.keeping.taken, len(run.visit.notes())
         handled = real(player, symbol, modifiers)
         told = {
             "line": line,
             "text": text,
             "frame": frame.sha256,
-            "readings": run.taken - before[0],
+            "readings": run.keeping.taken - before[0],
             "notes": len(run.visit.notes()) - before[1],
             "not_kept": list(controls.not_kept.of(line)),
             "saying": controls.saying,

@@ -62,40 +62,44 @@ class Watching:
         """Look at the desktop again where it is time to, or at once."""
         run = self._run
         passed = time.monotonic() - self._looked_at
-        if run.showing is None or self._still or (passed < LOOK_EVERY and not now):
+        if run.screen.showing is None or self._still or (passed < LOOK_EVERY and not now):
             return
         self._looked_at = time.monotonic()
         self._take(self._window.look())
 
     def covered(self, guard: Guard) -> None:
         """Take the guard of a picture over which the strip is held now, or no longer."""
-        if self._run.showing is not None and not self._still:
+        if self._run.screen.showing is not None and not self._still:
             self._take(guard)
 
     def moved(self, guard: Guard) -> None:
         """Take the guard of a frame that was compared while the pattern moved."""
         if self._take(guard) and guard.state == "altered":
-            run, showing = self._run, self._run.showing
+            run, showing = self._run, self._run.screen.showing
             self._attempt(
                 lambda: run.visit.keep_note(
                     f"While it moved: {guard.why}.",
-                    run=run.record,
+                    run=run.id,
                     showing=None if showing is None else showing.id,
                 )
             )
 
     @property
     def _still(self) -> bool:
-        return self._run.blacked_out or bool(self._run.halted) or self._run.frame is None
+        return (
+            self._run.screen.blacked_out
+            or bool(self._run.screen.halted)
+            or self._run.screen.frame is None
+        )
 
     def _take(self, guard: Guard) -> bool:
         """Give what is on screen a showing of its own where a check says something else now."""
         run = self._run
-        if _states(guard) == _states(run.guard):
+        if _states(guard) == _states(run.screen.guard):
             return False
-        run.guard = guard
-        run.showing = None
-        self._attempt(run.kept_showing)
+        run.screen.guard = guard
+        run.screen.showing = None
+        self._attempt(run.screen.kept_showing)
         return True
 
     def due(self, now: float) -> int:
@@ -103,7 +107,7 @@ class Watching:
         moving = self._moving
         if moving is None or moving.shown != self._window.shown:
             self.showing_changed()
-            showing = self._run.showing
+            showing = self._run.screen.showing
             self._moving = Moving(self._window.shown, None if showing is None else showing.id, now)
             return 0
         # half a refresh is added: flips come at whole ones, a little early or late
@@ -120,7 +124,7 @@ class Watching:
             said, run = late_guard(moving.skipped, moving.drawn).why, self._run
             self._attempt(
                 lambda: run.visit.keep_note(
-                    f"{said[:1].upper()}{said[1:]}.", run=run.record, showing=moving.showing
+                    f"{said[:1].upper()}{said[1:]}.", run=run.id, showing=moving.showing
                 )
             )
 
