@@ -423,13 +423,24 @@ class LiveRun:
         else:
             self._light("")
 
-    def _light(self, message: str) -> None:
+    def _light(self, message: str, note: str = "") -> None:
         """Show what waits, or else the step on screen once more."""
         self.message, self.screen.returning = message, True
         if self.screen.due:
             self.screen.gate.beat()
-        else:
-            self.screen.gate.ask(lambda: self._go(self.number))
+            self._note_beside(note)
+            return
+
+        def show() -> None:
+            self._go(self.number)
+            self._note_beside(note)  # which may be a moment later
+
+        self.screen.gate.ask(show)
+
+    def _note_beside(self, note: str) -> None:
+        """Keep a note of what happened beside what is on screen, where anything is."""
+        if note and self.screen.showing is not None:
+            self.visit.keep_note(note, run=self.id, showing=self.screen.showing.id)
 
     def dark_first(self) -> None:
         """Black before the first step."""
@@ -439,13 +450,19 @@ class LiveRun:
         """Show and keep nothing more until `resume`: what is on the display is not known."""
         self.screen.halted = self.message = why
 
-    def resume(self, message: str) -> None:
-        """Go on after a halt: the step is shown again and settles anew; a blackout stays."""
+    def resume(self, message: str, note: str = "") -> None:
+        """Go on after a halt: the step is shown again and settles anew; a blackout stays.
+
+        Args:
+            message: what the operator is told.
+            note: what is kept beside the step as it is shown again.
+        """
         self.screen.halted = ""
         if self.screen.blacked_out:
             self.screen.gate.black(self.screen.black_out)
+            self._note_beside(note)
         elif self.number or self.screen.due:
-            self._light(message)
+            self._light(message, note)
         self.message = message
 
     # ---- showing

@@ -223,8 +223,8 @@ class Player:
             return
         if self.controls.measuring is not None:
             self.controls.measuring.give_up()
-        self.controls.attempt(lambda: self.run.resume(AWOKEN))
-        self._note(f"Nothing went on here for {slept:.0f} s, as when a computer sleeps.")
+        note = f"Nothing went on here for {slept:.0f} s, as when a computer sleeps."
+        self.controls.attempt(lambda: self.run.resume(AWOKEN, note))
 
     def _look_for_screen(self) -> None:
         """Halt the run while its screen is gone; what is being measured then is given up."""
@@ -241,8 +241,8 @@ class Player:
             self.controls.alert = GONE
         elif there and self.run.screen.halted and self.window.pattern.whole:
             self.controls.alert = ""
-            self.controls.attempt(lambda: self.run.resume(BACK))
-            self._note("The screen of the patterns was back, and the step was shown again.")
+            note = "The screen of the patterns was back, and the step was shown again."
+            self.controls.attempt(lambda: self.run.resume(BACK, note))
 
     def _look_for_window(self) -> None:
         """Tell of a pattern window that another program moved; unattended, try once to mend it."""
@@ -272,8 +272,8 @@ class Player:
             controls.alert = ""
             if controls.measuring is not None:
                 controls.measuring.give_up()
-            controls.attempt(lambda: run.resume(PUT_BACK))
-            self._note("The pattern window had been moved or made smaller, and was put back.")
+            note = "The pattern window had been moved or made smaller, and was put back."
+            controls.attempt(lambda: run.resume(PUT_BACK, note))
 
     def _move(self, _: float) -> None:
         """Draw what moves as far as the refreshes that have passed."""

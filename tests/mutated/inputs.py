@@ -401,6 +401,7 @@ def _spoil_manifest(folder: Path, random: Random) -> None:
     import io
 
     rows = list(csv.reader(io.StringIO((folder / "manifest.csv").read_text("utf-8", "replace"))))
+    rows = rows or [[]]  # an empty file, by an earlier spoiling
     for _ in range(random.choice([1, 1, 3])):
         row = random.choice(rows)
         k = random.randrange(len(row)) if row else 0

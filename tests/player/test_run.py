@@ -9,7 +9,7 @@ import pytest
 import sequences
 from player.run.live import LiveRun
 from readings.visit.visit import Visit
-from tests.player.recording import Clock, RecordingOutput
+from tests.player.recording import Clock, RecordingOutput, run_of
 
 TEXT = """
 title: Lobby wall, first look
@@ -94,6 +94,20 @@ def test_a_run_that_halts_takes_nothing_and_shows_its_step_again_when_it_goes_on
     live.resume("It is back.")
     assert output.seen[0] == output.seen[1], "the same step, once more"
     assert live.enter("118")
+
+
+def test_what_made_a_run_halt_is_noted_beside_the_step_as_it_is_shown_again(visit: Visit) -> None:
+    clock = Clock()
+    live = run_of(TEXT, visit, clock)
+    clock.now = 0.1  # another picture may not come yet
+    live.halt("The screen is gone.")
+    live.resume("It is back.", "The screen was gone.")
+    assert visit.notes() == []
+    clock.now = 1.0
+    live.screen.beat()
+    (note,), showings = visit.notes(), visit.showings()
+    assert (note.text, note.showing) == ("The screen was gone.", 2)
+    assert [each.id for each in showings] == [1, 2]
 
 
 def test_a_blackout_stays_when_a_run_goes_on_after_a_halt(visit: Visit) -> None:
