@@ -14,6 +14,7 @@ from patterns.errors import PatternError
 from patterns.kinds.base import Pattern
 from patterns.kinds.window import AT, SIZE, Place, Size
 from patterns.picture.canvas import Canvas
+from patterns.picture.digits import strokes
 from patterns.picture.frame import Frame
 from patterns.picture.pace import at_least, hold_back, nearest, refreshes
 from patterns.picture.sheet import Box, Sheet
@@ -153,19 +154,9 @@ class Pulse(BlinkingPattern):
         return Sheet(canvas, lit if timing["lit"] else dark).frame(ink, timing)
 
 
-STROKES = {
-    "a": (0, 0, 5, 1),
-    "b": (4, 0, 1, 5),
-    "c": (4, 4, 1, 5),
-    "d": (0, 8, 5, 1),
-    "e": (0, 4, 1, 5),
-    "f": (0, 0, 1, 5),
-    "g": (0, 4, 5, 1),
-}
-"""Strokes of a digit, x, y, width, height in strokes' widths: five wide, nine high."""
-DIGITS = ("abcdef", "bc", "abged", "abgcd", "fgbc", "afgcd", "afgedc", "abc", "abcdefg", "abcdfg")
 GAP, FROM_DIGIT_TO_DIGIT, FROM_BLOCK_TO_BLOCK = 2, 7, 3
 DIGIT_WIDE, DIGIT_HIGH, BLOCK = 5, 9, 2
+"""All in strokes' widths."""
 
 
 class FrameCounter(Pattern):
@@ -229,10 +220,12 @@ class FrameCounter(Pattern):
         top = (canvas.height - stroke * high) // 2
         left = (canvas.width - stroke * wide) // 2
         for place, digit in enumerate(digits):
-            for name in DIGITS[int(digit)]:
-                x, y, width, height = (stroke * each for each in STROKES[name])
-                x += left + stroke * FROM_DIGIT_TO_DIGIT * place
-                sheet.box(Box(x, top + y, width, height), lit)
+            begin = left + stroke * FROM_DIGIT_TO_DIGIT * place
+            for each in strokes(int(digit), DIGIT_WIDE, DIGIT_HIGH):
+                x, y, width, height = (
+                    stroke * side for side in (each.x, each.y, each.width, each.height)
+                )
+                sheet.box(Box(begin + x, top + y, width, height), lit)
         top += stroke * (DIGIT_HIGH + GAP)
         left = (canvas.width - stroke * blocks) // 2
         for place, bit in enumerate(bits):

@@ -14,6 +14,7 @@ from pydantic import Field as Parameter
 from patterns.errors import PatternError
 from patterns.kinds.base import Pattern
 from patterns.picture.canvas import Canvas, split
+from patterns.picture.digits import strokes
 from patterns.picture.frame import Frame, distinct_rows
 from patterns.picture.sheet import Box, Sheet, stack
 from patterns.picture.spots import Spot
@@ -66,10 +67,10 @@ class Ramp(Pattern):
 
 Mask = NDArray[np.bool_]
 
-FIGURES = ("75557", "26227", "71747", "71317", "55711", "74717", "74757", "71222", "75757", "75717")
-"""0 to 9: five lines of three dots, each an octal digit."""
 TICK, GAP, TALL, FREE = 3, 1, 5, 2
 """From the steps outwards along x: tick, gap, figures, and what stays free at the border."""
+WIDE = 3
+"""Dots that a figure is wide."""
 DEPTH = {"x": TICK + GAP + TALL + FREE, "y": TICK + GAP + 4 * 4 - 1 + FREE}
 """Depth of a strip: under steps side by side, and beside stacked ones (four figures wide)."""
 
@@ -106,12 +107,12 @@ def strip(edges: Sequence[int], axis: Literal["x", "y"], unit: int, *, after: bo
 
 def figures(number: int, unit: int) -> Mask:
     """A number in figures of 3 by 5 dots, a dot apart."""
-    lines = [
-        [digit >> place & 1 for text in str(number) for digit in [int(FIGURES[int(text)][line])]
-         for place in (2, 1, 0, 3)]
-        for line in range(TALL)
-    ]  # fmt: skip
-    dots = np.array(lines, np.bool_)[:, :-1]
+    text = str(number)
+    dots = np.zeros((TALL, (WIDE + 1) * len(text) - 1), np.bool_)
+    for place, digit in enumerate(text):
+        for stroke in strokes(int(digit), WIDE, TALL):
+            left = (WIDE + 1) * place + stroke.x
+            dots[stroke.y : stroke.bottom, left : left + stroke.width] = True
     return np.repeat(np.repeat(dots, unit, axis=0), unit, axis=1)
 
 

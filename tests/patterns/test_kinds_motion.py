@@ -302,10 +302,11 @@ def test_a_pulse_fills_the_canvas_and_rests(rate):
 # ---- frame counter
 
 SEGMENTS = {
-    "0": "abcdef", "1": "bc", "2": "abdeg", "3": "abcdg", "4": "bcfg",
-    "5": "acdfg", "6": "acdefg", "7": "abc", "8": "abcdefg", "9": "abcdfg",
+    "0": "abcdef", "1": "adg", "2": "abdeg", "3": "abcdg", "4": "bcfg",
+    "5": "acdfg", "6": "acdefg", "7": "abdg", "8": "abcdefg", "9": "abcdfg",
 }  # fmt: skip
-"""The usual seven segments: a on top, then clockwise, g in the middle."""
+"""Where the usual seven segments lie, a on top, then clockwise, g in the middle: 1 and 7 stand on a
+stroke through their middle."""
 PROBES = {"a": (2, 0), "b": (4, 2), "c": (4, 6), "d": (2, 8), "e": (0, 6), "f": (0, 2), "g": (2, 4)}
 
 
