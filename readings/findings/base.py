@@ -62,6 +62,8 @@ class Value:
     """Whether it says how far something lies off its target: less is nearer to it."""
     aim: float | None = None
     """The target that it lies off, on whichever side: a change of it is one of the distance."""
+    titled: bool = False
+    """Whether the finding's title says already what it is: one of them is enough for the eye."""
 
     @property
     def stem(self) -> str:

@@ -85,7 +85,8 @@ def _finding(mine: Sequence[Measured], evidence: dict[Way, AxisEvidence]) -> Fin
 
 def _product(count: ZoneCount) -> Value:
     among = count.set95 or ()
-    return Value("zones", "Zones", _number(count.count), "", bound=_bound(count), among=among)
+    number = _number(count.count)
+    return Value("zones", "Zones", number, "", bound=_bound(count), among=among, titled=True)
 
 
 def _axis(way: Way, axis: AxisCount | None) -> Value:

@@ -137,7 +137,7 @@ def _where(column: Column, *, named: bool) -> str:
 
 def _called(title: str, row: Row) -> str:
     """The value's label, after what it is of where that does not say the same."""
-    label = row.called
-    if label.lower() in title.lower():  # for the eye alone: `Sequential contrast` is said once
+    if any(value.titled for value in row.values if value):
         return title
+    label = row.called
     return f"{title}, {label[:1].lower() + label[1:] if label[1:2].islower() else label}"

@@ -129,7 +129,7 @@ def _judge(contents: VisitContents, told: _Told) -> set[int]:
                     continue  # another run tells it; its own warnings say why this one does not
                 verdict = verdict_of(value, limit)
                 said = _sentence(limit, verdict, value.count)
-                figure = _figure(finding, value, titled=titles[finding.name] > 1, held=True)
+                figure = _figure(finding, value, with_title=titles[finding.name] > 1, held=True)
                 told.say(verdict, said, held_text(limit), figure)
     return {id(finding) for finding in judged}
 
@@ -200,14 +200,15 @@ def _known(value: Value) -> bool:
     return value.value is not None or bool(value.among)
 
 
-def _figure(finding: Finding, value: Value, *, titled: bool = False, held: bool = False) -> Figure:
-    """A value with its label; `titled` puts the finding's title before it."""
+def _figure(
+    finding: Finding, value: Value, *, with_title: bool = False, held: bool = False
+) -> Figure:
+    """A value with its label, or with the finding's title before it."""
     bare = value.value is not None and value.uncertainty is None and value.bound is None
     note = "without its uncertainty nothing can be said for sure" if held and bare else ""
     what = light_unit(value.label)
-    if titled:
-        # for the eye alone: what the title says is not said twice
-        what = finding.title if value.label in finding.title else f"{finding.title}: {what}"
+    if with_title:
+        what = finding.title if value.titled else f"{finding.title}: {what}"
     return Figure(value_text(cell(value)), what, finding.run, finding.condition, note)
 
 

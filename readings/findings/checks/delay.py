@@ -115,7 +115,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     frame = frame_ms(hertz) if hertz and math.isfinite(hertz) else None
     counted = _counted(mine, frame, basis)
     if not places and not counted:
-        unknown = Value("delay", "Delay", None, "ms")
+        unknown = Value("delay", "Delay", None, "ms", titled=True)
         return basis.nothing("delay", mine[0], title=TITLE, value=unknown, source=SOURCE)
     values: list[Value] = []
     if places:

@@ -97,7 +97,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     if rows and not values:
         basis.warn("Of no picture a dark place was read, so there is no contrast.")
     if not values:
-        unknown = Value("box-contrast", "Contrast", None, ":1")
+        unknown = Value("box-contrast", "Contrast", None, ":1", titled=True)
         return basis.nothing("box-contrast", mine[0], title=TITLE, value=unknown, source=SOURCE)
     contrasts = [value for value in values if value.name.startswith("box-contrast")]
     return basis.finding(

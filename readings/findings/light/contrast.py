@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of
@@ -86,6 +86,7 @@ def _finding(board: Board | None, readings: list[Measured], warnings: list[str])
             where | {"places_read": len(places)},
         )
         values, note = contrast_values(basis, lit, dark, naming)
+        values[0] = replace(values[0], titled=True)
         centre = _centre(board, places, basis)
         if centre is not None:
             naming = Naming(
@@ -97,9 +98,8 @@ def _finding(board: Board | None, readings: list[Measured], warnings: list[str])
             )
             values += contrast_values(basis, *centre, naming)[0]
     else:
-        values.append(
-            Value("checkerboard-contrast", "Checkerboard contrast", None, ":1", where=where)
-        )
+        name, label = "checkerboard-contrast", "Checkerboard contrast"
+        values.append(Value(name, label, None, ":1", where=where, titled=True))
         basis.warn(f"No {'dark' if lit else 'lit'} box was read, so the contrast is undefined.")
     if lit:
         values.append(level_value("lit-luminance", "Lit boxes, mean", lit))
@@ -284,8 +284,9 @@ def _sequential(mine: Sequence[Measured]) -> Finding | None:
     dark = [basis.estimate(blacks)] if blacks else []
     if lit and dark:
         values, note = contrast_values(basis, lit, dark, naming)
+        values[0] = replace(values[0], titled=True)
     else:
-        values.append(Value(naming.name, naming.label, None, ":1"))
+        values.append(Value(naming.name, naming.label, None, ":1", titled=True))
         missing = naming.lit if blacks else naming.dark
         basis.warn(f"No {missing} was read, so the sequential contrast is undefined.")
     if lit:

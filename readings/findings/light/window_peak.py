@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of, codes_of
@@ -68,7 +68,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     basis = Basis()
     windows = _windows(mine, basis)
     if not windows:
-        unknown = Value("peak-luminance", "Peak luminance", None, "cd/m2")
+        unknown = Value("peak-luminance", "Peak luminance", None, "cd/m2", titled=True)
         return basis.nothing("window-peak", mine[0], title=TITLE, value=unknown, source=SOURCE)
     levels = {window.codes for window in windows}
     if len(levels) > 1:
@@ -77,7 +77,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             "own level only."
         )
     peak = max(windows, key=lambda window: window.estimate.value)
-    values = [_luminance(peak, "peak-luminance", "Peak luminance")]
+    values = [replace(_luminance(peak, "peak-luminance", "Peak luminance"), titled=True)]
     values += [
         _luminance(window, "window-luminance", window.label, at=window.label) for window in windows
     ]
