@@ -11,17 +11,17 @@ ASLEEP = "The screens may go to sleep: this desktop cannot be asked to keep them
 
 
 class Awake:
-    """Asks the desktop to keep the screens on while the block runs; ``saying`` is the truth."""
+    """Asks the desktop to keep the screens on while the block runs; ``status`` is the truth."""
 
     def __init__(self) -> None:
         self._stack = ExitStack()
-        self.saying = ASLEEP
+        self.status = ASLEEP
 
     def __enter__(self) -> Self:
         from wakepy import keep
 
         mode = self._stack.enter_context(keep.presenting(on_fail="pass"))
-        self.saying = AWAKE if mode.active else ASLEEP
+        self.status = AWAKE if mode.active else ASLEEP
         return self
 
     def __exit__(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import time
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -14,18 +15,21 @@ from player.meters.base import Meter, close
 from player.outputs.files import FilesOutput
 from player.run.live import LiveRun
 from player.run.unattended import instrument_of, typed_with
-from player.standing import limit_for
-from player.warm_up import WarmUp
 from player.windows.awake import Awake
-from player.windows.controls import Controls
+from player.windows.controls.controls import Controls
+from player.windows.controls.measuring import Measuring
+from player.windows.controls.notices import Notices
+from player.windows.controls.panels import Panels
+from player.windows.controls.warm_up import WarmUp
 from player.windows.errors import WindowError
-from player.windows.measuring import Measuring
+from player.windows.interruptions import Interruptions
 from player.windows.operator import OperatorWindow
 from player.windows.pattern.on_x11 import end_with_server
 from player.windows.pattern.output import WindowOutput
 from player.windows.pattern.screens import Places, choose
 from player.windows.pattern.window import PatternWindow
 from player.windows.player import Player
+from player.windows.strip import Strip
 from readings.visit.records import InstrumentRole
 from readings.visit.visit import Visit
 from sequences.model import Sequence
@@ -202,20 +206,35 @@ def _play(
     """Play until the operator leaves."""
     if run.message:
         tell(run.message)
-    measuring = None
+    window = output if isinstance(output, WindowOutput) else None
+    panels, strip, measuring = Panels(), None, None
+    if window is not None and operator is None:
+        strip = Strip(window.pattern.window, panels)
     if meter is not None:
         instrument = instrument_of(run.visit, meter, named.role, named.name)
-        measuring = Measuring(run, meter, instrument.id)
-    controls = Controls(run, measuring)
-    controls.warm_up = WarmUp(run.visit.about().created_at, times.warm_up)
-    # unattended, nobody would bring a picture back; each stands only until it is read
-    asked = 0.0 if unattended else times.bright
-    controls.standing.limit = limit_for(run.sequence.cautions, asked)
-    Player(controls, output, operator, Awake(), unattended=unattended).play()
-    if unattended and controls.refusal is not None:
-        raise controls.refusal
-    if controls.alert:
-        tell(controls.alert)
+        covered = strip.covers_for_now if strip is not None else _never
+        measuring = Measuring(run, meter, instrument.id, covered)
+    notices = Notices(run, time.monotonic)
+    interruptions = Interruptions(run, window, notices, measuring, mends=unattended)
+    controls = Controls(
+        run,
+        measuring,
+        notices=notices,
+        panels=panels,
+        warm_up=WarmUp(run.visit.about().created_at, times.warm_up),
+        # unattended, nobody would bring a picture back; each stands only until it is read
+        bright_limit=0.0 if unattended else times.bright,
+        put_back=interruptions.put_back,
+    )
+    Player(controls, output, operator, strip, interruptions, Awake(), unattended=unattended).play()
+    if unattended and notices.refusal is not None:
+        raise notices.refusal
+    if notices.alert:
+        tell(notices.alert)
+
+
+def _never() -> bool:
+    return False
 
 
 def _tell_files(sequence: Sequence, output: FilesOutput, tell: Tell) -> None:

@@ -20,10 +20,10 @@ from player.windows.board import (
     clear,
     font_name,
 )
-from player.windows.counting import ZonePicture
+from player.windows.controls.counting import ZonePicture
+from player.windows.controls.step_list import ROW, ROWS, TOP
 from player.windows.pattern.framebuffer import configuration
 from player.windows.pattern.screens import move
-from player.windows.step_list import ROW, ROWS, TOP
 from player.windows.thumbnail import marked, marks_of, thumbnail
 from player.windows.view import WORDS, View
 
@@ -176,7 +176,7 @@ def _entry(board: Board, view: View, left: float, free: float) -> float:
     Where nothing is typed, what is said stands from the height ``free`` on.
     """
     top = 520
-    below = _saying(board, view, left, top + 166 if view.entry else max(free + 24, 380))
+    below = _notice(board, view, left, top + 166 if view.entry else max(free + 24, 380))
     if not view.entry:
         return below
     name = view.special or view.unit
@@ -205,10 +205,10 @@ def _entry(board: Board, view: View, left: float, free: float) -> float:
     return below
 
 
-def _saying(board: Board, view: View, left: float, top: float) -> float:
+def _notice(board: Board, view: View, left: float, top: float) -> float:
     tone = STRONG if view.pressing else TEXT
     shift = 28 if view.pressing else 0
-    below = board.text(view.saying, MARGIN + shift, top, 38, tone, width=left - shift, lines=3)
+    below = board.text(view.notice, MARGIN + shift, top, 38, tone, width=left - shift, lines=3)
     # a bar beside what needs the operator now, so that it does not rest on brightness alone
     if view.pressing:
         board.box(MARGIN, top + 6, 10, below - top - 6, STRONG)
@@ -272,7 +272,7 @@ def _steps(board: Board, view: View, left: float) -> None:
         board.text(line.label, MARGIN + 90, y + 3, 28, tone, width=left * 0.42)
         board.text(line.state, MARGIN + left * 0.54, y + 3, 28, tone, width=left * 0.3)
         board.text(line.text, MARGIN + left, y + 3, 28, STRONG, width=left * 0.33, right=True)
-    board.text(view.saying, MARGIN, TOP + ROWS * ROW + 18, 30, TEXT, width=left)
+    board.text(view.notice, MARGIN, TOP + ROWS * ROW + 18, 30, TEXT, width=left)
 
 
 def _last(board: Board, view: View, y: float, wide: float) -> None:

@@ -9,26 +9,15 @@ from player.keys import Action
 from player.outputs.files import FilesOutput
 from player.run.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
 from player.windows.awake import Awake
-from player.windows.controls import Controls
+from player.windows.controls.controls import Controls
 from player.windows.errors import WindowError
+from player.windows.interruptions import Interruptions
 from player.windows.operator import OperatorWindow
 from player.windows.pattern.output import WindowOutput
-from player.windows.pattern.screens import BACK, GONE, screen_there
 from player.windows.pattern.watching import Watching
 from player.windows.strip import Strip, page_of
 from player.windows.view import View, view_of
 
-LOOK = 1.0
-"""Seconds between two looks whether the screen is still connected."""
-SLEPT = 20.0
-"""Seconds between two beats from which the computer is taken to have slept."""
-AWOKEN = "Nothing went on for a while, as when a computer sleeps: the step is shown again."
-DISPLACED = (
-    "The pattern window was moved or made smaller, and the picture is not exact: F8 puts it back."
-)
-PUT_BACK = "The pattern window covers its screen again: the step is shown again."
-NOT_PUT_BACK = "The pattern window could not be put back: leave and start again."
-IN_PLACE = "The pattern window covers its screen."
 STAYS, STAYS_LONGER, STAYS_FIRST = 1.5, 4.0, 5.0
 """Seconds that the strip stays for a few words, at most for more, and for the keys at the start."""
 AT_SIGHT = 20
@@ -45,6 +34,8 @@ class Player:
         controls: the run and what the operator does to it.
         output: the pattern window, or the files that a media player shows.
         operator: the operator window; None where the strip takes its place, over a pattern.
+        strip: that strip; None beside an operator window.
+        interruptions: looks after the screen and the pattern window.
         awake: keeps the screens awake while the operator plays.
         unattended: read every step through the meter, and leave at the end.
     """
@@ -54,6 +45,8 @@ class Player:
         controls: Controls,
         output: WindowOutput | FilesOutput,
         operator: OperatorWindow | None,
+        strip: Strip | None,
+        interruptions: Interruptions,
         awake: Awake,
         *,
         unattended: bool = False,
@@ -66,25 +59,19 @@ class Player:
         self.unattended = unattended
         self.window = output if isinstance(output, WindowOutput) else None
         """The pattern window; None where a media player shows the patterns."""
-        self.strip: Strip | None = None
-        if operator is None and self.window is not None:
-            self.strip = Strip(self.window.pattern.window)
-            self.window.pattern.overlay = self.strip.draw
-            if controls.measuring is not None:
-                controls.measuring.covered = self._covered
+        self.strip = strip
+        if strip is not None and self.window is not None:
+            self.window.pattern.overlay = strip.draw
+        self._interruptions = interruptions
         self._watching: Watching | None = None
         if self.window is not None:
-            self._watching = Watching(self.run, self.window, controls.attempt)
+            self._watching = Watching(self.run, self.window, controls.notices.attempt)
         self._noted: set[int] = set()
         self._held = False
-        self._said = self.run.message
+        self._message_shown = self.run.message
         """What the strip stayed for last."""
         self._stays_until = 0.0
         self._tries = 0
-        self._put_back_by_itself = False
-        self._looked_at = 0.0
-        self._beat_at = time.time()
-        controls.put_back = self._put_back
         for window in self._windows():
             window.push_handlers(
                 on_key_press=self._key,
@@ -130,7 +117,7 @@ class Player:
     def _introduce(self) -> None:
         """With one screen, say at the beginning how the strip is called."""
         if self.strip is not None and not self.unattended:
-            self.run.message = self._said = f"{self.run.message} {FIRST}".strip()
+            self.run.message = self._message_shown = f"{self.run.message} {FIRST}".strip()
             self._stays_until = time.monotonic() + STAYS_FIRST
 
     # ---- events
@@ -192,14 +179,14 @@ class Player:
 
     def _beat(self, _: float) -> None:
         self._hide_before_showing()
-        self._look_for_sleep()
-        self._look_for_screen()
+        self._interruptions.look_for_sleep()
+        self._interruptions.look_for_screen()
         if self._watching is not None:
             self._watching.look()
         self.controls.beat()
         if self.unattended and not self.run.screen.halted:
             self._go_on_by_itself()
-        self._look_for_window()
+        self._interruptions.look_for_window()
         self._after()
         self._prepare()
 
@@ -214,66 +201,6 @@ class Player:
         ahead = self.run.screen.ahead
         if self.window is not None and ahead is not None and self.run.screen.moving is None:
             self.window.prepare(ahead)
-
-    def _look_for_sleep(self) -> None:
-        """After the computer slept, show the step again: the display may have slept too."""
-        before, self._beat_at = self._beat_at, time.time()
-        slept = self._beat_at - before
-        if slept < SLEPT or self.run.number == 0 or self.run.finished or self.run.screen.halted:
-            return
-        if self.controls.measuring is not None:
-            self.controls.measuring.give_up()
-        note = f"Nothing went on here for {slept:.0f} s, as when a computer sleeps."
-        self.controls.attempt(lambda: self.run.resume(AWOKEN, note))
-
-    def _look_for_screen(self) -> None:
-        """Halt the run while its screen is gone; what is being measured then is given up."""
-        now = time.monotonic()
-        if self.window is None or self.run.number == 0 or now - self._looked_at < LOOK:
-            return
-        self._looked_at = now
-        there = screen_there(self.window.pattern.window)
-        if there is False and not self.run.screen.halted:
-            if self.controls.measuring is not None:
-                self.controls.measuring.give_up()
-            self._note("The screen of the patterns was gone from now on.")
-            self.run.halt(GONE)
-            self.controls.alert = GONE
-        elif there and self.run.screen.halted and self.window.pattern.whole:
-            self.controls.alert = ""
-            note = "The screen of the patterns was back, and the step was shown again."
-            self.controls.attempt(lambda: self.run.resume(BACK, note))
-
-    def _look_for_window(self) -> None:
-        """Tell of a pattern window that another program moved; unattended, try once to mend it."""
-        if self.window is None or self.run.screen.halted:
-            return
-        if self.window.pattern.whole:
-            if self.controls.alert == DISPLACED:
-                self.controls.alert = ""
-        elif self.unattended and not self._put_back_by_itself:
-            self._put_back_by_itself = True
-            self._put_back()
-        elif not self.controls.alert:
-            self.controls.alert = DISPLACED
-
-    def _put_back(self) -> None:
-        """Bring the pattern window back over its screen, and show the step again."""
-        controls, run = self.controls, self.run
-        if self.window is None or run.screen.halted:
-            controls.alert = (
-                run.screen.halted or "There is no pattern window: a media player shows them."
-            )
-        elif self.window.pattern.whole:
-            run.message = IN_PLACE
-        elif not self.window.pattern.put_back():
-            controls.alert = NOT_PUT_BACK
-        else:
-            controls.alert = ""
-            if controls.measuring is not None:
-                controls.measuring.give_up()
-            note = "The pattern window had been moved or made smaller, and was put back."
-            controls.attempt(lambda: run.resume(PUT_BACK, note))
 
     def _move(self, _: float) -> None:
         """Draw what moves as far as the refreshes that have passed."""
@@ -297,11 +224,11 @@ class Player:
     def _go_on_by_itself(self) -> None:
         measuring = self.controls.measuring
         run, step = self.run, self.run.step
-        if measuring is None or measuring.busy or self.controls.capped:
+        if measuring is None or measuring.busy or self.controls.dark_asked:
             return
         if run.screen.blacked_out or self.controls.left:
             return
-        if step is None or self.controls.refusal is not None:
+        if step is None or self.controls.notices.refusal is not None:
             self.controls.end()
         elif (
             run.screen.due
@@ -319,8 +246,8 @@ class Player:
     def _on_by_itself(self, why: str) -> None:
         self._tries = 0
         if self.controls.measuring is not None:
-            self.controls.measuring.failed = ""
-        self.controls.attempt(lambda: self.run.go_on(why))
+            self.controls.measuring.forget_failure()
+        self.controls.notices.attempt(lambda: self.run.go_on(why))
 
     # ---- windows
 
@@ -331,24 +258,26 @@ class Player:
 
     def _hide_before_showing(self) -> None:
         """Take the strip away before a key shows the next step, unless it is held."""
-        if self.strip is not None and not self.controls.held:
+        if self.strip is not None and not self.controls.strip_held:
             self.strip.view = None
 
     def _stays(self) -> bool:
         """Whether the strip stays a moment for what was said; never while light is followed."""
         run, now = self.run, time.monotonic()
-        if run.message is not self._said:
-            self._said = run.message
+        if run.message is not self._message_shown:
+            self._message_shown = run.message
             long = min(max(STAYS, len(run.message) / AT_SIGHT), STAYS_LONGER)
             self._stays_until = now + long if run.message else 0.0
         followed = run.screen.moving is not None or run.counting.way is not None
-        return now < self._stays_until and not (followed or self.controls.busy or self.unattended)
+        return now < self._stays_until and not (
+            followed or self.controls.meter.busy or self.unattended
+        )
 
     def _after(self) -> None:
         """Bring the windows up to what is now true; end the loop once the operator has left."""
         import pyglet
 
-        view = view_of(self.controls, self._awake.saying)
+        view = view_of(self.controls, self._awake.status)
         if self.operator is not None:
             self.operator.show(view, self.run.screen.frame)
         elif self.window is not None:
@@ -367,7 +296,7 @@ class Player:
         assert strip is not None  # noqa: S101 - without an operator window there is a strip
         called = self._stays() or self.controls.wants_strip
         wanted = view if called and not self.controls.left else None
-        held = self.controls.held
+        held = self.controls.strip_held
 
         def draw() -> None:
             strip.view = wanted
@@ -386,27 +315,15 @@ class Player:
             draw()
         self._record_strip()
 
-    def _covered(self) -> bool:
-        """Whether the strip lies over the picture and will not stay."""
-        there = self.strip is not None and self.strip.drawn is not None
-        return there and not self.controls.held
-
     def _record_strip(self) -> None:
         """Once for each showing, note that the strip lay over it."""
         strip, showing = self.strip, self.run.screen.showing
         if strip is None or strip.drawn is None or showing is None or self.run.screen.blacked_out:
             return
         if showing.id not in self._noted:
-            how = "was held over" if self.controls.held else "covered for a while"
-            self._note(
+            how = "was held over" if self.controls.strip_held else "covered for a while"
+            self._interruptions.note(
                 f"The operator strip {how} the bottom {strip.rows} of "
                 f"{self.output.canvas.height} rows."
             )
         self._noted.add(showing.id)
-
-    def _note(self, text: str) -> None:
-        showing = self.run.screen.showing
-        if showing is not None:
-            self.controls.attempt(
-                lambda: self.run.visit.keep_note(text, run=self.run.id, showing=showing.id)
-            )

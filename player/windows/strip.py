@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any, Literal
 
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, clear, font_name
-from player.windows.step_list import ROWS
+from player.windows.controls.panels import Panels
+from player.windows.controls.step_list import ROWS
 from player.windows.view import WORDS, View
 
 HEIGHT = 260
@@ -29,16 +30,26 @@ def page_of(view: View | None) -> Page:
 
 
 class Strip:
-    """Draws the strip into the pattern window's context, over the frame."""
+    """Draws the strip into the pattern window's context, over the frame.
 
-    def __init__(self, window: Any) -> None:
+    Args:
+        window: the pattern window.
+        panels: whether the strip was called by its key, and so stays.
+    """
+
+    def __init__(self, window: Any, panels: Panels) -> None:
         self._window = window
+        self._panels = panels
         self._boards: dict[int, Board] = {}
         self.view: View | None = None
         """What it says; None while it is not called."""
         self.drawn: View | None = None
         self.rows = 0
         """Rows covered when it was drawn last."""
+
+    def covers_for_now(self) -> bool:
+        """Whether it lies over the picture, and will not stay while a meter reads it."""
+        return self.drawn is not None and not self._panels.strip
 
     def draw(self) -> int:
         """Draw what ``view`` says; the number of rows covered, 0 where it is not called."""
@@ -106,7 +117,7 @@ def _write(board: Board, view: View) -> None:
     if view.entry and view.guard and view.guard != WORDS["verified"]:
         y = board.text(view.why, 30, y, SMALL, TEXT, width=room, lines=3 if y < top + 60 else 1)
     if not view.entry:
-        board.text(view.saying, 30, y + 6, 28, TEXT, width=room, lines=3)
+        board.text(view.notice, 30, y + 6, 28, TEXT, width=room, lines=3)
         return
     top += HEIGHT - 112
     half = room * 0.4
@@ -122,4 +133,4 @@ def _write(board: Board, view: View) -> None:
     tone = STRONG if view.pressing else TEXT
     if view.pressing:  # a bar, so that it does not rest on brightness alone
         board.box(42 + half, top, 8, 84, STRONG)
-    board.text(view.saying, 60 + half, top, SMALL, tone, width=room - half - 30, lines=3)
+    board.text(view.notice, 60 + half, top, SMALL, tone, width=room - half - 30, lines=3)

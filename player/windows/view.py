@@ -12,11 +12,11 @@ from player.run.expecting import difference
 from player.run.keeping import short_text
 from player.run.live import LiveRun
 from player.run.zone_count import is_comb
-from player.standing import WORTH_TELLING
-from player.windows.capping import Capping
-from player.windows.controls import Controls
-from player.windows.counting import ZonePicture
-from player.windows.step_list import StepLine
+from player.windows.controls.controls import Controls
+from player.windows.controls.counting import ZonePicture
+from player.windows.controls.dark_offset import DarkOffset
+from player.windows.controls.image_retention import WORTH_TELLING
+from player.windows.controls.step_list import StepLine
 
 WORDS = {"verified": "VERIFIED", "altered": "ALTERED", "unknown": "NOT CHECKED"}
 """Guard states as the operator reads them."""
@@ -68,9 +68,10 @@ class View:
     line: str
     not_kept: str
     """What was typed or measured here before and could not be kept; empty where nothing was."""
-    saying: str
+    notice: str
+    """What is told now."""
     pressing: bool
-    """Whether what is said needs the operator now: a question, or something that went wrong."""
+    """Whether what is told needs the operator now: a question, or something that went wrong."""
     screen: str
     """What is on the pattern screen, in a word or two."""
     dark: bool
@@ -106,7 +107,7 @@ class View:
 
 def view_of(controls: Controls, awake: str, most: int = 3) -> View:
     """The view of a run and its controls now."""
-    run = controls.run
+    run, entry = controls.run, controls.entry
     file = run.output.file if isinstance(run.output, FilesOutput) else ""
     step = run.step
     read = step.read if step else None
@@ -131,13 +132,13 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         expect=_expect(run),
         held=_held(run),
         countdown=countdown(controls),
-        noting=controls.noting,
+        noting=entry.purpose == "note",
         special=_special(controls),
         entry=_entry(controls),
-        line=controls.typed,
-        not_kept=" · ".join(controls.not_kept.of(controls.typing)),
-        saying=controls.saying,
-        pressing=controls.asking or bool(controls.alert),
+        line=entry.text,
+        not_kept=" · ".join(entry.not_kept.of(entry.purpose)),
+        notice=controls.notice,
+        pressing=controls.notices.asking or bool(controls.notices.alert),
         screen=_screen(run),
         dark=run.screen.blacked_out and not run.finished,
         guard="" if run.finished or run.screen.blacked_out else WORDS[run.screen.guard.state],
@@ -145,10 +146,10 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         last=_last(run, most),
         steps=controls.steps.lines(),
         steps_title=_steps_title(controls),
-        warm=controls.warm_up.said if controls.warm_up is not None else "",
+        warm=controls.warm_up.text if controls.warm_up is not None else "",
         left=time_left(run),
         awake=awake,
-        helping=controls.helping,
+        helping=controls.panels.help,
         file=file,
         aim=read.of if read and metered else None,
         hint=HINT,
@@ -157,19 +158,19 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         counting=_counting(controls),
         pattern=run.screen.pattern if step and metered else None,
     )
-    if controls.capping is not None and controls.capping.open:
-        return _capped(view, controls.capping, run)
+    if controls.dark_offset is not None and controls.dark_offset.open:
+        return _before_dark(view, controls.dark_offset, run)
     return view
 
 
-def _capped(view: View, capping: Capping, run: LiveRun) -> View:
+def _before_dark(view: View, dark: DarkOffset, run: LiveRun) -> View:
     """The view while the meter's dark offset is asked for: nothing is typed meanwhile."""
     first = run.number == 0
     return replace(
         view,
         place="Before the first step" if first else "Dark offset again",
-        label=capping.label,
-        ask=capping.result,
+        label=dark.label,
+        ask=dark.result,
         unit="",
         expect="",
         held="",
@@ -189,22 +190,22 @@ def _capped(view: View, capping: Capping, run: LiveRun) -> View:
 
 def _entry(controls: Controls) -> bool:
     """Whether there is a line: at the end only where something was typed all the same."""
-    more = bool(controls.line or controls.not_kept.of("reading"))
-    return controls.typing != "reading" or not controls.run.finished or more
+    more = bool(controls.entry.reading or controls.entry.not_kept.of("reading"))
+    return controls.entry.purpose != "reading" or not controls.run.finished or more
 
 
 def _special(controls: Controls) -> str:
     """What is typed that is no reading; of a note, also to which step, where it has gone."""
-    begun_at = controls.note_to
+    begun_at = controls.entry.note_to_other_step
     to_step = "" if begun_at is None else f" to step {begun_at}"
-    return SPECIAL.get(controls.typing, "").format(to_step)
+    return SPECIAL.get(controls.entry.purpose, "").format(to_step)
 
 
 def _counting(controls: Controls) -> str:
     if controls.run.counting.way is None:
         return ""
     picture = controls.counting.picture
-    return controls.run.counting.comb_shown or (picture.said if picture is not None else "")
+    return controls.run.counting.comb_shown or (picture.advice if picture is not None else "")
 
 
 def _special_keys(run: LiveRun) -> tuple[tuple[str, str], ...]:
@@ -308,9 +309,9 @@ def countdown(controls: Controls) -> str:
     if run.screen.coming:
         return "Next picture…"
     if run.screen.blacked_out:
-        owed = controls.standing.owed
-        return f"Rest: {_span(owed)} more" if owed >= WORTH_TELLING else ""
-    if (soon := controls.standing.left) is not None:
+        rest = controls.retention.rest
+        return f"Rest: {_span(rest)} more" if rest >= WORTH_TELLING else ""
+    if (soon := controls.retention.left) is not None:
         return f"Goes black in {ceil(soon)} s"
     if (cold := run.agenda.warm_up_left) > 0:
         return f"Warm-up: {_span(cold)}"
@@ -333,11 +334,8 @@ def time_left(run: LiveRun) -> str:
         return ""
     there = run.agenda.time_there
     if there is None:
-        return (
-            f"About {said} left"
-            if (said := _minutes(run.agenda.seconds_left))
-            else "Under a minute left"
-        )
+        left = _minutes(run.agenda.seconds_left)
+        return f"About {left} left" if left else "Under a minute left"
     over = len(run.agenda.too_many)
     steps = "1 step" if over == 1 else f"{over} steps"
     if there <= 0:

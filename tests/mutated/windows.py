@@ -9,7 +9,7 @@ from player.commands.instruments import asked_instrument
 from player.outputs.files import open_files
 from player.run.gate import CHANGE_GAP
 from player.run.live import LiveRun
-from player.windows.controls import Controls
+from player.windows.controls.controls import Controls
 from player.windows.loop import _tell_files
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
@@ -35,13 +35,13 @@ def pasted(source: str, text: str, folder: Path, described: Path | None = None) 
         # once more keeps what was doubted
         for _ in range(2):
             controls.paste(text)
-            print(run.message, controls.alert, sep="\n")  # noqa: T201 - it is looked at
+            print(run.message, controls.notices.alert, sep="\n")  # noqa: T201 - it is looked at
             controls.key("ENTER")
         for each in text[:40]:
             controls.type(each)
         controls.key("ENTER")
         controls.key("ENTER")
-        print(run.message, controls.alert, sep="\n")  # noqa: T201 - it is looked at
+        print(run.message, controls.notices.alert, sep="\n")  # noqa: T201 - it is looked at
         run.leave()
 
 

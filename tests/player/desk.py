@@ -11,8 +11,8 @@ from player.meters.base import Meter, MeterReading
 from player.run.gate import CHANGE_GAP
 from player.run.live import LiveRun
 from player.run.unattended import instrument_of
-from player.windows.controls import Controls
-from player.windows.measuring import Measuring
+from player.windows.controls.controls import Controls
+from player.windows.controls.measuring import Measuring
 from readings.visit.records import Specification
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
@@ -56,7 +56,8 @@ def finish(controls: Controls) -> None:
     """Wait until nothing is measured any more."""
     for _ in range(int(100 * PATIENCE)):
         controls.beat()
-        if not controls.busy and (controls.capping is None or not controls.capping.busy):
+        dark = controls.dark_offset
+        if not controls.meter.busy and (dark is None or not dark.busy):
             return
         threading.Event().wait(0.01)
     pytest.fail("the meter's answer never came")

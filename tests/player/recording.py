@@ -14,7 +14,7 @@ from patterns.signal.quantise import Range
 from player.outputs.base import Guard
 from player.run.gate import CHANGE_GAP
 from player.run.live import LiveRun
-from player.windows.controls import Controls
+from player.windows.controls.controls import Controls
 from readings.visit.visit import Visit
 
 

@@ -15,9 +15,9 @@ from patterns.kinds.window import Field
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
 from player.run.time_left import Pace, ends, sequence_seconds, takes
-from player.standing import CAREFUL, USUAL, Standing, bright, limit_for
-from player.warm_up import WarmUp
-from player.windows.controls import Controls
+from player.windows.controls.controls import Controls
+from player.windows.controls.image_retention import CAREFUL, USUAL, BrightTime, bright, limit_for
+from player.windows.controls.warm_up import WarmUp
 from player.windows.view import view_of
 from tests.player.recording import Clock, controls_of
 
@@ -47,13 +47,19 @@ def controls(tmp_path: Path, clock: Clock) -> Iterator[Controls]:
         yield made
 
 
-@pytest.fixture
-def later(controls: Controls, clock: Clock) -> Later:
+def later_of(controls: Controls, clock: Clock) -> Later:
+    """Let seconds pass, and the controls look at the clock."""
+
     def go_on(seconds: float) -> None:
         clock.now += seconds
         controls.beat()
 
     return go_on
+
+
+@pytest.fixture
+def later(controls: Controls, clock: Clock) -> Later:
+    return later_of(controls, clock)
 
 
 # ---- time left
@@ -121,7 +127,7 @@ def test_a_warm_up_counts_from_the_beginning_of_the_visit_and_then_says_so() -> 
     began = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
     def after(minutes: float, wanted: float = 1800) -> str:
-        return WarmUp(began, wanted, lambda: began + timedelta(minutes=minutes)).said
+        return WarmUp(began, wanted, lambda: began + timedelta(minutes=minutes)).text
 
     assert after(0) == "Warm-up: 30 min to go"
     assert after(12.5) == "Warm-up: 18 min to go"
@@ -130,8 +136,10 @@ def test_a_warm_up_counts_from_the_beginning_of_the_visit_and_then_says_so() -> 
     assert after(5, wanted=0) == ""
 
 
-def test_a_warm_up_holds_nobody_up(controls: Controls, later: Later) -> None:
-    controls.warm_up = WarmUp(datetime.now(UTC), 1800)
+def test_a_warm_up_holds_nobody_up(controls: Controls, clock: Clock) -> None:
+    warm_up = WarmUp(datetime.now(UTC), 1800)
+    controls = Controls(controls.run, clock=clock, warm_up=warm_up)
+    later = later_of(controls, clock)
     assert view_of(controls, "").warm == "Warm-up: 30 min to go"
     later(5)
     controls.type("400")
@@ -157,29 +165,29 @@ def test_the_limit_is_shorter_for_sequences_that_warn_of_still_pictures() -> Non
 
 
 def test_a_bright_picture_counts_from_where_it_has_settled_and_another_begins_anew() -> None:
-    standing = Standing(10)
-    assert not standing.look(0, WHITE, settling=True)
-    assert not standing.look(60, WHITE, settling=True)
-    assert not standing.look(69, WHITE)
-    assert standing.left == 1
-    assert standing.look(70, WHITE)
+    bright_time = BrightTime(10)
+    assert not bright_time.look(0, WHITE, settling=True)
+    assert not bright_time.look(60, WHITE, settling=True)
+    assert not bright_time.look(69, WHITE)
+    assert bright_time.left == 1
+    assert bright_time.look(70, WHITE)
     other = Field(level="90 %").frame(CANVAS, named_signal("sdr8"))
-    assert not standing.look(71, other)
-    assert standing.stood == 0
-    assert not Standing(0).look(10_000, WHITE)
+    assert not bright_time.look(71, other)
+    assert bright_time.still == 0
+    assert not BrightTime(0).look(10_000, WHITE)
 
 
 def test_rest_is_owed_for_as_long_as_it_was_bright_and_paid_back_in_the_dark() -> None:
-    standing = Standing(100)
-    standing.look(0, WHITE)
-    standing.look(80, WHITE)
-    assert standing.owed == 80
-    standing.look(110, None)
-    assert standing.owed == 50
-    standing.look(111, GREY)
-    assert standing.owed == 49
-    standing.look(500, None)
-    assert standing.owed == 0
+    bright_time = BrightTime(100)
+    bright_time.look(0, WHITE)
+    bright_time.look(80, WHITE)
+    assert bright_time.rest == 80
+    bright_time.look(110, None)
+    assert bright_time.rest == 50
+    bright_time.look(111, GREY)
+    assert bright_time.rest == 49
+    bright_time.look(500, None)
+    assert bright_time.rest == 0
 
 
 def test_a_bright_picture_that_stood_too_long_goes_black_and_the_key_brings_it_back(
@@ -192,7 +200,7 @@ def test_a_bright_picture_that_stood_too_long_goes_black_and_the_key_brings_it_b
     assert view_of(controls, "").countdown == "Goes black in 40 s"
     later(41)
     assert run.screen.blacked_out
-    assert controls.saying == (
+    assert controls.notice == (
         "Black by itself: a bright picture stood still for 10 min. F5 brings it back."
     )
     assert view_of(controls, "").countdown == "Rest: 10 min more"
@@ -204,8 +212,9 @@ def test_a_bright_picture_that_stood_too_long_goes_black_and_the_key_brings_it_b
     assert not run.screen.blacked_out, "it counts anew"
 
 
-def test_a_picture_that_moves_or_is_dim_may_stand(controls: Controls, later: Later) -> None:
-    controls.standing.limit = 10
+def test_a_picture_that_moves_or_is_dim_may_stand(controls: Controls, clock: Clock) -> None:
+    controls = Controls(controls.run, clock=clock, bright_limit=10)
+    later = later_of(controls, clock)
     later(5)
     controls.run.enter("400")
     later(1)

@@ -11,7 +11,7 @@ from player.meters.base import MeterError, MeterReading
 from player.meters.repeating import RepeatingMeter, Repeats
 from player.run.live import LiveRun
 from player.run.unattended import instrument_of
-from player.windows.measuring import Measuring
+from player.windows.controls.measuring import Measuring
 from readings.visit.records import Specification
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput

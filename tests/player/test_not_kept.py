@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from player.windows.not_kept import NotKept, Refused
+from player.windows.controls.not_kept import NotKept, Refused
 from readings.visit.records import Value
 from tests.player.recording import Clock
 

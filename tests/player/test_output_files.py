@@ -19,7 +19,7 @@ from patterns.signal.signal import named_signal
 from player.commands.exporting import Wanted, write_sequence
 from player.outputs.files import FilesOutput, open_files
 from player.run.live import LiveRun
-from player.windows.controls import Controls
+from player.windows.controls.controls import Controls
 from player.windows.view import view_of
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, press
@@ -237,7 +237,7 @@ def test_what_moves_on_the_media_player_is_counted_by_hand(desk) -> None:
     assert controls.run.number == 4
     assert controls.run.screen.tick() is None
     press(controls, clock, "SPACE")
-    assert controls.saying == (
+    assert controls.notice == (
         "The media player's clock is not known here: count, and type the number."
     )
     assert list(visit.tallies()) == []

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from player.run.gate import CHANGE_GAP
-from player.windows.controls import Controls
-from player.windows.step_list import ROW, ROWS, TOP, StepLine
+from player.windows.controls.controls import Controls
+from player.windows.controls.step_list import ROW, ROWS, TOP, StepLine
 from player.windows.view import view_of
 from tests.player.recording import Clock, controls_of
 
@@ -58,7 +58,7 @@ def test_arrows_and_a_number_choose_and_enter_goes_there(controls: Controls) -> 
     controls.type("1")
     controls.type("7")
     press(controls, "ENTER")
-    assert (controls.run.number, controls.steps.open, controls.line) == (17, False, "")
+    assert (controls.run.number, controls.steps.open, controls.entry.reading) == (17, False, "")
 
 
 def test_a_click_goes_to_the_step_of_its_row_and_beside_the_rows_nowhere(
@@ -90,7 +90,7 @@ def test_a_reading_that_is_typed_is_not_lost_by_going_elsewhere(controls: Contro
     controls.type("400")
     press(controls, "F4", "DOWN", "ENTER")
     assert (controls.run.number, view_of(controls, "").not_kept) == (1, "400")
-    assert "Enter keeps what was typed" in controls.saying
+    assert "Enter keeps what was typed" in controls.notice
     press(controls, "ENTER")
     assert [each.raw for each in controls.run.visit.readings()] == ["400"]
 
@@ -112,7 +112,7 @@ def test_an_earlier_reading_is_corrected_and_stays_in_the_visit(controls: Contro
 
 def test_escape_puts_the_list_away_before_it_leaves(controls: Controls) -> None:
     press(controls, "F4", "ESCAPE")
-    assert (controls.steps.open, controls.asking) == (False, False)
+    assert (controls.steps.open, controls.notices.asking) == (False, False)
 
 
 def _list(controls: Controls) -> tuple[StepLine, ...]:

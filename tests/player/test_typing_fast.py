@@ -89,7 +89,7 @@ def test_a_reading_is_kept_at_once_and_only_the_picture_waits(visit: Visit) -> N
     assert steps_and_raws(desk) == [(1, "7")]
     assert (desk.run.number, len(desk.output.seen)) == (1, 1)
     view = view_of(desk.controls, "")
-    assert (view.saying, view.countdown) == ("Kept 7 for step 1.", "Next picture…")
+    assert (view.notice, view.countdown) == ("Kept 7 for step 1.", "Next picture…")
     assert view.held == "", "what is typed now would replace nothing"
     desk.clock.now = CHANGE_GAP - 0.01
     desk.controls.beat()
@@ -97,7 +97,7 @@ def test_a_reading_is_kept_at_once_and_only_the_picture_waits(visit: Visit) -> N
     desk.clock.now = CHANGE_GAP
     desk.controls.beat()
     assert (desk.run.number, len(desk.output.seen)) == (2, 2)
-    assert desk.controls.saying == "Kept 7 for step 1."
+    assert desk.controls.notice == "Kept 7 for step 1."
 
 
 def test_what_is_finished_before_the_next_picture_is_up_is_refused_and_set_apart(
@@ -109,7 +109,7 @@ def test_what_is_finished_before_the_next_picture_is_up_is_refused_and_set_apart
         desk.controls.key("ENTER")
     assert steps_and_raws(desk) == [(1, "7")]
     assert not_kept(desk) == "8"
-    assert desk.controls.saying.startswith(NOT_UP)
+    assert desk.controls.notice.startswith(NOT_UP)
     assert desk.controls.wants_strip
     desk.wait(0.5)
     desk.controls.key("ENTER")
@@ -141,7 +141,7 @@ def test_a_refused_reading_is_brought_back_by_backspace_and_typed_on(visit: Visi
     desk.type("12x")
     desk.key("ENTER")
     desk.controls.press(Action.ERASE)
-    assert (desk.controls.line, not_kept(desk)) == ("12", "")
+    assert (desk.controls.entry.reading, not_kept(desk)) == ("12", "")
     desk.type("3")
     desk.key("ENTER")
     assert steps_and_raws(desk) == [(1, "123")]
@@ -161,7 +161,7 @@ def test_a_visit_that_is_away_for_a_while_appends_nothing(
         desk.type("6")
         desk.key("ENTER")
         assert not_kept(desk) == "6"
-        assert desk.controls.saying == "The visit lobby.visit is not there any more."
+        assert desk.controls.notice == "The visit lobby.visit is not there any more."
     desk.type("7")
     desk.key("ENTER")
     assert steps_and_raws(desk) == [(1, "5"), (2, "7")]
@@ -192,7 +192,7 @@ def test_a_note_that_was_refused_is_not_begun_anew_under_the_next_one(
         desk.key("TAB")
         desk.type("lamps on")
         desk.key("ENTER")
-        assert (desk.controls.note, not_kept(desk)) == ("", "lamps on")
+        assert (desk.controls.entry.note, not_kept(desk)) == ("", "lamps on")
     desk.type("blinds up")
     desk.key("ENTER")
     assert desk.notes == ["blinds up"]
@@ -242,7 +242,7 @@ def test_presses_before_the_next_picture_is_up_do_not_count_and_that_is_told(vis
     assert steps_and_raws(desk) == [(1, "4"), (2, "1")]
     assert (desk.run.number, desk.run.screen.due) == (2, True)
     desk.controls.key("SPACE")
-    assert desk.controls.saying == NOT_UP
+    assert desk.controls.notice == NOT_UP
     assert len(visit.tallies()) == 1
     desk.wait(1)
     assert (desk.run.number, desk.run.counting.tallies) == (3, 0)
@@ -284,7 +284,7 @@ def test_enter_pressed_twice_keeps_no_pass_without_a_press(visit: Visit) -> None
     desk.clock.now += 0.03
     desk.controls.key("ENTER")
     assert steps_and_raws(desk) == [(1, "4")]
-    assert "Slower" in desk.controls.saying
+    assert "Slower" in desk.controls.notice
 
 
 def test_an_answer_to_a_comb_is_kept_for_that_comb_and_one_too_early_for_none(
@@ -329,7 +329,7 @@ def test_what_is_typed_where_nothing_is_read_is_not_thrown_away_unseen(visit: Vi
     desk.type("12")
     desk.key("ENTER")
     assert (desk.run.number, not_kept(desk)) == (5, "12")
-    assert desk.controls.saying == "Nothing is read at this step; Tab writes a note."
+    assert desk.controls.notice == "Nothing is read at this step; Tab writes a note."
     desk.key("ENTER")
     assert desk.run.number == 6
 
@@ -340,7 +340,7 @@ def test_values_that_are_pasted_before_the_next_picture_is_up_are_refused(visit:
     desk.controls.key("ENTER")
     desk.controls.paste("1\n2")
     assert steps_and_raws(desk) == [(1, "7")]
-    assert desk.controls.saying == NOT_UP
+    assert desk.controls.notice == NOT_UP
     desk.key("LEFT")
     desk.controls.beat()
     desk.key("LEFT")
@@ -362,7 +362,7 @@ def test_a_meters_reading_that_the_visit_refused_is_kept_by_enter_without_measur
         desk.key("ENTER")
         finish(desk.controls)
         assert (desk.raws, not_kept(desk)) == ([], "Y 4.5")
-        assert desk.controls.saying == "The disk is full."
+        assert desk.controls.notice == "The disk is full."
     desk.key("ENTER")
     finish(desk.controls)
     (reading,) = visit.readings()
@@ -383,8 +383,8 @@ def test_what_is_typed_while_a_meter_measures_is_not_kept_for_the_next_step(visi
     meter.let.set()
     finish(desk.controls)
     assert desk.run.number == 2
-    assert (desk.controls.line, not_kept(desk)) == ("", "44 · 55")
-    assert "what was typed meanwhile was not" in desk.controls.saying
+    assert (desk.controls.entry.reading, not_kept(desk)) == ("", "44 · 55")
+    assert "what was typed meanwhile was not" in desk.controls.notice
     assert steps_and_raws(desk) == [(1, "Y 4.5")]
 
 
@@ -405,7 +405,7 @@ def test_black_comes_at_once_also_while_a_picture_waits_and_a_meter_measures(vis
         measuring.key("ENTER")
         measuring.controls.key("F5")
         assert measuring.output.seen[-1] == "blackout"
-        assert not measuring.controls.busy
+        assert not measuring.controls.meter.busy
         meter.let.set()
 
 

@@ -8,8 +8,9 @@ import pytest
 
 from player.meters.base import MeterError, MeterReading
 from player.run.unattended import instrument_of
-from player.windows.controls import ASK_TO_LEAVE, Controls
-from player.windows.measuring import Measuring
+from player.windows.controls.controls import Controls
+from player.windows.controls.measuring import Measuring
+from player.windows.controls.notices import ASK_TO_LEAVE
 from player.windows.view import view_of
 from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish
@@ -37,22 +38,22 @@ def desk(visit: Visit) -> Desk:
 def test_a_refused_reading_is_set_apart_and_the_refusal_is_told(desk: Desk) -> None:
     desk.type("12x")
     desk.key("ENTER")
-    assert (desk.controls.line, view_of(desk.controls, "").not_kept) == ("", "12x")
-    assert desk.controls.saying == "'12x' is not a number."
+    assert (desk.controls.entry.reading, view_of(desk.controls, "").not_kept) == ("", "12x")
+    assert desk.controls.notice == "'12x' is not a number."
     assert desk.controls.wants_strip
     desk.key("DELETE")
     assert view_of(desk.controls, "").not_kept == ""
     desk.type("12,5")
     desk.key("NUM_ENTER")
     assert desk.raws == ["12,5"]
-    assert desk.controls.line == ""
+    assert desk.controls.entry.reading == ""
 
 
 def test_what_is_typed_is_not_thrown_away_by_going_on(desk: Desk) -> None:
     desk.type("12")
     desk.key("RIGHT")
     assert (desk.run.number, view_of(desk.controls, "").not_kept) == (1, "12")
-    assert "Enter keeps" in desk.controls.saying
+    assert "Enter keeps" in desk.controls.notice
     desk.key("RIGHT")
     assert desk.run.number == 1
     desk.key("DELETE", "RIGHT")
@@ -64,9 +65,9 @@ def test_a_note_has_a_line_of_its_own(desk: Desk) -> None:
     desk.type("48")
     desk.key("TAB")
     desk.type("b. lamps")
-    assert (desk.controls.note, desk.controls.line) == ("b. lamps", "48")
+    assert (desk.controls.entry.note, desk.controls.entry.reading) == ("b. lamps", "48")
     desk.key("ENTER")
-    assert not desk.controls.noting
+    assert desk.controls.entry.purpose != "note"
     assert [note.text for note in desk.visit.notes()] == ["b. lamps"]
     desk.key("ENTER")
     assert desk.raws == ["48"]
@@ -76,7 +77,7 @@ def test_tab_leaves_a_note_unfinished_without_losing_it(desk: Desk) -> None:
     desk.key("TAB")
     desk.type("later")
     desk.key("TAB", "TAB")
-    assert desk.controls.note == "later"
+    assert desk.controls.entry.note == "later"
     assert desk.visit.notes() == []
 
 
@@ -92,7 +93,7 @@ def test_a_b_on_an_empty_numeric_line_is_blackout_and_back(desk: Desk, key: str)
 def test_a_b_is_a_letter_where_words_are_asked_for(desk: Desk) -> None:
     desk.key("RIGHT")
     desk.type("bright")
-    assert desk.controls.line == "bright"
+    assert desk.controls.entry.reading == "bright"
     assert not desk.run.screen.blacked_out
 
 
@@ -101,23 +102,23 @@ def test_a_lone_point_is_a_clickers_blackout_but_a_decimal_may_begin_with_it(des
     desk.wait(0.5)
     desk.type("05")
     desk.wait(5)
-    assert (desk.controls.line, desk.run.screen.blacked_out) == (".05", False)
+    assert (desk.controls.entry.reading, desk.run.screen.blacked_out) == (".05", False)
     desk.key("DELETE")
     desk.type(".")
     desk.wait(0.9)
-    assert (desk.controls.line, desk.run.screen.blacked_out) == ("", True)
+    assert (desk.controls.entry.reading, desk.run.screen.blacked_out) == ("", True)
     desk.type(".")
     desk.wait(5)
-    assert (desk.controls.line, desk.run.screen.blacked_out) == ("", False)
+    assert (desk.controls.entry.reading, desk.run.screen.blacked_out) == ("", False)
 
 
 def test_nothing_is_read_during_blackout(desk: Desk) -> None:
     desk.key("F5")
     desk.type("12")
     desk.key("ENTER")
-    assert desk.controls.line == ""
+    assert desk.controls.entry.reading == ""
     assert desk.raws == []
-    assert desk.controls.saying.startswith("Blackout: nothing is read")
+    assert desk.controls.notice.startswith("Blackout: nothing is read")
 
 
 def test_a_reading_typed_before_blackout_is_not_kept_during_it(desk: Desk) -> None:
@@ -132,11 +133,11 @@ def test_space_tallies_where_a_box_moves_and_types_elsewhere(desk: Desk) -> None
     desk.key("RIGHT")
     assert not desk.controls.key("SPACE")
     desk.type("a b")
-    assert desk.controls.line == "a b"
+    assert desk.controls.entry.reading == "a b"
     desk.key("DELETE", "RIGHT", "SPACE", "SPACE")
     desk.type(" ")  # the character that comes with the key, and with its repeats
     assert len(desk.visit.tallies()) == 2
-    assert desk.controls.line == ""
+    assert desk.controls.entry.reading == ""
     assert view_of(desk.controls, "").unit.startswith("2 presses kept")
     desk.key("ENTER")
     assert desk.raws == ["2"]
@@ -144,9 +145,9 @@ def test_space_tallies_where_a_box_moves_and_types_elsewhere(desk: Desk) -> None
 
 def test_escape_leaves_only_when_pressed_twice_within_three_seconds(desk: Desk) -> None:
     desk.key("ESCAPE")
-    assert desk.controls.saying == ASK_TO_LEAVE
+    assert desk.controls.notice == ASK_TO_LEAVE
     desk.wait(3.1)
-    assert not desk.controls.asking
+    assert not desk.controls.notices.asking
     desk.key("ESCAPE")
     desk.type("1")
     desk.key("ESCAPE")
@@ -160,8 +161,8 @@ def test_escape_closes_the_help_first(desk: Desk) -> None:
     desk.key("F1")
     assert view_of(desk.controls, "").helping
     desk.key("ESCAPE")
-    assert not desk.controls.helping
-    assert not desk.controls.asking
+    assert not desk.controls.panels.help
+    assert not desk.controls.notices.asking
 
 
 def test_enter_at_the_end_leaves_a_finished_run(desk: Desk) -> None:
@@ -174,7 +175,7 @@ def test_enter_at_the_end_leaves_a_finished_run(desk: Desk) -> None:
     assert not desk.controls.left, "what is typed at the end is refused like anything else"
     view = view_of(desk.controls, "")
     assert (view.not_kept, view.entry) == ("12", True)
-    assert view.saying.startswith("Nothing is left to read.")
+    assert view.notice.startswith("Nothing is left to read.")
     desk.key("ENTER")
     assert desk.controls.left
     assert [run.ended for run in desk.visit.runs()] == ["finished"]
@@ -190,8 +191,8 @@ def test_a_full_disk_loses_nothing_that_was_typed(
         patch.setattr(desk.visit, "keep_reading", full)
         desk.type("12,5")
         desk.key("ENTER")
-        assert (desk.controls.line, view_of(desk.controls, "").not_kept) == ("", "12,5")
-        assert desk.controls.saying == "The disk is full, so this was not kept in lobby.visit."
+        assert (desk.controls.entry.reading, view_of(desk.controls, "").not_kept) == ("", "12,5")
+        assert desk.controls.notice == "The disk is full, so this was not kept in lobby.visit."
         assert desk.run.number == 1
     desk.key("ENTER")
     assert desk.raws == ["12,5"]
@@ -208,8 +209,8 @@ def test_a_reading_that_was_kept_is_not_kept_twice_where_the_next_step_fails(
         desk.type("12")
         desk.key("ENTER")
     assert desk.raws == ["12"]
-    assert (desk.run.number, desk.controls.line) == (2, "")
-    assert desk.controls.saying == "The disk is full."
+    assert (desk.run.number, desk.controls.entry.reading) == (2, "")
+    assert desk.controls.notice == "The disk is full."
     desk.type("even")
     desk.key("ENTER")
     assert desk.raws == ["12", "even"]
@@ -226,10 +227,10 @@ def test_the_meter_waits_for_the_step_to_settle_and_its_reading_is_kept(desk: De
     meter = ToldMeter(MeterReading(raw="480.5 0.31 0.33", luminance=480.5, x=0.31, y=0.33))
     controls = measured(desk, meter)
     controls.key("ENTER")
-    assert controls.saying == "The meter waits until the step has settled."
+    assert controls.notice == "The meter waits until the step has settled."
     desk.clock.now += 2
     controls.beat()
-    assert controls.saying == "spot meter: measuring…"
+    assert controls.notice == "spot meter: measuring…"
     controls.key("RIGHT")
     assert desk.run.number == 1, "no step is left while it is measured"
     meter.let.set()
@@ -258,7 +259,7 @@ def test_whatever_a_meter_fails_at_is_told_nothing_is_kept_and_the_run_goes_on(
     controls.key("F6")
     meter.let.set()
     finish(controls)
-    assert view_of(controls, "").saying.startswith(said)
+    assert view_of(controls, "").notice.startswith(said)
     assert (desk.raws, desk.run.number) == ([], 1)
     controls.key("F6")
     meter.let.set()
@@ -272,7 +273,7 @@ def test_escape_gives_a_measurement_up_and_its_late_answer_is_thrown_away(desk: 
     desk.clock.now += 2
     controls.key("F6")
     controls.key("ESCAPE")
-    assert not controls.asking
+    assert not controls.notices.asking
     meter.let.set()
     finish(controls)
     threading.Event().wait(0.1)
@@ -285,9 +286,9 @@ def test_a_meter_cannot_answer_what_needs_an_eye(desk: Desk) -> None:
     desk.clock.now += 1
     controls.key("RIGHT")
     controls.key("F6")
-    assert controls.saying == "A meter cannot answer what this step asks; type it."
+    assert controls.notice == "A meter cannot answer what this step asks; type it."
     desk.key("F6")
-    assert desk.controls.saying == "There is no meter; type the reading."
+    assert desk.controls.notice == "There is no meter; type the reading."
 
 
 def test_the_view_says_what_to_read_and_counts_down(desk: Desk) -> None:
@@ -312,7 +313,7 @@ def test_a_doubt_is_asked_beside_the_line_and_enter_once_more_keeps_it(desk: Des
     desk.type("0")
     desk.key("ENTER")
     assert view_of(desk.controls, "").not_kept == "0"
-    assert desk.controls.saying.endswith("Enter once more keeps it.")
+    assert desk.controls.notice.endswith("Enter once more keeps it.")
     assert view_of(desk.controls, "").pressing
     desk.key("ENTER")
     assert desk.raws == ["0"]
@@ -323,19 +324,19 @@ def test_a_doubt_is_asked_beside_the_line_and_enter_once_more_keeps_it(desk: Des
 def test_a_question_does_not_stand_while_enter_means_something_else(desk: Desk) -> None:
     desk.type("0")
     desk.key("ENTER", "TAB")
-    assert "Enter once more" not in desk.controls.saying
+    assert "Enter once more" not in desk.controls.notice
 
 
 def test_one_pasted_value_goes_on_the_line_and_several_are_readings(desk: Desk) -> None:
     desk.controls.paste("120,5\n")
-    assert desk.controls.line == "120,5"
+    assert desk.controls.entry.reading == "120,5"
     desk.clock.now += 1
     desk.controls.type("1\n2")
-    assert "Then paste" in desk.controls.saying
+    assert "Then paste" in desk.controls.notice
     desk.key("DELETE")
     desk.clock.now += 1
     desk.controls.paste("1\nbright")
-    assert desk.controls.saying.startswith("Step 2 has not been on screen")
+    assert desk.controls.notice.startswith("Step 2 has not been on screen")
     desk.key("RIGHT", "LEFT")
     desk.clock.now += 1
     desk.controls.paste("1\nbright in the middle")
@@ -345,12 +346,12 @@ def test_one_pasted_value_goes_on_the_line_and_several_are_readings(desk: Desk) 
 def test_a_pasted_text_stays_one_line_of_a_note(desk: Desk) -> None:
     desk.key("TAB")
     desk.controls.paste("first\nsecond")
-    assert desk.controls.note == "first second"
+    assert desk.controls.entry.note == "first second"
 
 
 def test_a_photo_is_a_note_to_the_step_that_names_its_file(desk: Desk) -> None:
     desk.key("F7", "ENTER")
-    assert "Type the name" in desk.controls.saying
+    assert "Type the name" in desk.controls.notice
     desk.type("IMG_2034.jpg")
     desk.key("ENTER")
     (note,) = desk.visit.notes()

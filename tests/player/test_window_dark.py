@@ -8,7 +8,8 @@ import sequences
 from player.meters.base import MeterError, MeterReading
 from player.meters.dark import DarkCorrectedMeter
 from player.run.live import LiveRun
-from player.windows.controls import ASK_TO_LEAVE, Controls
+from player.windows.controls.controls import Controls
+from player.windows.controls.notices import ASK_TO_LEAVE
 from player.windows.view import view_of
 from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish
@@ -51,7 +52,7 @@ def test_the_cap_is_asked_for_before_anything_is_shown(visit: Visit) -> None:
         "Put the cap on the meter",
         False,
     )
-    assert view.saying == "Enter reads the dark. The right arrow goes on without it."
+    assert view.notice == "Enter reads the dark. The right arrow goes on without it."
     assert (desk.run.number, desk.output.seen, visit.showings()) == (0, ["blackout"], [])
     assert desk.controls.wants_strip
 
@@ -64,10 +65,10 @@ def test_the_dark_is_read_shown_kept_and_subtracted(visit: Visit) -> None:
         "Take the cap off and point the meter",
         "Dark offset: 0.0003 cd/m2",
     )
-    assert view.saying == "Enter goes on. F2 reads again, cap on."
+    assert view.notice == "Enter goes on. F2 reads again, cap on."
     assert desk.run.number == 0
     desk.key("ENTER")
-    assert (desk.run.number, desk.controls.capped) == (1, False)
+    assert (desk.run.number, desk.controls.dark_asked) == (1, False)
     desk.key("ENTER")
     (reading,) = visit.readings()
     assert (reading.raw, reading.luminance) == ("Y 0.0503", pytest.approx(0.05))
@@ -118,7 +119,7 @@ def test_light_or_a_failure_is_told_and_enter_tries_again(
 ) -> None:
     desk = DarkDesk(visit, value, 0.0003)
     desk.key("ENTER")
-    assert desk.controls.saying == said
+    assert desk.controls.notice == said
     assert view_of(desk.controls, "").pressing
     assert view_of(desk.controls, "").label == "Put the cap on the meter"
     desk.key("ENTER")
@@ -135,22 +136,22 @@ def test_nothing_is_subtracted_that_the_visit_could_not_keep(
     with monkeypatch.context() as patch:
         patch.setattr(visit, "keep_note", full)
         desk.key("ENTER")
-    assert desk.controls.saying == "The disk is full."
+    assert desk.controls.notice == "The disk is full."
     assert view_of(desk.controls, "").label == "Put the cap on the meter"
-    assert desk.controls.capping is not None
-    assert desk.controls.capping.needed
+    assert desk.controls.dark_offset is not None
+    assert desk.controls.dark_offset.needed
 
 
 def test_while_it_is_read_escape_gives_up_and_no_other_key_does_anything(visit: Visit) -> None:
     desk = DarkDesk(visit, 0.0003, 0.0004)
     desk.meter.let.clear()
     desk.key("ENTER")
-    assert desk.controls.saying == "spot meter: measuring…"
+    assert desk.controls.notice == "spot meter: measuring…"
     desk.key("RIGHT")
-    assert desk.controls.saying == "The meter is measuring; Escape gives it up."
+    assert desk.controls.notice == "The meter is measuring; Escape gives it up."
     assert desk.run.number == 0
     desk.key("ESCAPE")
-    assert desk.controls.saying == "The measurement was given up."
+    assert desk.controls.notice == "The measurement was given up."
     desk.meter.let.set()
     desk.meter.has_left(1)  # what was given up comes late, and is thrown away
     desk.key("F2")
@@ -162,7 +163,7 @@ def test_nothing_is_typed_and_no_step_is_reached_meanwhile(visit: Visit) -> None
     desk.controls.type("12b.")
     desk.controls.paste("1\n2")
     desk.key("F4", "TAB", "F9", "F5", "LEFT", "F6", "SPACE", "DOWN")
-    assert (desk.controls.line, desk.controls.typing, desk.controls.steps.open) == (
+    assert (desk.controls.entry.reading, desk.controls.entry.purpose, desk.controls.steps.open) == (
         "",
         "reading",
         False,
@@ -176,7 +177,7 @@ def test_escape_twice_leaves_before_anything_was_shown_and_the_run_can_be_resume
 ) -> None:
     desk = DarkDesk(visit)
     desk.key("ESCAPE")
-    assert desk.controls.saying == ASK_TO_LEAVE
+    assert desk.controls.notice == ASK_TO_LEAVE
     desk.key("ESCAPE")
     assert desk.controls.left
     assert visit.unfinished_run(desk.run.sequence.sha256, "") is not None
@@ -187,13 +188,13 @@ def test_it_can_be_read_again_between_steps_and_the_step_stays(visit: Visit) -> 
     desk.key("ENTER", "ENTER", "ENTER", "F10")
     view = view_of(desk.controls, "")
     assert (view.place, view.ask) == ("Dark offset again", "So far: Dark offset: 0.0003 cd/m2")
-    assert view.saying == "Enter reads the dark. The right arrow goes on with the one so far."
+    assert view.notice == "Enter reads the dark. The right arrow goes on with the one so far."
     desk.key("ENTER", "ENTER")
-    assert (desk.run.number, desk.controls.capped) == (2, False)
-    assert desk.controls.saying == "Dark offset: 0.0005 cd/m2"
+    assert (desk.run.number, desk.controls.dark_asked) == (2, False)
+    assert desk.controls.notice == "Dark offset: 0.0005 cd/m2"
     desk.key("F10", "RIGHT")
     desk.key("F10", "ESCAPE")
-    assert (desk.controls.capped, desk.controls.asking) == (False, False)
+    assert (desk.controls.dark_asked, desk.controls.notices.asking) == (False, False)
     assert len(desk.notes) == 2
 
 
@@ -203,6 +204,6 @@ def test_without_a_meter_that_takes_one_the_key_says_so(visit: Visit) -> None:
     controls.begin()
     controls.key("F10")
     assert run.number == 1
-    assert controls.saying == (
+    assert controls.notice == (
         "Start with a --meter and --dark-offset to have its dark subtracted."
     )

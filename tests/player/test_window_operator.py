@@ -7,9 +7,9 @@ import sys
 import time
 from pathlib import Path
 
+from player.windows.controls.step_list import ROW, TOP
 from player.windows.operator import HEIGHT as UNITS_HIGH
 from player.windows.operator import WIDTH as UNITS_WIDE
-from player.windows.step_list import ROW, TOP
 from tests.player.playing import Environment, Playing, until
 
 OPERATOR, PATTERN, HEIGHT = 640, 320, 400

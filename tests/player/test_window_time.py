@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from player.run.unattended import instrument_of
-from player.windows.controls import Controls
-from player.windows.measuring import Measuring
+from player.windows.controls.controls import Controls
+from player.windows.controls.measuring import Measuring
 from player.windows.view import view_of
 from tests.player.desk import ToldMeter, finish
 from tests.player.recording import Clock, controls_of, press
@@ -57,7 +57,7 @@ def test_minutes_are_typed_and_what_will_not_fit_is_told(controls: Controls, clo
     assert view.special == "MINUTES LEFT: Enter takes them, Tab goes back"
     assert controls.wants_strip
     press(controls, clock, "1", "ENTER")
-    assert controls.saying == "1 min: what is important comes first. No time for step 1."
+    assert controls.notice == "1 min: what is important comes first. No time for step 1."
     assert controls.run.number == 4, "the most important one, at once"
     view = view_of(controls, "")
     assert (view.special, view.left, view.line) == ("", "Under a minute left: 1 step too many", "")
@@ -87,7 +87,7 @@ def test_a_step_where_something_was_typed_stays_until_it_is_read(
     controls: Controls, clock: Clock
 ) -> None:
     press(controls, clock, "s", "F9", "5", "ENTER")
-    assert (controls.run.number, controls.line) == (1, "s")
+    assert (controls.run.number, controls.entry.reading) == (1, "s")
     assert controls.run.agenda.order == (1, 4, 2, 3)
     press(controls, clock, "ENTER")
     assert controls.run.number == 4
@@ -109,11 +109,11 @@ def test_what_is_no_time_is_told_and_set_apart(
     controls: Controls, clock: Clock, typed: str, said: str
 ) -> None:
     press(controls, clock, "F9", *typed, "ENTER")
-    assert controls.saying == said
-    assert (controls.typing, controls.typed) == ("minutes", "")
+    assert controls.notice == said
+    assert (controls.entry.purpose, controls.entry.text) == ("minutes", "")
     assert view_of(controls, "").not_kept == typed
     press(controls, clock, "TAB")
-    assert controls.typing == "reading"
+    assert controls.entry.purpose == "reading"
     assert controls.run.agenda.given is None
 
 
@@ -148,10 +148,10 @@ def test_a_warm_up_is_cut_short_by_asking_twice_and_the_visit_keeps_it(
     clock.now += 1
     press(cold, clock, "4", "0", "0", "ENTER")
     assert cold.run.number == 2
-    assert cold.saying == (
+    assert cold.notice == (
         "On for 12 min of the 30 min that this step asks for. Enter once more cuts that short."
     )
-    assert (cold.line, view_of(cold, "").not_kept) == ("", "400")
+    assert (cold.entry.reading, view_of(cold, "").not_kept) == ("", "400")
     press(cold, clock, "ENTER", "0", ",", "0", "5", "ENTER")
     assert [each.raw for each in cold.run.visit.readings()] == ["400", "0,05"]
     (note,) = cold.run.visit.notes()
@@ -182,19 +182,20 @@ def test_a_meter_waits_for_the_warm_up_and_enter_asks_before_it_cuts_it_short(
     cold: Controls, clock: Clock
 ) -> None:
     meter = ToldMeter(400)
-    cold.measuring = Measuring(cold.run, meter, instrument_of(cold.run.visit, meter).id)
+    measuring = Measuring(cold.run, meter, instrument_of(cold.run.visit, meter).id)
+    cold = Controls(cold.run, measuring, clock=clock)
     clock.now += 1
     cold.run.go_to(2)
     press(cold, clock, "F6")
-    assert cold.saying == "The meter waits until the display has warmed up."
+    assert cold.notice == "The meter waits until the display has warmed up."
     cold.beat()
     assert cold.run.number == 2
     press(cold, clock, "ESCAPE", "ENTER")
-    assert not cold.busy
-    assert cold.saying.endswith("Enter once more cuts that short.")
+    assert not cold.meter.busy
+    assert cold.notice.endswith("Enter once more cuts that short.")
     press(cold, clock, "ENTER")
     finish(cold)
-    assert (cold.run.number, cold.saying) == (3, "Kept Y 400 for step 2.")
+    assert (cold.run.number, cold.notice) == (3, "Kept Y 400 for step 2.")
 
 
 def test_a_picture_to_warm_up_with_stands_as_long_as_it_has_to(

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from player.windows.player import SLEPT
+from player.windows.interruptions import SLEPT
 from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing, frames_of
 from tests.player.two_outputs import HEIGHT, WIDTH, TwoOutputs, two_outputs

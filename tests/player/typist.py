@@ -114,7 +114,7 @@ class Typist:
         if len(after) == len(before):
             view = view_of(desk.controls, "")
             last = view.not_kept.split(" · ")[-1]
-            assert last == text.strip(), f"neither kept nor told: {desk.controls.saying}"
+            assert last == text.strip(), f"neither kept nor told: {desk.controls.notice}"
             assert view.pressing, "and it is told why"
             self.refused.append(text)
             return False
@@ -137,7 +137,7 @@ class Typist:
             desk.controls.key("SPACE")
             desk.controls.type(" ")
             one = len(desk.visit.tallies()) - before
-            assert one or not box or desk.controls.saying == NOT_UP
+            assert one or not box or desk.controls.notice == NOT_UP
             kept += one
         return kept
 

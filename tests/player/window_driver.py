@@ -127,7 +127,7 @@ def log_entries(path: Path) -> None:
         if symbol not in (names.ENTER, names.NUM_ENTER):
             return real(player, symbol, modifiers)
         controls, run = player.controls, player.run
-        line, text, frame = controls.typing, controls.typed, player.window.pattern.frame
+        line, text, frame = controls.entry.purpose, controls.entry.text, player.window.pattern.frame
         before = run.keeping.taken, len(run.visit.notes())
         handled = real(player, symbol, modifiers)
         told = {
@@ -136,9 +136,9 @@ def log_entries(path: Path) -> None:
             "frame": frame.sha256,
             "readings": run.keeping.taken - before[0],
             "notes": len(run.visit.notes()) - before[1],
-            "not_kept": list(controls.not_kept.of(line)),
-            "saying": controls.saying,
-            "alert": controls.alert,
+            "not_kept": list(controls.entry.not_kept.of(line)),
+            "saying": controls.notice,
+            "alert": controls.notices.alert,
         }
         with path.open("a") as file:
             file.write(json.dumps(told) + "\n")

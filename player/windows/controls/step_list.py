@@ -35,12 +35,24 @@ class StepList:
 
     def __init__(self, run: LiveRun) -> None:
         self._run = run
-        self.open = False
-        self.chosen = 1
-        """The step that Enter goes to."""
-        self.first = 1
-        """The step in the top row."""
+        self._open = False
+        self._chosen = self._first = 1
         self._typed = ""
+
+    @property
+    def open(self) -> bool:
+        """Whether the list is called."""
+        return self._open
+
+    @property
+    def chosen(self) -> int:
+        """The step that Enter goes to."""
+        return self._chosen
+
+    @property
+    def first(self) -> int:
+        """The step in the top row."""
+        return self._first
 
     @property
     def count(self) -> int:
@@ -49,9 +61,18 @@ class StepList:
 
     def toggle(self) -> None:
         """Call the list, with the step on screen chosen, or put it away."""
-        self.open = not self.open
+        self._open = not self._open
         self._choose(self._row(self._run.number))
-        self.first = self._held(self._row(self.chosen) - ROWS // 2)
+        self._first = self._held(self._row(self.chosen) - ROWS // 2)
+
+    def put_away(self) -> bool:
+        """Put the list away; whether it was called."""
+        called, self._open = self._open, False
+        return called
+
+    def choose(self, number: int) -> None:
+        """Choose a step that is seen."""
+        self._chosen = number
 
     def key(self, name: str) -> bool:
         """Move by a key; False for keys that do not move in the list."""
@@ -72,7 +93,7 @@ class StepList:
 
     def scroll(self, rows: int) -> None:
         """Move what is seen by rows, down where positive; the chosen step stays in sight."""
-        self.first = self._held(self.first + rows)
+        self._first = self._held(self.first + rows)
         row = self._row(self.chosen)
         self._choose(min(max(row, self.first), self.first + ROWS - 1))
 
@@ -121,11 +142,11 @@ class StepList:
     def _choose(self, row: int) -> None:
         self._typed = ""
         row = min(max(row, 1), self.count)
-        self.chosen = self._run.agenda.order[row - 1]
+        self._chosen = self._run.agenda.order[row - 1]
         if row < self.first:
-            self.first = row
+            self._first = row
         elif row >= self.first + ROWS:
-            self.first = row - ROWS + 1
+            self._first = row - ROWS + 1
 
     def _held(self, first: int) -> int:
         return min(max(first, 1), max(self.count - ROWS + 1, 1))

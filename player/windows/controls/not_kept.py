@@ -8,7 +8,7 @@ from typing import Literal
 
 from readings.visit.records import Showing, Value
 
-Line = Literal["reading", "note", "minutes"]
+Purpose = Literal["reading", "note", "minutes"]
 SEEN = 2.0
 """Seconds without a key in which an operator has seen what is shown as not kept."""
 
@@ -17,7 +17,7 @@ SEEN = 2.0
 class Refused:
     """A text that was ended with Enter, or a value that a meter gave, and that was not kept."""
 
-    line: Line
+    purpose: Purpose
     """What it was to be."""
     text: str
     picture: object
@@ -56,53 +56,53 @@ class NotKept:
         if refused.text.strip():
             self._held.append(replace(refused, at=self._clock()))
 
-    def of(self, line: Line) -> tuple[str, ...]:
+    def of(self, purpose: Purpose) -> tuple[str, ...]:
         """The texts of a line that are held, the oldest first."""
-        return tuple(each.text.strip() for each in self._held if each.line == line)
+        return tuple(each.text.strip() for each in self._held if each.purpose == purpose)
 
-    def pending(self, line: Line, picture: object) -> Refused | None:
+    def pending(self, purpose: Purpose, picture: object) -> Refused | None:
         """What Enter on an empty line keeps at this picture: the last one, or None."""
-        last = next((each for each in reversed(self._held) if each.line == line), None)
+        last = next((each for each in reversed(self._held) if each.purpose == purpose), None)
         return last if last is not None and last.picture == picture is not None else None
 
-    def again(self, line: Line, picture: object) -> Refused | None:
+    def again(self, purpose: Purpose, picture: object) -> Refused | None:
         """Take out what Enter tries once more; what is refused again is to be added again."""
-        found = self.pending(line, picture)
+        found = self.pending(purpose, picture)
         if found is not None:
             self._held.remove(found)
         return found
 
-    def bring_back(self, line: Line) -> Refused | None:
+    def bring_back(self, purpose: Purpose) -> Refused | None:
         """Take out what was typed last, to be typed on; None where nothing was."""
         for each in reversed(self._held):
-            if each.line == line and each.value is None:
+            if each.purpose == purpose and each.value is None:
                 self._held.remove(each)
                 return each
         return None
 
-    def forget(self, line: Line) -> bool:
+    def forget(self, purpose: Purpose) -> bool:
         """Let all of a line go; whether there was any."""
-        there = bool(self.of(line))
-        self._held = [each for each in self._held if each.line != line]
+        there = bool(self.of(purpose))
+        self._held = [each for each in self._held if each.purpose != purpose]
         return there
 
-    def kept(self, line: Line, text: str) -> None:
+    def kept(self, purpose: Purpose, text: str) -> None:
         """Something was kept on this line.
 
         The same text, and what there was time to look at before this was typed, are done with. All
         else stays in sight, since nobody may have seen it, but Enter no longer keeps it.
         """
         for each in self._held:
-            if each.line == line and each.text.strip() == text.strip():
+            if each.purpose == purpose and each.text.strip() == text.strip():
                 self._held.remove(each)
                 break
         self._held = [
-            each for each in self._held if each.line != line or self._looked < each.at + SEEN
+            each for each in self._held if each.purpose != purpose or self._looked < each.at + SEEN
         ]
-        self.part(line)
+        self.part(purpose)
 
-    def part(self, line: Line) -> None:
+    def part(self, purpose: Purpose) -> None:
         """Another picture is up, or a reading was taken: Enter keeps none of these any more."""
         self._held = [
-            replace(each, picture=None) if each.line == line else each for each in self._held
+            replace(each, picture=None) if each.purpose == purpose else each for each in self._held
         ]

@@ -22,7 +22,7 @@ class WarmUp:
     now: Callable[[], datetime] = _now
 
     @property
-    def said(self) -> str:
+    def text(self) -> str:
         """How far it is, in whole minutes; empty where nobody asked."""
         if not self.wanted:
             return ""

@@ -27,7 +27,7 @@ class ZonePicture:
     """Counts side by side, rising, each with its probability."""
     held: tuple[int, ...]
     """The counts of the 95 % set."""
-    said: str
+    advice: str
     """What to do next to be surer."""
 
 
@@ -88,10 +88,10 @@ def picture_of(way: Way, count: AxisCount) -> ZonePicture:
     low = max(low - more // 2, 1)
     high = min(max(high, low + FEWEST_BARS - 1), len(count.chances) - 1)
     seen = count.presses or count.combs or count.traced
-    said = count.advice() or "The count is certain."
+    advice = count.advice() or "The count is certain."
     return ZonePicture(
         title=f"{way.capitalize()}: {count.written() if seen else 'nothing pressed yet'}",
         bars=tuple((n, float(count.chances[n])) for n in range(low, high + 1)),
         held=count.set95,
-        said=said,
+        advice=advice,
     )
