@@ -72,7 +72,7 @@ def test_the_dark_is_read_shown_kept_and_subtracted(visit: Visit) -> None:
     desk.key("ENTER")
     (reading,) = visit.readings()
     assert (reading.raw, reading.luminance) == ("Y 0.0503", pytest.approx(0.05))
-    assert reading.text == "measured 0.0503 cd/m2, dark 0.0003 cd/m2 subtracted"
+    assert str(reading.derivation) == "measured 0.0503 cd/m2, dark 0.0003 cd/m2 subtracted"
     assert desk.notes == [
         "Dark offset of spot meter: 0.0003 cd/m2 with its cap on. As received:\nY 0.0003"
     ]
