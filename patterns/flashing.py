@@ -56,8 +56,6 @@ RED_SHARE = 0.8
 """WCAG 2.2: R / (R + G + B) in linear light, from which on a red is saturated."""
 DIMMEST_RED = STEP / 10
 """Of a red's own light, cd/m2: neither document names a limit, this one is ours."""
-LARGE_AREA = 25.0
-"""BT.1702-3: percent of the screen."""
 SDR_WHITE = 200.0
 """Luminance of SDR white that BT.1702-3 assumes, cd/m2."""
 SECOND = Fraction(1)
@@ -101,11 +99,6 @@ class Flashing:
     def over(self) -> bool:
         """Whether it is over Litfield's limit: more than three a second, whatever the area."""
         return self.most > MOST_A_SECOND
-
-    @property
-    def over_bt1702(self) -> bool:
-        """Whether it is over BT.1702-3: too often, and on more than 25 % of the screen."""
-        return self.over and self.area > LARGE_AREA
 
     def __str__(self) -> str:
         if not self.most:

@@ -7,6 +7,7 @@ and what it misses are those of `SimulatedOperator`.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,6 @@ from player.run.entry import CANNOT_TELL
 from player.run.live import LiveRun
 from player.run.zone_count import is_comb, is_crawl
 from player.simulated import SimulatedDisplay, SimulatedError
-from player.simulated.operator import SimulatedOperator
 from readings.visit.records import Value
 
 Floats = NDArray[np.float64]
@@ -28,6 +28,24 @@ UNSEEN = 1e-6
 """Drive of a zone that counts as dark."""
 AGAIN = (0.1, 0.3)
 """Seconds after a press in which a second one may slip."""
+
+
+@dataclass(frozen=True, slots=True)
+class SimulatedOperator:
+    """How an operator reacts; the defaults are a good one at about a zone a second."""
+
+    reaction: float = 0.4
+    """Mean reaction time, s."""
+    spread: float = 0.2
+    """Standard deviation of the reaction time, s."""
+    missed: float = 0.1
+    """Share of hops without a press."""
+    doubled: float = 0.05
+    """Share of presses that come twice."""
+    wrong: float = 0.02
+    """Share of comb answers that are one group off."""
+    unsure: float = 0.05
+    """Share of combs where the operator can't tell."""
 
 
 class SimulatedEye:

@@ -16,8 +16,7 @@ from player.run.live import LiveRun
 from player.run.unattended import run_unattended
 from player.simulated import SimulatedDisplay
 from player.simulated.files import load_display
-from player.simulated.operator import SimulatedOperator
-from player.simulated_eye import SimulatedEye
+from player.simulated_eye import SimulatedEye, SimulatedOperator
 from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 

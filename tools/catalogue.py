@@ -16,7 +16,7 @@ from PIL import Image, ImageDraw
 from patterns.files.overview import thumbnail
 from patterns.kinds import KINDS, Pattern
 from patterns.picture.canvas import Canvas
-from patterns.picture.frame import Frame
+from patterns.picture.frame import Frame, distinct_rows
 from patterns.signal.signal import Signal
 from player.commands.patterns import parameters
 
@@ -83,7 +83,7 @@ def enlarged(frame: Frame) -> np.ndarray:
         return int(np.count_nonzero(across) + np.count_nonzero(down))
 
     piece = cut(frame, *max(starts, key=changes))
-    small = Frame.from_pixels(piece, frame.signal)
+    small = Frame(*distinct_rows(np.ascontiguousarray(piece)), frame.signal)
     picture = np.asarray(thumbnail(small, side=max(PIECE)))
     return picture.repeat(8, axis=0).repeat(8, axis=1)
 

@@ -144,8 +144,8 @@ class PngFormat:
             file.writelines(png_parts(item.frame, item.label, item.light))
 
 
-def png_bytes(frame: Frame, title: str = "", light: Stated = "file") -> bytes:
-    """The frame as a PNG file.
+def png_parts(frame: Frame, title: str = "", light: Stated = "file") -> Iterator[bytes]:
+    """The frame as a PNG file, in parts, so that a large one is never in memory as a whole.
 
     Args:
         frame: codes of any depth; those below 16 bits are carried to 16 (``container16``).
@@ -155,11 +155,6 @@ def png_bytes(frame: Frame, title: str = "", light: Stated = "file") -> bytes:
     Raises:
         PatternError: a code of the frame is larger than its bit depth holds.
     """
-    return b"".join(png_parts(frame, title, light))
-
-
-def png_parts(frame: Frame, title: str = "", light: Stated = "file") -> Iterator[bytes]:
-    """The same file in parts, so that a large one is never in memory as a whole."""
     require_depth(frame)
     signal = frame.signal
     # colour type 2 (truecolour), deflate, adaptive filters, not interlaced: clause 11.2.1

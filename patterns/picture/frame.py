@@ -44,12 +44,6 @@ class Frame:
         self.rows.setflags(write=False)
         self.order.setflags(write=False)
 
-    @classmethod
-    def from_pixels(cls, pixels: Rows, signal: Signal) -> Frame:
-        """From a full image (height, width, 3) uint16; rows that are alike are kept once."""
-        rows, order = distinct_rows(np.ascontiguousarray(pixels))
-        return cls(rows, order, signal)
-
     @property
     def width(self) -> int:
         """Pixels in a row."""

@@ -9,13 +9,12 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from pathlib import Path
 from time import monotonic
 from urllib.parse import quote
 
 from patterns.atomic import atomic_path
-from readings.visit import schema as visit_schema
 from readings.visit.errors import NotAVisitError, VisitError
 from readings.visit.limits import LARGEST_FILE, LONGEST_ROW
 
@@ -169,18 +168,6 @@ def refuse_leftovers(path: Path) -> None:
         leftover = path.with_name(path.name + suffix)
         if os.path.lexists(leftover):
             raise VisitError(f"{leftover} belongs to an earlier file; move it away first")
-
-
-def copy(source: sqlite3.Connection, temporary: Path) -> None:
-    """Copy a live visit page by page, and make sure that the copy is whole."""
-    temporary.touch(exist_ok=False)
-    with closing(sqlite3.connect(temporary, isolation_level=None)) as target:
-        target.execute("PRAGMA journal_mode = OFF")  # a failed copy is thrown away
-        target.execute("PRAGMA fullfsync = ON")
-        source.backup(target)
-        if target.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
-            raise VisitError("the copy is not whole; try another disk")
-        visit_schema.recognise(target, temporary)
 
 
 @contextmanager

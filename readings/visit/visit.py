@@ -82,20 +82,6 @@ class Visit(VisitKeeping):
                 connection, soundness = _connect(path, write=True)
                 return cls(path, connection, lock, soundness)
 
-    def copy_to(self, path: str | os.PathLike[str]) -> None:
-        """Copy the visit as it stands now, whole or not at all, over what lies at `path`."""
-        path = Path(path)
-        require_sound(self.path, self.soundness)
-        if path.resolve() == self.path.resolve():
-            raise VisitError(f"{path} is the visit itself; copy it to another name")
-        if path.is_dir():
-            raise VisitError(f"{path} is a folder; name the file to copy to")
-        with _lock_for(path) as lock, sentences(path):
-            visit_disk.refuse_leftovers(path)
-            with visit_disk.whole_or_nothing(path) as temporary:
-                visit_disk.copy(self._connection, temporary)
-            lock.release()
-
 
 def require_sound(path: Path, soundness: Soundness) -> None:
     """Refuse a damaged visit where only a whole one will do."""

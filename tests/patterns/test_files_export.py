@@ -28,6 +28,7 @@ from patterns.kinds.window import Window
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
 from tests.disks import needs_root, tiny_disk
+from tests.patterns.whole_pictures import frame_of
 
 SMALL = Canvas(256, 144)
 LISTS = ["SHA256SUMS", "manifest.csv", "overview.pdf", "overview.png"]
@@ -342,7 +343,7 @@ def test_a_disk_that_fills_up_within_a_clip_leaves_no_half_of_it(tmp_path, monke
     def noise():
         for item in items("one", "two"):
             grey = np.repeat(rng.integers(64, 940, (144, 256, 1), dtype=np.uint16), 3, axis=2)
-            frame = type(item.frame).from_pixels(grey, item.frame.signal)
+            frame = frame_of(grey, item.frame.signal)
             yield replace(item, frame=frame, hold=Fraction(12))
 
     with tiny_disk(tmp_path / "disk", size) as disk:

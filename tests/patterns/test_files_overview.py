@@ -6,8 +6,8 @@ import pytest
 from patterns.files.overview import Thumbnail, Thumbnails, overview, thumbnail
 from patterns.kinds.window import Field, Window
 from patterns.picture.canvas import Canvas
-from patterns.picture.frame import Frame
 from patterns.signal.signal import named_signal
+from tests.patterns.whole_pictures import frame_of
 
 CANVAS = Canvas(3840, 2160)
 
@@ -42,7 +42,7 @@ def test_colours_of_wider_primaries_are_moved_to_those_of_the_screen():
 def test_a_fine_pattern_shows_its_mean_and_no_beat():
     y, x = np.mgrid[:360, :640]
     grey = np.repeat(((x + y) % 2 * 255).astype(np.uint16)[..., None], 3, axis=2)
-    picture = thumbnail(Frame.from_pixels(grey, named_signal("sdr8")))
+    picture = thumbnail(frame_of(grey, named_signal("sdr8")))
     assert len(np.unique(picture)) == 1
 
 

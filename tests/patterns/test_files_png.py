@@ -13,12 +13,13 @@ from hypothesis import strategies as st
 
 from patterns.files.base import Item
 from patterns.files.container import container16
-from patterns.files.png import PngFormat, cicp, png_bytes
+from patterns.files.png import PngFormat, cicp, png_parts
 from patterns.kinds import KINDS
 from patterns.kinds.window import Field, Window
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.signal.signal import named_signal, signal_from_parts
+from tests.patterns.whole_pictures import frame_of
 
 SMALL = Canvas(128, 64)
 UHD = Canvas(3840, 2160)
@@ -40,6 +41,10 @@ def chunks(data: bytes) -> dict[str, list[bytes]]:
 
 def payload(whole: bytes) -> bytes:
     return whole[8:-4]
+
+
+def png_bytes(frame: Frame, title: str = "") -> bytes:
+    return b"".join(png_parts(frame, title))
 
 
 def grey(level: str, signal: str) -> Frame:
@@ -189,7 +194,7 @@ def any_frames(draw) -> Frame:
         st.lists(st.tuples(st.integers(0, kinds - 1), st.integers(1, 20)), min_size=1, max_size=12)
     )
     order = np.concatenate([np.full(n, row, np.uint16) for row, n in runs])[:height]
-    return Frame.from_pixels(rows[order], named_signal("pq16"))
+    return frame_of(rows[order], named_signal("pq16"))
 
 
 @settings(max_examples=60)
@@ -216,7 +221,7 @@ SHAPES = dict(shapes())
 def test_shapes_that_take_other_ways_through_the_writer(shape: str):
     grey = SHAPES[shape]
     rgb = np.stack([grey, grey, 1023 - grey], axis=-1).astype(np.uint16)
-    frame = Frame.from_pixels(rgb, signal_from_parts({"transfer": "pq", "range": "full"}))
+    frame = frame_of(rgb, signal_from_parts({"transfer": "pq", "range": "full"}))
     want = container16(frame).pixels()
     for reader, pixels in decoded(png_bytes(frame)):
         assert np.array_equal(pixels, want), reader

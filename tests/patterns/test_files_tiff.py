@@ -16,6 +16,7 @@ from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.signal.signal import named_signal
+from tests.patterns.whole_pictures import frame_of
 
 UHD = Canvas(3840, 2160)
 
@@ -41,7 +42,7 @@ def test_outside_decoders_give_every_pixel_back_at_3840x2160(suited, kind: str, 
 def test_rows_that_all_differ_come_back():
     y, x = np.mgrid[:130, :90]
     rgb = np.stack([x * 700, y * 500, x * y * 5], axis=-1).astype(np.uint16)
-    frame = Frame.from_pixels(rgb, named_signal("pq16"))
+    frame = frame_of(rgb, named_signal("pq16"))
     assert np.array_equal(imagecodecs.tiff_decode(tiff_bytes(frame)), rgb)
 
 

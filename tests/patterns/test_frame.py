@@ -15,6 +15,7 @@ from patterns.picture.frame import Frame
 from patterns.signal.primaries import BT709
 from patterns.signal.signal import Signal, named_signal
 from patterns.signal.transfer import Bt1886, Pq
+from tests.patterns.whole_pictures import frame_of
 
 QUANTISED = [(bits, range_) for bits in (8, 10, 12, 16) for range_ in ("narrow", "full")]
 SMALL = [(480, 270), (192, 108), (138, 76), (108, 192), (64, 64), (344, 144)]
@@ -124,7 +125,7 @@ PICTURES = st.integers(0, 2**32 - 1).map(
 @given(PICTURES, st.lists(st.integers(0, 6), min_size=1, max_size=40))
 def test_any_picture_is_kept_by_its_distinct_rows(picture, order):
     pixels = picture[order]
-    frame = Frame.from_pixels(pixels, named_signal("pq10"))
+    frame = frame_of(pixels, named_signal("pq10"))
     assert (frame.pixels() == pixels).all()
     assert frame.sha256 == row_by_row(pixels)
     assert len(frame.rows) == len({row.tobytes() for row in pixels})
@@ -141,14 +142,14 @@ def test_pictures_that_differ_in_one_pixel_or_in_the_order_of_rows_hash_differen
     pixels = np.zeros((4, 6, 3), np.uint16)
     pixels[1, 2] = (0, 1, 0)
     other = pixels[[1, 0, 2, 3]]
-    hashes = {Frame.from_pixels(each, signal).sha256 for each in (pixels, other, pixels * 0)}
+    hashes = {frame_of(each, signal).sha256 for each in (pixels, other, pixels * 0)}
     assert len(hashes) == 3
 
 
 def test_the_hash_is_of_little_endian_codes_in_reading_order():
     """R, G, B of 16 bits, left to right, top to bottom, worked out by hand."""
     pixels = np.array([[[1, 2, 3], [256, 5, 6]], [[7, 8, 9], [10, 11, 12]]], np.uint16)
-    frame = Frame.from_pixels(pixels, named_signal("sdr16"))
+    frame = frame_of(pixels, named_signal("sdr16"))
     first, second = b"\1\0\2\0\3\0\0\1\5\0\6\0", b"\7\0\10\0\11\0\12\0\13\0\14\0"
     spelt = hashlib.sha256(first).digest() + hashlib.sha256(second).digest()
     assert frame.sha256 == hashlib.sha256(spelt).hexdigest()

@@ -11,8 +11,8 @@ import pytest
 
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
-from patterns.picture.frame import Frame
 from patterns.signal.signal import named_signal
+from tests.patterns.whole_pictures import frame_of
 
 HD = Canvas(1920, 1080)
 
@@ -62,7 +62,7 @@ def test_the_average_takes_the_largest_channel_of_every_pixel():
     pixels[:32, :, 0] = 723
     pixels[32:48, :, 1] = 509
     pixels[32:48, :, 0] = 195
-    frame = Frame.from_pixels(pixels, named_signal("pq10"))
+    frame = frame_of(pixels, named_signal("pq10"))
     green = float(frame.signal.light(np.array([[509, 509, 509]]))[0, 0])
     assert green == pytest.approx(100, rel=0.01)
     assert frame.max_cll == pytest.approx(1004.1919, abs=5e-5)

@@ -11,6 +11,7 @@ from player.simulated import DisplayParameters, SimulatedDisplay, SimulatedError
 from player.simulated.backlight import Backlight
 from player.simulated.grid import grid_for
 from player.simulated.zoned import MOST_ZONES
+from tests.patterns.whole_pictures import frame_of
 
 PQ = named_signal("pq10")
 WIDTH, HEIGHT = 640, 360
@@ -46,7 +47,7 @@ def grey(code: int) -> Frame:
 def box(left: int, top: int, side: int, code: int = WHITE) -> Frame:
     pixels = np.full((HEIGHT, WIDTH, 3), BLACK, np.uint16)
     pixels[top : top + side, left : left + side] = code
-    return Frame.from_pixels(pixels, PQ)
+    return frame_of(pixels, PQ)
 
 
 def brightest_zone(display: SimulatedDisplay) -> tuple[int, int]:

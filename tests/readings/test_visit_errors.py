@@ -16,7 +16,6 @@ from contextlib import closing, suppress
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
 
 import pytest
 
@@ -443,11 +442,6 @@ def test_the_journal_of_an_earlier_file_is_not_played_into_a_new_one(
     leftover.write_bytes(b"earlier")
     with pytest.raises(VisitError, match="belongs to an earlier file"):
         Visit.create(path, display="lobby wall")
-    with (
-        Visit.create(path.with_name("other.visit"), display="lobby wall") as visit,
-        pytest.raises(VisitError, match="belongs to an earlier file"),
-    ):
-        visit.copy_to(path)
     assert leftover.read_bytes() == b"earlier"
     assert not path.exists()
 
@@ -557,8 +551,6 @@ def test_a_folder_that_cannot_be_written_is_named(plain_user: Path) -> None:
             attempt()
     with Visit.open(plain_user, write=False) as visit:
         assert visit.about().display == "lobby wall"
-        with pytest.raises(VisitError, match="may not be written"):
-            visit.copy_to(other)
 
 
 @POSIX
@@ -806,10 +798,7 @@ def test_a_full_disk_loses_nothing_and_the_visit_goes_on_once_there_is_room(
         goes_on(visit, run, kept)
 
 
-def test_a_new_visit_and_a_copy_on_a_full_disk_leave_nothing_behind(
-    small_disk: Path, whole: Path
-) -> None:
-    (small_disk / "earlier.visit").write_bytes(b"an earlier copy")
+def test_a_new_visit_on_a_full_disk_leaves_nothing_behind(small_disk: Path) -> None:
     with suppress(OSError), (small_disk / "ballast").open("wb") as ballast:
         while True:
             ballast.write(bytes(4096))
@@ -817,69 +806,4 @@ def test_a_new_visit_and_a_copy_on_a_full_disk_leave_nothing_behind(
     before = sorted(small_disk.iterdir())
     with pytest.raises(VisitError, match="the disk is full"):
         Visit.create(small_disk / "lobby.visit", display="lobby wall")
-    with Visit.open(whole, write=False) as visit:
-        for name in ("copy.visit", "earlier.visit"):
-            with pytest.raises(VisitError, match="the disk is full"):
-                visit.copy_to(small_disk / name)
     assert sorted(small_disk.iterdir()) == before
-    assert (small_disk / "earlier.visit").read_bytes() == b"an earlier copy"
-
-
-def test_a_copy_made_during_play_is_a_whole_visit_of_its_own(whole: Path) -> None:
-    copy = whole.with_name("copy.visit")
-    copy.write_bytes(b"an earlier copy")
-    earlier = whole.with_name("earlier.visit")
-    earlier.hardlink_to(copy)
-    with Visit.open(whole, write=True) as visit:
-        visit.copy_to(copy)
-        # Another file took the name at once; the earlier one was not written over.
-        assert earlier.read_bytes() == b"an earlier copy"
-        earlier.unlink()
-        keep(visit, 1)
-        with Visit.open(copy, write=True) as other:
-            assert len(other.readings()) == 20
-            assert other.runs() == visit.runs()
-            keep(other, 1)
-        assert len(visit.readings()) == 21
-    assert sorted(file.name for file in whole.parent.iterdir()) == [copy.name, whole.name]
-
-
-def test_a_copy_never_goes_over_the_visit_itself_a_folder_or_an_open_visit(
-    whole: Path, tmp_path: Path
-) -> None:
-    folder = tmp_path / "copies"
-    folder.mkdir()
-    link = tmp_path / "link.visit"
-    with Visit.open(whole, write=False) as visit:
-        with pytest.raises(VisitError, match="is the visit itself"):
-            visit.copy_to(whole.parent / "." / whole.name)
-        if sys.platform != "win32":
-            link.symlink_to(whole)
-            with pytest.raises(VisitError, match="is the visit itself"):
-                visit.copy_to(link)
-        with pytest.raises(VisitError, match="is a folder"):
-            visit.copy_to(folder)
-        with (
-            Visit.create(tmp_path / "open.visit", display="other wall"),
-            pytest.raises(VisitError, match="is open in another player"),
-        ):
-            visit.copy_to(tmp_path / "open.visit")
-        with pytest.raises(VisitError, match="there is no folder"):
-            visit.copy_to(tmp_path / "nowhere" / "copy.visit")
-
-
-def test_a_copy_that_is_not_whole_does_not_replace_the_earlier_one(
-    whole: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    copy = whole.with_name("copy.visit")
-    copy.write_bytes(b"an earlier copy")
-
-    def spoil(connection: sqlite3.Connection, path: Path) -> Any:
-        raise VisitError(f"{path} is damaged: {connection.total_changes}")
-
-    with Visit.open(whole, write=False) as visit:
-        monkeypatch.setattr(visit_schema, "recognise", spoil)
-        with pytest.raises(VisitError, match="damaged"):
-            visit.copy_to(copy)
-    assert copy.read_bytes() == b"an earlier copy"
-    assert sorted(file.name for file in whole.parent.iterdir()) == [copy.name, whole.name]

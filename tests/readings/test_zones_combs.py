@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from player.simulated.operator import SimulatedOperator, SimulatedPanel
 from readings.zones import CombAnswer, Pass, count_axis
 from readings.zones.comb import answer_chances, comb_likelihood, expected_groups, next_comb
 from readings.zones.crawl import crawl_belief
+from tests.readings.zone_operator import Operator, Panel
 from tests.readings.zone_trials import crawl
 
 GROUPS = {41: 0, 40: 1, 42: 1, 39: 2, 43: 2, 38: 3, 44: 3}
@@ -25,8 +25,8 @@ def test_a_count_that_is_off_by_d_shows_d_groups(supposed: int, groups: int, spa
 
 @pytest.mark.parametrize(("supposed", "groups"), GROUPS.items())
 def test_an_operator_who_goes_by_boxes_and_edges_sees_the_same_groups(supposed: int, groups: int):
-    careful = SimulatedOperator(unsure=0.0, wrong=0.0)
-    edges = SimulatedPanel(41, 3840).edges()
+    careful = Operator(unsure=0.0, wrong=0.0)
+    edges = Panel(41, 3840).edges()
     chance = np.random.default_rng(5)
     seen = [careful.comb(edges, 3840, supposed, 3, chance) for _ in range(40)]
     told = [each for each in seen if each is not None]
@@ -59,7 +59,7 @@ def test_none_in_the_right_comb_speaks_for_its_count_and_one_group_for_its_neigh
 
 def passes_of(zones: int) -> tuple[Pass, ...]:
     chance = np.random.default_rng(9)
-    return crawl(SimulatedPanel(zones, 3840), SimulatedOperator(missed=0.3), chance)
+    return crawl(Panel(zones, 3840), Operator(missed=0.3), chance)
 
 
 def test_combs_count_the_same_in_any_order():

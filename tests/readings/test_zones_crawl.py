@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 from patterns.kinds.moving_box import MOST_ZONES
-from player.simulated.operator import SimulatedOperator, SimulatedPanel
 from readings.zones import CLAIM, MOST, CombAnswer, Pass, count_axis, zone_count
 from readings.zones.combine import smallest_set
 from readings.zones.crawl import crawl_belief
@@ -21,6 +20,7 @@ from readings.zones.lattice import (
     pass_likelihood,
     spread_tables,
 )
+from tests.readings.zone_operator import Operator, Panel
 from tests.readings.zone_trials import crawl
 
 
@@ -100,7 +100,7 @@ def test_the_most_that_is_considered_is_never_claimed(zones: int, size: int):
 def test_more_zones_than_are_considered_are_claimed_as_none_with_an_operator_who_errs(zones: int):
     for number in range(3):
         chance = np.random.default_rng([zones, number])
-        panel, operator = SimulatedPanel(zones, 3840), SimulatedOperator(reaction=0.5)
+        panel, operator = Panel(zones, 3840), Operator(reaction=0.5)
         found = count_axis(crawl(panel, operator, chance), 3840)
         assert found.count is None
         assert found.written().startswith("at least 4") or found.written() == "at least 500"

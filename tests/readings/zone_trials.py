@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from player.simulated.operator import SimulatedOperator, SimulatedPanel
 from readings.zones import AxisCount, CombAnswer, Pass, count_axis
+from tests.readings.zone_operator import Operator, Panel
 
 OPERATORS = ("plain", "lost", "drift", "narrow")
 """As the method expects them; and three that it was not made for."""
@@ -20,8 +20,8 @@ class Trial:
 
     kind: str
     number: int
-    panel: SimulatedPanel
-    operator: SimulatedOperator
+    panel: Panel
+    operator: Operator
     passes: tuple[Pass, ...]
     combs: tuple[CombAnswer, ...]
     crawl: AxisCount
@@ -46,7 +46,7 @@ class Trial:
 
 def panel_and_operator(
     kind: str, zones: int, size: int, chance: np.random.Generator
-) -> tuple[SimulatedPanel, SimulatedOperator]:
+) -> tuple[Panel, Operator]:
     """A panel of so many zones, and an operator of that kind with a usual reaction of their own."""
     left = right = 1.0
     drift, lost = 0.0, 0
@@ -59,14 +59,14 @@ def panel_and_operator(
         left, right = (width, 1.0) if chance.random() < 0.5 else (1.0, width)
     reaction = float(chance.uniform(0.25, 0.7))
     return (
-        SimulatedPanel(zones, size, left, right),
-        SimulatedOperator(reaction=reaction, drift=drift, lost=lost),
+        Panel(zones, size, left, right),
+        Operator(reaction=reaction, drift=drift, lost=lost),
     )
 
 
 def crawl(
-    panel: SimulatedPanel,
-    operator: SimulatedOperator,
+    panel: Panel,
+    operator: Operator,
     chance: np.random.Generator,
     passes: int = 2,
 ) -> tuple[Pass, ...]:
@@ -83,8 +83,8 @@ def crawl(
 
 
 def comb_until_certain(
-    panel: SimulatedPanel,
-    operator: SimulatedOperator,
+    panel: Panel,
+    operator: Operator,
     passes: tuple[Pass, ...],
     chance: np.random.Generator,
     most: int = 6,

@@ -19,6 +19,7 @@ from patterns.signal.signal import named_signal
 from patterns.video import RATES, Picture, Settings, VideoError, clip
 from patterns.video.encoder import Encoder
 from patterns.video.planes import planes_of
+from tests.patterns.whole_pictures import frame_of
 
 CANVAS = Canvas(256, 144)
 RATE = Fraction(24)
@@ -40,7 +41,7 @@ def noise(signal, seed: int = 1, canvas: Canvas = CANVAS) -> Frame:
     random = np.random.default_rng(seed)
     colours = random.integers(signal.quantiser.black, signal.quantiser.white + 1, (250, 3))
     blocks = colours[random.integers(0, 250, (canvas.height // 2, canvas.width // 2))]
-    return Frame.from_pixels(blocks.astype(np.uint16).repeat(2, axis=0).repeat(2, axis=1), signal)
+    return frame_of(blocks.astype(np.uint16).repeat(2, axis=0).repeat(2, axis=1), signal)
 
 
 def pictures(signal) -> list[Picture]:

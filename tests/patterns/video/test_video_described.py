@@ -14,6 +14,7 @@ from patterns.signal.transfer import Pq
 from patterns.video import RATES, Picture, Settings, clip
 from patterns.video.levels import LEVELS, UNLIMITED
 from patterns.video.mp4 import boxes, finish, top_level
+from tests.patterns.whole_pictures import frame_of
 
 SMALL, UHD = Canvas(256, 144), Canvas(3840, 2160)
 PQ10, HLG10, SDR10 = (named_signal(each) for each in ("pq10", "hlg10", "sdr10"))
@@ -74,12 +75,11 @@ def test_the_stream_says_what_it_is(settings, said, ffprobe, tmp_path):
 
 def test_hdr10_states_display_and_content_in_the_stream_and_in_the_file(ffprobe, tmp_path):
     # 10 % of the area at code 723: 1004.19 cd/m2 (PQ, computed); 7/64 x 1/8 of the picture is lit
-    from patterns.picture.frame import Frame
 
     pixels = KINDS["field"]().frame(SMALL, PQ10).pixels().copy()
     pixels[:] = 64
     pixels[:72, :128] = 723
-    clip([Picture(Frame.from_pixels(pixels, PQ10), 2)], tmp_path / "clip.mp4",
+    clip([Picture(frame_of(pixels, PQ10), 2)], tmp_path / "clip.mp4",
          Settings(SMALL, RATES["24"], PQ10))  # fmt: skip
     mastering = {
         "side_data_type": "Mastering display metadata",

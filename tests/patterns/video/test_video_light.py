@@ -11,6 +11,7 @@ from patterns.signal.primaries import BT2020
 from patterns.signal.signal import named_signal
 from patterns.video import RATES, Picture, Settings, clip, light_over
 from patterns.video.planes import light_levels, whole
+from tests.patterns.whole_pictures import frame_of
 
 PQ10, PQ12, PQ16 = (named_signal(each) for each in ("pq10", "pq12", "pq16"))
 CANVAS = Canvas(200, 80)
@@ -21,7 +22,7 @@ def frame(signal, *patches: tuple[tuple[int, int, int, int], tuple[int, int, int
     pixels = np.full((80, 200, 3), signal.quantiser.black, np.uint16)
     for (left, top, width, height), codes in patches:
         pixels[top : top + height, left : left + width] = codes
-    return Frame.from_pixels(pixels, signal)
+    return frame_of(pixels, signal)
 
 
 def stated(light: Light) -> tuple[int, int]:

@@ -8,11 +8,11 @@ import pytest
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
-from patterns.picture.frame import Frame
 from patterns.signal.primaries import PRIMARIES
 from patterns.signal.signal import Signal, named_signal
 from patterns.signal.transfer import Bt1886, Hlg, Pq
 from patterns.video import RATES, Settings, carried, frames_in, matrix_of, parse_rate, planes_of
+from tests.patterns.whole_pictures import frame_of
 
 CANVAS = Canvas(128, 64)
 PQ10 = named_signal("pq10")
@@ -38,7 +38,7 @@ def test_every_colour_is_the_exact_one(reading, chroma, bits, range_, primaries)
     blocks = random.integers(q.black, q.white + 1, (32, 64, 3)).astype(np.uint16)
     blocks[:8] = blocks[0]  # rows that are alike
     blocks[:, 8:32] = blocks[:, 8:9]  # and runs
-    frame = Frame.from_pixels(blocks.repeat(2, axis=0).repeat(2, axis=1), signal)
+    frame = frame_of(blocks.repeat(2, axis=0).repeat(2, axis=1), signal)
     planes = planes_of(frame, settings(signal, chroma=chroma))
     assert planes.luma.dtype == (np.uint8 if bits == 8 else np.uint16)
     assert reading.same(planes.arrays(), reading.expected(frame, primaries, chroma))
@@ -68,7 +68,7 @@ def test_a_single_coloured_pixel_is_refused_at_420_and_its_block_named(x: int, y
     pixels = picture()
     pixels[y, x] = (940, 64, 64)
     with pytest.raises(PatternError) as caught:
-        planes_of(Frame.from_pixels(pixels, PQ10), settings())
+        planes_of(frame_of(pixels, PQ10), settings())
     place = f"x {x - x % 2}, y {y - y % 2}"
     assert f"two by two pixels share one chroma, and those at {place} have" in str(caught.value)
     assert "940 64 64" in str(caught.value)
@@ -78,10 +78,10 @@ def test_a_single_coloured_pixel_is_refused_at_420_and_its_block_named(x: int, y
 def test_a_coloured_edge_on_an_odd_row_is_refused_and_on_an_even_row_is_not():
     pixels = picture()
     pixels[:32] = (940, 64, 64)
-    planes_of(Frame.from_pixels(pixels, PQ10), settings())
+    planes_of(frame_of(pixels, PQ10), settings())
     pixels[32] = (940, 64, 64)
     with pytest.raises(PatternError, match="x 0, y 32 "):
-        planes_of(Frame.from_pixels(pixels, PQ10), settings())
+        planes_of(frame_of(pixels, PQ10), settings())
 
 
 def test_one_pixel_chroma_lines_are_carried_by_444_alone():
@@ -95,7 +95,7 @@ def test_one_pixel_chroma_lines_are_carried_by_444_alone():
 def test_a_grey_may_have_its_edges_on_odd_pixels(reading):
     pixels = picture()
     pixels[31:33, 5:8] = 940
-    frame = Frame.from_pixels(pixels, PQ10)
+    frame = frame_of(pixels, PQ10)
     planes = planes_of(frame, settings())
     assert reading.same(planes.arrays(), reading.expected(frame, "bt2020"))
 
@@ -104,7 +104,7 @@ def test_super_white_red_has_no_code_and_is_refused():
     pixels = picture()
     pixels[:] = (1019, 4, 4)
     with pytest.raises(PatternError, match=r"R'G'B' 1019 4 4 is Y'CbCr .* outside the codes 4 to"):
-        planes_of(Frame.from_pixels(pixels, PQ10), settings())
+        planes_of(frame_of(pixels, PQ10), settings())
 
 
 def test_a_conversion_error_is_told_in_codes_and_in_light():

@@ -1,4 +1,4 @@
-"""A simulated operator who tallies a crawling box and looks at combs: for tests and campaigns.
+"""An operator who tallies a crawling box and looks at combs, on a panel whose zones are known.
 
 What counts zones never sees these parameters. Times are in seconds, lengths in zones of the
 usual pitch, at `pace` zones a second.
@@ -11,31 +11,21 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from player.simulated_eye import SimulatedOperator
+
 Floats = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class SimulatedOperator:
-    """How an operator reacts; the defaults are a good one at about a zone a second."""
+class Operator(SimulatedOperator):
+    """The operator of the simulated display, with more that may go wrong."""
 
-    reaction: float = 0.4
-    """Mean reaction time, s."""
-    spread: float = 0.2
-    """Standard deviation of the reaction time, s."""
-    missed: float = 0.1
-    """Share of hops without a press."""
-    doubled: float = 0.05
-    """Share of presses that come twice."""
     drift: float = 0.0
     """Change of the mean reaction time from the beginning to the end of a pass, s."""
     lost: int = 0
     """Hops in a row, once in a pass, while attention is lost."""
     pace: float = 1.0
     """Zones a second that the box goes."""
-    wrong: float = 0.02
-    """Share of comb answers that are one group off."""
-    unsure: float = 0.05
-    """Share of combs where the operator can't tell."""
     few: float = 0.3
     """Share of combs of two or three boxes where the operator can't tell."""
 
@@ -109,7 +99,7 @@ def _groups(edges: Floats, size: float, zones: int, spacing: int) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class SimulatedPanel:
+class Panel:
     """Where the zones of one axis end."""
 
     zones: int
