@@ -153,6 +153,37 @@ def test_every_module_of_a_room_with_floors_stands_on_one():
         assert loose == []
 
 
+def test_the_run_and_the_operators_controls_know_no_window():
+    edges = module_imports()
+    below = ("player.run", "player.windows.controls")
+    modules = [module for module in edges if module.startswith(below)]
+    assert len(modules) > 20
+    own = "player.windows.controls"
+    wrong = [
+        f"{module} imports {other}"
+        for module in modules
+        for other in edges[module]
+        if other.startswith("player.windows") and other != own and not other.startswith(f"{own}.")
+    ]
+    assert wrong == []
+    for folder in ("player/run", "player/windows/controls"):
+        for file in source_files(folder):
+            assert "pyglet" not in imported(file.read_text("utf-8")), file
+
+
+def test_the_pattern_window_knows_neither_the_controls_nor_the_operator_window():
+    edges = module_imports()
+    wrong = [
+        f"{module} imports {other}"
+        for module, others in edges.items()
+        if module.startswith("player.windows.pattern")
+        for other in others
+        if other.startswith("player.windows")
+        and not other.startswith(("player.windows.pattern", "player.windows.errors"))
+    ]
+    assert wrong == []
+
+
 def errors() -> dict[str, tuple[str, int | None]]:
     """Give the first base and the exit code, where it states one, of every public error."""
     codes = {"BAD_INPUT": 2, "NOT_FINISHED": 1}
