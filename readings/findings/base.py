@@ -230,6 +230,21 @@ class Judgement:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """What a finding says against readings, and so against what other findings make of them.
+
+    The front page tells such a finding before what is not good by limits.
+    """
+
+    why: str
+    """What is wrong with them, after a figure: `the range that arrived was not the one set`."""
+    readings: frozenset[int]
+    """Their ids in the visit: those that the finding is of, and others under the same fault."""
+    wholly: bool = False
+    """Whether they tell nothing at all; otherwise only nothing good."""
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """What readings of one run mean."""
 
@@ -253,6 +268,8 @@ class Finding:
     """The title of the run's sequence and the transfer that was shown: what makes runs alike."""
     judgement: Judgement | None = None
     """What it says by itself; None where limits judge its values, or nothing does."""
+    doubt: Doubt | None = None
+    """What it puts in doubt; None where it leaves all others alone."""
 
     def value(self, name: str) -> Value | None:
         """The first value of this name."""
@@ -271,6 +288,7 @@ class Finding:
             "readings": list(self.readings),
             "warnings": list(self.warnings),
             "series": [series.settled() for series in self.series],
+            "doubted": [] if self.doubt is None else sorted(self.doubt.readings),
         }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from statistics import fmean
 from typing import TypeVar
@@ -112,6 +112,7 @@ def last_digit(readings: Sequence[Measured]) -> float | None:
 
 
 Key = TypeVar("Key", bound=Hashable)
+Found = TypeVar("Found")
 
 
 @dataclass
@@ -270,6 +271,16 @@ def by_run(readings: Iterable[Measured]) -> dict[int, list[Measured]]:
     """Readings by run, both in order."""
     ordered = sorted(readings, key=lambda reading: (reading.run, reading.step, reading.reading))
     return grouped(ordered, lambda reading: reading.run)
+
+
+def check_for(run: int, checks: Mapping[int, Found]) -> Found | None:
+    """What a check says of a run, where checks were made in some runs of a visit.
+
+    That is the latest one made in it or before it; where all came later, the first of them.
+    """
+    made = sorted(checks)
+    before = [each for each in made if each <= run]
+    return checks[before[-1] if before else made[0]] if made else None
 
 
 def only_found(findings: Iterable[Finding | None]) -> list[Finding]:

@@ -8,7 +8,8 @@ side of the limit; where it spans the limit, or is not known, the sentence says 
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from readings.findings import FINDINGS, Finding, Value
@@ -86,10 +87,14 @@ class Summary:
 
 def summary(contents: VisitContents) -> Summary:
     """The front page of a visit."""
-    told = _Told()
+    told = _Told(_Doubts(contents.findings))
     judged = _judge(contents, told)
     _rest(contents, told, judged)
-    ordered = sorted(told.statements.items(), key=lambda item: ORDER.index(item[0][0]))
+    # what the rest hangs on stands before what limits are for
+    ordered = sorted(
+        told.statements.items(),
+        key=lambda item: (ORDER.index(item[0][0]), item[0] not in told.first),
+    )
     return Summary(
         tuple(Statement(*key, tuple(found)) for key, found in ordered),
         tuple(not_measured(contents)),
@@ -103,14 +108,45 @@ def limits() -> list[tuple[FindingKind, Limit]]:
     return [(kind, limit) for kind in FINDINGS.values() for limit in kind.limits]
 
 
+class _Doubts:
+    """What findings of a visit say against others."""
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        self._doubting = [(each, each.doubt) for each in findings if each.doubt is not None]
+
+    def __bool__(self) -> bool:
+        return bool(self._doubting)
+
+    def against(self, finding: Finding, verdict: Verdict) -> str:
+        """Why this verdict of a finding cannot be given; empty where it can."""
+        return next(
+            (
+                doubt.why
+                for doubting, doubt in self._doubting
+                if doubting is not finding
+                and not doubt.readings.isdisjoint(finding.readings)
+                and (verdict == "good" or (doubt.wholly and verdict == "bad"))
+            ),
+            "",
+        )
+
+
 class _Told:
     """Statements as they are made: figures of one sentence and one limit stand together."""
 
-    def __init__(self) -> None:
+    def __init__(self, doubts: _Doubts) -> None:
+        self.doubts = doubts
         self.statements: dict[tuple[Verdict, str, str], list[Figure]] = {}
+        self.first: set[tuple[Verdict, str, str]] = set()
+        """Those that put others in doubt."""
 
-    def say(self, verdict: Verdict, sentence: str, held: str, *figures: Figure) -> None:
-        self.statements.setdefault((verdict, sentence, held), []).extend(figures)
+    def say(
+        self, verdict: Verdict, sentence: str, held: str, *figures: Figure, first: bool = False
+    ) -> None:
+        key = verdict, sentence, held
+        self.statements.setdefault(key, []).extend(figures)
+        if first:
+            self.first.add(key)
 
 
 def _judge(contents: VisitContents, told: _Told) -> set[int]:
@@ -128,8 +164,10 @@ def _judge(contents: VisitContents, told: _Told) -> set[int]:
                 if not _known(value) and finding.name in defined:
                     continue  # another run tells it; its own warnings say why this one does not
                 verdict = verdict_of(value, limit)
-                said = _sentence(limit, verdict, value.count)
                 figure = _figure(finding, value, with_title=titles[finding.name] > 1, held=True)
+                if why := told.doubts.against(finding, verdict):
+                    verdict, figure = "unsure", replace(figure, note=why)
+                said = _sentence(limit, verdict, value.count)
                 told.say(verdict, said, held_text(limit), figure)
     return {id(finding) for finding in judged}
 
@@ -139,14 +177,17 @@ def _rest(contents: VisitContents, told: _Told, judged: set[int]) -> None:
     names = {finding.name for finding in contents.findings}
     names |= {failed.finding for failed in contents.not_worked_out}
     for kind in FINDINGS.values():
-        if kind.all_well and kind.name not in names and contents.readings():
+        if kind.all_well and kind.name not in names and contents.readings() and not told.doubts:
             told.say("good", kind.all_well, "")
     for finding in contents.findings:
         if finding.judgement is not None:
             said = finding.judgement.sentence or finding.title
             by_warnings = finding.judgement.by_warnings
             figures = _doubts(finding) if by_warnings else [_figure(finding, finding.values[0])]
-            told.say(finding.judgement.verdict, said, "", *figures)
+            verdict = finding.judgement.verdict
+            if why := told.doubts.against(finding, verdict):
+                verdict, figures = "unsure", [replace(each, note=why) for each in figures]
+            told.say(verdict, said, "", *figures, first=finding.doubt is not None)
         elif id(finding) not in judged and finding.values:
             figures = [_figure(finding, value) for value in _first_known(finding)]
             told.say("open", finding.title, "", *figures)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -18,6 +20,8 @@ from readings.evidence.measured import Measured
 from readings.findings import findings_from, findings_of
 from readings.findings.base import Finding
 from readings.findings.checks.range_mismatch import ARRIVALS
+from readings.report.gather import gather
+from readings.report.summary import summary
 from readings.visit.records import Specification
 from tests.readings.made_readings import made
 
@@ -180,3 +184,50 @@ def test_ten_bits_are_told_alike_and_other_transfers_are_left_alone() -> None:
     for each in given:
         each.signal["transfer"] = "pq"
     assert findings_from(given, ["range-mismatch"]) == []
+
+
+def in_run(run: int, given: list[Measured], **changes: Any) -> list[Measured]:
+    """Readings as those of a run, numbered after it."""
+    return [replace(r, run=run, reading=100 * run + r.step, **changes) for r in given]
+
+
+def doubted(given: list[Measured]) -> set[int]:
+    """The runs of which a mismatch puts readings in doubt."""
+    found = findings_from(given, ["range-mismatch"])
+    runs = {each.reading: each.run for each in given}
+    return {runs[id_] for each in found if each.doubt is not None for id_ in each.doubt.readings}
+
+
+def test_a_mismatch_puts_in_doubt_what_was_read_over_that_link_until_a_check_finds_none() -> None:
+    right = display_light("full", np.random.default_rng(5), contrast=3000)
+    wrong = display_light("narrow", np.random.default_rng(5), contrast=3000)
+    field = [made(1, signal=readings(right)[0].signal, luminance=90.0)]
+    narrow = [replace(field[0], signal={**field[0].signal, "range": "narrow"})]
+    before, after = in_run(1, field), in_run(3, field)
+    check = in_run(2, readings(wrong))
+    assert doubted(before + check + after + in_run(4, narrow)) == {1, 2, 3}
+    assert doubted(before + check + in_run(3, field, output="files")) == {1, 2}
+    assert doubted(check + after + in_run(4, readings(right)) + in_run(5, field)) == {2, 3}
+    assert doubted(in_run(1, readings(right)) + check + before + after) == {2, 3}
+    assert doubted(before + in_run(2, readings(right)) + after) == set()
+
+
+def test_on_the_front_page_a_mismatch_is_first_and_nothing_read_under_it_is_good(
+    tmp_path: Path,
+) -> None:
+    parameters = load_display("ticket-desk")
+    pages = {}
+    for link in ("follow", "narrow"):
+        taken = parameters.link.model_copy(update={"range": link})
+        display = SimulatedDisplay(parameters.model_copy(update={"link": taken}))
+        path = tmp_path / f"{link}.visit"
+        with open_or_create(path, name="lobby wall") as visit:
+            for name in ("black-and-contrast", "uniformity-9", "path-check-8"):
+                play_simulated(sequences.load(name), visit, display, canvas=Canvas(1920, 1080))
+        pages[link] = summary(gather(path))
+    first = pages["narrow"].of("bad")[0].sentence
+    assert first == "Range: full is set, what arrives looks like narrow range (sure)"
+    assert pages["narrow"].of("good") == []
+    assert "The screen is evenly bright" in [s.sentence for s in pages["follow"].of("good")]
+    notes = {figure.note for said in pages["narrow"].of("unsure") for figure in said.figures}
+    assert "the range that arrived was not the one that is set" in notes

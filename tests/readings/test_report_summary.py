@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from readings.findings.base import Judgement, Value
+from readings.findings.base import Doubt, Judgement, Value
 from readings.findings.kind import Limit
 from readings.report.compare import visits_side_by_side
 from readings.report.summary import held_text, limits, summary, verdict_of
@@ -121,6 +121,48 @@ def test_what_speaks_against_readings_is_no_good_news_and_stands_there_itself(nu
     assert [(each.what, each.text) for each in said.figures] == [("", text) for text in texts]
     assert told.warnings == number
     assert topics([doubts])[0].tables == []
+
+
+def mismatch(*ids, wholly=False):
+    """A finding that puts readings in doubt, made after all that limits are for."""
+    found = finding("range-mismatch", values=[value(26.0, 1.0, unit="%")])
+    doubt = Doubt("the range was another one", frozenset(ids), wholly)
+    return replace(found, title="Narrow is set, full arrives", judgement=Judgement("bad"),
+                   doubt=doubt)  # fmt: skip
+
+
+def test_what_puts_others_in_doubt_stands_first_and_nothing_read_under_it_is_good():
+    told = summary(contents([grey(1.0, 0.5), grey(6.0, 0.5), mismatch(1, 2)]))
+    assert told.of("good") == []
+    assert [s.sentence for s in told.of("bad")] == [
+        "Narrow is set, full arrives",
+        "Grey is off its target on average, in light or colour",
+    ]
+    assert told.in_short().startswith("Not good: Narrow is set, full arrives; ")
+    (said,) = told.of("unsure")
+    assert [(f.text, f.note) for f in said.figures] == [
+        ("1.00 ± 0.50", "the range was another one")
+    ]
+
+
+def test_readings_that_tell_nothing_are_not_called_bad_either():
+    told = summary(contents([grey(6.0, 0.5), mismatch(2, wholly=True)]))
+    assert [s.sentence for s in told.of("bad")] == ["Narrow is set, full arrives"]
+    assert [f.note for s in told.of("unsure") for f in s.figures] == ["the range was another one"]
+
+
+def test_what_was_read_elsewhere_is_judged_as_ever():
+    told = summary(contents([grey(1.0, 0.5), mismatch(3, wholly=True)]))
+    assert [len(told.of(verdict)) for verdict in ("good", "bad", "unsure")] == [1, 1, 0]
+
+
+def test_a_judgement_of_a_findings_own_is_held_open_by_another_ones_doubt():
+    fine = replace(finding("range-mismatch", values=[value(26.0, 1.0)]),
+                   title="As it is set", judgement=Judgement("good"))  # fmt: skip
+    told = summary(contents([fine, mismatch(1)]))
+    assert [(s.verdict, s.sentence) for s in told.statements] == [
+        ("bad", "Narrow is set, full arrives"), ("unsure", "As it is set"),
+    ]  # fmt: skip
 
 
 def test_of_a_count_that_is_not_known_what_is_known_of_it_is_told():

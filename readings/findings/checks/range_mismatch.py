@@ -13,8 +13,16 @@ from numpy.typing import NDArray
 from readings.evidence.measured import Measured
 from readings.evidence.shown import signal_of
 from readings.evidence.uncertainty import COVERAGE, Estimate, ratio_of, rectangular, written
-from readings.findings.base import Finding, Judgement, Value, Verdict
-from readings.findings.basis import Basis, by_run, grouped, last_digit, only_found, with_light
+from readings.findings.base import Doubt, Finding, Judgement, Value, Verdict
+from readings.findings.basis import (
+    Basis,
+    by_run,
+    check_for,
+    grouped,
+    last_digit,
+    only_found,
+    with_light,
+)
 from readings.findings.kind import FindingKind, Reads
 from readings.findings.ratio import level_value
 
@@ -182,7 +190,40 @@ class RangeMismatch(FindingKind):
     changing = frozenset()
 
     def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
-        return only_found(_finding(mine) for mine in by_run(readings).values())
+        found = only_found(_finding(mine) for mine in by_run(readings).values())
+        return [_with_doubt(each, found, readings) for each in found]
+
+
+WHY = "the range that arrived was not the one that is set"
+
+
+def _with_doubt(
+    finding: Finding, found: Sequence[Finding], readings: Sequence[Measured]
+) -> Finding:
+    """A mismatch puts in doubt whatever was read over the same link until a check finds none."""
+    if not _is(finding, "bad"):
+        return finding
+    links = {reading.run: _link(reading) for reading in readings}
+    checks = {
+        each.run: each
+        for each in found
+        if links[each.run] == links[finding.run] and not _is(each, "unsure")
+    }
+    under = frozenset(
+        reading.reading
+        for reading in readings
+        if _link(reading) == links[finding.run] and check_for(reading.run, checks) is finding
+    )
+    return replace(finding, doubt=Doubt(WHY, under))
+
+
+def _is(finding: Finding, verdict: Verdict) -> bool:
+    return finding.judgement is not None and finding.judgement.verdict == verdict
+
+
+def _link(reading: Measured) -> tuple[object, object]:
+    """The range that a run was shown in, and what to: what a mismatch is one of."""
+    return reading.signal.get("range"), reading.output
 
 
 def _finding(mine: Sequence[Measured]) -> Finding | None:
