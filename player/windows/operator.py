@@ -20,8 +20,8 @@ from player.windows.board import (
     clear,
     font_name,
 )
-from player.windows.controls.counting import ZonePicture
 from player.windows.controls.step_list import ROW, ROWS, TOP
+from player.windows.controls.zone_picture import ZonePicture
 from player.windows.pattern.framebuffer import configuration
 from player.windows.pattern.screens import move
 from player.windows.thumbnail import marked, marks_of, thumbnail

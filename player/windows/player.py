@@ -13,8 +13,8 @@ from player.windows.controls.controls import Controls
 from player.windows.errors import WindowError
 from player.windows.interruptions import Interruptions
 from player.windows.operator import OperatorWindow
+from player.windows.pattern.guard_watch import GuardWatch
 from player.windows.pattern.output import WindowOutput
-from player.windows.pattern.watching import Watching
 from player.windows.strip import Strip, page_of
 from player.windows.view import View, view_of
 
@@ -61,11 +61,11 @@ class Player:
         """The pattern window; None where a media player shows the patterns."""
         self.strip = strip
         if strip is not None and self.window is not None:
-            self.window.pattern.overlay = strip.draw
+            self.window.pattern.lay_over(strip.draw)
         self._interruptions = interruptions
-        self._watching: Watching | None = None
+        self._guards: GuardWatch | None = None
         if self.window is not None:
-            self._watching = Watching(self.run, self.window, controls.notices.attempt)
+            self._guards = GuardWatch(self.run, self.window, controls.notices.attempt)
         self._noted: set[int] = set()
         self._held = False
         self._message_shown = self.run.message
@@ -112,7 +112,7 @@ class Player:
             pyglet.clock.unschedule(self._show_what_waits)
             pyglet.clock.unschedule(self._beat)
             pyglet.clock.unschedule(self._move)
-            self.controls.counting.close()
+            self.controls.zones.close()
 
     def _introduce(self) -> None:
         """With one screen, say at the beginning how the strip is called."""
@@ -127,8 +127,8 @@ class Player:
 
         if not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
             self._begin_anew()
-            if self._watching is not None and symbol in (key.ENTER, key.NUM_ENTER):
-                self._watching.look(now=True)  # what is read is kept with the guards of now
+            if self._guards is not None and symbol in (key.ENTER, key.NUM_ENTER):
+                self._guards.look(now=True)  # what is read is kept with the guards of now
             self.controls.key(key.symbol_string(symbol))
             self._after()
         elif symbol == key.V and modifiers & (key.MOD_CTRL | key.MOD_COMMAND):
@@ -181,8 +181,8 @@ class Player:
         self._hide_before_showing()
         self._interruptions.look_for_sleep()
         self._interruptions.look_for_screen()
-        if self._watching is not None:
-            self._watching.look()
+        if self._guards is not None:
+            self._guards.look()
         self.controls.beat()
         if self.unattended and not self.run.screen.halted:
             self._go_on_by_itself()
@@ -212,14 +212,14 @@ class Player:
             or self.run.screen.halted
         ):
             return
-        steps = self._watching.due(time.perf_counter()) if self._watching is not None else 0
+        steps = self._guards.due(time.perf_counter()) if self._guards is not None else 0
         frame = self.run.screen.tick(steps) if steps else None
-        if frame is None or self._watching is None:
+        if frame is None or self._guards is None:
             return
         guard = window.move(frame)
         self._record_strip()
         if guard is not None:
-            self._watching.moved(guard)
+            self._guards.moved(guard)
 
     def _go_on_by_itself(self) -> None:
         measuring = self.controls.measuring
@@ -259,7 +259,7 @@ class Player:
     def _hide_before_showing(self) -> None:
         """Take the strip away before a key shows the next step, unless it is held."""
         if self.strip is not None and not self.controls.strip_held:
-            self.strip.view = None
+            self.strip.hide()
 
     def _stays(self) -> bool:
         """Whether the strip stays a moment for what was said; never while light is followed."""
@@ -282,8 +282,8 @@ class Player:
             self.operator.show(view, self.run.screen.frame)
         elif self.window is not None:
             self._show_strip(view, self.window)
-        if self._watching is not None:
-            self._watching.showing_changed()
+        if self._guards is not None:
+            self._guards.showing_changed()
         if self.run.screen.coming:
             # at the moment that the picture may change, and not at the next beat
             pyglet.clock.unschedule(self._show_what_waits)
@@ -299,14 +299,14 @@ class Player:
         held = self.controls.strip_held
 
         def draw() -> None:
-            strip.view = wanted
+            strip.call(wanted)
             # a meter reads the picture with the strip held over it, or again without
             guard = window.pattern.redraw(verify=held != self._held)
             self._held = held
-            if guard is not None and self._watching is not None:
-                self._watching.covered(guard)
+            if guard is not None and self._guards is not None:
+                self._guards.covered(guard)
 
-        strip.view = strip.drawn
+        strip.stay()
         if page_of(wanted) != page_of(strip.drawn):
             # to cover a picture is to change it; a picture that waits goes first
             if not self.run.screen.coming:

@@ -41,28 +41,48 @@ class Strip:
         self._window = window
         self._panels = panels
         self._boards: dict[int, Board] = {}
-        self.view: View | None = None
-        """What it says; None while it is not called."""
-        self.drawn: View | None = None
-        self.rows = 0
+        self._view: View | None = None
+        self._drawn: View | None = None
+        self._rows = 0
+
+    @property
+    def drawn(self) -> View | None:
+        """What it said when the picture was drawn last; None where it did not lie over it."""
+        return self._drawn
+
+    @property
+    def rows(self) -> int:
         """Rows covered when it was drawn last."""
+        return self._rows
+
+    def call(self, view: View | None) -> None:
+        """Say this from the next drawing on; None to lie over nothing."""
+        self._view = view
+
+    def hide(self) -> None:
+        """Lie over nothing from the next drawing on."""
+        self._view = None
+
+    def stay(self) -> None:
+        """Go on with what was drawn last."""
+        self._view = self._drawn
 
     def covers_for_now(self) -> bool:
         """Whether it lies over the picture, and will not stay while a meter reads it."""
-        return self.drawn is not None and not self._panels.strip
+        return self._drawn is not None and not self._panels.strip
 
     def draw(self) -> int:
-        """Draw what ``view`` says; the number of rows covered, 0 where it is not called."""
-        view = self.drawn = self.view
+        """Draw what it is called to say; the number of rows covered, 0 where it is not called."""
+        view = self._drawn = self._view
         if view is None:
-            self.rows = 0
+            self._rows = 0
             return 0
         from pyglet import gl
 
         width, height = (int(side) for side in self._window.get_framebuffer_size())
         units = HELP_HEIGHT if view.helping or view.steps else HEIGHT
         scale = min(height / 900, width / 1200)
-        rows = self.rows = min(height, round(units * scale))
+        rows = self._rows = min(height, round(units * scale))
         board = self._boards.get(rows)
         if board is None:
             board = self._boards[rows] = Board(width / scale, scale, rows, font_name())

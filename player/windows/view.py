@@ -13,10 +13,10 @@ from player.run.keeping import short_text
 from player.run.live import LiveRun
 from player.run.zone_count import is_comb
 from player.windows.controls.controls import Controls
-from player.windows.controls.counting import ZonePicture
 from player.windows.controls.dark_offset import DarkOffset
 from player.windows.controls.image_retention import WORTH_TELLING
 from player.windows.controls.step_list import StepLine
+from player.windows.controls.zone_picture import ZonePicture
 
 WORDS = {"verified": "VERIFIED", "altered": "ALTERED", "unknown": "NOT CHECKED"}
 """Guard states as the operator reads them."""
@@ -154,7 +154,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         aim=read.of if read and metered else None,
         hint=HINT,
         help=keys.help_for(_special_keys(run)),
-        zones=controls.counting.picture if run.counting.way else None,
+        zones=controls.zones.picture if run.counting.way else None,
         counting=_counting(controls),
         pattern=run.screen.pattern if step and metered else None,
     )
@@ -204,7 +204,7 @@ def _special(controls: Controls) -> str:
 def _counting(controls: Controls) -> str:
     if controls.run.counting.way is None:
         return ""
-    picture = controls.counting.picture
+    picture = controls.zones.picture
     return controls.run.counting.comb_shown or (picture.advice if picture is not None else "")
 
 

@@ -59,7 +59,7 @@ def over() -> None:
         dot()
         return 0
 
-    window.overlay = draw
+    window.lay_over(draw)
 
 
 def later() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from player.windows.controls.counting import FEWEST_BARS, picture_of
+from player.windows.controls.zone_picture import FEWEST_BARS, picture_of
 from readings.zones import Pass, count_axis
 
 

@@ -10,7 +10,6 @@ from player.keys import Action
 from player.run.adjusting import Change
 from player.run.live import REST, LiveRun
 from player.run.pasting import is_several
-from player.windows.controls.counting import Counting
 from player.windows.controls.dark_offset import DarkOffset
 from player.windows.controls.entry_keeper import EntryKeeper
 from player.windows.controls.entry_line import EntryLine
@@ -20,6 +19,7 @@ from player.windows.controls.notices import ASK_TO_LEAVE, BUSY, DARK, Notices
 from player.windows.controls.panels import Panels
 from player.windows.controls.step_list import StepList
 from player.windows.controls.warm_up import WarmUp
+from player.windows.controls.zone_picture import ZonePictures
 
 NOT_WHILE_BUSY = (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN)
 NUMERIC = ("luminance", "colour", "count", "milliseconds", "tally")
@@ -60,7 +60,7 @@ class Controls:
         self.warm_up = warm_up
         self.entry = EntryLine(run.screen, clock)
         self.steps = StepList(run)
-        self.counting = Counting(run)
+        self.zones = ZonePictures(run)
         self.retention = ImageRetention(run, limit_for(run.sequence.cautions, bright_limit))
         self.measuring = measuring
         self.meter = MeterKeys(run, measuring, self.entry, self.notices)
@@ -191,7 +191,7 @@ class Controls:
         if self.entry.lone_point(now):
             self.press(Action.BLACKOUT)
         self.notices.look(now)
-        self.notices.attempt(self.counting.look)
+        self.notices.attempt(self.zones.look)
         if self.dark_offset is not None and self.dark_offset.busy:
             self.notices.attempt(self.dark_offset.beat)
         # never during a measurement

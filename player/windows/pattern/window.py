@@ -57,7 +57,7 @@ class PatternWindow:
         import pyglet
 
         self.window = _full_screen(screen, bits)
-        self.overlay: Overlay = nothing_over
+        self._overlay: Overlay = nothing_over
         self.frame: Frame | None = None
         try:
             self.window.set_mouse_visible(False)
@@ -117,6 +117,10 @@ class PatternWindow:
             time.sleep(0.02)
         return self.whole
 
+    def lay_over(self, overlay: Overlay) -> None:
+        """Draw this over each frame from now on."""
+        self._overlay = overlay
+
     def prepare(self, frame: Frame) -> None:
         """Take a frame to the graphics card ahead: put up next, it has only to be drawn."""
         if not self._program.holds_ahead(frame, self.bits):
@@ -141,7 +145,7 @@ class PatternWindow:
         self._program.draw(self.canvas.width)
         if verify:
             self._kept |= drawn_state(self.bits)
-        covered = self.overlay()
+        covered = self._overlay()
         if not verify:
             self.window.flip()
             return None
@@ -158,7 +162,7 @@ class PatternWindow:
 
         def draw() -> None:
             self._program.draw(self.canvas.width)
-            self.overlay()
+            self._overlay()
 
         rate = float(self.canvas.refresh)
         return refresh_guard(rate, self.refresh_known, timed_swaps(self.window, draw))

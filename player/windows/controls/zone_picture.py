@@ -31,7 +31,7 @@ class ZonePicture:
     """What to do next to be surer."""
 
 
-class Counting:
+class ZonePictures:
     """Follows the count of the axis that the step on screen serves.
 
     The likelihoods take a tenth of a second or two: too long between two refreshes of a moving

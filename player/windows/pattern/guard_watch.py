@@ -39,7 +39,7 @@ class Moving:
         return steps
 
 
-class Watching:
+class GuardWatch:
     """Keeps the guard of what is on screen true after it was first shown.
 
     A guard that changes makes a new showing of the same picture, so that each reading refers to
