@@ -150,3 +150,10 @@ def step_columns(step: PlannedStep) -> dict[str, Cell]:
         "settle_s": to_number(step.settle_s, "the settling time"),
         "variables": to_object(step.variables, "variables"),
     }
+
+
+def insert(table: str, row: Mapping[str, Cell]) -> str:
+    """The statement that adds one row."""
+    names = ", ".join(row)
+    slots = ", ".join(f":{name}" for name in row)
+    return f"INSERT INTO {table} ({names}) VALUES ({slots})"  # noqa: S608 (names of our own)

@@ -15,9 +15,8 @@ from pathlib import Path
 
 from readings.visit import schema as visit_schema
 from readings.visit import sums as visit_sums
-from readings.visit.columns import Cell
+from readings.visit.columns import Cell, insert
 from readings.visit.errors import NotAVisitError, VisitError
-from readings.visit.keeping import insert
 from readings.visit.limits import LARGEST_FILE, LONGEST_TEXT, MOST_ROWS
 from readings.visit.schema import TABLES
 from readings.visit.soundness import LeftOut, Soundness, Why

@@ -7,13 +7,33 @@ import math
 import sqlite3
 from dataclasses import fields
 from datetime import datetime
-from typing import Any
+from functools import cache
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from patterns.quantity import LIGHT
 from readings.visit import older
 from readings.visit.derivation import Derivation
 from readings.visit.errors import VisitError
-from readings.visit.records import Codes, Reading, Run, Showing, Specification, Tally, Triple
+from readings.visit.records import (
+    About,
+    Codes,
+    Correction,
+    Instrument,
+    Note,
+    Reading,
+    Run,
+    Showing,
+    Skip,
+    Specification,
+    Step,
+    Tally,
+    Triple,
+)
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+Record = TypeVar("Record", bound="DataclassInstance")
 
 
 def time(row: sqlite3.Row, column: str) -> datetime:
@@ -89,35 +109,77 @@ def tristimulus(row: sqlite3.Row) -> Triple | None:
 
 def specification(row: sqlite3.Row) -> Specification:
     """What is known here of an instrument's specification."""
-    known = {field.name for field in fields(Specification)}
+    known = _names(Specification)
     given = mapping(row, "specification")
     if not all(_is_number(value) and value > 0 for value in given.values()):
         raise _damage(row, "specification")
     return Specification(**{name: value for name, value in given.items() if name in known})
 
 
+@cache
+def _names(kind: type[DataclassInstance]) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
+
+
+def _record(kind: type[Record], row: sqlite3.Row, **read: object) -> Record:
+    """A record with what was read of the row, and all else as the columns of its names have it."""
+    kept = {name: row[name] for name in _names(kind) if name not in read}
+    return kind(**kept, **read)
+
+
+def _has(row: sqlite3.Row, column: str) -> bool:
+    return column in row.keys()  # noqa: SIM118 - no mapping
+
+
+def about(row: sqlite3.Row) -> About:
+    """The one row of visit."""
+    return _record(About, row, created_at=time(row, "created_at"))
+
+
+def instrument(row: sqlite3.Row) -> Instrument:
+    """One row of instruments."""
+    return _record(Instrument, row, specification=specification(row))
+
+
+def correction(row: sqlite3.Row) -> Correction:
+    """One row of corrections."""
+    fit = mapping(row, "fit") if _has(row, "fit") else {}
+    return _record(Correction, row, matrix=matrix(row), made_at=time(row, "made_at"), fit=fit)
+
+
 def run(row: sqlite3.Row) -> Run:
     """One row of runs with its last event."""
     ended = row["event"] if row["event"] != "resumed" else None
-    return Run(
-        id=row["id"],
-        sequence_title=row["sequence_title"],
-        sequence_text=row["sequence_text"],
-        sequence_sha256=row["sequence_sha256"],
-        sequence_source=row["sequence_source"],
-        condition=row["condition"],
-        signal_asked=mapping(row, "signal_asked"),
-        signal_shown=mapping(row, "signal_shown"),
+    objects = ("signal_asked", "signal_shown", "guards", "overrides")
+    return _record(
+        Run,
+        row,
+        **{name: mapping(row, name) for name in objects},
         canvas=(row["width"], row["height"]),
-        refresh_hz=row["refresh_hz"],
-        output=row["output"],
-        guards=mapping(row, "guards"),
-        overrides=mapping(row, "overrides"),
-        step_count=row["step_count"],
         started_at=time(row, "started_at"),
         ended=ended,
         ended_at=optional_time(row, "event_at") if ended else None,
     )
+
+
+def step(row: sqlite3.Row) -> Step:
+    """One row of steps."""
+    return _record(
+        Step,
+        row,
+        parameters=mapping(row, "parameters"),
+        variables=mapping(row, "variables"),
+    )
+
+
+def skip(row: sqlite3.Row) -> Skip:
+    """One row of skips."""
+    return _record(Skip, row, at=time(row, "at"))
+
+
+def showing(row: sqlite3.Row) -> Showing:
+    """One row of showings."""
+    return _record(Showing, row, shown_at=time(row, "shown_at"), inks=inks(row), facts=_facts(row))
 
 
 def _facts(row: sqlite3.Row) -> dict[str, Any]:
@@ -129,23 +191,24 @@ def _facts(row: sqlite3.Row) -> dict[str, Any]:
     return facts
 
 
-def showing(row: sqlite3.Row) -> Showing:
-    """One row of showings."""
-    return Showing(
-        id=row["id"],
-        run=row["run"],
-        step=row["step"],
-        shown_at=time(row, "shown_at"),
-        inks=inks(row),
-        frame_sha256=row["frame_sha256"],
-        facts=_facts(row),
-        guard=row["guard"],
-        guard_why=row["guard_why"],
+def reading(row: sqlite3.Row) -> Reading:
+    """One row of readings with its run, step and retake."""
+    text, derivation = row["text"], _derivation(row)
+    if derivation is None and row["quantity"] in LIGHT:
+        derivation = older.derivation_of(text)
+        text = text if derivation is None else None
+    return _record(
+        Reading,
+        row,
+        tristimulus=tristimulus(row),
+        text=text,
+        derivation=derivation,
+        taken_at=time(row, "taken_at"),
     )
 
 
 def _derivation(row: sqlite3.Row) -> Derivation | None:
-    if "derivation" not in row.keys() or row["derivation"] is None:  # noqa: SIM118 - no mapping
+    if not _has(row, "derivation") or row["derivation"] is None:
         return None
     try:
         return Derivation.described(mapping(row, "derivation"))
@@ -153,43 +216,11 @@ def _derivation(row: sqlite3.Row) -> Derivation | None:
         raise _damage(row, "derivation") from None
 
 
-def reading(row: sqlite3.Row) -> Reading:
-    """One row of readings with its run, step and retake."""
-    text, derivation = row["text"], _derivation(row)
-    if derivation is None and row["quantity"] in LIGHT:
-        derivation = older.derivation_of(text)
-        text = text if derivation is None else None
-    return Reading(
-        id=row["id"],
-        run=row["run"],
-        step=row["step"],
-        showing=row["showing"],
-        instrument=row["instrument"],
-        quantity=row["quantity"],
-        raw=row["raw"],
-        luminance=row["luminance"],
-        x=row["x"],
-        y=row["y"],
-        tristimulus=tristimulus(row),
-        number=row["number"],
-        text=text,
-        derivation=derivation,
-        taken_at=time(row, "taken_at"),
-        replaces=row["replaces"],
-        replaced_by=row["replaced_by"],
-    )
+def note(row: sqlite3.Row) -> Note:
+    """One row of notes."""
+    return _record(Note, row, at=time(row, "at"))
 
 
 def tally(row: sqlite3.Row) -> Tally:
     """One row of tallies with its run, step and whether it was withdrawn."""
-    return Tally(
-        id=row["id"],
-        run=row["run"],
-        step=row["step"],
-        showing=row["showing"],
-        position_px=row["position_px"],
-        axis=row["axis"],
-        direction=row["direction"],
-        at=time(row, "at"),
-        withdrawn=bool(row["withdrawn"]),
-    )
+    return _record(Tally, row, at=time(row, "at"), withdrawn=bool(row["withdrawn"]))

@@ -20,9 +20,9 @@ from patterns.atomic import atomic_path
 from patterns.errors import BAD_INPUT, NOT_FINISHED, LitfieldError
 from readings.evidence.correction.applied import Corrected, Corrections
 from readings.visit.errors import from_system
-from readings.visit.queries import VisitQueries
 from readings.visit.records import Note, Reading, Run, Showing, Step
 from readings.visit.soundness import Soundness
+from readings.visit.visit import Visit
 from readings.visit.workbook import Cell, Sheet, workbook
 
 COLUMNS = (
@@ -76,7 +76,7 @@ class TableError(LitfieldError, ValueError):
     exit_code = BAD_INPUT
 
 
-def rows(visit: VisitQueries) -> list[dict[str, Cell]]:
+def rows(visit: Visit) -> list[dict[str, Cell]]:
     """One row for each reading, replaced ones too, by run and step; None is an empty cell.
 
     `variables`, `parameters` and `codes` are JSON; `replaced` is 1 or 0. `notes` are those about
@@ -209,7 +209,7 @@ def _of_correction(outcome: Corrected | str) -> dict[str, Cell]:
     }
 
 
-def write_csv(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
+def write_csv(visit: Visit, path: str | os.PathLike[str]) -> None:
     """Write the table to `path`, whole or not at all; what lay there is replaced."""
     path = Path(path)
     table = rows(visit)
@@ -222,7 +222,7 @@ def write_csv(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
         writer.writerows(table)
 
 
-def write_xlsx(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
+def write_xlsx(visit: Visit, path: str | os.PathLike[str]) -> None:
     """The same as a workbook of one sheet; texts stay texts, whatever they begin with."""
     path = Path(path)
     content = workbook([sheet(visit, "readings")])
@@ -230,13 +230,13 @@ def write_xlsx(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
         temporary.write_bytes(content)
 
 
-def sheet(visit: VisitQueries, name: str) -> Sheet:
+def sheet(visit: Visit, name: str) -> Sheet:
     """The table as a sheet of a workbook."""
     return Sheet(name, COLUMNS, rows(visit))
 
 
 @contextmanager
-def _replacing(visit: VisitQueries, path: Path) -> Iterator[Path]:
+def _replacing(visit: Visit, path: Path) -> Iterator[Path]:
     """A temporary path that becomes `path`; every failure is a TableError."""
     if path.is_dir():
         raise TableError(f"{path} is a folder; name the file to write")
@@ -254,13 +254,13 @@ def _replacing(visit: VisitQueries, path: Path) -> Iterator[Path]:
         raise refused from error
 
 
-WRITERS: dict[str, Callable[[VisitQueries, Path], None]] = {
+WRITERS: dict[str, Callable[[Visit, Path], None]] = {
     ".csv": write_csv,
     ".xlsx": write_xlsx,
 }
 
 
-def write_table(visit: VisitQueries, path: str | os.PathLike[str]) -> None:
+def write_table(visit: Visit, path: str | os.PathLike[str]) -> None:
     """Write the table in the format that the suffix of `path` names."""
     path = Path(path)
     writer = WRITERS.get(path.suffix.lower())

@@ -9,27 +9,105 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
-from datetime import datetime
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import closing, contextmanager, suppress
+from datetime import UTC, datetime
 from pathlib import Path
+from types import TracebackType
 from typing import Self
 
-from readings.visit import columns
+from readings.visit import columns, rows
 from readings.visit import damage as visit_damage
 from readings.visit import disk as visit_disk
 from readings.visit import schema as visit_schema
 from readings.visit import sums as visit_sums
-from readings.visit.errors import VisitError, sentences
-from readings.visit.keeping import VisitKeeping, insert
+from readings.visit.columns import Cell, insert
+from readings.visit.errors import NotAVisitError, VisitError, sentences
+from readings.visit.limits import MOST_ROWS
 from readings.visit.lock import WriterLock
+from readings.visit.records import (
+    About,
+    Axis,
+    Correction,
+    Direction,
+    Ending,
+    Instrument,
+    InstrumentRole,
+    Json,
+    Note,
+    PlannedRun,
+    PlannedStep,
+    Reading,
+    Run,
+    Showing,
+    Shown,
+    Skip,
+    Specification,
+    Step,
+    Tally,
+    Value,
+    text_sha256,
+)
 from readings.visit.soundness import Soundness
 
 __all__ = ["Visit", "VisitError"]
 
+_RUNS = """
+SELECT runs.*, last.event, last.at AS event_at FROM runs
+LEFT JOIN run_events AS last
+    ON last.id = (SELECT max(id) FROM run_events WHERE run = runs.id)
+WHERE ?1 IS NULL OR runs.id = ?1 ORDER BY runs.id
+"""
+_LATEST = """
+SELECT max(id) AS id FROM runs WHERE sequence_sha256 = ?1 AND condition = ?2
+"""
+# A step with nothing to read is done once it was shown; a skip counts until the step is read.
+_NEXT = """
+SELECT min(number) AS number FROM steps WHERE run = ?1
+AND NOT EXISTS (SELECT 1 FROM skips WHERE skips.run = ?1 AND skips.step = steps.number)
+AND NOT EXISTS (
+    SELECT 1 FROM showings WHERE showings.run = ?1 AND showings.step = steps.number
+    AND (steps.quantity IS NULL
+         OR EXISTS (SELECT 1 FROM readings WHERE readings.showing = showings.id)))
+"""
+_READINGS = """
+SELECT readings.*, showings.run, showings.step, retake.id AS replaced_by FROM readings
+JOIN showings ON showings.id = readings.showing
+LEFT JOIN readings AS retake ON retake.replaces = readings.id
+WHERE (?1 IS NULL OR showings.run = ?1) AND (?2 OR retake.id IS NULL)
+AND (?3 IS NULL OR readings.id = ?3)
+ORDER BY showings.run, showings.step, readings.id
+"""
+_TALLIES = """
+SELECT tallies.*, showings.run, showings.step, withdrawals.id IS NOT NULL AS withdrawn FROM tallies
+JOIN showings ON showings.id = tallies.showing
+LEFT JOIN withdrawals ON withdrawals.tally = tallies.id
+WHERE (?1 IS NULL OR showings.run = ?1) AND (?2 OR withdrawals.id IS NULL)
+AND (?3 IS NULL OR tallies.id = ?3) ORDER BY tallies.id
+"""
 
-class Visit(VisitKeeping):
+_SOUND = Soundness()
+
+
+class Visit:
     """An open visit file. Every failure is a VisitError that says what to do in one sentence."""
+
+    now: Callable[[], datetime] = staticmethod(lambda: datetime.now(UTC))
+    """What time it is where no other is said; a simulated run has a clock of its own."""
+
+    def __init__(
+        self,
+        path: Path,
+        connection: sqlite3.Connection,
+        lock: WriterLock | None = None,
+        soundness: Soundness = _SOUND,
+    ) -> None:
+        """As `Visit.create` and `Visit.open` make one; nothing else does."""
+        self.path = path
+        self.soundness = soundness
+        """Whether the file was as it was written when it was opened, and what is left out."""
+        self._connection = connection
+        self._lock = lock
 
     @classmethod
     def create(
@@ -43,7 +121,7 @@ class Visit(VisitKeeping):
     ) -> Self:
         """Make a new visit file and open it for writing. Nothing half-made appears at `path`."""
         path = Path(path)
-        about: dict[str, columns.Cell] = {
+        about: dict[str, Cell] = {
             "id": 1,
             "display": columns.to_text(display, "the display's name"),
             "settings": columns.to_text(settings, "the display's settings"),
@@ -81,6 +159,365 @@ class Visit(VisitKeeping):
             with _lock_for(path) as lock:
                 connection, soundness = _connect(path, write=True)
                 return cls(path, connection, lock, soundness)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file, and let another player write it. Closing twice does no harm."""
+        self._connection.close()
+        if self._lock is not None:
+            self._lock.release()
+
+    # ---- what it holds, as records
+
+    def _all(self, sql: str, *values: Cell) -> list[sqlite3.Row]:
+        # All at once: an open cursor would hold up the writer.
+        with sentences(self.path):
+            return self._connection.execute(sql, values).fetchall()
+
+    def _one(self, kind: str, sql: str, number: int, *values: Cell) -> sqlite3.Row:
+        """The row with this number, which comes last in the statement."""
+        # SQLite numbers no row beyond these.
+        found = self._all(sql, *values, number) if abs(number) < 2**63 else []
+        if not found:
+            raise NotAVisitError(f"{self.path} has no {kind} {number}")
+        return found[0]
+
+    def about(self) -> About:
+        """The display, its settings, the place, and when the visit began."""
+        (row,) = self._all("SELECT * FROM visit")
+        return rows.about(row)
+
+    def instruments(self) -> list[Instrument]:
+        """All instruments, in the order in which they were added."""
+        sql = "SELECT * FROM instruments ORDER BY id"
+        return [rows.instrument(row) for row in self._all(sql)]
+
+    def corrections(self) -> list[Correction]:
+        """All correction matrices, the latest last."""
+        sql = "SELECT * FROM corrections ORDER BY id"
+        return [rows.correction(row) for row in self._all(sql)]
+
+    def runs(self) -> list[Run]:
+        """All runs, in the order in which they were started."""
+        return [rows.run(row) for row in self._all(_RUNS, None)]
+
+    def run(self, run: int) -> Run:
+        """One run."""
+        return rows.run(self._one("run", _RUNS, run))
+
+    def resumed(self, run: int) -> list[datetime]:
+        """When a run was taken up again after it was left, in order."""
+        sql = "SELECT at FROM run_events WHERE run = ? AND event = 'resumed' ORDER BY id"
+        return [rows.time(row, "at") for row in self._all(sql, run)]
+
+    def unfinished_run(self, sequence_sha256: str, condition: str) -> Run | None:
+        """The latest run of that sequence under that condition, unless it was finished.
+
+        Whether canvas, signal and overrides are still the same is for the caller to compare.
+        """
+        (row,) = self._all(_LATEST, sequence_sha256, condition)
+        if row["id"] is None:
+            return None
+        latest = self.run(row["id"])
+        return None if latest.ended == "finished" else latest
+
+    def next_step(self, run: int) -> int | None:
+        """The first step neither read nor skipped; None when there is none left.
+
+        A step with nothing to read counts once it was shown.
+        """
+        self.run(run)
+        (row,) = self._all(_NEXT, run)
+        number: int | None = row["number"]
+        return number
+
+    def steps(self, run: int) -> list[Step]:
+        """The plan of a run, in its order."""
+        sql = "SELECT * FROM steps WHERE run = ? ORDER BY number"
+        return [rows.step(row) for row in self._all(sql, run)]
+
+    def skips(self, run: int) -> list[Skip]:
+        """The steps passed over, in the order in which they were; some may be read later."""
+        sql = "SELECT * FROM skips WHERE run = ? ORDER BY id"
+        return [rows.skip(row) for row in self._all(sql, run)]
+
+    def showings(self, run: int | None = None) -> list[Showing]:
+        """What was shown in one run, or in all, in the order in which it was."""
+        sql = "SELECT * FROM showings WHERE ?1 IS NULL OR run = ?1 ORDER BY id"
+        return [rows.showing(row) for row in self._all(sql, run)]
+
+    def showing(self, showing: int) -> Showing:
+        """One showing."""
+        sql = "SELECT * FROM showings WHERE id = ?"
+        return rows.showing(self._one("showing", sql, showing))
+
+    def readings(self, run: int | None = None, *, replaced: bool = False) -> list[Reading]:
+        """The current readings of one run, or of all, by step; replaced ones too on request."""
+        return [rows.reading(row) for row in self._all(_READINGS, run, replaced, None)]
+
+    def reading(self, reading: int) -> Reading:
+        """One reading, current or replaced."""
+        return rows.reading(self._one("reading", _READINGS, reading, None, True))
+
+    def notes(self, run: int | None = None) -> list[Note]:
+        """The notes of one run, or all of the visit, in the order in which they were written."""
+        sql = "SELECT * FROM notes WHERE ?1 IS NULL OR run = ?1 ORDER BY id"
+        return [rows.note(row) for row in self._all(sql, run)]
+
+    def tallies(self, run: int | None = None, *, withdrawn: bool = False) -> list[Tally]:
+        """The tallies of one run, or of all, in their order; withdrawn ones too on request."""
+        return [rows.tally(row) for row in self._all(_TALLIES, run, withdrawn, None)]
+
+    def tally(self, tally: int) -> Tally:
+        """One tally, withdrawn or not."""
+        return rows.tally(self._one("tally", _TALLIES, tally, None, True))
+
+    # ---- what its writer may add
+
+    def _time(self, at: datetime | None) -> str:
+        return columns.to_time(self.now() if at is None else at)
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        if self._lock is None:
+            raise VisitError(f"{self.path} was opened for reading only")
+        with sentences(self.path):
+            self._connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield
+                self._connection.execute("COMMIT")
+            except BaseException:
+                # A full disk may have ended the transaction already.
+                with suppress(sqlite3.Error):
+                    self._connection.execute("ROLLBACK")
+                raise
+
+    # What a call returns is read back before the commit: once committed, it cannot fail any more.
+
+    def _add(self, table: str, row: Mapping[str, Cell]) -> int:
+        number = self._insert(table, row)
+        visit_sums.seal(self._connection, table, "WHERE rowid = ?", number)
+        return number
+
+    def _insert(self, table: str, row: Mapping[str, Cell]) -> int:
+        number = self._connection.execute(insert(table, row), row).lastrowid
+        if number is None:
+            raise VisitError(f"{self.path} did not keep a row of {table}")
+        if number > MOST_ROWS:
+            raise VisitError(f"{self.path} takes no more {table}; go on in a new visit")
+        return number
+
+    def add_instrument(
+        self, name: str, *, kind: str, role: InstrumentRole, specification: Specification
+    ) -> Instrument:
+        """Add a meter; one that is there already, the same in all, is returned as it is."""
+        for known in self.instruments():
+            if (known.name, known.kind, known.role, known.specification) == (
+                name,
+                kind,
+                role,
+                specification,
+            ):
+                return known
+        row = {
+            "name": columns.to_text(name, "the instrument's name"),
+            "kind": columns.to_text(kind, "the instrument's kind"),
+            "role": columns.to_text(role, "the instrument's role"),
+            "specification": columns.to_specification(specification),
+        }
+        with self._writing():
+            number = self._add("instruments", row)
+            return next(known for known in self.instruments() if known.id == number)
+
+    def add_correction(
+        self,
+        *,
+        from_instrument: int,
+        to_instrument: int,
+        matrix: Iterable[float],
+        method: str,
+        fit: Json | None = None,
+        at: datetime | None = None,
+    ) -> Correction:
+        """Add a correction matrix, nine numbers row by row, between two instruments.
+
+        `fit` says what it was made of and how well it fits. The latest one from an instrument
+        counts for all of its readings.
+        """
+        row: dict[str, Cell] = {
+            "from_instrument": from_instrument,
+            "to_instrument": to_instrument,
+            "matrix": columns.to_matrix(matrix),
+            "method": columns.to_text(method, "the method"),
+            "fit": columns.to_object(fit or {}, "what it was made of"),
+            "made_at": self._time(at),
+        }
+        with self._writing():
+            number = self._add("corrections", row)
+            return next(known for known in self.corrections() if known.id == number)
+
+    def start_run(
+        self, plan: PlannedRun, steps: Sequence[PlannedStep], *, at: datetime | None = None
+    ) -> Run:
+        """Begin a run with its whole plan; the steps are numbered from 1."""
+        text = columns.to_text(plan.sequence_text, "the sequence's text") or ""
+        width, height = plan.canvas
+        row: dict[str, Cell] = {
+            "sequence_title": columns.to_text(plan.sequence_title, "the sequence's title"),
+            "sequence_text": text,
+            "sequence_sha256": text_sha256(text),
+            "sequence_source": columns.to_text(plan.sequence_source, "the sequence's source"),
+            "condition": columns.to_text(plan.condition, "the condition"),
+            "signal_asked": columns.to_object(plan.signal_asked, "the signal asked"),
+            "signal_shown": columns.to_object(plan.signal_shown, "the signal shown"),
+            "width": width,
+            "height": height,
+            "refresh_hz": columns.to_number(plan.refresh_hz, "the refresh"),
+            "output": columns.to_text(plan.output, "the output"),
+            "guards": columns.to_object(plan.guards, "guard states"),
+            "overrides": columns.to_object(plan.overrides, "overrides"),
+            "step_count": len(steps),
+            "started_at": self._time(at),
+        }
+        planned = [
+            {"number": number} | columns.step_columns(step) for number, step in enumerate(steps, 1)
+        ]
+        with self._writing():
+            run = self._add("runs", row)
+            for step in planned:
+                self._insert("steps", {"run": run} | step)
+            visit_sums.seal(self._connection, "steps", "WHERE run = ?", run)
+            return self.run(run)
+
+    def resume_run(
+        self, run: int, *, guards: Json | None = None, at: datetime | None = None
+    ) -> Run:
+        """Say that a left or interrupted run goes on, with what the guards say now."""
+        kept = None if guards is None else columns.to_object(guards, "guard states")
+        row: dict[str, Cell] = {
+            "run": run,
+            "event": "resumed",
+            "guards": kept,
+            "at": self._time(at),
+        }
+        with self._writing():
+            self._add("run_events", row)
+            return self.run(run)
+
+    def end_run(self, run: int, how: Ending, *, at: datetime | None = None) -> Run:
+        """Say that a run was finished, for good, or left to be resumed."""
+        if how not in ("finished", "left"):
+            raise VisitError(f"a run ends finished or left, not {how!r}")
+        row = {"run": run, "event": how, "at": self._time(at)}
+        with self._writing():
+            self._add("run_events", row)
+            return self.run(run)
+
+    def skip_step(self, run: int, step: int, *, why: str = "", at: datetime | None = None) -> Skip:
+        """Say that a step is passed over; a reading may still follow."""
+        row: dict[str, Cell] = {
+            "run": run,
+            "step": step,
+            "why": columns.to_text(why, "the reason"),
+        }
+        row["at"] = self._time(at)
+        with self._writing():
+            number = self._add("skips", row)
+            return next(skip for skip in self.skips(run) if skip.id == number)
+
+    def keep_showing(
+        self, run: int, step: int, shown: Shown, *, at: datetime | None = None
+    ) -> Showing:
+        """Keep what was on the display, from when (`at`)."""
+        row = columns.shown_columns(shown)
+        row |= {"run": run, "step": step, "shown_at": self._time(at)}
+        with self._writing():
+            return self.showing(self._add("showings", row))
+
+    def keep_reading(
+        self,
+        showing: int,
+        value: Value,
+        *,
+        instrument: int | None = None,
+        replaces: int | None = None,
+        at: datetime | None = None,
+    ) -> Reading:
+        """Keep a value read while a showing was up, by the eye unless an instrument is named.
+
+        `replaces` is the id of the current reading of the same step that this one retakes.
+        """
+        row = columns.value_columns(value) | {
+            "showing": showing,
+            "instrument": instrument,
+            "taken_at": self._time(at),
+            "replaces": replaces,
+        }
+        with self._writing():
+            return self.reading(self._add("readings", row))
+
+    def keep_note(
+        self,
+        text: str,
+        *,
+        run: int | None = None,
+        step: int | None = None,
+        showing: int | None = None,
+        at: datetime | None = None,
+    ) -> Note:
+        """Keep a note; one about a showing is about its step and run too."""
+        kept = columns.to_text(text, "the note")
+        if showing is not None:
+            shown = self.showing(showing)
+            run = shown.run if run is None else run
+            step = shown.step if step is None else step
+        row: dict[str, Cell] = {
+            "run": run,
+            "step": step,
+            "showing": showing,
+            "text": kept,
+            "at": self._time(at),
+        }
+        with self._writing():
+            number = self._add("notes", row)
+            return next(note for note in self.notes() if note.id == number)
+
+    def keep_tally(
+        self,
+        showing: int,
+        *,
+        position_px: float,
+        axis: Axis,
+        direction: Direction,
+        at: datetime | None = None,
+    ) -> Tally:
+        """Keep one press of the tally key: where the moving mark was."""
+        row: dict[str, Cell] = {
+            "showing": showing,
+            "position_px": columns.to_number(position_px, "the position"),
+            "axis": columns.to_text(axis, "the axis"),
+            "direction": columns.to_text(direction, "the direction"),
+            "at": self._time(at),
+        }
+        with self._writing():
+            return self.tally(self._add("tallies", row))
+
+    def withdraw_tally(self, tally: int, *, at: datetime | None = None) -> Tally:
+        """Take a press back; it stays in the visit, marked as withdrawn."""
+        row: dict[str, Cell] = {"tally": tally, "at": self._time(at)}
+        with self._writing():
+            self._add("withdrawals", row)
+            return self.tally(tally)
 
 
 def require_sound(path: Path, soundness: Soundness) -> None:
