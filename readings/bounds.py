@@ -24,6 +24,11 @@ STRAY = 0.05
 the matrix behind them are not quite those of CIE 1931."""
 LOWEST_Y = 0.001
 """The lowest y of any colour; the spectrum locus of CIE 1931 comes down to 0.005 (from memory)."""
+ROOM = 0.01
+"""How far x and y of a light may each be misread where nobody says how far the meter errs. The reds
+of P3 and BT.2020 lie on x + y = 1, so of a meter without error only half would stay below it."""
+ROUNDED = 1e-9
+"""What the computer's own arithmetic adds to x + y."""
 
 
 def no_light(luminance: float) -> str:
@@ -40,9 +45,35 @@ def without_dust(luminance: float) -> float:
     return luminance if abs(luminance) >= DARKEST else 0.0
 
 
-def is_chromaticity(x: float, y: float) -> bool:
-    """Whether CIE 1931 x and y can be those of a light."""
-    return x >= 0 and y >= LOWEST_Y and x + y <= 1
+def room_of(chromaticity_uncertainty: float | None) -> float:
+    """How far x and y may each lie outside what light can be, by what the meter's maker promises.
+
+    Args:
+        chromaticity_uncertainty: as a specification has it; None where it is not known.
+    """
+    return ROOM if chromaticity_uncertainty is None else chromaticity_uncertainty
+
+
+def outside(x: float, y: float) -> float:
+    """How far CIE 1931 x and y each have to move to be those of a light; 0 where they are."""
+    return max(-x, LOWEST_Y - y, (x + y - 1) / 2, 0.0)
+
+
+def is_chromaticity(x: float, y: float, room: float = 0.0) -> bool:
+    """Whether CIE 1931 x and y can be read of a light, with an error of at most `room` in each.
+
+    y is never let off: what is worked out of a colour divides by it.
+    """
+    return y >= LOWEST_Y and outside(x, y) <= room + ROUNDED
+
+
+def why_no_light_has(x: float, y: float) -> str:
+    """What is wrong with x and y that no light has; empty where a light can have them."""
+    if outside(x, y) <= ROUNDED:
+        return ""
+    if x + y > 1:
+        return f"Its x and y add up to {x + y:.4f}, and those of no light to more than 1"
+    return f"Its x is {x:.4g}, its y {y:.4g}, and those of no light are as low"
 
 
 @dataclass(frozen=True)

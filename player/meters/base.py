@@ -6,7 +6,16 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from patterns.errors import LitfieldError
-from readings.bounds import DARK, STRAY, is_chromaticity, no_light, without_dust
+from readings.bounds import (
+    DARK,
+    ROOM,
+    STRAY,
+    is_chromaticity,
+    no_light,
+    outside,
+    room_of,
+    without_dust,
+)
 from readings.visit.derivation import Derivation
 from readings.visit.records import Specification, Triple
 
@@ -53,7 +62,7 @@ class Meter(Protocol):
 def reading_of(meter: Meter) -> MeterReading:
     """One reading that can be light. Raises MeterError, whatever the instrument fails at."""
     try:
-        return believable(meter.measure(), "The meter")
+        return believable(meter.measure(), "The meter", room_for(meter))
     except MeterError:
         raise
     except Exception as error:
@@ -62,11 +71,24 @@ def reading_of(meter: Meter) -> MeterReading:
         raise MeterError(f"The meter failed ({what}).") from error
 
 
-def believable(reading: MeterReading, who: str) -> MeterReading:
+def room_for(meter: Meter) -> float:
+    """How far x and y of its readings may each lie outside what light can be."""
+    return room_of(meter.specification.chromaticity_uncertainty)
+
+
+def believable(reading: MeterReading, who: str, room: float = ROOM) -> MeterReading:
     """The reading where it can be that of a light; `who` gave it, for the sentence.
 
-    What no meter tells from zero is zero. In the dark an impossible chromaticity is left out.
-    Raises MeterError.
+    What no meter tells from zero is zero. In the dark an impossible chromaticity is left out; in
+    the light, where X Y Z are no colour for the error of filters, `derivation` says so.
+
+    Args:
+        reading: as the meter gave it.
+        who: gave it, to begin a sentence with.
+        room: how far x and y may each lie outside what light can be.
+
+    Raises:
+        MeterError: it can be no light.
     """
     light = reading.luminance
     if light is None:
@@ -79,11 +101,24 @@ def believable(reading: MeterReading, who: str) -> MeterReading:
         reading = replace(reading, tristimulus=(big_x, big_y, big_z))
     reading, dust = replace(reading, luminance=without_dust(light)), not without_dust(light)
     x, y = reading.x, reading.y
-    if x is None or y is None or (is_chromaticity(x, y) and not (dust and light)):
+    if x is None or y is None:
+        return _without_colour(reading, room)
+    if is_chromaticity(x, y, room) and not (dust and light):
         return reading
     if light >= DARK:
         raise MeterError(f"{who} gave x {x:g}, y {y:g}, which is no chromaticity.")
     return replace(reading, x=None, y=None)
+
+
+def _without_colour(reading: MeterReading, room: float) -> MeterReading:
+    """The reading, saying how far its X Y Z are from any colour where that took x and y away."""
+    xyz, derivation = reading.tristimulus, reading.derivation or Derivation()
+    if xyz is None or not reading.luminance or reading.luminance < DARK or sum(xyz) <= 0:
+        return reading
+    beyond = outside(xyz[0] / sum(xyz), xyz[1] / sum(xyz))
+    if beyond <= room or derivation.dark is not None:
+        return reading  # what was measured has a colour, what is left without the dark has none
+    return replace(reading, derivation=replace(derivation, outside=beyond))
 
 
 def _require_light(xyz: Triple, who: str) -> None:
@@ -141,9 +176,15 @@ def xyz_of(reading: MeterReading) -> Triple | None:
     return reading.x * share, reading.luminance, (1 - reading.x - reading.y) * share
 
 
-def xy_of(xyz: Triple) -> tuple[float, float] | None:
-    """x and y; None where X Y Z are not those of a light, as noise in the dark may make them."""
+def xy_of(xyz: Triple, room: float = ROOM) -> tuple[float, float] | None:
+    """x and y; None where X Y Z are not those of a light, as noise in the dark may make them.
+
+    X or Z may lie below zero by as much as leaves x and y no more than `room` outside.
+    """
     total = sum(xyz)
-    if total <= 0 or xyz[0] < 0 or xyz[1] <= 0 or xyz[2] < 0:
+    if total <= 0 or xyz[1] <= 0:
         return None
-    return xyz[0] / total, xyz[1] / total
+    x, y = xyz[0] / total, xyz[1] / total
+    if min(xyz) < 0 and not is_chromaticity(x, y, room):
+        return None
+    return x, y

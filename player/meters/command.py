@@ -10,7 +10,7 @@ from contextlib import suppress
 from threading import Lock, Thread
 from typing import IO
 
-from player.meters.base import MeterError, MeterReading
+from player.meters.base import MeterError, MeterReading, room_for
 from player.meters.program import Program, start
 from player.meters.text import ORDERS, Order, parse_reading
 from readings.visit.records import Specification
@@ -61,7 +61,7 @@ class CommandMeter:
         """Run the program and read what it printed. Raises MeterError, one sentence."""
         with self._lock:  # what is given up still ends first: an instrument answers one at a time
             output = _run(self._arguments, self._timeout, self._running)
-        reading, self._order = parse_reading(output, self._order)
+        reading, self._order = parse_reading(output, self._order, room_for(self))
         return reading
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from player.meters.base import Meter, MeterError, MeterReading, reading_of, xy_of, xyz_of
+from player.meters.base import Meter, MeterError, MeterReading, reading_of, room_for, xy_of, xyz_of
 from readings.bounds import DARK
 from readings.visit.derivation import Derivation
 from readings.visit.records import Triple
@@ -66,7 +66,9 @@ class DarkCorrectedMeter:
         x, y = reading.x, reading.y
         if measured is not None and dark is not None:
             left: Triple = (measured[0] - dark[0], luminance, measured[2] - dark[2])
-            x, y = xy_of(left) or (None, None)
+            x, y = xy_of(left, room_for(self)) or (None, None)
+            if x is not None:
+                derivation = replace(derivation, outside=None)
         elif luminance <= 0:
             x, y = None, None
         elif x is not None:

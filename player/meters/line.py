@@ -8,7 +8,7 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 
-from player.meters.base import MeterError, MeterReading
+from player.meters.base import MeterError, MeterReading, room_for
 from player.meters.channels import Channel, ChannelError, open_channel, place_of
 from player.meters.expression import Found, expression
 from player.meters.line_file import LineDescription
@@ -165,7 +165,7 @@ class LineMeter:
                     f"{self._who} says {short(line)}, where {group} is no number."
                 ) from error
             named[name] = value if name in "xy" else value * self._described.scale
-        return reading_from(named, line, self._who)
+        return reading_from(named, line, self._who, room_for(self))
 
     def check(self) -> None:
         """Raise where the measurement was given up."""

@@ -7,7 +7,7 @@ import threading
 from dataclasses import dataclass
 from statistics import fmean, stdev
 
-from player.meters.base import Meter, MeterError, MeterReading, reading_of, xy_of, xyz_of
+from player.meters.base import Meter, MeterError, MeterReading, reading_of, room_for, xy_of, xyz_of
 from readings.visit.derivation import Derivation
 from readings.visit.records import Triple
 
@@ -114,7 +114,7 @@ class RepeatingMeter:
                 steady = repeats.steady(values, self._floor)
                 if steady:
                     break
-        return _mean(readings, values, steady=steady)
+        return _mean(readings, values, steady=steady, room=room_for(self))
 
 
 def _luminance(reading: MeterReading) -> float:
@@ -123,7 +123,9 @@ def _luminance(reading: MeterReading) -> float:
     return reading.luminance
 
 
-def _mean(readings: list[MeterReading], values: list[float], *, steady: bool) -> MeterReading:
+def _mean(
+    readings: list[MeterReading], values: list[float], *, steady: bool, room: float
+) -> MeterReading:
     """One reading of several; colours are averaged as X Y Z, where every reading has a colour."""
     if len(readings) == 1:
         return readings[0]
@@ -133,7 +135,7 @@ def _mean(readings: list[MeterReading], values: list[float], *, steady: bool) ->
     if len(colours) == len(readings):
         big_x, big_y, big_z = (fmean(part) for part in zip(*colours, strict=True))
         tristimulus = (big_x, big_y, big_z)
-        chromaticity = xy_of(tristimulus)
+        chromaticity = xy_of(tristimulus, room)
     x, y = chromaticity or (None, None)
     between = "\n\n" if any("\n" in reading.raw for reading in readings) else "\n"
     return MeterReading(

@@ -13,7 +13,8 @@ Accepted, on the last line that is not empty (or as JSON over several lines):
 
 Numbers have a decimal point or a decimal comma; spaces, tabs, semicolons, and commas where they
 cannot be decimal ones, part them. Luminance is in cd/m2. In the dark, below 0.1 cd/m2, an
-impossible chromaticity is left out; in the light it makes the reading an error.
+impossible chromaticity is left out; in the light it makes the reading an error, where it lies
+farther outside than the meter errs.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from math import isfinite
 from typing import Literal
 
 from player.meters.base import MeterError, MeterReading, believable, xy_of
+from readings.bounds import ROOM, is_chromaticity
 from readings.visit.records import Triple
 
 Order = Literal["XYZ", "Yxy", "xyY"]
@@ -36,19 +38,26 @@ _NAMED = re.compile(rf"([XYZxy])\s*[:=]?\s*({_NUMBER})[\s;,]*")
 _UNIT = re.compile(r"(?<=[\d.,\s])(?:cd/m2|cd/m²)(?=[\s;,]|$)")
 
 
-def parse_reading(text: str, order: Order | None = None) -> tuple[MeterReading, Order | None]:
+def parse_reading(
+    text: str, order: Order | None = None, room: float = ROOM
+) -> tuple[MeterReading, Order | None]:
     """The reading in a program's output, and the order in which bare numbers are now known to be.
 
-    `order` is that of earlier readings, or None. Labels and JSON count whatever it is. Raises
-    MeterError, one sentence, where there is no reading in the text.
+    Args:
+        text: what was printed.
+        order: that of earlier readings, or None. Labels and JSON count whatever it is.
+        room: how far x and y may each lie outside what light can be.
+
+    Raises:
+        MeterError: there is no reading in the text; one sentence.
     """
     lines = [line.strip() for line in text.splitlines() if line.strip()]
     if not lines:
         raise MeterError("The meter's program printed nothing.")
     if lines[0].startswith("{"):
-        return reading_from(_json(text), text), order
+        return reading_from(_json(text), text, room=room), order
     if lines[-1].startswith("{"):
-        return reading_from(_json(lines[-1]), text), order
+        return reading_from(_json(lines[-1]), text, room=room), order
     if len(lines[-1]) > LONGEST_LINE:
         raise MeterError(
             f"The meter's program printed {short(lines[-1])}, in a line of more than "
@@ -58,29 +67,31 @@ def parse_reading(text: str, order: Order | None = None) -> tuple[MeterReading, 
     labelled = _LABELLED.fullmatch(line)
     numbers = _numbers(labelled[2]) if labelled else None
     if labelled and numbers is not None and len(numbers) == len(labelled[1]):
-        return reading_from(dict(zip(labelled[1], numbers, strict=True)), text), order
-    named = _named(line)
-    if named is not None:
-        return reading_from(named, text), order
+        named = dict(zip(labelled[1], numbers, strict=True))
+        return reading_from(named, text, room=room), order
+    told = _named(line)
+    if told is not None:
+        return reading_from(told, text, room=room), order
     bare = _numbers(line)
     if bare is None or len(bare) not in (1, 3):
         raise MeterError(f"The meter's program printed {short(lines[-1])}, which is no reading.")
     if len(bare) == 1:
-        return reading_from({"Y": bare[0]}, text), order
-    known = _order(bare, order, lines[-1])
-    return reading_from(dict(zip(known, bare, strict=True)), text), known
+        return reading_from({"Y": bare[0]}, text, room=room), order
+    known = _order(bare, order, lines[-1], room)
+    return reading_from(dict(zip(known, bare, strict=True)), text, room=room), known
 
 
-def _order(numbers: list[float], known: Order | None, line: str) -> Order:
+def _order(numbers: list[float], known: Order | None, line: str, room: float) -> Order:
     """The order of three bare numbers. Raises MeterError where it cannot be told."""
     if known is not None:
-        if known == "XYZ" and not _possible(numbers, "XYZ") and _possible(numbers, "Yxy"):
+        other = not _possible(numbers, "XYZ", room) and _possible(numbers, "Yxy", room)
+        if known == "XYZ" and other:
             raise MeterError(
                 f"The meter's program printed {short(line)}, which looks like Y x y after "
                 "readings in X Y Z."
             )
         return known
-    able: list[Order] = [order for order in ("XYZ", "Yxy") if _possible(numbers, order)]
+    able: list[Order] = [order for order in ("XYZ", "Yxy") if _possible(numbers, order, room)]
     if len(able) == 1:
         return able[0]
     if not able:
@@ -91,27 +102,27 @@ def _order(numbers: list[float], known: Order | None, line: str) -> Order:
     )
 
 
-def _possible(numbers: list[float], order: Order) -> bool:
+def _possible(numbers: list[float], order: Order, room: float) -> bool:
     """Whether the numbers can be a display's light in this order."""
     named = dict(zip(order, numbers, strict=True))
     if named["Y"] < 0:
         return False
     if order != "XYZ":
-        return _visible(named["x"], named["y"])
+        return _visible(named["x"], named["y"], room)
     total = sum(numbers)
-    return total > 0 and _visible(named["X"] / total, named["Y"] / total)
+    return total > 0 and _visible(named["X"] / total, named["Y"] / total, room)
 
 
-def _visible(x: float, y: float) -> bool:
+def _visible(x: float, y: float, room: float) -> bool:
     """Whether a chromaticity lies within straight lines about all colours that displays make.
 
     They run somewhat outside the spectrum locus and the purple line of CIE 1931; they are ours.
     """
-    return x >= 0.01 and 0.01 <= y <= 0.87 and x + y <= 1.0 and y >= 0.46 * x - 0.1
+    return x >= 0.01 and 0.01 <= y <= 0.87 and is_chromaticity(x, y, room) and y >= 0.46 * x - 0.1
 
 
 def reading_from(
-    named: dict[str, float], text: str, who: str = "The meter's program"
+    named: dict[str, float], text: str, who: str = "The meter's program", room: float = ROOM
 ) -> MeterReading:
     """A reading from numbers by name: X Y Z, or Y with or without x y. Raises MeterError."""
     raw = text.strip()
@@ -126,8 +137,8 @@ def reading_from(
     tristimulus: Triple | None = None
     if x is None and "X" in named:
         tristimulus = (named["X"], luminance, named["Z"])
-        x, y = xy_of(tristimulus) or (None, None)
-    return believable(MeterReading(raw, luminance, x, y, tristimulus), who)
+        x, y = xy_of(tristimulus, room) or (None, None)
+    return believable(MeterReading(raw, luminance, x, y, tristimulus), who, room)
 
 
 def _json(text: str) -> dict[str, float]:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 
 from patterns.errors import BAD_INPUT, LitfieldError
-from readings.bounds import DARK, is_chromaticity, no_light, without_dust
+from readings.bounds import DARK, ROOM, is_chromaticity, no_light, without_dust
 from readings.visit.records import Value
 from sequences.model import Read
 
@@ -58,11 +58,22 @@ def parse_number(text: str) -> float:
     return value
 
 
-def parse_entry(text: str, read: Read) -> Value:
-    """Read typed text as the quantity that the step asks for, or raise EntryError."""
+def parse_entry(text: str, read: Read, room: float = ROOM) -> Value:
+    """Read typed text as the quantity that the step asks for.
+
+    Args:
+        text: what was typed.
+        read: what the step asks for.
+        room: how far x and y may each lie outside what light can be: as far as the meter errs.
+
+    Raises:
+        EntryError: it cannot be read so.
+    """
     if len(text) > LONGEST:
         raise EntryError("That is too long for a reading; a note holds longer text.")
     plain = _SUFFIXES.sub("", text.strip())
+    if read.quantity == "colour":
+        return _colour(text, plain, room)
     return _PARSERS[read.quantity](text, plain, read)
 
 
@@ -70,7 +81,7 @@ def _luminance(text: str, plain: str, _: Read) -> Value:
     return Value(quantity="luminance", raw=text, luminance=_light(plain))
 
 
-def _colour(text: str, plain: str, _: Read) -> Value:
+def _colour(text: str, plain: str, room: float) -> Value:
     parts = [part for part in re.split(r"[;\s]+", plain) if part]
     if len(parts) not in (1, 3):
         raise EntryError(
@@ -81,7 +92,7 @@ def _colour(text: str, plain: str, _: Read) -> Value:
     if len(parts) == 1:
         return Value(quantity="colour", raw=text, luminance=luminance)
     x, y = (parse_number(part) for part in parts[1:])
-    if x <= 0 or not is_chromaticity(x, y):
+    if x <= 0 or not is_chromaticity(x, y, room):
         raise EntryError(
             f"x {parts[1]}, y {parts[2]} is not a chromaticity; type Y first, then x and y."
         )
@@ -114,7 +125,6 @@ def _choice(text: str, plain: str, read: Read) -> Value:
 
 _PARSERS: dict[str, Callable[[str, str, Read], Value]] = {
     "luminance": _luminance,
-    "colour": _colour,
     "count": _count,
     "milliseconds": _milliseconds,
     "choice": _choice,

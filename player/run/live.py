@@ -18,6 +18,7 @@ from player.run.pasting import placed_values
 from player.run.record import MINUTES, begin_or_resume
 from player.run.screen import TOO_SOON, Screen
 from player.run.zone_count import is_comb
+from readings.bounds import room_of
 from readings.visit.records import Reading, Showing, Value
 from readings.visit.visit import Visit
 from sequences.model import Read, Sequence, Step
@@ -61,6 +62,9 @@ class LiveRun:
         self.output = output
         self.condition = condition
         self._typed_with = typed_with
+        known = {each.id: each.specification for each in visit.instruments()}
+        promised = known[typed_with].chromaticity_uncertainty if typed_with in known else None
+        self._room = room_of(promised)
         self._ended = False
         self._doubted: tuple[object, ...] = ()
         """What was asked about last: the same once more is kept."""
@@ -170,7 +174,7 @@ class LiveRun:
             self.message = f"Type {self.expected}; the right arrow goes on without a reading."
             return False
         try:
-            value = parse_entry(text, read)
+            value = parse_entry(text, read, self._room)
         except EntryError as error:
             self.message = str(error)
             return False
@@ -195,7 +199,7 @@ class LiveRun:
         if not self.may_read() or not self.warm_enough():
             return False
         try:
-            placed = placed_values(text, self.agenda.from_here)
+            placed = placed_values(text, self.agenda.from_here, self._room)
             shown = self.keeping.showings_of([step for step, _ in placed])
         except EntryError as error:
             self.message = f"{error} Nothing was kept."

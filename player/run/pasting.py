@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from player.run.entry import EntryError, parse_entry
 from player.run.zone_count import is_comb
+from readings.bounds import ROOM
 from readings.visit.records import Value
 from sequences.model import Step
 
@@ -19,10 +20,11 @@ def is_several(text: str) -> bool:
     return any(mark in plain for mark in "\n\r\t")
 
 
-def placed_values(text: str, steps: Iterable[Step]) -> list[tuple[Step, Value]]:
+def placed_values(text: str, steps: Iterable[Step], room: float = ROOM) -> list[tuple[Step, Value]]:
     """Each value with its step: the first step of these that asks for a reading takes the first.
 
-    Values stand one a line, or side by side with tabs between; a colour takes a line of its own.
+    Values stand one a line, or side by side with tabs between; a colour takes a line of its own,
+    and its x and y may each lie outside what light can be by `room`.
 
     Raises:
         EntryError: a value cannot be read as its step asks, there are more values than steps, or
@@ -42,20 +44,21 @@ def placed_values(text: str, steps: Iterable[Step]) -> list[tuple[Step, Value]]:
             cell, rest = left, ""
             if step.read.quantity not in WHOLE_LINES:
                 cell, _, rest = left.partition("\t")
-            placed.append((step, _value(cell.strip().replace("\t", " "), step, len(placed) + 1)))
+            plain = cell.strip().replace("\t", " ")
+            placed.append((step, _value(plain, step, len(placed) + 1, room)))
             left = rest.strip()
     if not placed:
         raise EntryError("There is nothing in what was pasted.")
     return placed
 
 
-def _value(text: str, step: Step, place: int) -> Value:
+def _value(text: str, step: Step, place: int, room: float) -> Value:
     assert step.read is not None  # noqa: S101 - only steps that ask are given values
     if is_comb(step):
         raise EntryError(
             f"Step {step.number} asks for one comb after another; answer each on the display."
         )
     try:
-        return parse_entry(text, step.read)
+        return parse_entry(text, step.read, room)
     except EntryError as error:
         raise EntryError(f"Value {place}, for step {step.number}: {error}") from error

@@ -11,6 +11,7 @@ from math import hypot, log10
 
 from patterns.signal.colours import to_uv
 from player.run.expecting import Coded, Expected, Past, short
+from readings.bounds import DARK, why_no_light_has
 from readings.visit.records import Reading, Value
 
 BRIGHTER = 1.05
@@ -73,6 +74,7 @@ def doubts(
         _slip(read, coded, expected, readings, like, before, absolute=absolute),
         _above(read, coded) if absolute else "",
         _order(read, coded, alike),
+        _no_colour(value),
         _colour(value, coded),
     ]
     return tuple(each for each in found if each)
@@ -186,10 +188,26 @@ def _order(read: float, coded: Coded | None, past: list[Past]) -> str:
     return ""
 
 
+def _no_colour(value: Value) -> str:
+    """A colour that no light has: by no more than the meter errs, or the reading had none of it."""
+    if value.luminance is None or value.luminance < DARK:
+        return ""
+    if value.x is not None and value.y is not None:
+        wrong = why_no_light_has(value.x, value.y)
+        return f"{wrong}: the meter's error, or mistyped?" if wrong else ""
+    if value.derivation is not None and value.derivation.outside is not None:
+        return (
+            f"X, Y, Z are those of no light, by {value.derivation.outside:.4f} in x and y, so the "
+            "luminance is kept alone: is the meter's calibration right?"
+        )
+    return ""
+
+
 def _colour(value: Value, coded: Coded | None) -> str:
     """A colour without x and y where a meter gives them, or a grey that is far from white."""
     lit = coded is None or coded.share >= WORTH
-    if value.quantity == "colour" and value.x is None and lit:
+    lost = value.derivation is not None and value.derivation.outside is not None
+    if value.quantity == "colour" and value.x is None and lit and not lost:
         return "x and y are missing: is it a luminance alone?"
     if coded is None or not coded.grey or coded.black or (value.luminance or 0) < COLOURED:
         return ""

@@ -9,24 +9,23 @@ from readings.colorimetry.chromaticity import Floats
 
 ROOM = 0.002
 """How far outside a point may lie and still be an error of reading, in x, y."""
-LEAST = 0.001
-"""No light has a y as low: the least of the spectrum is 0.0048 (CIE 1931, by colour-science)."""
 _TRIANGLE = np.array([[0.170, 0.797], [0.131, 0.046], [0.708, 0.292]])
 """Primaries of Rec. ITU-R BT.2020 on the locus, so that what lies within them is light."""
 
 
-def is_chromaticity(x: float, y: float) -> bool:
-    """Whether x and y can be a chromaticity at all, of light or not."""
-    return 0 <= x <= 1 and LEAST <= y <= 1 and x + y <= 1 + 1e-9
+def may_be_light(xy: ArrayLike, room: ArrayLike = 0.0) -> NDArray[np.bool_]:
+    """(n,) for x, y (n, 2): whether each can be read of what the spectral locus encloses.
 
-
-def may_be_light(xy: ArrayLike) -> NDArray[np.bool_]:
-    """(n,) for x, y (n, 2): whether each lies within the spectral locus and the purple line."""
+    Args:
+        xy: CIE 1931.
+        room: () or (n,), by how much x and y may each be misread; never less than `ROOM`.
+    """
     point = np.asarray(xy, np.float64).reshape(-1, 2)
     inside = _within(point, _TRIANGLE)
     if not inside.all():
         # the locus only where it decides: colour-science takes a second to import
-        inside = inside | _near_or_within(point, _locus())
+        corner = np.sqrt(2) * np.asarray(room, np.float64)  # both of them, at right angles
+        inside = inside | _near_or_within(point, _locus(), np.maximum(corner, ROOM))
     return inside
 
 
@@ -48,10 +47,10 @@ def _within(point: Floats, corners: Floats) -> NDArray[np.bool_]:
     return np.asarray((spans & crosses).sum(-1) % 2 == 1)
 
 
-def _near_or_within(point: Floats, corners: Floats) -> NDArray[np.bool_]:
+def _near_or_within(point: Floats, corners: Floats, room: Floats) -> NDArray[np.bool_]:
     steps = np.roll(corners, -1, 0) - corners
     lengths = np.maximum((steps**2).sum(-1), 1e-30)
     way = ((point[:, None] - corners) * steps).sum(-1) / lengths
     nearest = corners + np.clip(way, 0, 1)[..., None] * steps
     apart = np.hypot(*np.moveaxis(point[:, None] - nearest, -1, 0)).min(-1)
-    return np.asarray(_within(point, corners) | (apart <= ROOM))
+    return np.asarray(_within(point, corners) | (apart <= room))

@@ -11,8 +11,8 @@ from typing import TypedDict, Unpack
 import numpy as np
 
 from patterns.errors import PatternError
+from readings.bounds import is_chromaticity, room_of
 from readings.colorimetry.chromaticity import Floats, xy_of
-from readings.colorimetry.locus import is_chromaticity
 from readings.evidence.distance import Distance, WithDraws, delta_uv_of
 from readings.evidence.lights import Lights
 from readings.evidence.measured import Measured
@@ -144,12 +144,23 @@ def value_of(
     )
 
 
+def room_for(reading: Measured) -> float:
+    """How far x and y of it may each lie outside what light can be: by as much as its meter errs.
+
+    A corrected reading may lie there by what the meter itself errs, or by what is left of that.
+    """
+    known = [reading.specification]
+    if reading.as_read is not None:
+        known.append(reading.as_read.specification)
+    return max(room_of(each.chromaticity_uncertainty if each else None) for each in known)
+
+
 def has_colour(reading: Measured) -> bool:
     """Whether it carries a chromaticity, and no slip or columns exchanged."""
     x, y = reading.x, reading.y
     if x is None or y is None:
         return False
-    return is_chromaticity(x, y)
+    return is_chromaticity(x, y, room_for(reading))
 
 
 def without_colour(readings: Sequence[Measured]) -> list[Measured]:

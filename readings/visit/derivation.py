@@ -32,9 +32,12 @@ class Derivation:
     """What the meter read with its cap on; None where nothing was subtracted."""
     whole_colour: bool = True
     """False where a dark without colour left the chromaticity as it was measured."""
+    outside: float | None = None
+    """How far x and y of the X Y Z each lie outside what light can be, where that left a reading
+    without a colour (`readings.bounds.outside`); None where it did not."""
 
     def __post_init__(self) -> None:
-        numbers = (self.deviation, self.measured, self.dark)
+        numbers = (self.deviation, self.measured, self.dark, self.outside)
         if self.count < 1 or not all(math.isfinite(n) for n in numbers if n is not None):
             raise ValueError(f"no value was derived so: {self!r}")
 
@@ -66,4 +69,6 @@ class Derivation:
             parts.append(
                 f"measured {self.measured:.9g} cd/m2, dark {self.dark:.9g} cd/m2 subtracted{colour}"
             )
+        if self.outside is not None:
+            parts.append(f"no x and y: those of X, Y, Z lie {self.outside:.4f} beyond any light's")
         return "; ".join(parts)

@@ -14,7 +14,17 @@ from player.meters.dark import DarkCorrectedMeter
 from player.meters.repeating import RepeatingMeter, Repeats
 from player.run.expecting import Coded, Expected, Past, difference
 from player.run.plausible import doubts
-from readings.bounds import BRIGHTEST, DARK, DARKEST, is_chromaticity, no_light, without_dust
+from readings.bounds import (
+    BRIGHTEST,
+    DARK,
+    DARKEST,
+    ROOM,
+    is_chromaticity,
+    no_light,
+    outside,
+    room_of,
+    without_dust,
+)
 from readings.visit.records import Specification, Value
 
 NUMBERS = st.floats() | st.sampled_from([0.0, 1e-320, 5e-324, 1e308, -1e308, 1e-9, 100.0])
@@ -57,7 +67,7 @@ def require_light(reading: MeterReading) -> None:
     assert -DARK <= reading.luminance <= BRIGHTEST
     assert reading.luminance == 0 or abs(reading.luminance) >= DARKEST
     if reading.x is not None and reading.y is not None:
-        assert is_chromaticity(reading.x, reading.y)
+        assert is_chromaticity(reading.x, reading.y, ROOM)  # of a meter that promises nothing
     if reading.tristimulus is not None:
         assert all(map(isfinite, reading.tristimulus))
 
@@ -146,3 +156,16 @@ def test_the_bounds_themselves_are_taken_and_what_is_beyond_is_not() -> None:
         False,
         False,
     ]
+
+
+def test_x_and_y_may_lie_outside_by_what_the_meter_errs_and_y_may_not_come_to_nothing() -> None:
+    # reds of a P3 and of a BT.2020 display (x + y is 1 in both), read with an error of + .006
+    reds = ((0.686, 0.326), (0.714, 0.298))
+    assert [is_chromaticity(*xy) for xy in reds] == [False, False]
+    assert [is_chromaticity(*xy, 0.006) for xy in reds] == [True, True]
+    assert [is_chromaticity(*xy, 0.005) for xy in reds] == [False, False]
+    assert [round(outside(*xy), 9) for xy in reds] == [0.006, 0.006]
+    assert is_chromaticity(-0.006, 0.4, 0.006)
+    assert not is_chromaticity(-0.0061, 0.4, 0.006)
+    assert not is_chromaticity(0.3, 0.0009, 0.1)
+    assert [room_of(None), room_of(0.004)] == [0.01, 0.004]

@@ -115,7 +115,26 @@ def test_what_a_meters_own_dark_may_leave_is_a_reading(text: str):
 
 def test_a_saturated_light_may_have_a_little_less_than_no_blue():
     reading = parse_reading("XYZ 210 100 -4.5")[0]
+    assert (reading.luminance, reading.tristimulus) == (100, (210, 100, -4.5))
+    # its x and y are 210 and 100 of 305.5: 1.0147 together
+    assert (reading.x, reading.y) == (pytest.approx(0.687398), pytest.approx(0.327332))
+    assert reading.derivation is None
+
+
+def test_less_than_no_blue_by_more_than_the_meter_errs_has_no_colour_and_says_so():
+    reading = parse_reading("XYZ 210 100 -4.5", room=0.004)[0]
     assert (reading.luminance, reading.x, reading.tristimulus) == (100, None, (210, 100, -4.5))
+    assert reading.derivation.outside == pytest.approx(0.007365, abs=1e-6)
+    assert "no x and y: those of X, Y, Z lie 0.0074 beyond any light's" in str(reading.derivation)
+
+
+@pytest.mark.parametrize(
+    "text", ["Yxy 22.4 0.684 0.321", "22.4 0.684 0.321", "Y=22,4 x=,684 y=,321"]
+)
+def test_a_red_of_which_x_and_y_are_a_little_more_than_one_is_read_whole(text: str):
+    assert values(text) == (22.4, 0.684, 0.321)
+    with pytest.raises(MeterError, match=r"0\.684"):
+        parse_reading(text, room=0.002)
 
 
 @pytest.mark.parametrize("text", ["Y 1e-320", "Y -5e-324", "Yxy 9e-10 0.3 0.3", "XYZ 0 1e-300 0"])

@@ -126,6 +126,24 @@ def test_primaries_at_75_percent_have_a_gamut_and_no_volume():
     assert "read at 75 % of the signal only" in said(found)
 
 
+@pytest.mark.parametrize("stated", [0.006, None])
+def test_a_red_that_lies_outside_by_less_than_the_meter_errs_counts_as_it_was_read(stated):
+    """The triangle of x .6836, y .3216 with P3's green and blue: by the formula of Gauss."""
+    shown = of_primaries(display_of("p3-d65"))
+    meter = replace(shown[2].specification, chromaticity_uncertainty=stated)
+    shown = [replace(each, specification=meter) for each in shown]
+    shown[2] = replace(shown[2], x=0.6836, y=0.3216)
+    found = gamut(shown)
+    x, y = np.array([(0.6836, 0.3216), (0.265, 0.690), (0.150, 0.060)]).T
+    area = abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+    x, y = np.array([(0.708, 0.292), (0.170, 0.797), (0.131, 0.046)]).T
+    bt2020 = abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+    ratio = value(found, "area-ratio-xy", space="bt2020")
+    assert ratio.value == pytest.approx(100 * area / bt2020, abs=1e-6)
+    assert (ratio.uncertainty is None) == (stated is None)
+    assert "no colour of light" not in said(found)
+
+
 def test_the_highest_level_counts_where_there_are_several():
     low = rgb(display_of("bt2020"), start=20, level="75 %")
     found = gamut([*rgb(display_of("bt709")), *low])

@@ -128,6 +128,20 @@ def test_light_outside_the_spectral_locus_is_told():
     assert may_be_light(points).tolist() == [True] * 5 + [False] * 2
 
 
+RED = {"kind": "patch", "inks": {"colour": (255, 0, 0)}, "quantity": "colour"}
+
+
+@pytest.mark.parametrize("xy", [(0.6836, 0.3216), (0.712, 0.296)])
+@pytest.mark.parametrize("stated", [0.006, None])
+def test_a_red_that_lies_outside_by_less_than_the_meter_errs_is_nothing_odd(xy, stated):
+    # reds of P3 and BT.2020, of which x and y make 1, with errors of up to .004 in each
+    meter = replace(METER, chromaticity_uncertainty=stated)
+    red = reading(1, "red", 22.4, x=xy[0], y=xy[1], specification=meter, **RED)
+    assert found("plausibility", [red]) == []
+    fine = replace(METER, chromaticity_uncertainty=0.001)
+    assert found("plausibility", [replace(red, specification=fine)]) != []
+
+
 def test_altered_pictures_are_counted_and_kept():
     altered = [grey(n, 255, 100.0, guard="altered") for n in range(1, 9)]
     warning = said(only("plausibility", altered))

@@ -9,14 +9,20 @@ from itertools import pairwise
 import numpy as np
 
 from readings.colorimetry.chromaticity import D65, uv_distance, xyz_of
-from readings.colorimetry.locus import is_chromaticity, may_be_light
+from readings.colorimetry.locus import may_be_light
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of, codes_of, grey_value, is_grey, signal_of, values_of
 from readings.evidence.uncertainty import ratio_of, written
 from readings.findings.base import Finding, Judgement, Value
 from readings.findings.basis import Basis, by_run, grouped, light, only_found, with_light
 from readings.findings.kind import FindingKind, Reads
-from readings.findings.share import asked_of, plain_number, with_possible_colour
+from readings.findings.share import (
+    asked_of,
+    has_colour,
+    plain_number,
+    room_for,
+    with_possible_colour,
+)
 
 KINDS = {"field", "window", "ebu-grey"}
 """Pictures of one grey on black or on nothing; those of one kind and area are alike."""
@@ -272,7 +278,7 @@ def look_at_units(lit: Sequence[Measured], basis: Basis) -> None:
     """Chromaticity in the place of luminance, or the other way about."""
     _say(
         basis,
-        [r for r in lit if r.x is not None and r.y is not None and not is_chromaticity(r.x, r.y)],
+        [r for r in lit if r.x is not None and r.y is not None and not has_colour(r)],
         "gives x, y that are no chromaticity: were the columns of Y, x and y exchanged?",
         "give x, y that are no chromaticity: were the columns of Y, x and y exchanged?",
     )
@@ -293,13 +299,12 @@ def look_at_colour(lit: Sequence[Measured], basis: Basis) -> None:
     told = [
         (r, (r.x, r.y))
         for r in lit
-        if r.x is not None and r.y is not None and is_chromaticity(r.x, r.y)
-        and light(r) >= COLOURED
-    ]  # fmt: skip
+        if r.x is not None and r.y is not None and has_colour(r) and light(r) >= COLOURED
+    ]
     if not told:
         return
     points = np.array([xy for _, xy in told])
-    outside = ~may_be_light(points)
+    outside = ~may_be_light(points, np.array([room_for(reading) for reading, _ in told]))
     _say(
         basis,
         [reading for (reading, _), wrong in zip(told, outside, strict=True) if wrong],

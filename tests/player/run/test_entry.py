@@ -81,6 +81,15 @@ def test_a_colour_in_another_order_or_number_is_refused(text: str) -> None:
         parse_entry(text, COLOUR)
 
 
+def test_a_red_a_little_beyond_what_light_can_be_is_taken_as_far_as_the_meter_errs() -> None:
+    kept = parse_entry("22.4 0.686 0.326", COLOUR, 0.006)
+    assert (kept.luminance, kept.x, kept.y) == (22.4, 0.686, 0.326)
+    assert parse_entry("22.4 0.69 0.33", COLOUR).x == 0.69
+    for text, room in (("22.4 0.686 0.326", 0.005), ("22.4 0.69 0.3301", 0.01)):
+        with pytest.raises(EntryError, match="is not a chromaticity"):
+            parse_entry(text, COLOUR, room)
+
+
 def test_a_choice_is_taken_by_number_or_by_word_in_any_case() -> None:
     read = Read("choice", choices=("all seen", "some seen"))
     assert parse_entry("2", read).text == "some seen"

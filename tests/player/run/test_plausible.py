@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pytest
 
 import sequences
+from player.meters.base import MeterReading
+from player.meters.text import parse_reading
 from player.run.expecting import difference, short
 from player.run.gate import CHANGE_GAP
 from player.run.live import LiveRun
-from readings.visit.records import Value
+from player.run.unattended import run_unattended
+from readings.bounds import room_of
+from readings.visit.records import Specification, Value
 from readings.visit.visit import Visit
 from tests.player.recording import RecordingOutput
 
@@ -55,12 +61,16 @@ steps:
 class Desk:
     """A run whose clock is always late enough."""
 
-    def __init__(self, visit: Visit, text: str) -> None:
+    def __init__(self, visit: Visit, text: str, typed_with: int | None = None) -> None:
         self.now = 0.0
         self.visit = visit
         output = RecordingOutput(bits=10 if "pq10" in text else 8)
         self.run = LiveRun(
-            sequences.load_text(text, "lobby.yaml"), visit, output, clock=self._clock
+            sequences.load_text(text, "lobby.yaml"),
+            visit,
+            output,
+            typed_with=typed_with,
+            clock=self._clock,
         )
         self.run.begin()
 
@@ -214,6 +224,81 @@ def test_a_white_far_from_its_white_point_is_doubted(visit: Visit) -> None:
     assert "Far off white for a grey: x 0.3" in desk.enter("100 0.38 0.38")
     desk.enter("100 0.305 0.318", "20 0.64 0.33")
     assert (desk.run.finished, desk.notes) == (True, [])
+
+
+approx = partial(pytest.approx, abs=5e-5)
+RED = "22.4 0.6836 0.3216"
+"""The red of a P3 display, x .68 and y .32, as a meter within .006 may give it."""
+
+
+def test_a_red_beyond_what_light_can_be_is_asked_about_once_and_kept(visit: Visit) -> None:
+    desk = Desk(visit, COLOURS)
+    assert desk.enter("100 0.3127 0.329", RED) == (
+        "Its x and y add up to 1.0052, and those of no light to more than 1: the meter's error, "
+        "or mistyped? Enter once more keeps it."
+    )
+    desk.enter(RED)
+    assert [(each.luminance, each.x, each.y) for each in visit.readings()][1:] == [
+        (22.4, 0.6836, 0.3216)
+    ]
+    assert desk.notes == [
+        (
+            f"Doubted and kept, {RED}: Its x and y add up to 1.0052, and those of no light to "
+            "more than 1: the meter's error, or mistyped?"
+        )
+    ]
+
+
+def test_how_far_beyond_is_what_the_maker_of_the_meter_promises(visit: Visit) -> None:
+    meter = visit.add_instrument(
+        "spot meter",
+        kind="typed",
+        role="spot meter",
+        specification=Specification(chromaticity_uncertainty=0.002),
+    )
+    desk = Desk(visit, COLOURS, typed_with=meter.id)
+    desk.enter("100 0.3127 0.329")
+    for _ in range(2):
+        assert "x 0.6836, y 0.3216 is not a chromaticity" in desk.enter(RED)
+    desk.enter("22.4 0.681 0.322", "22.4 0.681 0.322")
+    assert visit.readings()[-1].x == 0.681
+
+
+class Reds:
+    """A meter that gives white and then a red, three times refused where it is refused at all."""
+
+    name = "spot meter"
+
+    def __init__(self, red: str, uncertainty: float | None) -> None:
+        self.specification = Specification(chromaticity_uncertainty=uncertainty)
+        self._texts = iter(["XYZ 95 100 108.9", red, red, red])
+
+    def measure(self) -> MeterReading:
+        room = room_of(self.specification.chromaticity_uncertainty)
+        return parse_reading(next(self._texts), room=room)[0]
+
+
+@pytest.mark.parametrize("red", [f"Yxy {RED}", "XYZ 47.614 22.4 -0.3622"])
+@pytest.mark.parametrize("uncertainty", [0.006, None])
+def test_a_meter_that_reads_it_so_loses_neither_light_nor_colour(
+    visit: Visit, red: str, uncertainty: float | None
+) -> None:
+    desk = Desk(visit, COLOURS)
+    run_unattended(desk.run, Reds(red, uncertainty), wait=lambda _: None)
+    kept = visit.readings()[-1]
+    assert (kept.luminance, kept.x, kept.y) == (22.4, approx(0.6836), approx(0.3216))
+    assert "add up to 1.0052" in desk.notes[-1]
+    assert visit.skips(1) == []
+
+
+def test_where_it_has_to_lose_its_colour_that_is_said(visit: Visit) -> None:
+    desk = Desk(visit, COLOURS)
+    run_unattended(desk.run, Reds("XYZ 47.614 22.4 -0.3622", 0.002), wait=lambda _: None)
+    kept = visit.readings()[-1]
+    assert (kept.luminance, kept.x) == (22.4, None)
+    assert "X, Y, Z are those of no light, by 0.0026 in x and y" in desk.notes[-1]
+    assert kept.derivation is not None
+    assert kept.derivation.outside == pytest.approx(0.0026, abs=0.0001)
 
 
 def test_black_without_x_and_y_is_kept_with_a_note_and_light_is_asked_about(visit: Visit) -> None:
