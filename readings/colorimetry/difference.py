@@ -4,6 +4,11 @@ CIEDE2000: CIE 15:2018 (second-hand), by colour-science; CIE 1976 L*a*b* relativ
 is named. Delta E ITP: Rec. ITU-R BT.2124-0 (01/2019), 720 sqrt(dI^2 + dT^2 + dP^2) with T = CT / 2
 and P = CP of the ICtCp of Rec. ITU-R BT.2100-3, table 7 (PQ), both second-hand; about 1 is just
 visible.
+
+A colour outside BT.2020 has linear red, green or blue below 0. What PQ makes of less than no light
+is in neither Recommendation, as far as is known at second hand. Nothing is cut: the numbers go
+signed through the matrix to L, M, S, and where one of these is below 0 too, it gets PQ of its size
+with its sign, which is our own.
 """
 
 from __future__ import annotations
@@ -18,6 +23,11 @@ VISIBLE = 3.0
 """Delta E above which an error usually counts as plain to see: common practice, no source."""
 ITP_SCALE = 720 * np.array([1.0, 0.5, 1.0])
 """ICtCp to the axes of delta E ITP."""
+OUTSIDE = (
+    "Delta E ITP cuts nothing off a colour outside BT.2020: linear red, green and blue below 0 go "
+    "signed through the matrix, and PQ is taken of the size, with its sign."
+)
+"""For people, where a method rests on it."""
 
 
 def lab_of(xyz: ArrayLike, white: ArrayLike) -> Floats:
@@ -60,11 +70,15 @@ def lightness_chroma_hue(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) ->
 
 
 def ictcp_of(xyz: ArrayLike) -> Floats:
-    """ICtCp (..., 3) of BT.2100 PQ of XYZ (..., 3) in cd/m2; light outside BT.2020 is cut at 0."""
-    from colour.models import RGB_to_ICtCp
+    """ICtCp (..., 3) of BT.2100 PQ of XYZ (..., 3) in cd/m2, also of colours outside BT.2020."""
+    from colour.models.rgb.ictcp import MATRIX_ICTCP_LMS_P_TO_ICTCP, MATRIX_ICTCP_RGB_TO_LMS
+    from colour.models.rgb.transfer_functions import eotf_inverse_ST2084
 
     light = np.asarray(xyz, np.float64) @ np.linalg.inv(PRIMARIES["bt2020"].matrix).T
-    return np.asarray(RGB_to_ICtCp(np.maximum(light, 0.0)), np.float64)
+    cones = light @ MATRIX_ICTCP_RGB_TO_LMS.T
+    # PQ of 0 is a little more than 0, so 0 counts with what is above it
+    coded = np.where(cones < 0, -1.0, 1.0) * eotf_inverse_ST2084(np.abs(cones))
+    return np.asarray(coded @ MATRIX_ICTCP_LMS_P_TO_ICTCP.T, np.float64)
 
 
 def itp_of(xyz: ArrayLike) -> Floats:

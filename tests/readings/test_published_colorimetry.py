@@ -154,6 +154,76 @@ def test_delta_e_itp_agrees_with_colour_science_on_1000_random_pairs(random):
     assert delta_e_itp(*(rgb @ BT2020.T)) == pytest.approx(expected, rel=1e-5)
 
 
+def by_hand(x, y, luminance):
+    """I, T, P of BT.2124 of one colour, by the formulas of BT.2100 alone, with nothing cut."""
+    xyz = np.array([x / y, 1, (1 - x - y) / y]) * luminance
+    red, green, blue = np.linalg.inv(BT2020) @ xyz
+    lms = (
+        (1688 * red + 2146 * green + 262 * blue) / 4096,
+        (683 * red + 2951 * green + 462 * blue) / 4096,
+        (99 * red + 309 * green + 3688 * blue) / 4096,
+    )
+    coded = []
+    for light in lms:
+        root = (abs(light) / 10_000) ** (2610 / 16384)
+        pq = ((3424 + 2413 * 32 * root) / (4096 + 2392 * 32 * root)) ** (2523 / 32)
+        coded.append(pq if light >= 0 else -pq)
+    one, two, three = coded
+    return np.array(
+        [
+            (one + two) / 2,
+            (6610 * one - 13613 * two + 7003 * three) / 8192,
+            (17933 * one - 17390 * two - 543 * three) / 4096,
+        ]
+    )
+
+
+def xyz_by_hand(x, y, luminance):
+    return np.array([x / y, 1, (1 - x - y) / y]) * luminance
+
+
+@pytest.mark.parametrize(
+    ("luminance", "uncut", "cut"), [(26.27, 4.3068, 1.0409), (100, 4.8891, 1.2340)]
+)
+def test_delta_e_itp_of_a_red_outside_bt2020_is_not_cut(luminance, uncut, cut):
+    from colour.difference import delta_E_ITP
+    from colour.models import RGB_to_ICtCp
+
+    seen, aim = (xyz_by_hand(*xy, luminance) for xy in ((0.7100, 0.2895), (0.708, 0.292)))
+    assert delta_e_itp(seen, aim) == pytest.approx(uncut, abs=1e-4)
+    rgb = np.linalg.inv(BT2020) @ np.array([seen, aim]).T
+    assert rgb[1, 0] < 0
+    # colour-science takes what is below 0 through the matrix as it is; L, M and S are above 0 here
+    outside = delta_E_ITP(*RGB_to_ICtCp(rgb.T))
+    assert delta_e_itp(seen, aim) == pytest.approx(outside, rel=1e-6)
+    within = delta_E_ITP(*RGB_to_ICtCp(np.maximum(rgb.T, 0)))
+    assert within == pytest.approx(cut, abs=1e-4)
+
+
+def test_ictcp_outside_bt2020_is_that_of_the_formulas_and_of_colour_science(random):
+    from colour.models import RGB_to_ICtCp
+
+    x = random.uniform(0.02, 0.74, 2000)
+    y = random.uniform(0.02, 0.85, 2000)
+    light = 10 ** random.uniform(-2, 3, 2000)
+    fine = x + y < 1
+    points = list(zip(x[fine], y[fine], light[fine], strict=True))
+    xyz = np.array([xyz_by_hand(*each) for each in points])
+    expected = np.array([by_hand(*each) for each in points]) * [1, 2, 1]
+    assert ictcp_of(xyz) == pytest.approx(expected, abs=1e-7)
+    rgb = xyz @ np.linalg.inv(BT2020).T
+    lms = rgb @ np.array([[1688, 683, 99], [2146, 2951, 309], [262, 462, 3688]]) / 4096
+    above = (lms > 0).all(-1)
+    assert (rgb[above] < 0).any(-1).sum() > 500
+    assert ictcp_of(xyz[above]) == pytest.approx(RGB_to_ICtCp(rgb[above]), abs=1e-7)
+    assert (~above).any()  # there colour-science's power of less than 0 leaves every scale
+
+
+def test_less_than_no_light_is_as_far_below_as_light_is_above(random):
+    xyz = random.uniform(1, 1000, (100, 3))
+    assert ictcp_of(-xyz) == pytest.approx(-ictcp_of(xyz), abs=1e-9)
+
+
 def test_lightness_chroma_and_hue_make_up_the_difference_of_1976(random):
     xyz, target = random.uniform(0.5, 100, (2, 1000, 3))
     parts = lightness_chroma_hue(xyz, target, WHITE)

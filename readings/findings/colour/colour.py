@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from readings.colorimetry.chromaticity import Floats, xy_of
-from readings.colorimetry.difference import VISIBLE
+from readings.colorimetry.difference import OUTSIDE, VISIBLE
 from readings.evidence.distance import Distance, WithDraws
 from readings.evidence.measured import Measured
 from readings.evidence.references import Reference, black_of, white_of
@@ -69,9 +69,9 @@ def method_of(first: Measured, beside: References) -> str:
             "an error of white's colour counts in every patch; delta E ITP is worked out in cd/m2."
         )
     return said + (
-        " Averages count every patch alike. The uncertainty is worked out from draws of what the "
-        "readings may really have been. That of the largest is of the patch that reads largest: "
-        "chosen for that, it lies rather too high than too low."
+        f" {OUTSIDE} Averages count every patch alike. The uncertainty is worked out from draws of "
+        "what the readings may really have been. That of the largest is of the patch that reads "
+        "largest: chosen for that, it lies rather too high than too low."
     )
 
 

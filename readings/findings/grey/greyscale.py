@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from patterns.signal.signal import Signal
-from readings.colorimetry.difference import VISIBLE
+from readings.colorimetry.difference import OUTSIDE, VISIBLE
 from readings.colorimetry.temperature import METHOD
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of
@@ -182,8 +182,8 @@ def method_of(signal: Signal, transfer: str) -> str:
         f"Targets are those of the codes shown: {CURVES[transfer]}, in D65. {differences} of "
         "chromaticity alone compares with a D65 grey of the luminance read. Averages leave out "
         "black, what lies above white, what the meter does not reach, and with PQ what is brighter "
-        "than the display. The uncertainty of the largest is that of the step that reads largest: "
-        "chosen for that, it lies rather too high than too low. "
+        f"than the display. {OUTSIDE} The uncertainty of the largest is that of the step that "
+        "reads largest: chosen for that, it lies rather too high than too low. "
         f"Balance: XYZ to linear {signal.primaries.name} red, green, blue, in percent of what a "
         f"D65 grey of the same luminance has.{gamma} CCT and Duv by {METHOD}; D65 itself "
         "has a Duv of +0.0032."
