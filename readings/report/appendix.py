@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from math import ceil
 
 from readings.findings import Finding
-from readings.report import telling
+from readings.report import wording
 from readings.report.gather import RunContents
 from readings.report.paper_sheet import ROOM, Cell, Sheet
 from readings.report.tables import Cell as Printed
 from readings.report.tables import LongTable
-from readings.report.told import Told
+from readings.report.visit_report import VisitReport
 
 SIZE = 6.5
 LABELS = (44.0, 26.0)
@@ -27,7 +27,7 @@ HEAD_LINES = 3
 """Lines that a head is broken into, about."""
 
 
-def appendix(sheet: Sheet, visit: Told) -> None:
+def appendix(sheet: Sheet, visit: VisitReport) -> None:
     """Every series of a visit, then every reading."""
     for topic in visit.topics:
         for finding in topic.findings:
@@ -40,8 +40,7 @@ def appendix(sheet: Sheet, visit: Told) -> None:
 
 
 def _series(sheet: Sheet, finding: Finding, long: LongTable) -> None:
-    which = telling.run_text(finding.run, finding.condition)
-    sheet.head(f"Appendix: {long.title}, {which}", 9.5)
+    sheet.head(f"Appendix: {wording.long_title(long.title, finding)}", 9.5)
     labels = [Cell.of(label) for label, _ in long.rows]
     cells = [
         [Cell.of("–") if each is None else Cell.of(_bounded(each), each.spread) for each in row]
@@ -112,24 +111,24 @@ def _bounded(cell: Printed) -> str:
 
 
 def _readings(sheet: Sheet, contents: RunContents) -> None:
-    which = telling.run_text(contents.run.id, contents.run.condition)
+    which = wording.run_text(contents.run.id, contents.run.condition)
     sheet.head(f"Appendix: readings of {which}", 9.5)
-    heads = ("No.", "Step", "Reading", "Codes shown", "Picture", "Meter", "Time")
     rows = [
         [
             Cell.of(str(reading.reading)),
-            Cell.of(telling.step_text(reading)),
+            Cell.of(wording.step_text(reading)),
             Cell.of(
-                telling.reading_text(reading),
-                telling.as_read_text(reading),
-                telling.received_text(reading),
+                wording.reading_text(reading),
+                wording.as_read_text(reading),
+                wording.received_text(reading),
+                wording.derivation_text(reading),
             ),
-            Cell.of(telling.codes_text(reading)),
+            Cell.of(wording.codes_text(reading)),
             Cell.of(reading.guard),
-            Cell.of(reading.instrument_name or "no meter"),
-            Cell.of(f"{reading.taken_at:%H:%M:%S}"),
+            Cell.of(wording.meter_text(reading)),
+            Cell.of(wording.clock_text(reading)),
         ]
         for reading in contents.measured
     ]
     widths = (9.0, 37.0, 56.0, 30.0, 14.0, 19.0, 13.0)
-    sheet.table(heads, rows, widths, size=6.0, right_from=len(heads))
+    sheet.table(wording.READING, rows, widths, size=6.0, right_from=len(wording.READING))

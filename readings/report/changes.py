@@ -14,7 +14,7 @@ from readings.findings import FINDINGS, Value
 from readings.report.compare import Column, SideBySide
 from readings.report.gather import VisitContents
 from readings.report.tables import Row, cell, gap, value_text
-from readings.report.telling import run_text
+from readings.report.wording import run_text
 
 Sure = Literal["changed", "alike", "open"]
 HEADS: dict[Sure, str] = {

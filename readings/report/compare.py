@@ -14,7 +14,7 @@ from readings.ranges import ranges
 from readings.report.gather import VisitContents
 from readings.report.pictures import BESIDE, Labelled, Picture, pictures_of
 from readings.report.tables import COLUMNS, PLACES, Row, rows_of
-from readings.report.telling import condition_text, run_text
+from readings.report.wording import condition_text, run_text
 
 NOTE = (
     "Differences are against the first column. What a meter of one name and specification gets "

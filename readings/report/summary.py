@@ -17,7 +17,7 @@ from readings.findings.kind import FindingKind, Limit
 from readings.report.gather import VisitContents
 from readings.report.missing import not_measured
 from readings.report.tables import cell, thousands, value_text
-from readings.report.telling import light_unit
+from readings.report.wording import light_unit
 
 Verdict = Literal["good", "bad", "unsure", "open"]
 ORDER: tuple[Verdict, ...] = ("good", "bad", "unsure", "open")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from patterns.plain import plain
 from readings.findings.base import Finding, Value
+from readings.report.wording import UNCERTAINTY, run_text
 
 if TYPE_CHECKING:  # rich is imported where it is used
     from rich.console import Console
@@ -14,7 +15,7 @@ if TYPE_CHECKING:  # rich is imported where it is used
 WIDTH = 100
 """Wider than this, the eye loses the line."""
 
-LEGEND = "± is the expanded uncertainty, k = 2; ± ? where it is not known."
+LEGEND = f"{UNCERTAINTY}; ± ? where it is not known."
 
 
 def print_findings(findings: Sequence[Finding], console: Console) -> None:
@@ -28,8 +29,7 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
         console.print(Text("No findings: no reading speaks to any."), width=width)
     for finding in findings:
         title = Text(finding.title, style="bold")
-        condition = f", {plain(finding.condition, lines=False)}" if finding.condition else ""
-        title.append(f"\nrun {finding.run}{condition}", "dim")
+        title.append(f"\n{plain(run_text(finding.run, finding.condition), lines=False)}", "dim")
         console.print(title, width=width)
         table = Table.grid(padding=(0, 2, 0, 0))
         table.add_column(overflow="fold")

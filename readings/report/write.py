@@ -102,9 +102,9 @@ def files_of(visits: Sequence[VisitContents]) -> dict[str, bytes]:
     from readings.report.compare import visits_side_by_side
     from readings.report.page import page
     from readings.report.sheets import sheets
-    from readings.report.told import told
+    from readings.report.visit_report import visit_report
 
-    each = [told(contents, number) for number, contents in enumerate(visits, 1)]
+    each = [visit_report(contents, number) for number, contents in enumerate(visits, 1)]
     beside = visits_side_by_side(visits)
     return {
         "findings.json": document(visits),

@@ -13,7 +13,7 @@ import pytest
 from player.run.unattended import needs_an_eye
 from readings.findings import FINDINGS
 from readings.report import ReportError, write_report
-from readings.report.telling import ranges
+from readings.report.wording import ranges
 from readings.visit.records import PlannedRun, PlannedStep, Shown, Specification, Value
 from readings.visit.visit import Visit, VisitError
 

@@ -8,7 +8,7 @@ from readings.report.appendix import shared_out
 from readings.report.compare import visits_side_by_side
 from readings.report.sheets import sheets
 from readings.report.tables import long_table
-from readings.report.told import told
+from readings.report.visit_report import visit_report
 from tests.readings.report_samples import contents, finding, series
 from tests.readings.test_report_sheets import text_of
 
@@ -38,7 +38,7 @@ def test_no_number_and_no_word_of_a_head_is_broken_over_two_lines(columns, tmp_p
     ]
     long = series("s", names, rows)
     wall = contents([finding("greyscale", long)])
-    paper = text_of(sheets([told(wall)], visits_side_by_side([wall])), tmp_path)
+    paper = text_of(sheets([visit_report(wall)], visits_side_by_side([wall])), tmp_path)
     words = Counter(paper.partition("Appendix: S")[2].split())
     assert all(words[name] for name in names)
     cells = [cell for _, row in long_table(long).rows for cell in row]

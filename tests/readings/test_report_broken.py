@@ -7,7 +7,7 @@ from readings.findings import FINDINGS
 from readings.report import gather
 from readings.report.sheets import sheets
 from readings.report.summary import summary
-from readings.report.told import told
+from readings.report.visit_report import visit_report
 from readings.visit.visit import Visit
 from tests.readings.test_report import METER, START, contrast_run, report, seen
 from tests.readings.test_report_sheets import text_of
@@ -46,7 +46,7 @@ def test_the_front_page_tells_it_and_has_all_the_rest(wall, tmp_path, monkeypatc
     assert data["visits"][0]["not_worked_out"] == [
         {"finding": "zones", "why": "ZeroDivisionError: no light to divide by"}
     ]
-    paper = text_of(sheets([told(gather(wall))], []), tmp_path)
+    paper = text_of(sheets([visit_report(gather(wall))], []), tmp_path)
     assert "(ZeroDivisionError: no light to divide by)" in " ".join(paper.split())
 
 

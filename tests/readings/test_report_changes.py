@@ -12,7 +12,7 @@ from readings.report.compare import visits_side_by_side
 from readings.report.page import page
 from readings.report.sheets import sheets
 from readings.report.tables import difference, rows_of, topics, value_text
-from readings.report.told import told
+from readings.report.visit_report import visit_report
 from tests.readings.report_samples import contents, finding, series
 from tests.readings.test_report import seen
 from tests.readings.test_report_heads import played
@@ -170,7 +170,7 @@ def test_visits_out_of_order_are_told():
 
 def test_the_page_begins_with_which_visit_is_which_and_what_changed():
     both = [visit("before.visit", grey(22.0)), visit("after.visit", grey(3.0), day=5)]
-    text = seen(page([told(each) for each in both], visits_side_by_side(both)).decode())
+    text = seen(page([visit_report(each) for each in both], visits_side_by_side(both)).decode())
     front = text[: text.index("Differences are against the first column")]
     assert "Visit 1: before.visit , Lobby wall, 2031-05-04 00:00 UTC, settings: as before" in front
     assert "Visit 2: after.visit , Lobby wall, 2031-05-05 00:00 UTC, settings: as after" in front
@@ -180,14 +180,16 @@ def test_the_page_begins_with_which_visit_is_which_and_what_changed():
 
 def test_visits_with_nothing_in_common_say_so(tmp_path):
     both = [visit("a.visit", grey(22.0)), visit("b.visit")]
-    parts = [told(each) for each in both], visits_side_by_side(both)
+    parts = [visit_report(each) for each in both], visits_side_by_side(both)
     for text in (seen(page(*parts).decode()), text_of(sheets(*parts), tmp_path)):
         assert "No main value of one visit can be compared with one of another." in text
 
 
 def test_the_sheets_begin_with_the_same(tmp_path):
     both = [visit("before.visit", grey(22.0)), visit("after.visit", grey(3.0), day=5)]
-    paper = text_of(sheets([told(each) for each in both], visits_side_by_side(both)), tmp_path)
+    paper = text_of(
+        sheets([visit_report(each) for each in both], visits_side_by_side(both)), tmp_path
+    )
     front = " ".join(paper.split()).partition("Differences are against the first column")[0]
     assert "Visit 1: before.visit, Lobby wall, 2031-05-04 00:00 UTC, settings: as before" in front
     assert HEADS["changed"] in front
@@ -245,7 +247,7 @@ def test_values_of_other_places_are_still_apart():
 def test_the_first_page_says_of_each_visit_what_is_not_good_and_that_it_is_simulated(tmp_path):
     bad, good = visit("a.visit", grey(22.0)), visit("b.visit", grey(3.0))
     bad = replace(bad, runs=[played(1, "simulated")])
-    both = [told(each, number) for number, each in enumerate((bad, good), 1)]
+    both = [visit_report(each, number) for number, each in enumerate((bad, good), 1)]
     beside = visits_side_by_side([bad, good])
     front = seen(page(both, beside).decode()).partition("Changes are counted")[0]
     first, _, second = front.partition("Visit 2")
@@ -276,7 +278,7 @@ def test_greys_of_all_visits_are_drawn_together_and_told_apart_without_colour():
         assert "1. a.visit, run 1" in picture.svg
         assert "2. b.visit, run 1" in picture.svg
         assert picture.left_out == 0
-    both = [told(each, number) for number, each in enumerate((before, after), 1)]
+    both = [visit_report(each, number) for number, each in enumerate((before, after), 1)]
     html = page(both, beside).decode()
     ids = re.findall(r' id="([^"]*)"', html)
     assert len(ids) == len(set(ids))
@@ -291,7 +293,7 @@ def test_what_is_alike_stands_on_one_line_with_its_figures_at_the_right(tmp_path
     assert same.figures == "2.00 ± 0.50 to 2.20 ± 0.50 (run 1)"
     (same,) = changes(before, visit("b.visit", grey(3.0))).of("alike")
     assert same.figures == "2.00 ± 0.50 in both (run 1)"
-    both = [told(each, number) for number, each in enumerate((before, after), 1)]
+    both = [visit_report(each, number) for number, each in enumerate((before, after), 1)]
     paper = text_of(sheets(both, visits_side_by_side([before, after])), tmp_path)
     (line,) = (line for line in paper.splitlines() if "larger by 0.20 ± 0.71." in line)
     assert line.endswith("2.00 ± 0.50 to 2.20 ± 0.50 (run 1).")
@@ -323,11 +325,11 @@ def test_how_differences_are_made_is_said_once(tmp_path):
     once = "Differences are against the first column"
     alone, other = visit("a.visit", *runs), visit("b.visit", *runs)
     for visits in ([alone], [alone, other]):
-        both = [told(each, number) for number, each in enumerate(visits, 1)]
+        both = [visit_report(each, number) for number, each in enumerate(visits, 1)]
         beside = visits_side_by_side(visits)
         assert page(both, beside).decode().count(once) == 1
         assert text_of(sheets(both, beside), tmp_path).count(once) == 1
-    single = [told(visit("a.visit", grey(22.0)))]
+    single = [visit_report(visit("a.visit", grey(22.0)))]
     assert once not in page(single, []).decode()
 
 

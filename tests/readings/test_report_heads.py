@@ -10,8 +10,8 @@ from readings.report.compare import note_of, visits_side_by_side
 from readings.report.gather import RunContents
 from readings.report.page import page
 from readings.report.sheets import sheets
-from readings.report.telling import run_text, simulated_text
-from readings.report.told import told
+from readings.report.visit_report import visit_report
+from readings.report.wording import run_text, simulated_text
 from readings.visit.records import Run
 from tests.readings.report_samples import contents, finding
 from tests.readings.test_report_sheets import text_of
@@ -57,7 +57,7 @@ def test_a_simulated_display_is_told(outputs, said):
 
 
 def test_page_and_sheets_begin_with_the_settings_and_that_the_display_is_simulated(tmp_path):
-    one = told(visit(settings="warm, gamma 2.4", outputs=("simulated",)))
+    one = visit_report(visit(settings="warm, gamma 2.4", outputs=("simulated",)))
     html = page([one], []).decode()
     paper = text_of(sheets([one], []), tmp_path)
     for text in (html, paper):

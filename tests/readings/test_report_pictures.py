@@ -14,7 +14,7 @@ from readings.report.pictures import MOST_PICTURES, PICTURES, Labelled, pictures
 from readings.report.pictures.eotf_pq import of_pq
 from readings.report.pictures.paper import LIMIT, LONGEST, STYLES, plain, svg_of
 from readings.report.sheets import sheets
-from readings.report.told import label_of, told
+from readings.report.visit_report import label_of, visit_report
 from tests.readings.report_samples import contents, every_finding, finding, greyscale, series
 from tests.readings.test_report_sheets import text_of
 
@@ -173,7 +173,7 @@ def test_what_no_axis_holds_is_no_picture_and_a_sentence(tmp_path):
     assert told_of.topic == "window-peak"
     assert told_of.says.startswith("The picture “peak by area” cannot be drawn of these numbers (")
     assert told_of.says.endswith("); the tables have them.")
-    whole = told(contents([each.finding for each in found]))
+    whole = visit_report(contents([each.finding for each in found]))
     html = page([whole], []).decode()
     assert html.count("The picture “peak by area” cannot be drawn") == 1
     assert "picture “peak by area” cannot" in text_of(sheets([whole], []), tmp_path)

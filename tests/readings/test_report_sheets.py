@@ -11,8 +11,8 @@ from readings.report import sheets as module
 from readings.report.compare import visits_side_by_side
 from readings.report.paper_sheet import Cell, Sheet
 from readings.report.sheets import sheets
-from readings.report.told import told
 from readings.report.vectors import place, size_of
+from readings.report.visit_report import visit_report
 from tests.needs import program
 from tests.readings.report_samples import contents, every_finding, finding, greyscale
 
@@ -41,14 +41,14 @@ def text_of(pdf, tmp_path):
 
 
 def test_the_same_visit_gives_the_same_bytes_at_another_time(visit):
-    first = sheets([told(visit)], [])
+    first = sheets([visit_report(visit)], [])
     time.sleep(1.1)
-    assert sheets([told(visit)], []) == first
+    assert sheets([visit_report(visit)], []) == first
     assert first.startswith(b"%PDF-")
 
 
 def test_the_sheets_hold_the_front_page_the_pictures_and_the_series(visit, tmp_path):
-    text = text_of(sheets([told(visit)], []), tmp_path)
+    text = text_of(sheets([visit_report(visit)], []), tmp_path)
     assert "Lobby wall" in text
     assert "What was not measured" in text
     assert "Black is deep against full white." in text
@@ -64,7 +64,9 @@ def test_visits_stand_side_by_side_on_the_first_sheet(tmp_path):
         return contents([finding("greyscale", condition=condition, values=grey)])
 
     both = [visit(4.0, "before"), visit(1.0, "after")]
-    pdf = sheets([told(each, n) for n, each in enumerate(both, 1)], visits_side_by_side(both))
+    pdf = sheets(
+        [visit_report(each, n) for n, each in enumerate(both, 1)], visits_side_by_side(both)
+    )
     text = text_of(pdf, tmp_path)
     assert "Lobby wall, before and after" in text
     assert "change: −3.00 ± 0.42" in text
@@ -72,7 +74,7 @@ def test_visits_stand_side_by_side_on_the_first_sheet(tmp_path):
 
 def test_what_the_font_lacks_is_shown_as_replaced_and_nothing_is_said_on_the_terminal(capfd, sheet):
     odd = contents([greyscale(condition="漢字 \x07 <b>")], display="壁 \u202e wall")
-    assert sheets([told(odd)], []).startswith(b"%PDF-")
+    assert sheets([visit_report(odd)], []).startswith(b"%PDF-")
     assert capfd.readouterr() == ("", "")
     assert sheet.plain("a\u00a0b\n c 壁 Δ ± ′") == "a\u00a0b c \ufffd Δ ± ′"
 

@@ -44,7 +44,7 @@ def test_each_value_stands_with_its_uncertainty_and_each_warning_is_called_one()
 
 
 def test_operator_text_is_no_markup():
-    assert "run 2, local dimming [bold]on[/bold] [/nonsense]" in printed([FINDING])
+    assert "run 2: local dimming [bold]on[/bold] [/nonsense]" in printed([FINDING])
 
 
 def test_text_of_a_visit_does_not_steer_the_terminal():

@@ -1,4 +1,4 @@
-"""Records of a visit as texts that people read, the same on the page and on paper."""
+"""The words of a report, made once: the page, the sheets and the terminal only lay them out."""
 
 from __future__ import annotations
 
@@ -7,12 +7,35 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from datetime import datetime
 
+from patterns.words import count
 from readings.evidence.correction.applied import doubts_of
 from readings.evidence.measured import Measured
 from readings.findings import Finding
 from readings.ranges import ranges
 from readings.report.gather import RunContents, VisitContents
-from readings.visit.records import Correction, Instrument, Run
+from readings.report.tables import Topic
+from readings.visit.records import Correction, Instrument, Note, Run
+
+KICKER = "Display report"
+UNCERTAINTY = "± is the expanded uncertainty, k = 2"
+LEGEND = (
+    f"{UNCERTAINTY} (about 95 %), by JCGM 100:2008; numbers keep no more digits than it allows. A "
+    "thing is called good, or not, only where the whole of its uncertainty lies on one side of its "
+    "limit."
+)
+CLOSING = (
+    "“Verified” means that the picture handed to the display output held the codes asked for; "
+    "nothing is claimed about the cable or the display's own processing. Times are in UTC. The "
+    "same numbers, for machines, are in findings.json; all readings, with the codes shown, in "
+    "readings.xlsx."
+)
+DISPLAY, NOTES = "Display and instruments", "Notes"
+"""Heads of parts."""
+VALUE = "Value"
+READING = ("No.", "Step", "Reading", "Codes shown", "Picture", "Meter", "Time")
+"""Heads of the table of readings."""
+THIS_TABLE = "the runs of this table"
+"""Where a picture beside a table is from."""
 
 SPECIFIED = {
     "luminance_relative_uncertainty": "luminance ± {percent} % (k = 2)",
@@ -140,6 +163,21 @@ def received_text(reading: Measured) -> str:
     return "" if plain_number in {reading.luminance_as_read, reading.number} else reading.raw
 
 
+def derivation_text(reading: Measured) -> str:
+    """How a meter's value was derived, where it is more than the one number."""
+    return "" if reading.derivation is None else str(reading.derivation)
+
+
+def meter_text(reading: Measured) -> str:
+    """The meter's name, or that there was none."""
+    return reading.instrument_name or "no meter"
+
+
+def clock_text(reading: Measured) -> str:
+    """The time of day that a reading was taken at."""
+    return f"{reading.taken_at:%H:%M:%S}"
+
+
 def codes_text(reading: Measured) -> str:
     """The codes shown: `level 940; background 64`."""
     inks = []
@@ -182,3 +220,148 @@ def from_where(findings: Iterable[Finding]) -> str:
     for finding in findings:
         parts.setdefault(finding.run, set()).update(finding.readings)
     return "; ".join(f"run {run}: readings {ranges(ids)}" for run, ids in sorted(parts.items()))
+
+
+def capital(text: str) -> str:
+    """The first letter alone: conditions stay as they were written."""
+    return text[:1].upper() + text[1:]
+
+
+def which_visit(number: int, of: int) -> str:
+    """What stands over a visit: which it is, where there are several."""
+    return f"{KICKER}, visit {number} of {of}" if of > 1 else KICKER
+
+
+def heading_facts(contents: VisitContents) -> str:
+    """What stands below the display's name: the place, the time, the file."""
+    about = contents.about
+    facts = (about.place, time_text(about.created_at), contents.file)
+    return " · ".join(fact for fact in facts if fact)
+
+
+def settings_text(contents: VisitContents) -> str:
+    """How the display was set; empty where nobody said."""
+    return f"Settings: {contents.about.settings}" if contents.about.settings else ""
+
+
+def listed_text(contents: VisitContents) -> str:
+    """A visit in the list of several, after its number and its file."""
+    about = contents.about
+    settings = f", settings: {about.settings}" if about.settings else ""
+    return f"{about.display}, {time_text(about.created_at)}{settings}"
+
+
+def nothing_found(contents: VisitContents) -> str:
+    """What is said where there is no finding; empty where there is one."""
+    if not contents.readings():
+        return "No reading was taken in this visit, so there is nothing to find."
+    if not contents.findings and not contents.not_worked_out:
+        return "Readings were taken, but none that a finding speaks to."
+    return ""
+
+
+def warnings_stand(number: int) -> str:
+    """That warnings stand with the findings; empty where none does."""
+    if not number:
+        return ""
+    stand = "1 warning stands" if number == 1 else f"{number} warnings stand"
+    return f"{stand} with the findings below: read them before you rely on a number."
+
+
+def limit_text(held: str) -> str:
+    """What a sentence is held against; empty where it is held against nothing."""
+    return f"Limit: {held}." if held else ""
+
+
+def named_figure(what: str, sentence: str) -> str:
+    """What stands before a figure; nothing where the sentence over it says the same."""
+    return f"{what}: " if what and what != sentence else ""
+
+
+def drawn_from(where: str, left_out: int) -> str:
+    """Below a picture: what it is drawn of, and what there was no room for."""
+    said = f"From {where}."
+    if left_out:
+        runs = "run is" if left_out == 1 else "runs are"
+        said += f" {left_out} more {runs} in the tables only."
+    return said
+
+
+def warnings_head(finding: Finding) -> str:
+    """What stands over the warnings of a finding."""
+    return f"Warnings, {run_text(finding.run, finding.condition)}"
+
+
+def long_title(title: str, finding: Finding) -> str:
+    """What stands over a long table."""
+    return f"{title}, {run_text(finding.run, finding.condition)}"
+
+
+def step_at(step: str) -> str:
+    """Which step a value is of, where its row does not say."""
+    return f"at {step}" if step else ""
+
+
+def note_head(note: Note) -> str:
+    """When a note was written, and what it is about."""
+    run = f", run\u00a0{note.run}" if note.run else ""
+    return time_text(note.at) + run + (f", step\u00a0{note.step}" if note.step else "")
+
+
+Named = list[tuple[str, str]]
+"""Rows of a name and a text."""
+
+
+def origin(topic: Topic) -> Named:
+    """How the findings of a topic were worked out, after whom, and from which readings."""
+    methods = topic.methods()
+    several = len(methods) > 1
+    used = (f"run {each.run}: {ranges(each.readings)}" for each in topic.findings)
+    return [
+        *(
+            (f"Method, run {ranges(runs)}" if several else "Method", light_unit(method))
+            for method, runs in methods.items()
+        ),
+        ("Source", f"{topic.findings[0].source}."),
+        ("Readings used", f"{'; '.join(used)}."),
+    ]
+
+
+def display_rows(contents: VisitContents) -> Named:
+    """The display, its instruments and their corrections."""
+    about = contents.about
+    rows = [
+        ("Display", about.display),
+        ("Place", about.place or "not given"),
+        ("Settings", about.settings or "not given"),
+    ]
+    for meter in contents.instruments:
+        text = f"{meter.name} ({meter.kind}): {specified_text(meter)}."
+        rows.append((meter.role.capitalize(), text))
+    if not contents.instruments:
+        rows.append(("Instruments", "none named"))
+    return rows + [("Correction", correction_text(each, contents)) for each in contents.corrections]
+
+
+def run_rows(contents: RunContents) -> Named:
+    """What is to be known of a run."""
+    run = contents.run
+    digest = f"SHA-256 {run.sequence_sha256[:12]}…"
+    shown = pairs_text(run.signal_shown)
+    if run.signal_asked != run.signal_shown:
+        shown += f" (asked: {pairs_text(run.signal_asked)})"
+    rate = f" at {run.refresh_hz:g} Hz" if run.refresh_hz else ""
+    replaced = count(contents.retaken, "earlier reading")
+    rows = [
+        ("Sequence", f"{run.sequence_title} ({run.sequence_source}, {digest})"),
+        ("Time", f"{time_text(run.started_at)}, {ending_text(run)}"),
+        ("Signal shown", shown),
+        ("Canvas", f"{run.canvas[0]} × {run.canvas[1]}{rate}, output: {run.output}"),
+        ("Pictures shown", guard_counts_text(contents)),
+        ("Guards at the start", pairs_text(run.guards) if run.guards else ""),
+        ("Changed for this run", pairs_text(run.overrides) if run.overrides else ""),
+        ("Presses", f"{len(contents.tallies)}" if contents.tallies else ""),
+        ("Readings", f"{len(contents.measured) or 'none'}"),
+        ("Retaken", f"{replaced} replaced, kept in the visit" if contents.retaken else ""),
+    ]
+    return [(name, text) for name, text in rows if text]

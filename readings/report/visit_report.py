@@ -14,7 +14,7 @@ from readings.report.tables import LongTable, Topic, long_table, topics
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class VisitReport:
     """One visit, and all that is made of it for people."""
 
     contents: VisitContents
@@ -42,7 +42,7 @@ def _key(topic: Topic) -> tuple[str, str]:
     return topic.findings[0].name, topic.title
 
 
-def told(contents: VisitContents, number: int = 1) -> Told:
+def visit_report(contents: VisitContents, number: int = 1) -> VisitReport:
     """All of it.
 
     Args:
@@ -55,7 +55,7 @@ def told(contents: VisitContents, number: int = 1) -> Told:
         for finding in contents.findings
     ]
     pictures, undrawn = pictures_of(labelled, f"v{number}")
-    return Told(
+    return VisitReport(
         contents,
         summary(contents),
         topics(contents.findings),
