@@ -174,7 +174,7 @@ class Ink:
     def _one_code(self, name: str, level: Measure) -> int:
         quantiser = self.signal.quantiser
         if level.unit == "code":
-            return self._held(int(level.number))
+            return self._held(name, int(level.number))
         if level.unit == "cd/m2":
             return quantiser.code(self._reach(name, level.number))
         code = quantiser.code(level.exact / 100)
@@ -197,25 +197,27 @@ class Ink:
             luminance = min(max(luminance, transfer.floor), transfer.peak)
         return self.signal.grey(luminance)[0]
 
-    def _held(self, code: int) -> int:
-        """A code as written, carried over to the depth that is shown, or an error."""
+    def _held(self, name: str, code: int) -> int:
+        """A code as written, carried over to the depth that is shown; else the nearest where that
+        is asked, or an error."""
         written = self.signal.written or self.signal.quantiser
-        if not written.lowest <= code <= written.highest:
+        shown = self.signal.quantiser
+        within = min(max(code, written.lowest), written.highest)
+        nearest = min(max(shown.code(written.signal(within)), shown.lowest), shown.highest)
+        if written.code(shown.signal(nearest)) == code:
+            return nearest
+        if self.clip:
+            self.clipped.append(f"{name}: code {code}")
+            return nearest
+        if code != within:
             raise PatternError(
                 f"code {code} is out of reach: {written.bits}-bit {written.range} range holds "
                 f"codes {written.lowest} to {written.highest}."
             )
-        shown = self.signal.quantiser
-        carried = shown.code(written.signal(code))
-        if (
-            written.code(shown.signal(carried)) != code
-            or not shown.lowest <= carried <= shown.highest
-        ):
-            raise PatternError(
-                f"code {code} of {written.bits}-bit {written.range} range has no code of its own "
-                f"in {shown.bits}-bit {shown.range} range; a level in % or cd/m2 would be rounded."
-            )
-        return carried
+        raise PatternError(
+            f"code {code} of {written.bits}-bit {written.range} range has no code of its own "
+            f"in {shown.bits}-bit {shown.range} range; a level in % or cd/m2 would be rounded."
+        )
 
     def _chromatic(
         self, name: str, colour: Chromatic, parameters: tuple[ParameterPath, ...] | None

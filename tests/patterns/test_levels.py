@@ -9,8 +9,11 @@ from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
 from patterns.errors import PatternError
+from patterns.kinds.window import Field
+from patterns.picture.canvas import Canvas
 from patterns.signal.exact import round_half_away, round_ratio
 from patterns.signal.levels import Ink, Level
+from patterns.signal.measures import Measure
 from patterns.signal.quantise import Quantiser
 from patterns.signal.signal import named_signal, signal_from_parts
 
@@ -114,6 +117,43 @@ def test_carried_codes_come_back_as_they_were_written():
         for code in range(written.quantiser.black, written.quantiser.white + 1):
             (carried, *_), _ = mixed(shown, f"code {code}")
             assert written.quantiser.code(shown.quantiser.signal(carried)) == code
+
+
+@pytest.mark.parametrize(
+    ("signal", "code", "nearest"),
+    [
+        ("sdr8", 256, 255),
+        ("sdr8", -1, 0),
+        ("sdr8", int("9" * 40), 255),
+        ("pq10", 3, 4),
+        ("pq10", 1020, 1019),
+        ("sdr12", 15, 16),
+        ("sdr12", 4080, 4079),
+    ],
+)
+def test_a_code_out_of_range_is_clipped_to_the_nearest_where_that_is_asked(signal, code, nearest):
+    ink = Ink(named_signal(signal), clip=True)
+    level = Measure(Decimal(code), "code")
+    assert ink("level", level) == (nearest,) * 3
+    assert ink.clipped == [f"level: code {code}"]
+
+
+def test_a_code_that_is_clipped_at_another_depth_is_the_nearest_there():
+    """65 of 10 bits, narrow, is E' 1/876: 0.29 of 255, and so 0; 1019 is E' 1.09: above 1023."""
+    written = named_signal("pq10")
+    for bits, code, nearest in ((8, 65, 0), (8, 66, 1), (8, 1020, 255), (10, 1019, 1023)):
+        ink = Ink(written.shown_at(bits, "full"), clip=True)
+        assert ink("level", Measure(Decimal(code), "code")) == (nearest,) * 3
+        assert ink.clipped == [f"level: code {code}"]
+    held = Ink(written.shown_at(8, "full"), clip=True)
+    assert held("level", Measure(Decimal(940), "code")) == (255,) * 3
+    assert held.clipped == []
+
+
+def test_a_field_of_a_code_out_of_range_is_drawn_and_says_what_was_clipped():
+    frame = Field(level="code 300", clip=True).frame(Canvas(64, 64), named_signal("sdr8"))
+    assert (int(frame.rows.max()), frame.inks["level"]) == (255, (255, 255, 255))
+    assert frame.facts["clipped"] == ["level: code 300"]
 
 
 # Out of reach
