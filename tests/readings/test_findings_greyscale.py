@@ -54,6 +54,25 @@ def test_gamma_is_that_of_a_power_law_above_black():
     assert "average of 9" in found.value("gamma-average").label
 
 
+@pytest.mark.parametrize(
+    ("bits", "range_", "codes"),
+    [
+        (8, "full", (0, 26, 51, 77, 102, 128, 153, 179, 204, 230, 255)),
+        (8, "narrow", (16, 38, 60, 82, 104, 126, 147, 169, 191, 213, 235)),
+        (10, "full", (0, 102, 205, 307, 409, 512, 614, 716, 818, 921, 1023)),
+    ],
+)
+def test_nine_steps_are_from_10_to_90_percent_whatever_their_codes_round_to(bits, range_, codes):
+    """10 % of 8 bits is code 26, and so 10.196 %, and 90 % is 230, and so 90.196 %."""
+    signal = {"transfer": "bt1886", "primaries": "bt709", "bits": bits, "range": range_}
+    found = only(greys(power(2.28, white=120.0, black=0.3), codes, signal=signal))
+    assert found.value("gamma-average").count == 9
+    # one code further out is another level
+    beyond = (*codes[:9], codes[9] + 1, codes[10])
+    found = only(greys(power(2.28, white=120.0, black=0.3), beyond, signal=signal))
+    assert found.value("gamma-average").count == 8
+
+
 def test_the_gamma_of_the_target_stands_beside_it():
     # BT.1886 with a raised black is less steep than 2.4 by this arithmetic
     found = only(greys(exact))

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from readings.bounds import ROUNDED
 from readings.colorimetry.chromaticity import Floats, xy_of
 from readings.colorimetry.temperature import temperature_drawn
 from readings.findings.base import Column, Number, Value
@@ -35,7 +36,10 @@ def gamma_of(greys: Greys) -> tuple[Floats, Floats]:
 def gamma_values(greys: Greys) -> list[Value]:
     """Its average from 10 to 90 % of the signal, and beside it what the target gives so."""
     gamma, drawn = gamma_of(greys)
-    middle = (greys.values >= FROM - 1e-3) & (greys.values <= TO + 1e-3)
+    # 90 % is code 230 of 8 bits, which is 90.196 %: a step is the level that its code rounds to
+    quantiser = greys.signal.quantiser
+    half = 0.5 / (quantiser.white - quantiser.black) + ROUNDED
+    middle = (greys.values >= FROM - half) & (greys.values <= TO + half)
     used = np.flatnonzero(middle & np.isfinite(gamma))
     if not used.size or greys.white is None:
         return []
