@@ -8,6 +8,7 @@ import numpy as np
 
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import Signal
+from patterns.words import figures, signed
 from sequences.model import Sequence
 
 
@@ -29,7 +30,8 @@ class DepthError:
 
     def __str__(self) -> str:
         return (
-            f"{self.shown:.4g} instead of {self.meant:.4g} cd/m2 ({100 * self.relative:+.2g} %) at "
+            f"{figures(self.shown)} instead of {figures(self.meant)} cd/m2 "
+            f"({signed(100 * self.relative, 2)} %) at "
             f"{self.label!r}"
         )
 

@@ -73,7 +73,7 @@ def why_no_light_has(x: float, y: float) -> str:
         return ""
     if x + y > 1:
         return f"Its x and y add up to {x + y:.4f}, and those of no light to more than 1"
-    return f"Its x is {x:.4g}, its y {y:.4g}, and those of no light are as low"
+    return f"Its x is {x:.4f}, its y {y:.4f}, and those of no light are as low"
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from patterns.files.base import Item
 from patterns.flashing import WATCHED, Flashing, Judge
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal
+from patterns.words import figures
 
 Shown = Iterator[tuple[Fraction, Frame]]
 """Frames that come on at times in seconds."""
@@ -43,7 +44,7 @@ class Played:
 
     def __str__(self) -> str:
         since = self.flashing.since
-        at = "" if since is None else f", from {float(since):.4g} s on"
+        at = "" if since is None else f", from {figures(since)} s on"
         where = "" if self.step is None else f", first at step {self.step}"
         return f"{self.what} has {self.flashing}{at}{where}"
 

@@ -34,6 +34,7 @@ from patterns.signal.levels import Ink, Level, Mix
 from patterns.signal.measures import Area, Grey, Luminance, Measure, Share, percent, px
 from patterns.signal.primaries import PRIMARIES, Point, Primaries
 from patterns.signal.transfer import Light
+from patterns.words import figures
 
 PrimariesName = Literal["bt709", "p3-d65", "bt2020"]
 Facts = dict[str, object]
@@ -168,7 +169,7 @@ def mixed(ink: Ink, light: Light, colour: str, point: Point, *parameters: Parame
     """
     luminance = luminance_of(ink.signal, light)
     x, y = (f"{float(each):.4f}" for each in point)
-    said = f"{colour} (x {x}, y {y}) at {to_decimal(luminance):.4g} cd/m2"
+    said = f"{colour} (x {x}, y {y}) at {figures(to_decimal(luminance))} cd/m2"
     ink.light("level", light, said, colour=parameters, strength=(("luminance",), ("level",)))
     return told(colour, point, luminance)
 

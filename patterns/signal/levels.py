@@ -20,6 +20,7 @@ from patterns.errors import ParameterPath, PatternError, about
 from patterns.signal.measures import Grey, Luminance, Measure, parse_measure, whole_codes
 from patterns.signal.signal import Codes, Signal
 from patterns.signal.transfer import Light
+from patterns.words import figures
 
 
 class Mix(BaseModel):
@@ -250,7 +251,8 @@ class Ink:
             if not self.clip:
                 raise PatternError(
                     f"{said} is outside what {self.signal.name} can hold: it would need R, G, B of "
-                    f"{red:.4g}, {green:.4g}, {blue:.4g} cd/m2, beyond 0 to 100 % of its signal.",
+                    f"{figures(red)}, {figures(green)}, {figures(blue)} cd/m2, beyond 0 to 100 % "
+                    "of its signal.",
                     # light below nothing stays so at any luminance
                     *((*colour, *strength) if min(light) < 0 else (*strength, *colour)),
                 )

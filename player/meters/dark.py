@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from patterns.words import figures
 from player.meters.base import Meter, MeterError, MeterReading, reading_of, room_for, xy_of, xyz_of
 from readings.bounds import DARK
 from readings.visit.derivation import Derivation
@@ -39,7 +40,7 @@ class DarkCorrectedMeter:
             return ""
         count = self.dark.derivation.count if self.dark.derivation is not None else 1
         mean = f", mean of {count}" if count > 1 else ""
-        return f"Dark offset: {dark_of(self.dark):.4g} cd/m2{mean}"
+        return f"Dark offset: {figures(dark_of(self.dark))} cd/m2{mean}"
 
     @property
     def note(self) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from math import hypot, log10
 
 from patterns.signal.colours import to_uv
+from patterns.words import figures
 from player.run.expecting import Coded, Expected, Past, short
 from readings.bounds import DARK, why_no_light_has
 from readings.visit.records import Reading, Value
@@ -145,7 +146,7 @@ def _far(new: float, old: float) -> str:
     if said := _power(new, old):
         return said
     decades = _decades(new, old)
-    times = f"{10 ** abs(decades):.2g}" if abs(decades) < MOST_DECADES else f"1e{MOST_DECADES}"
+    times = figures(10 ** abs(decades), 2) if abs(decades) < MOST_DECADES else f"1e{MOST_DECADES}"
     return f"{times} times" if new > old else f"1/{times} of"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean
 
+from patterns.words import figures
 from readings.evidence.lights import drawn_mean
 from readings.evidence.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, written
 from readings.findings.base import Number, Value
@@ -165,7 +166,7 @@ def _exact(estimate: Estimate, value: float) -> Estimate:
 
 def _floors(estimates: Sequence[Estimate]) -> str:
     floors = {estimate.floor for estimate in estimates if estimate.floor is not None}
-    return ", ".join(f"{floor:g}" for floor in sorted(floors))
+    return ", ".join(figures(floor) for floor in sorted(floors))
 
 
 def _pair(result: Result) -> str:

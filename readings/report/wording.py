@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from datetime import datetime
 
-from patterns.words import count
+from patterns.words import count, figures
 from readings.evidence.correction.applied import doubts_of
 from readings.evidence.measured import Measured
 from readings.findings import Finding
@@ -91,7 +91,7 @@ def pairs_text(mapping: Mapping[str, object]) -> str:
 def _one(value: object) -> str:
     if isinstance(value, Mapping):
         return f"({pairs_text(value)})"
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    return figures(value, 6) if isinstance(value, float) else str(value)
 
 
 def specified_text(instrument: Instrument) -> str:
@@ -101,7 +101,7 @@ def specified_text(instrument: Instrument) -> str:
         value = getattr(specification, field.name)
         if value is not None:
             text = SPECIFIED[field.name]
-            parts.append(text.format(value=f"{value:g}", percent=f"{100 * value:g}"))
+            parts.append(text.format(value=figures(value), percent=figures(100 * value)))
     return "; ".join(parts) or "not known, so no uncertainty is stated for its readings"
 
 
@@ -116,7 +116,7 @@ def reading_text(reading: Measured) -> str:
 
 
 def _light(luminance: float | None, x: float | None, y: float | None, places: int = 6) -> str:
-    light = "" if luminance is None else f"{luminance:.{places}g}\u00a0cd/m²"
+    light = "" if luminance is None else f"{figures(luminance, places)}\u00a0cd/m²"
     return light if x is None or y is None else f"{light} x\u00a0{x:.4f} y\u00a0{y:.4f}"
 
 

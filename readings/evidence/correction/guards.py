@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from patterns.words import figures
 from readings.evidence.correction.matrix import (
     FOUR,
     PRIMARIES,
@@ -149,11 +150,14 @@ def _floor(side: Side) -> list[Guarded]:
         if not at_floor and light.luminance >= DIM * side.floor:
             continue
         told = (
-            f"at or below the lowest luminance that it is specified for ({side.floor:g} cd/m2)"
+            "at or below the lowest luminance that it is specified for "
+            f"({figures(side.floor)} cd/m2)"
             if at_floor
             else f"less than {DIM:g} times the lowest luminance that it is specified for"
         )
-        sentence = f"{name.capitalize()} of the {side.name} is {light.luminance:.4g} cd/m2, {told}."
+        sentence = (
+            f"{name.capitalize()} of the {side.name} is {figures(light.luminance)} cd/m2, {told}."
+        )
         found.append(Guarded(sentence, refuses=at_floor))
     return found
 
@@ -188,9 +192,9 @@ def _pair(meter: Side, reference: Side) -> list[Guarded]:
     if not 1 / RATIO <= ratio <= RATIO:
         found.append(
             Guarded(
-                f"White of the {reference.name} is {ratio:.3g} times that of the {meter.name}; "
-                f"from {1 / RATIO:g} to {RATIO:g} is trusted: did both look at the same place, and "
-                "was the display set alike?",
+                f"White of the {reference.name} is {figures(ratio, 3)} times that of the "
+                f"{meter.name}; from {1 / RATIO:g} to {RATIO:g} is trusted: did both look at the "
+                "same place, and was the display set alike?",
                 refuses=True,
             )
         )

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.words import figures
 from readings.evidence.measured import Measured
 from readings.evidence.shown import signal_of
 from readings.evidence.uncertainty import COVERAGE, Estimate, ratio_of, rectangular, written
@@ -347,8 +348,9 @@ def _verdict(
     matches = best.arrival.family == set_as
     method = (
         f"{begins}, against what {len(ARRIVALS)} ways of taking the codes would give with a power "
-        f"law of exponent 1.8 to 2.8. Best: {best.arrival.says} (chi squared {best.misfit:.3g}, "
-        f"exponent {best.exponent:.2f}); next: {other.arrival.says} ({other.misfit:.3g}). {LIMITS}"
+        f"law of exponent 1.8 to 2.8. Best: {best.arrival.says} (chi squared "
+        f"{figures(best.misfit, 3)}, exponent {best.exponent:.2f}); next: {other.arrival.says} "
+        f"({figures(other.misfit, 3)}). {LIMITS}"
     )
     if sure == "unsure":
         basis.warn(
