@@ -8,9 +8,10 @@ from datetime import timedelta
 from pathlib import Path
 
 from patterns.picture.canvas import Canvas
+from patterns.place import place_read
 from player.meters import Meter, open_meter
 from player.meters.base import innermost
-from player.meters.simulated import SimulatedMeter, aim_for
+from player.meters.simulated import SimulatedMeter
 from player.outputs.simulated import SimulatedOutput
 from player.run.live import LiveRun
 from player.run.unattended import run_unattended
@@ -73,7 +74,7 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
 
         def aim(step: Step) -> None:
             if isinstance(instrument, SimulatedMeter) and step.read is not None:
-                instrument.aim(*aim_for(step.read.of, step.pattern, canvas))
+                instrument.aim(place_read(step.read.of, step.pattern, canvas))
 
         eye = SimulatedEye(live, display, wait, SimulatedOperator(), seed + live.id)
         run_unattended(live, reader, wait=wait, aim=aim, eye=eye.answers, after=after)

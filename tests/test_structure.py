@@ -66,7 +66,7 @@ UP = {
         ("patterns.signal",),
         ("patterns.picture",),
         ("patterns.kinds",),
-        ("patterns.flashing",),
+        ("patterns.flashing", "patterns.place"),
         ("patterns.video",),
         ("patterns.files",),
     ),

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from fractions import Fraction
 from itertools import pairwise
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 from pydantic import Field as Parameter
+from pydantic import model_validator
 
 from patterns.errors import PatternError
 from patterns.kinds.base import Pattern
@@ -98,6 +99,12 @@ class CodeRamp(Pattern):
 DARK = (1, 4, 8, 12, 16, 20, 24, 28)
 BRIGHT = (254, 251, 247, 243, 239, 235, 231, 227)
 """Patches from left to right, as codes of 8 bits; 16 and 235 are the ends of narrow range."""
+RangePatch = Literal[
+    "dark 1", "dark 2", "dark 3", "dark 4", "dark 5", "dark 6", "dark 7", "dark 8",
+    "bright 1", "bright 2", "bright 3", "bright 4", "bright 5", "bright 6", "bright 7", "bright 8",
+]  # fmt: skip
+ALONE = 3
+"""A patch alone has this part of the width and of the height."""
 
 _DARK_MARK, _BRIGHT_MARK = DARK.index(16), BRIGHT.index(235)
 
@@ -116,23 +123,38 @@ class RangeCheck(Pattern):
     - Full range, taken as full: all patches but perhaps the first are seen.
     - Full range taken as narrow: all patches up to the marked one merge with the ground.
 
+    For a meter there is one patch alone, in the middle of the canvas on black: what is read of
+    several, one after the other, then differs by their codes, and not by where they stand.
+
     The arrangement is our own. The codes are those of the signal as it is shown, in its depth.
     """
 
     kind: ClassVar[str] = "range-check"
     summary: ClassVar[str] = "codes beside reference black and white, for range and clipping"
     family: ClassVar[str] = "geometry and path"
-    examples = ({}, {"ends": "black"}, {"ends": "white"})
+    examples = ({}, {"ends": "black"}, {"ends": "white"}, {"patch": "bright 6"})
 
     ends: Literal["both", "black", "white"] = Parameter(
         "both", description="which end is shown; black alone keeps glare out of the eye"
+    )
+    patch: RangePatch | None = Parameter(
+        None, description="one patch alone, in the middle on black, for a meter; without ends"
     )
     mark: Level = Parameter(
         percent(25), description="level of the mark above the patches of codes 16 and 235"
     )
 
+    @model_validator(mode="after")
+    def _one_arrangement(self) -> Self:
+        if self.patch is not None and self.ends != "both":
+            raise ValueError("a range check has ends or a patch alone, not both")
+        return self
+
     def layout(self, canvas: Canvas) -> dict[str, Box]:
         """Patches ``dark 1`` to ``bright 8``, their marks, and the ``white`` ground."""
+        if self.patch is not None:
+            middle = Fraction(canvas.width, 2), Fraction(canvas.height, 2)
+            return {self.patch: Box.about(*middle, canvas.width // ALONE, canvas.height // ALONE)}
         half = canvas.height // 2
         shown = ["dark", "bright"] if self.ends == "both" else [_row(self.ends)]
         top = (canvas.height - half * len(shown)) // 2
@@ -148,7 +170,7 @@ class RangeCheck(Pattern):
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         quantiser = ink.signal.quantiser
         sheet = Sheet(canvas, ink("black", percent(0)))
-        mark = ink("mark", self.mark)
+        mark = ink("mark", self.mark) if self.patch is None else None
         codes = patch_codes(quantiser)
         layout = self.layout(canvas)
         for name, box in layout.items():
@@ -156,8 +178,10 @@ class RangeCheck(Pattern):
                 code = codes[name]
                 ink.codes[name] = (code, code, code)
                 sheet.box(box, ink.codes[name])
-            else:
-                sheet.box(box, ink("white", percent(100)) if name == "white" else mark)
+            elif name == "white":
+                sheet.box(box, ink("white", percent(100)))
+            elif mark is not None:
+                sheet.box(box, mark)
         facts: dict[str, object] = {
             "range": quantiser.range,
             "codes": {name: code for name, code in codes.items() if name in layout},

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from math import floor, log10
 
 import numpy as np
 
-from patterns.errors import PatternError
-from patterns.kinds.base import Pattern
-from patterns.picture.canvas import Canvas
-from patterns.picture.spots import named_in
+from patterns.place import Place
 from player.meters.base import MeterError, MeterReading
 from player.simulated import SimulatedDisplay, SimulatedError
 from readings.visit.records import InstrumentRole, Specification
 
 Matrix = tuple[tuple[float, float, float], ...]
 UNCHANGED: Matrix = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
-NUMBERED = r"\b(box|point|patch|place)\s+\d+\b"
 CENTRE = (0.5, 0.5)
 
 
@@ -126,11 +121,12 @@ class SimulatedMeter:
         self._errors = np.random.default_rng(seed)
         self._at = CENTRE
 
-    def aim(self, x_fraction: float, y_fraction: float) -> None:
-        """Point at a place, in shares of width and height from the top left. Raises MeterError."""
-        if not (0 <= x_fraction <= 1 and 0 <= y_fraction <= 1):
-            raise MeterError(f"A place {x_fraction}, {y_fraction} does not lie on the screen.")
-        self._at = (x_fraction, y_fraction)
+    def aim(self, place: Place) -> None:
+        """Point at a place. Raises MeterError where it does not lie on the screen."""
+        x, y = place.shares
+        if not (0 <= x <= 1 and 0 <= y <= 1):
+            raise MeterError(f"A place {x:g}, {y:g} does not lie on the screen.")
+        self._at = x, y
 
     def measure(self) -> MeterReading:
         """Take one reading; the display's clock goes on by the time that it takes."""
@@ -169,26 +165,3 @@ def _rounded(luminance: float, traits: MeterTraits) -> str:
 
 def _places(resolution: float) -> int:
     return max(0, -floor(log10(resolution)))
-
-
-def aim_for(step_of: str, pattern: Pattern, canvas: Canvas | None = None) -> tuple[float, float]:
-    """Where an operator points the meter for a step, in shares of width and height.
-
-    `step_of` is what the step is read of: the name of one of the pattern's measuring places, such
-    as `box 5` of a checkerboard. A pattern with one place is read there, anything else in the
-    middle of the screen. Raises MeterError where there is no such place.
-    """
-    canvas = canvas or Canvas(3840, 2160)
-    try:
-        spots = pattern.spots(canvas)
-    except PatternError as error:
-        raise MeterError(str(error)) from error
-    named = named_in(step_of, spots)
-    if named is None and len(spots) > 1 and (asked := re.search(NUMBERED, step_of, re.IGNORECASE)):
-        first, *_, last = spots
-        raise MeterError(f"There is no {asked[0]} on this pattern, which has {first} to {last}.")
-    chosen = next(iter(spots)) if named is None and len(spots) == 1 else named
-    if chosen is None:
-        return CENTRE
-    spot = spots[chosen]
-    return float(spot.x / canvas.width), float(spot.y / canvas.height)

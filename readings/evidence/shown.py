@@ -12,7 +12,10 @@ from functools import lru_cache
 import numpy as np
 
 from patterns.errors import PatternError
+from patterns.kinds import KINDS, Pattern
+from patterns.picture.canvas import Canvas
 from patterns.picture.sheet import Box
+from patterns.place import Place, place_read
 from patterns.signal.signal import Signal, signal_from_parts
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.measured import Measured
@@ -69,6 +72,33 @@ def grey_value(reading: Measured) -> float | None:
 def at_value(readings: Sequence[Measured], value: float) -> list[Measured]:
     """The readings of a grey of exactly this E', such as 1 for white and 0 for black."""
     return [reading for reading in readings if grey_value(reading) == value]
+
+
+def pattern_of(reading: Measured) -> Pattern | None:
+    """The pattern shown; None where the record is not one that this version understands."""
+    written = {name: value for name, value in reading.parameters.items() if value is not None}
+    return _pattern(reading.kind, json.dumps(written, sort_keys=True, default=str))
+
+
+@lru_cache(maxsize=512)
+def _pattern(kind: str, parameters: str) -> Pattern | None:
+    if kind not in KINDS:
+        return None
+    try:
+        return KINDS[kind].model_validate(json.loads(parameters))
+    except ValueError:  # pydantic's own is one
+        return None
+
+
+def place_of(reading: Measured) -> Place | None:
+    """Where the meter was to be pointed; None where that cannot be told of the record."""
+    pattern = pattern_of(reading)
+    if pattern is None:
+        return None
+    try:
+        return place_read(reading.of or "", pattern, Canvas(*reading.canvas))
+    except PatternError:
+        return None
 
 
 def box_of(reading: Measured) -> Box | None:

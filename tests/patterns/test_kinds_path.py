@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from patterns.errors import PatternError
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
+from patterns.picture.spots import Spot
 from patterns.signal.signal import named_signal, signal_from_parts
 
 HD = Canvas(1920, 1080)
@@ -314,6 +315,32 @@ def test_patches_of_a_range_check_are_apart_on_the_smallest_canvas(ends):
         if name != "white":
             taken[box.y : box.bottom, box.x : box.right] += 1
     assert taken.max() == 1
+
+
+@pytest.mark.parametrize(
+    ("patch", "bits", "range_", "code", "black"),
+    [
+        ("dark 5", 8, "full", 16, 0),
+        ("dark 1", 10, "narrow", 4, 64),
+        ("bright 1", 10, "narrow", 1019, 64),
+        ("bright 6", 12, "full", 3774, 0),
+    ],
+)
+def test_a_patch_alone_stands_in_the_middle_on_black(patch, bits, range_, code, black):
+    check = pattern("range-check", patch=patch)
+    frame = check.frame(HD, of_range(bits, range_))
+    picture = grey(frame)
+    lit = picture != black
+    assert np.flatnonzero(lit.any(axis=1)).tolist() == list(range(360, 720))
+    assert np.flatnonzero(lit.any(axis=0)).tolist() == list(range(640, 1280))
+    assert set(picture[lit].tolist()) == {code}
+    assert frame.inks == {"black": (black,) * 3, patch: (code,) * 3}
+    assert check.spots(HD) == {patch: Spot(Fraction(960), Fraction(540))}
+
+
+def test_a_patch_alone_has_no_ends():
+    with pytest.raises(ValueError, match="a range check has ends or a patch alone, not both"):
+        pattern("range-check", patch="dark 1", ends="black")
 
 
 def test_a_range_check_counts_in_the_codes_that_are_shown():

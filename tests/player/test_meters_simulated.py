@@ -1,11 +1,13 @@
 """The simulated meter reads the simulated display as meters do: with errors of its own."""
 
+from fractions import Fraction
 from statistics import mean, stdev
 
 import pytest
 
 from patterns.kinds import KINDS
 from patterns.picture.canvas import Canvas
+from patterns.place import Place
 from patterns.signal.signal import named_signal
 from player.meters import METERS, Meter, MeterError, MeterReading, open_meter
 from player.meters.simulated import (
@@ -14,7 +16,6 @@ from player.meters.simulated import (
     TRAITS,
     MeterTraits,
     SimulatedMeter,
-    aim_for,
 )
 from player.meters.text import parse_reading
 from player.outputs.simulated import SimulatedOutput
@@ -47,6 +48,10 @@ def showing(kind: str, leakage: float = 0.0, **values: object) -> SimulatedDispl
     screen = display(leakage)
     screen.show(pattern(kind, **values).frame(CANVAS, PQ))
     return screen
+
+
+def at(x: int, y: int) -> Place:
+    return Place("spot", None, Fraction(x), Fraction(y), CANVAS)
 
 
 def test_without_errors_it_reads_the_light():
@@ -125,16 +130,16 @@ def test_a_bright_surround_strays_into_a_dark_spot():
 def test_it_reads_where_it_is_aimed():
     half = {"size": {"width": "50 %", "height": "100 %"}, "at": {"x": "25 %", "y": "50 %"}}
     meter = SimulatedMeter(showing("window", **half), PERFECT)
-    meter.aim(0.75, 0.5)
+    meter.aim(at(480, 180))
     assert meter.measure().luminance == 0
-    meter.aim(0.25, 0.5)
+    meter.aim(at(160, 180))
     assert meter.measure().luminance == 1000
 
 
-@pytest.mark.parametrize("place", [(1.01, 0.5), (0.5, -0.01), (float("nan"), 0.5)])
-def test_it_is_not_aimed_off_the_screen(place: tuple[float, float]):
+@pytest.mark.parametrize(("x", "y"), [(646, 180), (320, -4)])
+def test_it_is_not_aimed_off_the_screen(x: int, y: int):
     with pytest.raises(MeterError, match="does not lie on the screen"):
-        SimulatedMeter(display()).aim(*place)
+        SimulatedMeter(display()).aim(at(x, y))
 
 
 def test_a_reading_takes_its_time():
@@ -144,44 +149,6 @@ def test_a_reading_takes_its_time():
     first, second = meter.measure().luminance or 0, meter.measure().luminance or 0
     assert first == 0
     assert second == pytest.approx(632.12, abs=0.01)
-
-
-@pytest.mark.parametrize(
-    ("of", "place"),
-    [
-        ("box 1", (0.125, 0.125)),
-        ("box 4", (0.875, 0.125)),
-        ("Box 5", (0.125, 0.375)),
-        ("the middle of box 16", (0.875, 0.875)),
-        ("", (0.5, 0.5)),
-        ("boxer 3", (0.5, 0.5)),
-    ],
-)
-def test_boxes_are_counted_row_by_row(of: str, place: tuple[float, float]):
-    assert aim_for(of, pattern("checkerboard")) == place
-
-
-def test_boxes_of_any_checkerboard_are_found():
-    assert aim_for("box 8", pattern("checkerboard", columns=6, rows=3)) == (0.25, 0.5)
-
-
-@pytest.mark.parametrize("number", [0, 17, 999999])
-def test_a_box_that_is_not_there_is_told(number: int):
-    told = f"no box {number} on this pattern, which has box 1 to box 16"
-    with pytest.raises(MeterError, match=told):
-        aim_for(f"box {number}", pattern("checkerboard"))
-
-
-def test_a_window_is_read_in_its_middle():
-    box = pattern(
-        "window", size={"width": "64 px", "height": "36 px"}, at={"x": "20 %", "y": "75 %"}
-    )
-    assert aim_for("", box, CANVAS) == (0.2, 0.75)
-    assert aim_for("box 3", pattern("window")) == pytest.approx((0.5, 0.5), abs=0.001)
-
-
-def test_any_other_pattern_is_read_in_the_middle_of_the_screen():
-    assert aim_for("box 3", pattern("field")) == (0.5, 0.5)
 
 
 @pytest.mark.parametrize("name", TRAITS)

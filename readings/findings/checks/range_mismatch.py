@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from patterns.words import figures
 from readings.evidence.measured import Measured
-from readings.evidence.shown import signal_of
+from readings.evidence.shown import place_of, signal_of
 from readings.evidence.uncertainty import COVERAGE, Estimate, ratio_of, rectangular, written
 from readings.findings.base import Doubt, Finding, Judgement, Value, Verdict
 from readings.findings.basis import (
@@ -36,8 +36,12 @@ BRIGHT_LAW, DARK_LAW = 0.02, 0.3
 """Shares by which displays leave a power law, for bright and for dark codes. Our own."""
 DARK_CODES = 64
 """Codes below this, of 8 bits, are dark."""
-HALO = 0.3
-"""Share of the black level by which the light beside brighter patches may differ. Our own."""
+HALO, HALO_ALONE = 0.3, 0.1
+"""Shares of the black level by which it may differ beside brighter patches, and from one patch
+alone to the next in the same place. Our own."""
+UNEVEN = 0.15
+"""Share by which two places of a screen may differ in luminance, standard: a screen that our own
+limit calls even may differ by a quarter. Our own."""
 READING = 0.01
 """A reading is no better than this share, whatever its meter says. Our own."""
 
@@ -101,20 +105,22 @@ class Fit:
     """Chi squared."""
 
 
-def fitted(lights: Sequence[Light], bits: int) -> list[Fit]:
+def fitted(lights: Sequence[Light], bits: int, *, apart: bool = False) -> list[Fit]:
     """Every way of taking codes, the best first.
 
     Args:
         lights: three codes or more.
         bits: depth of the codes.
+        apart: whether they stood in several places, beside each other.
     """
     codes = np.array([light.code for light in lights])
     read = np.array([light.luminance for light in lights])
     scatter = np.array([light.scatter for light in lights])
     # nothing is surer than a ten-millionth of white: three zeros at the dark end prove little
     least = 1e-7 * max(float(read.max()), 1e-6)
-    dark = np.where(codes < DARK_CODES, HALO * max(float(read.min()), 0.0), 0.0)
-    spread = np.sqrt(scatter**2 + (READING * read) ** 2 + dark**2 + least**2)
+    halo, reading = (HALO, UNEVEN) if apart else (HALO_ALONE, READING)
+    dark = np.where(codes < DARK_CODES, halo * max(float(read.min()), 0.0), 0.0)
+    spread = np.sqrt(scatter**2 + (reading * read) ** 2 + dark**2 + least**2)
     return sorted(
         (_fit(arrival, codes, read, spread, bits) for arrival in ARRIVALS),
         key=lambda fit: fit.misfit,
@@ -250,7 +256,12 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     ]
     at = {wanted: _nearest(estimates, wanted, bits) for wanted in (LOW, BLACK, DARK, WHITE, HIGH)}
     values = [*_steps(at), *values]
-    title, method, verdict = _verdict(lights, bits, set_as, values, basis)
+    if apart := _apart(coded):
+        basis.warn(
+            "The codes were read in several places: a screen that is not even looks like another "
+            "range, so this is less sure than in one place. Play the path check of today again."
+        )
+    title, method, verdict = _verdict(lights, bits, set_as, values, basis, apart=apart)
     finding = basis.finding(
         "range-mismatch",
         coded[0],
@@ -266,6 +277,13 @@ def _code(reading: Measured) -> int | None:
     """The code of the patch that was read."""
     codes = reading.inks.get(reading.of or "")
     return None if codes is None else codes[1]
+
+
+def _apart(coded: Sequence[Measured]) -> bool:
+    """Whether they were read in several places, or it is not known where."""
+    places = [place_of(reading) for reading in coded]
+    first = places[0]
+    return first is None or any(each is None or not each.near(first) for each in places)
 
 
 def _scatter(estimate: Estimate, typed: float) -> float:
@@ -320,7 +338,13 @@ def _steps(at: dict[int, Estimate | None]) -> list[Value]:
 
 
 def _verdict(
-    lights: Sequence[Light], bits: int, set_as: str, values: list[Value], basis: Basis
+    lights: Sequence[Light],
+    bits: int,
+    set_as: str,
+    values: list[Value],
+    basis: Basis,
+    *,
+    apart: bool,
 ) -> tuple[str, str, Verdict]:
     """Title, method and verdict; what a mismatch costs is added to the values."""
     begins = "Luminance of patches at both ends of the codes"
@@ -331,7 +355,16 @@ def _verdict(
             "(of 8 bits)."
         )
         return "Range: not known", f"{begins}. {LIMITS}", "unsure"
-    fits = fitted(lights, bits)
+    lowest, highest = dark[0], dark[-1]
+    halo = (HALO if apart else HALO_ALONE) * lowest.luminance
+    least_step = max(halo, 0.0) + COVERAGE * hypot(lowest.scatter, highest.scatter)
+    if highest.luminance - lowest.luminance <= least_step:
+        basis.warn(
+            "The dark codes read alike, from the lowest to code 28 (of 8 bits), which no range "
+            "makes of them: does the display crush its blacks, or did the meter not see them?"
+        )
+        return f"Range: set to {set_as}, what arrives is unsure", f"{begins}. {LIMITS}", "unsure"
+    fits = fitted(lights, bits, apart=apart)
     least = fits[0]
     best = next(
         fit
