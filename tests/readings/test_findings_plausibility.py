@@ -120,6 +120,89 @@ def test_a_luminance_among_the_chromaticities_is_told():
     assert "place of the luminance" in said(only("plausibility", typed))
 
 
+def boxes(white, black, glare=0.0):
+    """A contrast sequence before a display of one white and one black: lit boxes and dark ones.
+
+    In a dark box there is the black, and a share of white that the panel scatters.
+    """
+    dark, inks = black + glare * white, {"level": (255,) * 3, "background": (0, 0, 0)}
+    given = [
+        *(("checkerboard", f"box {n}", "lit" if n in LIT else "dark", inks) for n in range(1, 17)),
+        ("corner-boxes", "centre", "corner-boxes-dark", inks),
+        *(("corner-boxes", place, "corner-boxes-lit", inks) for place in CORNERS),
+        ("surround", "centre", "surround-dark", inks),
+        *(("surround", place, "surround-lit", inks) for place in ("above", "left")),
+        *(("ebu-boxes", place, "ebu-1", inks) for place in ("centre", "top square", "left square")),
+        *(("checkerboard", f"box {n}", None, inks) for n in (1, 2, 3)),
+        *(("halo", f"point {n}", "halo", inks) for n in (1, 2, 3)),
+        ("halo", "box", "halo-box", inks),
+    ]
+    bright = {*(f"box {n}" for n in LIT), *CORNERS, "above", "left", "top square", "left square",
+              "box"}  # fmt: skip
+    whole = [reading(1, "white", white), reading(2, "black", black, inks={"level": (0, 0, 0)})]
+    return whole + [
+        reading(
+            number,
+            role,
+            white if of in bright else dark,
+            kind=kind,
+            of=of,
+            inks=shown,
+            label=f"{kind} {of}",
+        )
+        for number, (kind, of, role, shown) in enumerate(given, 3)
+    ]
+
+
+CORNERS = ("top left", "top right", "bottom left", "bottom right")
+LIT = {1, 3, 6, 8, 9, 11, 14, 16}
+"""Of a board of 4 by 4 that begins lit."""
+
+
+def called_a_chromaticity(readings):
+    return [
+        warning
+        for each in found("plausibility", readings)
+        for warning in each.warnings
+        if "in the place of" in warning
+    ]
+
+
+def test_a_dark_box_of_an_ordinary_lcd_is_no_chromaticity():
+    # 1,200:1: a dark box of .15 to .45 cd/m2 beside lit ones of 180 to 540
+    for dark in np.linspace(0.15, 0.45, 30):
+        assert called_a_chromaticity(boxes(1200 * dark, dark)) == []
+
+
+def test_dark_boxes_of_200_other_displays_are_none_either():
+    random = np.random.default_rng(2031)
+    seen = 0
+    for _ in range(200):
+        white = random.uniform(60, 1500)
+        readings = boxes(white, white / 10 ** random.uniform(2.5, 5), random.uniform(0, 0.002))
+        seen += any(0.15 < each.luminance < 0.45 for each in readings)
+        assert called_a_chromaticity(readings) == []
+    assert seen > 50, "few of them have a dark box that could be taken for a chromaticity"
+
+
+@pytest.mark.parametrize("place", ["box 6", "top right", "left"])
+def test_a_chromaticity_typed_for_a_lit_box_is_still_told(place):
+    readings = [
+        replace(each, luminance=0.3127) if each.of == place and each.role else each
+        for each in boxes(360.0, 0.3)
+    ]
+    (warning,) = called_a_chromaticity(readings)
+    assert place in warning
+
+
+def test_a_display_that_is_dark_from_the_side_is_no_chromaticity():
+    sides = [
+        reading(n, "viewing-angle", light, variables={"angle": f"{angle} °", "direction": "right"})
+        for n, (angle, light) in enumerate([(0, 300), (15, 290), (30, 180), (45, 0.4)], 1)
+    ]
+    assert called_a_chromaticity(sides) == []
+
+
 def test_light_outside_the_spectral_locus_is_told():
     assert "spectral locus" in said(only("plausibility", [grey(1, 255, 50.0, 0.03, 0.2)]))
     # D65, the primaries of BT.2020 and P3 red are light; (0.03, 0.2) and (0.8, 0.1) are not

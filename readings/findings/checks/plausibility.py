@@ -212,6 +212,8 @@ OFF_WHITE, WHITE = 0.012, 0.006
 LIKE_XY = (0.15, 0.45)
 """What x and y of a grey lie between; as cd/m2 that is odd where readings alike are 100 times as
 high."""
+ONE_LIGHT = {"field", "window", "uniformity", "patch", "ebu-grey"}
+"""Pictures of which a meter is pointed at one code alone, wherever it stands."""
 FEW = 4
 """Readings that a sentence names one by one."""
 
@@ -283,7 +285,7 @@ def look_at_units(lit: Sequence[Measured], basis: Basis) -> None:
         "give x, y that are no chromaticity: were the columns of Y, x and y exchanged?",
     )
     greys = [r for r in lit if is_grey(r)]
-    for group in grouped(greys, lambda r: (codes_of(r), r.kind)).values():
+    for group in grouped(greys, _one_light).values():
         usual = float(np.median([light(r) for r in group]))
         odd = [r for r in group if LIKE_XY[0] < light(r) < LIKE_XY[1] and usual > 100 * light(r)]
         _say(
@@ -292,6 +294,21 @@ def look_at_units(lit: Sequence[Measured], basis: Basis) -> None:
             "looks like a chromaticity in the place of the luminance.",
             "look like chromaticities in the place of luminances.",
         )
+
+
+def _one_light(reading: Measured) -> tuple[object, ...]:
+    """Equal for readings of one code of one kind of picture, from one side.
+
+    A picture of several lights has several codes, and only its role or its place says which of
+    them was read: a dark box of a checkerboard is no reading of its lit ones.
+    """
+    alike = (codes_of(reading), reading.kind, _side(reading))
+    if reading.kind in ONE_LIGHT:
+        return alike
+    role = reading.role or ""
+    told = role.endswith(("lit", "dark"))
+    place = "" if told else (reading.of or "").lower()
+    return (*alike, str(sorted(reading.inks.items())), role, place)
 
 
 def look_at_colour(lit: Sequence[Measured], basis: Basis) -> None:
@@ -404,12 +421,17 @@ def look_for_drift(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> list[
 
 def _thing(reading: Measured) -> str:
     """Equal for readings of one place of one picture from one side."""
-    angle = plain_number(reading.variables.get("angle", ""))
-    side = f"{angle} {reading.variables.get('direction', '')}" if angle else ""
     return (
-        f"{reading.kind} {sorted(reading.inks.items())} {(reading.of or '').lower()} {side} "
-        f"{reading.facts.get('box', '')} {sorted(reading.parameters.items(), key=str)}"
+        f"{reading.kind} {sorted(reading.inks.items())} {(reading.of or '').lower()} "
+        f"{_side(reading)} {reading.facts.get('box', '')} "
+        f"{sorted(reading.parameters.items(), key=str)}"
     )
+
+
+def _side(reading: Measured) -> str:
+    """From where it was read; empty of the straight view."""
+    angle = plain_number(reading.variables.get("angle", ""))
+    return f"{angle} {reading.variables.get('direction', '')}" if angle else ""
 
 
 def look_at_the_way(mine: Sequence[Measured], basis: Basis) -> None:
