@@ -155,8 +155,8 @@ class Judge:
     def add(self, time: Fraction, frame: Frame) -> None:
         """Take what is on screen from ``time`` on, in seconds."""
         if self._last is not None:
-            before, standing = self._last
-            if standing is frame or alike(standing, frame):
+            before, shown = self._last
+            if shown is frame or alike(shown, frame):
                 return
             if time - before >= SECOND:
                 self._judge()

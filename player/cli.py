@@ -16,7 +16,7 @@ import click
 
 from patterns.errors import BAD_INPUT, NOT_FINISHED, LitfieldError
 from patterns.plain import plain
-from player.outcome import CommandError, told
+from player.outcome import CommandError, message_and_code
 
 COMMANDS = {
     "patterns": "the catalogue of pattern kinds, and one kind's parameters",
@@ -108,7 +108,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         result: Any = group.main(arguments, prog_name="litfield", standalone_mode=False)
         sys.stdout.flush()
     except BaseException as error:  # noqa: BLE001 - whatever it is, it ends in a sentence
-        message, code = _told(error)
+        message, code = _message_and_code(error)
     else:
         return result if isinstance(result, int) else 0
     if message:
@@ -117,7 +117,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     return code
 
 
-def _told(error: BaseException) -> tuple[str, int]:
+def _message_and_code(error: BaseException) -> tuple[str, int]:
     """The sentence and the exit code of whatever ended a command."""
     if isinstance(error, SystemExit):
         return "", error.code if isinstance(error.code, int) else NOT_FINISHED
@@ -131,4 +131,4 @@ def _told(error: BaseException) -> tuple[str, int]:
         return "", NOT_FINISHED
     if os.environ.get("LITFIELD_TRACEBACK") and not isinstance(error, LitfieldError):
         raise error
-    return told(error)
+    return message_and_code(error)

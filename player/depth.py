@@ -13,7 +13,7 @@ from sequences.model import Sequence
 
 
 @dataclass(frozen=True)
-class DepthError:
+class LevelError:
     """The level that suffers most."""
 
     label: str
@@ -36,20 +36,20 @@ class DepthError:
         )
 
 
-def largest_error(sequence: Sequence, canvas: Canvas, shown: Signal) -> DepthError | None:
+def largest_error(sequence: Sequence, canvas: Canvas, shown: Signal) -> LevelError | None:
     """The largest relative luminance error of any level; None where every level is exact.
 
     Levels are compared with the same levels at 16 bits. Levels in codes have no error of depth.
     """
     fine = sequence.signal.shown_at(16, shown.range)
-    worst: DepthError | None = None
+    worst: LevelError | None = None
     for step in sequence.steps:
         at_depth = step.pattern.frame(canvas, shown)
         meant = step.pattern.frame(canvas, fine)
         for ink, codes in at_depth.inks.items():
             if ink not in meant.inks:
                 continue
-            error = DepthError(
+            error = LevelError(
                 step.label,
                 ink,
                 float(fine.luminance(np.array(meant.inks[ink]))),

@@ -136,6 +136,6 @@ def _refuse_traps(text: str, source: str) -> None:
 def _problem(error: Exception) -> str:
     """The parser's complaint with its place, on one line."""
     mark = getattr(error, "problem_mark", None)
-    said = getattr(error, "problem", None) or next(iter(str(error).splitlines()), "unreadable")
+    message = getattr(error, "problem", None) or next(iter(str(error).splitlines()), "unreadable")
     place = f" in line {mark.line + 1}, column {mark.column + 1}" if mark is not None else ""
-    return f"{said}{place}".rstrip(".")
+    return f"{message}{place}".rstrip(".")

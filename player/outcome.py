@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from patterns.errors import BAD_INPUT, NOT_FINISHED, LitfieldError
 
-__all__ = ["BAD_INPUT", "NOT_FINISHED", "CommandError", "told"]
+__all__ = ["BAD_INPUT", "NOT_FINISHED", "CommandError", "message_and_code"]
 
 
 class CommandError(LitfieldError):
@@ -17,7 +17,7 @@ class CommandError(LitfieldError):
         self.exit_code = code
 
 
-def told(error: BaseException) -> tuple[str, int]:
+def message_and_code(error: BaseException) -> tuple[str, int]:
     """The sentence for stderr and the exit code of whatever ended a command."""
     if isinstance(error, LitfieldError):
         return error.sentence(), error.exit_code

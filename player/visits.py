@@ -51,7 +51,7 @@ def require_fit(path: Path, *, name: str = "", settings: str = "", place: str = 
         _require_about(path, visit, {"name": name, "settings": settings, "place": place})
 
 
-def damage_told(path: str, soundness: Soundness, where: str) -> str:
+def damage_text(path: str, soundness: Soundness, where: str) -> str:
     """What is said of a damaged visit once all else of it is given; empty of a sound one.
 
     Args:
@@ -62,10 +62,10 @@ def damage_told(path: str, soundness: Soundness, where: str) -> str:
     sentences = soundness.sentences()
     if not sentences:
         return ""
-    told = sentences if len(sentences) <= MOST_TOLD + 1 else sentences[:MOST_TOLD]
-    more = len(sentences) - len(told)
+    listed = sentences if len(sentences) <= MOST_TOLD + 1 else sentences[:MOST_TOLD]
+    more = len(sentences) - len(listed)
     end = f" {more} more things are damaged: {where} tells them all." if more else ""
-    return f"{path} is damaged; what is whole is in {where}. {' '.join(told)}{end}"
+    return f"{path} is damaged; what is whole is in {where}. {' '.join(listed)}{end}"
 
 
 def _require_about(path: Path, visit: Visit, given: dict[str, str]) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
 
-from sequences.problems import Collector, one_of, said
+from sequences.problems import Collector, as_shown, one_of
 from sequences.tree import Listing, Mapping, Node, Scalar, plain, resolve, text_of
 
 MOST_STEPS = 5000
@@ -55,7 +55,7 @@ def values_of(name: str, node: Node, collector: Collector) -> list[Value]:
         return _ranged(name, node, collector)
     if not node.broken:
         expected = "a list of values, or {from:, to:, step:}"
-        collector.add(node, f"each {name}: {said(node)}", expected)
+        collector.add(node, f"each {name}: {as_shown(node)}", expected)
     return []
 
 
@@ -87,7 +87,7 @@ def _ranged(name: str, node: Mapping, collector: Collector) -> list[Value]:
         quantity = _quantity(value)
         if quantity is None:
             expected = "a number with its unit, such as 5 %, or a plain number"
-            collector.follow(value, f"each {name}.{key}: {said(value)}", expected)
+            collector.follow(value, f"each {name}.{key}: {as_shown(value)}", expected)
         else:
             parts[key] = quantity
     if not sound or len(parts) < len(keys):
@@ -103,12 +103,12 @@ def _run(
     at = {key: entry.value for key, entry in node.entries.items()}
     for key in ("to", "step"):
         if parts[key].unit != first.unit:
-            found = f"each {name}.{key}: {said(at[key])}"
-            collector.add(at[key], found, f"the unit of from: {said(at['from'])}")
+            found = f"each {name}.{key}: {as_shown(at[key])}"
+            collector.add(at[key], found, f"the unit of from: {as_shown(at['from'])}")
             return []
     if step.number <= 0:
         expected = "more than 0: whether it goes up or down follows from from and to"
-        collector.add(at["step"], f"each {name}.step: {said(at['step'])}", expected)
+        collector.add(at["step"], f"each {name}.step: {as_shown(at['step'])}", expected)
         return []
     span = Fraction(last.number) - Fraction(first.number)
     gaps = abs(span) / Fraction(step.number)
@@ -122,7 +122,8 @@ def _run(
 
     if gaps.denominator != 1:
         below, above = at_gap(int(gaps)), at_gap(int(gaps) + 1)
-        found = f"each {name}.to: {said(at['to'])}, which steps of {said(at['step'])} do not meet"
+        steps = as_shown(at["step"])
+        found = f"each {name}.to: {as_shown(at['to'])}, which steps of {steps} do not meet"
         collector.add(at["to"], found, f"{below} or {above}")
         return []
     values = []

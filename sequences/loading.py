@@ -16,7 +16,7 @@ from sequences.events import read_tree
 from sequences.grammar import Head, SignalParts
 from sequences.messages import public_names, tell
 from sequences.model import Sequence, Step
-from sequences.problems import Collector, Problem, SequenceError, one_of, said
+from sequences.problems import Collector, Problem, SequenceError, as_shown, one_of
 from sequences.roles import Readers, require_roles
 from sequences.steps import Times, steps_of
 from sequences.tree import Listing, Mapping, Node, Scalar, plain
@@ -61,7 +61,7 @@ def load_text(text: str, source: str, readers: Readers | None = None) -> Sequenc
     root = read_tree(text, collector)
     sequence = _sequence(root, text, readers, collector)
     if sequence is None or len(collector):
-        raise SequenceError(collector.told())
+        raise SequenceError(collector.listed())
     return sequence
 
 
@@ -115,7 +115,7 @@ def _sequence(
     if not isinstance(root, Mapping):
         empty = root is None or (isinstance(root, Scalar) and root.value is None)
         if not len(collector) or (root is not None and not root.broken and not empty):
-            found = "an empty file" if empty or root is None else said(root)
+            found = "an empty file" if empty or root is None else as_shown(root)
             collector.add(
                 Node(1, 1) if root is None else root,
                 found,
@@ -170,7 +170,7 @@ def _signal(node: Node | None, collector: Collector) -> Signal | None:
         return named_signal(node.text)
     wrong = node.text if isinstance(node, Scalar) else ""
     expected = f"{one_of(names, wrong)}, or a mapping with {', '.join(public_names(SignalParts))}"
-    collector.follow(node, f"signal: {said(node)}", expected)
+    collector.follow(node, f"signal: {as_shown(node)}", expected)
     return None
 
 

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from patterns.signal.levels import Chromatic, Mix
-from sequences.problems import Collector, one_of, said
+from sequences.problems import Collector, as_shown, one_of
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 
 _PLAIN = {
@@ -57,8 +57,8 @@ def tell(
         elif not each["loc"]:
             collector.add(at_key or at, owner, f"that {_sentence(each)[1]}")
         else:
-            note, expected = _expected(each, model, said(at))
-            collector.add(at, f"{name}: {said(at)}{note}", expected)
+            note, expected = _expected(each, model, as_shown(at))
+            collector.add(at, f"{name}: {as_shown(at)}{note}", expected)
 
 
 def public_names(model: type[BaseModel]) -> list[str]:

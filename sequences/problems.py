@@ -60,7 +60,7 @@ class Collector:
     def __len__(self) -> int:
         return len(self._problems)
 
-    def told(self) -> list[Problem]:
+    def listed(self) -> list[Problem]:
         """The problems in the order of the file, the first hundred of them."""
         ordered = sorted(self._problems, key=lambda each: (each.line or 0, each.column or 0))
         more = len(ordered) - MOST_TOLD
@@ -92,7 +92,7 @@ def _like(wrong: str, names: list[str], most: int) -> list[str]:
     return difflib.get_close_matches(wrong[:40].lower(), names, most)
 
 
-def said(node: Node) -> str:
+def as_shown(node: Node) -> str:
     """A node as an error shows it: the text as written, shortened, or what it is."""
     if isinstance(node, Scalar):
         return "nothing" if node.value is None else shorten(node.text) or "an empty text"

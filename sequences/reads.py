@@ -7,7 +7,7 @@ from typing import cast
 from patterns.quantity import QUANTITIES, Quantity
 from sequences.grammar import LONGEST_TEXT
 from sequences.model import Read
-from sequences.problems import Collector, one_of, said
+from sequences.problems import Collector, as_shown, one_of
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 
 MOST_CHOICES = 50
@@ -26,7 +26,7 @@ def read_of(node: Node, collector: Collector) -> Read | None:
             return _choice(entry.value, collector)
         of = _text(entry.value, f"read {quantity}", "what it is read of, as text", collector)
         return None if of is None else Read(cast("Quantity", quantity), of)
-    found = f"{len(node.entries)} quantities" if isinstance(node, Mapping) else said(node)
+    found = f"{len(node.entries)} quantities" if isinstance(node, Mapping) else as_shown(node)
     collector.follow(node, f"read: {found}", f"one quantity: {one_of(QUANTITIES)}")
     return None
 
@@ -48,7 +48,7 @@ def _unknown(node: Scalar, collector: Collector) -> None:
 
 def _choice(node: Node, collector: Collector) -> Read | None:
     if not isinstance(node, Listing) or not 2 <= len(node.items) <= MOST_CHOICES:
-        found = f"{len(node.items)} choices" if isinstance(node, Listing) else said(node)
+        found = f"{len(node.items)} choices" if isinstance(node, Listing) else as_shown(node)
         expected = f"a list of 2 to {MOST_CHOICES} choices"
         collector.follow(node, f"read choice: {found}", expected)
         return None
@@ -68,5 +68,5 @@ def _text(node: Node, what: str, expected: str, collector: Collector) -> str | N
         if 0 < len(line) <= LONGEST_TEXT:
             return line
         expected = f"a text of 1 to {LONGEST_TEXT} characters"
-    collector.follow(node, f"{what}: {said(node)}", expected)
+    collector.follow(node, f"{what}: {as_shown(node)}", expected)
     return None

@@ -87,11 +87,11 @@ def _missing(
         what = f"the role{'s' * (len(lacking) > 1)} {_listed(lacking, 'and')}"
     expected = _listed([_listed(way, "and") for way in ways], "or")
     if slipped:
-        told = [
+        sentences = [
             f"{role} for {shorten(slip, 40)} on line {slips[slip]}"
             for role, slip in slipped.items()
         ]
-        expected += f" (did you mean {_listed(told, 'and')}?)"
+        expected += f" (did you mean {_listed(sentences, 'and')}?)"
     return f"finds: {finding}, but no step that is read has {what}", expected
 
 
@@ -114,11 +114,11 @@ def remarks(steps: Iterable[Step], readers: Readers) -> list[str]:
             )
         else:
             own[step.role] = None
-    told = list(slips.values())
+    sentences = list(slips.values())
     if own:
         named = _listed(list(own), "or")
-        told.append(f"No finding looks for the role {named}: yours to mark readings with.")
-    return told
+        sentences.append(f"No finding looks for the role {named}: yours to mark readings with.")
+    return sentences
 
 
 def _listed(names: Sequence[str], last: str) -> str:

@@ -17,7 +17,7 @@ from sequences.each import MOST_KEYS, MOST_STEPS, Value, values_of
 from sequences.grammar import StepKeys
 from sequences.messages import public_names, tell
 from sequences.model import SETTLE, Position, Read, Step
-from sequences.problems import Collector, one_of, one_of_many, said
+from sequences.problems import Collector, as_shown, one_of, one_of_many
 from sequences.reads import read_of
 from sequences.templates import fill, lone_braces, placeholders
 from sequences.tree import Entry, Listing, Mapping, Node, Scalar, leaves, plain, shorten, text_of
@@ -65,7 +65,7 @@ def steps_of(node: Node, times: Times, first: int, collector: Collector) -> tupl
     Every problem of the entry goes to the collector; the steps are of use only where there is none.
     """
     if not isinstance(node, Mapping) or node.broken:
-        collector.follow(node, said(node), "a step: a mapping with show")
+        collector.follow(node, as_shown(node), "a step: a mapping with show")
         return [], 1
     draft = _Draft(node, _keys(node, collector))
     for name, take in (("show", _take_show), ("each", _take_each), ("read", _take_read)):
@@ -98,7 +98,7 @@ def _keys(node: Mapping, collector: Collector) -> StepKeys:
 def _take_show(draft: _Draft, node: Node, collector: Collector) -> None:
     if not isinstance(node, Mapping):
         expected = "a mapping with one key, the kind, as in show: {field: {level: 50 %}}"
-        collector.follow(node, f"show: {said(node)}", expected)
+        collector.follow(node, f"show: {as_shown(node)}", expected)
         return
     if len(node.entries) != 1:
         names = ", ".join(shorten(key, 30) for key in itertools.islice(node.entries, 5))
@@ -118,7 +118,9 @@ def _take_show(draft: _Draft, node: Node, collector: Collector) -> None:
         given = Mapping(given.line, given.column)
     if not isinstance(given, Mapping):
         names = one_of(parameter_names(KINDS[kind]))
-        collector.follow(given, f"{kind}: {said(given)}", f"a mapping of its parameters: {names}")
+        collector.follow(
+            given, f"{kind}: {as_shown(given)}", f"a mapping of its parameters: {names}"
+        )
         return
     known = parameter_names(KINDS[kind])
     for name, parameter in given.entries.items():
@@ -139,7 +141,7 @@ def _unknown_parameter(
 
 def _take_each(draft: _Draft, node: Node, collector: Collector) -> None:
     if not isinstance(node, Mapping) or not node.entries:
-        collector.follow(node, f"each: {said(node)}", "a mapping of names to values")
+        collector.follow(node, f"each: {as_shown(node)}", "a mapping of names to values")
         return
     if len(node) > MOST_KEYS:
         collector.add(node, f"each: {len(node)} keys", f"at most {MOST_KEYS}")

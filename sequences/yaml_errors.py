@@ -28,14 +28,14 @@ def explain(error: MarkedYAMLError) -> tuple[int, int, str, str]:
     """Line and column (from 1), what was found, and what was expected."""
     problem = str(error.problem or error.context or "something that is not YAML")
     mark = error.problem_mark or error.context_mark
-    found, expected, at_start = _said(problem)
+    found, expected, at_start = _explained(problem)
     if at_start and error.context_mark is not None:
         mark = error.context_mark
     line, column = (mark.line + 1, mark.column + 1) if mark is not None else (1, 1)
     return line, column, shorten(found, 100), expected
 
 
-_SAID = [
+_EXPLAINED = [
     ("mapping values are not allowed", "':' where no key can stand",
      "quotes around a text that holds ': '", False),
     ("unexpected end of stream", "a quote that is never closed", "the same quote at its end", True),
@@ -47,9 +47,9 @@ _SAID = [
 """What the library says, what was found, what was expected, whether to point at the beginning."""
 
 
-def _said(problem: str) -> tuple[str, str, bool]:
+def _explained(problem: str) -> tuple[str, str, bool]:
     """Found, expected, and whether the place is where the construct began."""
-    for words, found, expected, at_start in _SAID:
+    for words, found, expected, at_start in _EXPLAINED:
         if words in problem:
             return found, expected, at_start
     if character := re.match(r"found character (.+) that cannot start any token", problem):

@@ -102,12 +102,12 @@ def export(
     chosen = [require_format(each) for each in dict.fromkeys(formats)]
     if not (chosen or films):
         raise PatternError(f"An export needs a format; there are {', '.join(FORMATS)}.")
-    told = watch if isinstance(watch, Watch) else Watch(made=watch)
+    watching = watch if isinstance(watch, Watch) else Watch(made=watch)
     folder = Path(folder)
     collected = items if isinstance(items, Collection) else None
     seen = None
     if collected is not None:
-        seen = survey(collected, chosen, films, told.seen)
+        seen = survey(collected, chosen, films, watching.seen)
     elif films or metadata == "set":
         raise ValueError("A film, and the metadata of a set, take a collection of items.")
     over = seen.over if seen is not None else ()
@@ -117,11 +117,11 @@ def export(
     if light is not None and collected is not None:
         items = collected = Stating(collected, light)
     work = Work(
-        Folder(folder), chosen, films, told.made, title, flashing_confirmed=flashing_confirmed
+        Folder(folder), chosen, films, watching.made, title, flashing_confirmed=flashing_confirmed
     )
     try:
         work.start(seen)
-        _make(work, items, told.played)
+        _make(work, items, watching.played)
     except OSError as error:
         raise ExportError(f"The export to {folder} could not be finished: {why(error)}.") from error
     names = tuple(each.name for each in work.entries)

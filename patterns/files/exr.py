@@ -93,8 +93,8 @@ def _header(frame: Frame, title: str) -> bytes:
 
 
 def _words(signal: Signal, title: str) -> str:
-    said = f"R, G, B in cd/m2; from codes: {container_text(signal).partition(';')[0]}"
-    return f"{title}; {said}" if title else said
+    comment = f"R, G, B in cd/m2; from codes: {container_text(signal).partition(';')[0]}"
+    return f"{title}; {comment}" if title else comment
 
 
 def _blocks(frame: Frame) -> Iterator[tuple[int, bytes]]:

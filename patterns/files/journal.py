@@ -169,8 +169,8 @@ def read_journal(path: Path) -> list[tuple[str, Made]] | None:
 
 
 def _title_in(path: Path) -> str:
-    told = map(_parsed, read_ordinary(path).splitlines())
-    titles = [str(each["title"]) for each in told if "title" in each]
+    lines = map(_parsed, read_ordinary(path).splitlines())
+    titles = [str(each["title"]) for each in lines if "title" in each]
     return titles[-1] if titles else ""
 
 

@@ -101,7 +101,7 @@ def verify(folder: Path, progress: Callable[[int, int], None] | None = None) -> 
     listed = {each.file: each.file_sha256 for each in lines}
     flashing = {each.file for each in lines if each.flashes and each.flashes.confirmed}
     # where the manifest, which is whole, knows the file as it is, the list of sums is what changed
-    told = [
+    reasons = [
         (name, f"its line in {SUMS} does, the file is whole")
         if listed.get(name) == _quiet(folder / name)
         else (name, reason)
@@ -110,7 +110,7 @@ def verify(folder: Path, progress: Callable[[int, int], None] | None = None) -> 
     return Verdict(
         folder,
         tuple(sorted(whole)),
-        tuple(sorted(told)),
+        tuple(sorted(reasons)),
         tuple(sorted(sums.keys() - there)),
         tuple(sorted(there - sums.keys() - {SUMS, JOURNAL})),
         unfinished,

@@ -221,7 +221,7 @@ class BarsBt2111(Pattern):
         # the column at 1920 that the middle of each pixel lies in
         columns = (2 * np.arange(box.x, box.right) + 1) * 1920 // (2 * canvas.width)
         sheet.across(box, np.stack([levels.ramp[np.maximum(columns - PAD, 0)]] * 3, axis=-1))
-        return sheet.frame(ink, _told(canvas, ink.signal.bits, levels))
+        return sheet.frame(ink, _facts(canvas, ink.signal.bits, levels))
 
     def spots(self, canvas: Canvas) -> dict[str, Spot]:
         return middles(self.layout(canvas))
@@ -266,7 +266,7 @@ def _colours(levels: Levels) -> dict[str, Codes]:
     return colours
 
 
-def _told(canvas: Canvas, bits: int, levels: Levels) -> dict[str, object]:
+def _facts(canvas: Canvas, bits: int, levels: Levels) -> dict[str, object]:
     """What of it the Recommendation says, and what is ours."""
     scale = EXACT.get((canvas.width, canvas.height))
     geometry = f"Table 1 of {EDITION}, second-hand"

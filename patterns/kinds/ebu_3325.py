@@ -58,8 +58,8 @@ MID_EDGES = ("point 2", "point 6", "point 8", "point 12")
 def grey(ink: Ink, name: str, code: int, *parameters: ParameterPath) -> Codes:
     """Codes of the signal for a 10-bit grey of the document, and the parameter that chose it."""
     share = WRITTEN.signal(code)
-    said = f"code {code} of 10 bits, narrow range"
-    return ink.exact(name, (share, share, share), said, *parameters)
+    described = f"code {code} of 10 bits, narrow range"
+    return ink.exact(name, (share, share, share), described, *parameters)
 
 
 def square(canvas: Canvas, spot: Spot) -> Box:
@@ -197,7 +197,7 @@ class EbuColour(Pattern):
             codes = PRIMARIES[self.colour]
             red, green, blue = (Fraction(self.colour == each) for each in PRIMARIES)
             shares = (red, green, blue)
-        said = "Y'CbCr {} {} {} of 10 bits".format(*codes)
+        described = "Y'CbCr {} {} {} of 10 bits".format(*codes)
         facts: dict[str, object] = {"document": DOCUMENT, "pattern": "EBU_5"}
-        sheet = Sheet(canvas, ink.exact("colour", shares, said, ("colour",)))
+        sheet = Sheet(canvas, ink.exact("colour", shares, described, ("colour",)))
         return sheet.frame(ink, facts | {"ycbcr_10_bit": list(codes)})

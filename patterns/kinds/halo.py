@@ -151,11 +151,11 @@ class Halo(Pattern):
             sheet = Sheet(canvas, ink("surround", self.surround))
             sheet.box(_grown(canvas, box, round_half_away(pixels(self.ring, canvas.height))), dark)
         sheet.box(box, ink("level", self.level))
-        told = {
+        places = {
             f"point {number}": {"distance_px": round(true, 2), "direction": way}
             for number, (_, _, true, way) in points.items()
         }
-        facts: dict[str, object] = {"box": box.describe(), "points": told}
+        facts: dict[str, object] = {"box": box.describe(), "points": places}
         missing = len(self.distances) * self.directions - len(points)
         return sheet.frame(ink, {**facts, "points_off_canvas": missing})
 

@@ -144,10 +144,10 @@ class ChartPattern(PatchPattern):
         white = chart_white(ink, self.white)
         light, point, luminance = chart_light(ink.signal, patch, self.adaptation, white)
         ink.light("level", light, str(patch), colour=self.chosen_by, strength=(("white",),))
-        return told(str(patch), point, luminance) | chart_facts(self.adaptation, white)
+        return facts_asked(str(patch), point, luminance) | chart_facts(self.adaptation, white)
 
 
-def told(colour: str, point: Point, luminance: Fraction) -> Facts:
+def facts_asked(colour: str, point: Point, luminance: Fraction) -> Facts:
     """Facts of a colour as it was asked for, before its codes were rounded."""
     return {
         "colour": colour,
@@ -169,9 +169,9 @@ def mixed(ink: Ink, light: Light, colour: str, point: Point, *parameters: Parame
     """
     luminance = luminance_of(ink.signal, light)
     x, y = (f"{float(each):.4f}" for each in point)
-    said = f"{colour} (x {x}, y {y}) at {figures(to_decimal(luminance))} cd/m2"
-    ink.light("level", light, said, colour=parameters, strength=(("luminance",), ("level",)))
-    return told(colour, point, luminance)
+    called = f"{colour} (x {x}, y {y}) at {figures(to_decimal(luminance))} cd/m2"
+    ink.light("level", light, called, colour=parameters, strength=(("luminance",), ("level",)))
+    return facts_asked(colour, point, luminance)
 
 
 Name = Literal["white", "red", "green", "blue", "cyan", "magenta", "yellow"]
@@ -234,21 +234,21 @@ class Patch(ColourPattern):
             return mixed(ink, light, "chromaticity", point, ("chromaticity",))
         primaries = signal.primaries if self.primaries is None else PRIMARIES[self.primaries]
         name = self.colour or "white"
-        said, mix = f"{name} of {primaries.name}", CHANNELS[name]
+        called, mix = f"{name} of {primaries.name}", CHANNELS[name]
         point = colours.chromaticity(primaries, mix)
         if self.luminance is None and primaries == signal.primaries:
-            return self._by_channel(ink, said, mix, point)
-        return mixed(ink, self.light(ink, point), said, point, ("primaries",), ("colour",))
+            return self._by_channel(ink, called, mix, point)
+        return mixed(ink, self.light(ink, point), called, point, ("primaries",), ("colour",))
 
-    def _by_channel(self, ink: Ink, said: str, mix: tuple[int, int, int], point: Point) -> Facts:
+    def _by_channel(self, ink: Ink, called: str, mix: tuple[int, int, int], point: Point) -> Facts:
         level = self.level or self.usual
         red, green, blue = (level if part else percent(0) for part in mix)
         codes = ink("level", Mix(r=red, g=green, b=blue), (("level",),))
         luminance = Fraction(float(ink.signal.luminance(np.array(codes, np.uint16))))
         if ink.signal.transfer.floor > 0:
             # the other channels still give some light, so the colour is not quite the primary
-            return {"colour": said, "luminance_cd_m2": float(luminance)}
-        return told(said, point, luminance)
+            return {"colour": called, "luminance_cd_m2": float(luminance)}
+        return facts_asked(called, point, luminance)
 
 
 class Saturation(ColourPattern):
@@ -306,9 +306,9 @@ class Saturation(ColourPattern):
         share = self.saturation.exact / 100
         point = along(ink.signal.primaries.white, self._end(ink), share, self.diagram)
         primaries = self.primaries or ink.signal.primaries.name
-        said = f"{self.saturation} saturated {self.colour} of {primaries}"
+        called = f"{self.saturation} saturated {self.colour} of {primaries}"
         blamed = ("primaries",), ("saturation",), ("colour",)
-        return mixed(ink, self.light(ink, point), said, point, *blamed)
+        return mixed(ink, self.light(ink, point), called, point, *blamed)
 
     def _end(self, ink: Ink) -> Point:
         primaries = ink.signal.primaries if self.primaries is None else PRIMARIES[self.primaries]
@@ -373,9 +373,9 @@ class GamutWalk(ColourPattern):
     def mix(self, ink: Ink) -> Facts:
         primaries = ink.signal.primaries if self.primaries is None else PRIMARIES[self.primaries]
         point = boundary_point(primaries, self.points, self.point)
-        said = f"point {self.point} of {3 * self.points} along {primaries.name}"
+        called = f"point {self.point} of {3 * self.points} along {primaries.name}"
         blamed = ("primaries",), ("point",), ("points",)
-        return mixed(ink, self.light(ink, point), said, point, *blamed)
+        return mixed(ink, self.light(ink, point), called, point, *blamed)
 
 
 def boundary_point(primaries: Primaries, per_edge: int, number: int) -> Point:

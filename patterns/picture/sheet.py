@@ -142,7 +142,7 @@ def stack(
     """A frame from rows (k, width, 3), some perhaps alike or unused, and their order (height,)."""
     used, order = np.unique(order, return_inverse=True)
     distinct, places = distinct_rows(rows if len(used) == len(rows) else rows[used])
-    told = dict(facts or {})
+    known = dict(facts or {})
     if ink.clipped:
-        told["clipped"] = list(ink.clipped)
-    return Frame(distinct, places[order], ink.signal, dict(ink.codes), told)
+        known["clipped"] = list(ink.clipped)
+    return Frame(distinct, places[order], ink.signal, dict(ink.codes), known)

@@ -124,21 +124,21 @@ class Ink:
         self,
         name: str,
         shares: tuple[Fraction, Fraction, Fraction],
-        said: str,
+        called: str,
         *parameters: ParameterPath,
     ) -> Codes:
         """Codes of E' of R, G, B, each rounded once, kept under ``name``.
 
-        For levels that no percentage with an end says, such as codes of another depth. ``said`` is
-        what an error or the record of a clip calls them, ``parameters`` what they come from.
+        For levels that no percentage with an end says, such as codes of another depth. ``called``
+        is what an error or the record of a clip calls them, ``parameters`` what they come from.
         """
         quantiser = self.signal.quantiser
         red, green, blue = (quantiser.code(each) for each in shares)
         low, high = quantiser.lowest, quantiser.highest
         if min(red, green, blue) < low or max(red, green, blue) > high:
             if not self.clip:
-                raise PatternError(f"{said} is out of reach of {self.signal.name}.", *parameters)
-            self.clipped.append(f"{name}: {said}")
+                raise PatternError(f"{called} is out of reach of {self.signal.name}.", *parameters)
+            self.clipped.append(f"{name}: {called}")
             red, green, blue = (min(max(each, low), high) for each in (red, green, blue))
         self.codes[name] = (red, green, blue)
         return self.codes[name]
@@ -228,35 +228,35 @@ class Ink:
         strength = ((name, "luminance"),) if parameters is None else parameters
         with about(*whole):
             wanted = self.signal.channel_light(x, y, colour.luminance.exact)
-        said = f"x {colour.x}, y {colour.y} at {colour.luminance}"
-        return self.light(name, wanted, said, colour=whole, strength=strength)
+        called = f"x {colour.x}, y {colour.y} at {colour.luminance}"
+        return self.light(name, wanted, called, colour=whole, strength=strength)
 
     def light(
         self,
         name: str,
         light: Light,
-        said: str,
+        called: str,
         *,
         colour: tuple[ParameterPath, ...],
         strength: tuple[ParameterPath, ...],
     ) -> Codes:
         """Codes of linear light of R, G, B in cd/m2, kept under ``name``.
 
-        ``said`` is what an error or the record of a clip calls it; ``colour`` and ``strength`` are
-        the parameters that its chromaticity and its luminance come from.
+        ``called`` is what an error or the record of a clip calls it; ``colour`` and ``strength``
+        are the parameters that its chromaticity and its luminance come from.
         """
         held, over = self._held_light(light)
         if over:
             red, green, blue = light
             if not self.clip:
                 raise PatternError(
-                    f"{said} is outside what {self.signal.name} can hold: it would need R, G, B of "
-                    f"{figures(red)}, {figures(green)}, {figures(blue)} cd/m2, beyond 0 to 100 % "
-                    "of its signal.",
+                    f"{called} is outside what {self.signal.name} can hold: it would need R, G, B "
+                    f"of {figures(red)}, {figures(green)}, {figures(blue)} cd/m2, beyond 0 to "
+                    "100 % of its signal.",
                     # light below nothing stays so at any luminance
                     *((*colour, *strength) if min(light) < 0 else (*strength, *colour)),
                 )
-            self.clipped.append(f"{name}: {said}")
+            self.clipped.append(f"{name}: {called}")
         code = self.signal.quantiser.code
         self.codes[name] = (code(held[0]), code(held[1]), code(held[2]))
         return self.codes[name]

@@ -343,5 +343,5 @@ def _named(picture: Picture, frames: Iterator[tuple[Run, Frame]]) -> Iterator[tu
 
 
 def _of(picture: Picture, error: PatternError) -> PatternError:
-    said = f"{picture.title}: {error}" if picture.title else str(error)
-    return PatternError(said, *error.parameters)
+    message = f"{picture.title}: {error}" if picture.title else str(error)
+    return PatternError(message, *error.parameters)

@@ -147,8 +147,8 @@ def _converted(rgb: Rows, matrix: Ycbcr, quantiser: Quantiser) -> Rows:
     if outside.any():
         place = tuple(np.argwhere(outside)[0])
         raise PatternError(
-            f"R'G'B' {_said(rgb[place])} is Y'CbCr {_said(exact[place])}, outside the codes "
-            f"{quantiser.lowest} to {quantiser.highest} of {quantiser.bits}-bit video."
+            f"R'G'B' {_codes_text(rgb[place])} is Y'CbCr {_codes_text(exact[place])}, outside the "
+            f"codes {quantiser.lowest} to {quantiser.highest} of {quantiser.bits}-bit video."
         )
     return np.minimum(exact, quantiser.highest).astype(np.uint16)
 
@@ -173,13 +173,13 @@ def _shared(frame: Frame, chroma: Rows) -> tuple[Rows, NDArray[np.uint16]]:
             four = [frame.rows[row, x + each] for row in (upper, lower) for each in (0, 1)]
             raise PatternError(
                 "At 4:2:0 two by two pixels share one chroma, and those at x "
-                f"{x}, y {y} have R'G'B' {'; '.join(dict.fromkeys(map(_said, four)))}; "
+                f"{x}, y {y} have R'G'B' {'; '.join(dict.fromkeys(map(_codes_text, four)))}; "
                 "4:4:4 carries it."
             )
     return left[uppers], order.reshape(-1).astype(np.uint16)
 
 
-def _said(codes: NDArray[np.integer[Any]]) -> str:
+def _codes_text(codes: NDArray[np.integer[Any]]) -> str:
     return " ".join(map(str, codes.tolist()))
 
 

@@ -41,8 +41,8 @@ def command(sources: tuple[str, ...], signal_name: str | None, size: str, as_jso
     if as_json:
         import json
 
-        told = [_plain(each, canvas) | _flashing(each, canvas) for each in loaded]
-        say(json.dumps(told, indent=2))
+        data = [_plain(each, canvas) | _flashing(each, canvas) for each in loaded]
+        say(json.dumps(data, indent=2))
     else:
         screen = console()
         for sequence in loaded:
@@ -147,7 +147,7 @@ def _remarks(sequence: Sequence) -> list[str]:
     from readings.findings import FINDINGS
     from sequences.roles import remarks
 
-    told = remarks(sequence.steps, FINDINGS)
+    sentences = remarks(sequence.steps, FINDINGS)
     unsettled = [
         step.number
         for step in sequence.steps
@@ -156,11 +156,11 @@ def _remarks(sequence: Sequence) -> list[str]:
     ]
     if unsettled:
         more = f" and {len(unsettled) - 1} more" if len(unsettled) > 1 else ""
-        told.append(
+        sentences.append(
             f"Step {unsettled[0]}{more}: with settle: 0 s a meter reads at once, before the light "
             "has settled."
         )
-    return told
+    return sentences
 
 
 def _flashing(sequence: Sequence, canvas: Canvas) -> dict[str, object]:

@@ -58,7 +58,7 @@ def command(
     if as_json:
         import json
 
-        say(json.dumps(_told(made, kept)))
+        say(json.dumps(_as_data(made, kept)))
     else:
         _print(made)
     if refused and not look:
@@ -145,7 +145,7 @@ def _latest(
     return mine[-1]
 
 
-def _told(made: Made, kept: int | None) -> dict[str, object]:
+def _as_data(made: Made, kept: int | None) -> dict[str, object]:
     return {
         "kept": kept,
         "meter": made.meter.name,

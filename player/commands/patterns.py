@@ -75,7 +75,7 @@ def _print_json(kind: str | None) -> None:
     from patterns.kinds import KINDS
 
     names = [kind] if kind else list(KINDS)
-    told = {
+    data = {
         name: {
             "summary": KINDS[name].summary,
             "family": KINDS[name].family,
@@ -86,4 +86,4 @@ def _print_json(kind: str | None) -> None:
         }
         for name in names
     }
-    say(json.dumps(told, indent=2))
+    say(json.dumps(data, indent=2))

@@ -333,6 +333,6 @@ def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None
             require_readings(unread)
         if sequence.finds:
             print_findings([each for each in findings_of(visit) if each.run == run], console())
-        told = (altered_told(visit, run), unread.told)
-    for lines in filter(None, told):
+        texts = (altered_told(visit, run), unread.told)
+    for lines in filter(None, texts):
         say(lines, err=True)

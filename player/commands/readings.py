@@ -21,7 +21,7 @@ def command(visit: str, target: str) -> None:
     """
     from pathlib import Path
 
-    from player.visits import damage_told
+    from player.visits import damage_text
     from readings.visit.table import write_table
     from readings.visit.visit import Visit
 
@@ -32,5 +32,5 @@ def command(visit: str, target: str) -> None:
     say(f"{count(number, 'reading')} written to {target}.")
     if unseen := opened.soundness.unseen():
         say(f"{visit}: {unseen}")
-    if damage := damage_told(visit, opened.soundness, target):
+    if damage := damage_text(visit, opened.soundness, target):
         raise CommandError(damage, NOT_FINISHED)

@@ -20,7 +20,7 @@ def command(visits: tuple[str, ...], target: str) -> None:
         raise CommandError("Name the visit file to report on.")
     from pathlib import Path
 
-    from player.visits import damage_told
+    from player.visits import damage_text
     from readings.report import gather, named_twice, print_findings, write_contents
 
     paths = [Path(visit) for visit in visits]
@@ -36,7 +36,7 @@ def command(visits: tuple[str, ...], target: str) -> None:
     for each in contents:
         if unseen := each.soundness.unseen():
             say(f"{each.file}: {unseen}")
-    amiss = [damage_told(each.file, each.soundness, "the report") for each in contents]
+    amiss = [damage_text(each.file, each.soundness, "the report") for each in contents]
     failed = [
         f"{failed.finding} of {each.file} ({failed.why})"
         for each in contents

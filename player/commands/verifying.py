@@ -17,7 +17,7 @@ def verify_set(folder: Path, *, as_json: bool) -> int:
     with progress(f"Reading {folder.name}", 100) as count:
         found = verify(folder, lambda done, total: count(100 * done // total))
     if as_json:
-        told = {
+        data = {
             "folder": str(folder),
             "good": found.good,
             "whole": list(found.whole),
@@ -27,7 +27,7 @@ def verify_set(folder: Path, *, as_json: bool) -> int:
             "unfinished": found.unfinished,
             "flashing_confirmed": list(found.flashing),
         }
-        say(json.dumps(told, indent=2))
+        say(json.dumps(data, indent=2))
         return 0 if found.good else NOT_FINISHED
     for name, reason in found.differ:
         say(f"differs: {plain(name, lines=False)} ({reason})")
@@ -38,8 +38,8 @@ def verify_set(folder: Path, *, as_json: bool) -> int:
     if found.unfinished:
         say("An export into this folder was cut off; the same command again finishes it.")
     for name in found.flashing:
-        said = "more than three times a second; confirmed at its export"
-        say(f"flashes: {plain(name, lines=False)} ({said})")
+        why = "more than three times a second; confirmed at its export"
+        say(f"flashes: {plain(name, lines=False)} ({why})")
     if found.good:
         say(f"All {len(found.whole)} files are as they were written.")
         return 0

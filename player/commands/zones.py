@@ -81,9 +81,9 @@ def _print(found: ZoneCount) -> None:
     combs = False
     for name, axis in axes.items():
         if axis:
-            said = [*axis.doubts(), axis.advice()]
+            sentences = [*axis.doubts(), axis.advice()]
             combs = combs or "the comb" in axis.advice()
-            for sentence in filter(None, said):
+            for sentence in filter(None, sentences):
                 screen.print(f"{name.capitalize()}: {sentence}")
     if combs:
         screen.print("To show a comb, play zone-count: Up and Down change the supposed count.")

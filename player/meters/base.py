@@ -156,7 +156,7 @@ def close(meter: Meter) -> None:
 
 def progress(meter: Meter) -> str:
     """How far the measurement under way has come, such as "reading 4"; empty where it is one."""
-    return next((said for each in _layers(meter) if (said := getattr(each, "progress", ""))), "")
+    return next((text for each in _layers(meter) if (text := getattr(each, "progress", ""))), "")
 
 
 def _layers(meter: Meter) -> list[Meter]:

@@ -154,5 +154,5 @@ def _terminal_errors() -> tuple[type[Exception], ...]:
 
 def _reason(error: Exception) -> str:
     """In a few words, on one line."""
-    said = getattr(error, "strerror", None) or str(error) or type(error).__name__
-    return " ".join(said.split()).rstrip(".")
+    message = getattr(error, "strerror", None) or str(error) or type(error).__name__
+    return " ".join(message.split()).rstrip(".")

@@ -136,9 +136,9 @@ def _not_started(name: str, error: Exception) -> MeterError:
 def _failure(program: str, code: int, complained: bytes) -> str:
     """Say how the program ended, with the last line that it wrote to standard error."""
     last = complained.decode("utf-8", "replace").strip().splitlines()[-1:]
-    said = f", saying {last[0].strip()[:120]!r}" if last else ""
+    last_words = f", saying {last[0].strip()[:120]!r}" if last else ""
     ended = f"with exit code {code}" if code > 0 else f"by signal {-code}"
-    return f"The meter's program {program} ended {ended}{said}."
+    return f"The meter's program {program} ended {ended}{last_words}."
 
 
 def _read(pipe: IO[bytes], into: bytearray) -> None:

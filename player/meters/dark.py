@@ -34,7 +34,7 @@ class DarkCorrectedMeter:
         self.dark = dark
 
     @property
-    def said(self) -> str:
+    def offset_text(self) -> str:
         """The offset in a few words; empty where there is none."""
         if self.dark is None:
             return ""

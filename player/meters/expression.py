@@ -60,8 +60,8 @@ def _wrong(text: str, error: Exception) -> str:
         return "one that looks ahead or behind, as (?=...) does, is not understood here"
     if _BACK.search(text):
         return "one that refers back to an earlier group is not understood here"
-    said: Any = error.args[0] if error.args else ""
-    plain = said.decode("utf-8", "replace") if isinstance(said, bytes) else str(said)
+    message: Any = error.args[0] if error.args else ""
+    plain = message.decode("utf-8", "replace") if isinstance(message, bytes) else str(message)
     if plain.startswith(("pattern too large", "invalid repetition size")):
         return "it is too large: its counts, such as {1000}, multiply"
     return plain

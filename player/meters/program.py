@@ -85,10 +85,10 @@ class KeptProgram:
                 self._keeper.kill()
                 self._keeper.wait()
             self._code = LOST
-            self._code = self._told()
+            self._code = self._code_kept()
         return self._code
 
-    def _told(self) -> int:
+    def _code_kept(self) -> int:
         """What the keeper has said of the end."""
         with os.fdopen(self._status, "rb") as file:
             what, _, number = file.readline().decode("ascii").partition(" ")

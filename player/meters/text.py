@@ -69,9 +69,9 @@ def parse_reading(
     if labelled and numbers is not None and len(numbers) == len(labelled[1]):
         named = dict(zip(labelled[1], numbers, strict=True))
         return reading_from(named, text, room=room), order
-    told = _named(line)
-    if told is not None:
-        return reading_from(told, text, room=room), order
+    named_numbers = _named(line)
+    if named_numbers is not None:
+        return reading_from(named_numbers, text, room=room), order
     bare = _numbers(line)
     if bare is None or len(bare) not in (1, 3):
         raise MeterError(f"The meter's program printed {short(lines[-1])}, which is no reading.")

@@ -335,7 +335,7 @@ def _alone(repeats: Sequence[Measured]) -> float | None:
     points = [(r.x, r.y) for r in repeats if r.x is not None and r.y is not None]
     seen = [type_a([point[axis] for point in points]) for axis in (0, 1)]
     specification = repeats[0].specification
-    said = specification.chromaticity_repeatability if specification else None
-    if said is not None:
-        return max(said / COVERAGE / sqrt(len(points)), *(each or 0.0 for each in seen))
+    promised = specification.chromaticity_repeatability if specification else None
+    if promised is not None:
+        return max(promised / COVERAGE / sqrt(len(points)), *(each or 0.0 for each in seen))
     return None if seen[0] is None or seen[1] is None else max(seen[0], seen[1])

@@ -137,14 +137,14 @@ class Estimate:
             seed: of the draws of its own errors.
             k: the coverage factor that `relative` is stated with.
         """
-        shown, said = type_a(values), None
+        shown, promised = type_a(values), None
         if single is not None:
-            said = single / math.sqrt(len(values))
-        by_repeats = shown is not None and (said is None or shown > said)
+            promised = single / math.sqrt(len(values))
+        by_repeats = shown is not None and (promised is None or shown > promised)
         return cls(
             value=fmean(values),
             count=len(values),
-            repeat=shown if by_repeats else said,
+            repeat=shown if by_repeats else promised,
             freedom=len(values) - 1 if by_repeats else None,
             resolution=None if resolution is None else rectangular(resolution),
             gain=None if relative is None else standard_from(relative, k),

@@ -88,7 +88,7 @@ def _single_of(luminance: float, repeats: Sequence[Measured]) -> float | None:
     larger than what the maker promises.
     """
     known = repeats[0].specification or Specification()
-    said = repeatability_of(luminance, known.luminance_repeatability, known.luminance_noise)
+    promised = repeatability_of(luminance, known.luminance_repeatability, known.luminance_noise)
     derivations = [reading.derivation for reading in repeats]
     seen = [
         each.deviation / math.sqrt(each.count)
@@ -97,8 +97,8 @@ def _single_of(luminance: float, repeats: Sequence[Measured]) -> float | None:
     ]
     if len(seen) == len(repeats):
         found = math.sqrt(fmean(each**2 for each in seen))
-        return found if said is None else max(said, found)
-    return said
+        return found if promised is None else max(promised, found)
+    return promised
 
 
 def _named(reading: Measured) -> str:

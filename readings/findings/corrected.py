@@ -20,12 +20,12 @@ def say_what_is_corrected(
     # a meter trace is used as read: its shape alone counts
     by_id = {each.reading: each for each in readings if each.role not in TRACE_ROLES}
     return [
-        _said(finding, [by_id[number] for number in finding.readings if number in by_id])
+        _with_note(finding, [by_id[number] for number in finding.readings if number in by_id])
         for finding in findings
     ]
 
 
-def _said(finding: Finding, used: Sequence[Measured]) -> Finding:
+def _with_note(finding: Finding, used: Sequence[Measured]) -> Finding:
     method, warnings = finding.method, list(finding.warnings)
     done: dict[tuple[str | None, str, int], int] = {}
     for reading in used:

@@ -110,11 +110,11 @@ def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change |
     size = value_text(made)
     if change.unit == "%":
         size = f"{size[:-1]}percentage points"  # from 10 % to 5 % could be called half as well
-    said = f"{'smaller' if number < 0 else 'larger'} by {size}"
+    sentence = f"{'smaller' if number < 0 else 'larger'} by {size}"
     if not made.number.strip("0."):
-        said = f"no change ({size.partition(' ')[2]})"
+        sentence = f"no change ({size.partition(' ')[2]})"
     elif sure == "changed" and (first.off or first.aim is not None):
-        said += f", {'nearer to' if number < 0 else 'farther from'} the target"
+        sentence += f", {'nearer to' if number < 0 else 'farther from'} the target"
     start, end = (
         (value_text(cell(value)), _where(column, named=named))
         for value, column in ((first, table.columns[0]), (later, table.columns[place]))
@@ -126,7 +126,7 @@ def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change |
         figures = f"{start[0]} in both ({start[1]})"
     elif sure != "alike":  # those that are alike are told on one line
         figures = f"From {figures}"
-    return Change(sure, f"{_called(table.title, row)}: {said}", figures)
+    return Change(sure, f"{_called(table.title, row)}: {sentence}", figures)
 
 
 def _where(column: Column, *, named: bool) -> str:

@@ -78,8 +78,8 @@ class RunContents:
             if step.quantity is None or step.number in read:
                 continue
             if step.number in why:
-                said = EYE.get(why[step.number], why[step.number])
-                reason = f"skipped: {said}" if said else "skipped"
+                because = EYE.get(why[step.number], why[step.number])
+                reason = f"skipped: {because}" if because else "skipped"
             elif step.number in shown:
                 reason = "shown, but nothing was read"
             else:
@@ -111,9 +111,9 @@ class VisitContents:
 
     def not_found(self) -> list[str]:
         """The findings that no reading of this visit speaks to, by name."""
-        told = {found.name for found in self.findings}
-        told |= {failed.finding for failed in self.not_worked_out}
-        return [name for name in sorted(FINDINGS) if name not in told]
+        known = {found.name for found in self.findings}
+        known |= {failed.finding for failed in self.not_worked_out}
+        return [name for name in sorted(FINDINGS) if name not in known]
 
 
 def named_twice(paths: Sequence[Path]) -> str | None:

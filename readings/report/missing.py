@@ -14,7 +14,7 @@ def not_measured(contents: VisitContents) -> list[str]:
     """Sentences of what was not measured, or not worked out."""
     if not contents.runs:
         return ["No run was started."]
-    said = [
+    sentences = [
         f"Not worked out, for an error of this program and not of the display: "
         f"{FINDINGS[failed.finding].subject} ({failed.why}). The readings themselves are kept, and "
         "listed below."
@@ -24,11 +24,11 @@ def not_measured(contents: VisitContents) -> list[str]:
     absent = [FINDINGS[name] for name in contents.not_found()]
     missing = [kind.subject for kind in absent if not kind.all_well]
     if missing:
-        said.append(f"No reading speaks to: {'; '.join(missing)}.")
+        sentences.append(f"No reading speaks to: {'; '.join(missing)}.")
     gaps = [sentence for run in contents.runs for sentence in _gaps(run)]
     if not gaps and contents.readings():
-        said.append("Every step that asks for a reading has one.")
-    return said + gaps
+        sentences.append("Every step that asks for a reading has one.")
+    return sentences + gaps
 
 
 def _gaps(run: RunContents) -> list[str]:
@@ -38,11 +38,11 @@ def _gaps(run: RunContents) -> list[str]:
         whys.setdefault(gap.why, []).append((gap.step, gap.label))
     condition = f", {run.run.condition}" if run.run.condition else ""
     where = f"Run {run.run.id} ({run.run.sequence_title}{condition})"
-    said = []
+    sentences = []
     for why, steps in whys.items():
         if len(steps) > MOST_STEPS:
             which = f"steps {ranges(number for number, _ in steps)}"
         else:
             which = ", ".join(f"step {number} ({label})" for number, label in steps)
-        said.append(f"{where}: {why}: {which}.")
-    return said
+        sentences.append(f"{where}: {why}: {which}.")
+    return sentences

@@ -122,8 +122,8 @@ def _front(sheet: Sheet, visit: VisitReport, *, noted: bool) -> None:
         if not statements:
             continue
         _part(sheet, head)
-        for said in statements:
-            _statement(sheet, said)
+        for statement in statements:
+            _statement(sheet, statement)
     if nothing := wording.nothing_found(visit.contents):
         sheet.text(nothing, 9)
     if found.not_measured:
@@ -140,16 +140,16 @@ def _front(sheet: Sheet, visit: VisitReport, *, noted: bool) -> None:
     sheet.text(" ".join(part for part in legend if part), 7, ink=SOFT, whole=True)
 
 
-def _statement(sheet: Sheet, said: Statement) -> None:
-    ink, thick, dashed = BARS[said.verdict]
+def _statement(sheet: Sheet, statement: Statement) -> None:
+    ink, thick, dashed = BARS[statement.verdict]
     sheet.need(4 * 8.5 * LEADING)
     start, page = sheet.y, sheet.pdf.page_no()
-    end = ":" if said.verdict == "open" else "."
-    sheet.text(f"{said.sentence}{end}", 8.5, bold=True, indent=4)
-    if limit := wording.limit_text(said.held):
+    end = ":" if statement.verdict == "open" else "."
+    sheet.text(f"{statement.sentence}{end}", 8.5, bold=True, indent=4)
+    if limit := wording.limit_text(statement.held):
         sheet.text(limit, 7, indent=4, ink=SOFT)
-    for each in said.figures:
-        sheet.text(_figure(each, said.sentence), 8, indent=4)
+    for each in statement.figures:
+        sheet.text(_figure(each, statement.sentence), 8, indent=4)
     height = sheet.y - start if sheet.pdf.page_no() == page else sheet.y
     sheet.bar(height, ink, thick=thick, dashed=dashed)
     sheet.gap(1.3)
@@ -170,8 +170,8 @@ def _figure(each: Figure, sentence: str) -> str:
 
 def _drawn(picture: Picture, where: str) -> tuple[str, str, str, str]:
     """A picture with its words."""
-    said = wording.drawn_from(where, picture.left_out)
-    return picture.svg, picture.title, picture.says, said
+    source = wording.drawn_from(where, picture.left_out)
+    return picture.svg, picture.title, picture.says, source
 
 
 def _topic(sheet: Sheet, topic: Topic, pictures: Sequence[Picture], undrawn: Sequence[str]) -> None:
@@ -220,9 +220,9 @@ def _values(sheet: Sheet, heads: Sequence[str], rows: Sequence[Row]) -> None:
 def _cell(cell: Printed | None, change: Printed | None) -> Cell:
     if cell is None:
         return Cell.of("–")
-    said = [wording.step_at(cell.step)]
-    said.append(f"change: {value_text(change)}" if change else "")
-    return Cell.of(value_text(cell), *said)
+    small = [wording.step_at(cell.step)]
+    small.append(f"change: {value_text(change)}" if change else "")
+    return Cell.of(value_text(cell), *small)
 
 
 def _display(sheet: Sheet, visit: VisitReport) -> None:

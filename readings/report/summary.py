@@ -87,13 +87,13 @@ class Summary:
 
 def summary(contents: VisitContents) -> Summary:
     """The front page of a visit."""
-    told = _Told(_Doubts(contents.findings))
-    judged = _judge(contents, told)
-    _rest(contents, told, judged)
+    collected = _Statements(_Doubts(contents.findings))
+    judged = _judge(contents, collected)
+    _rest(contents, collected, judged)
     # what the rest hangs on stands before what limits are for
     ordered = sorted(
-        told.statements.items(),
-        key=lambda item: (ORDER.index(item[0][0]), item[0] not in told.first),
+        collected.statements.items(),
+        key=lambda item: (ORDER.index(item[0][0]), item[0] not in collected.first),
     )
     return Summary(
         tuple(Statement(*key, tuple(found)) for key, found in ordered),
@@ -131,7 +131,7 @@ class _Doubts:
         )
 
 
-class _Told:
+class _Statements:
     """Statements as they are made: figures of one sentence and one limit stand together."""
 
     def __init__(self, doubts: _Doubts) -> None:
@@ -149,7 +149,7 @@ class _Told:
             self.first.add(key)
 
 
-def _judge(contents: VisitContents, told: _Told) -> set[int]:
+def _judge(contents: VisitContents, statements: _Statements) -> set[int]:
     """Hold values against their limits; the ids of the findings that were."""
     transfers = {run.run.id: str(run.run.signal_shown.get("transfer", "")) for run in contents.runs}
     titles = Counter(name for name, _ in {(f.name, f.title) for f in contents.findings})
@@ -165,32 +165,37 @@ def _judge(contents: VisitContents, told: _Told) -> set[int]:
                     continue  # another run tells it; its own warnings say why this one does not
                 verdict = verdict_of(value, limit)
                 figure = _figure(finding, value, with_title=titles[finding.name] > 1, held=True)
-                if why := told.doubts.against(finding, verdict):
+                if why := statements.doubts.against(finding, verdict):
                     verdict, figure = "unsure", replace(figure, note=why)
-                said = _sentence(limit, verdict, value.count)
-                told.say(verdict, said, held_text(limit), figure)
+                sentence = _sentence(limit, verdict, value.count)
+                statements.say(verdict, sentence, held_text(limit), figure)
     return {id(finding) for finding in judged}
 
 
-def _rest(contents: VisitContents, told: _Told, judged: set[int]) -> None:
+def _rest(contents: VisitContents, statements: _Statements, judged: set[int]) -> None:
     """What is held against no limit."""
     names = {finding.name for finding in contents.findings}
     names |= {failed.finding for failed in contents.not_worked_out}
     for kind in FINDINGS.values():
-        if kind.all_well and kind.name not in names and contents.readings() and not told.doubts:
-            told.say("good", kind.all_well, "")
+        if (
+            kind.all_well
+            and kind.name not in names
+            and contents.readings()
+            and not statements.doubts
+        ):
+            statements.say("good", kind.all_well, "")
     for finding in contents.findings:
         if finding.judgement is not None:
-            said = finding.judgement.sentence or finding.title
+            sentence = finding.judgement.sentence or finding.title
             by_warnings = finding.judgement.by_warnings
             figures = _doubts(finding) if by_warnings else [_figure(finding, finding.values[0])]
             verdict = finding.judgement.verdict
-            if why := told.doubts.against(finding, verdict):
+            if why := statements.doubts.against(finding, verdict):
                 verdict, figures = "unsure", [replace(each, note=why) for each in figures]
-            told.say(verdict, said, "", *figures, first=finding.doubt is not None)
+            statements.say(verdict, sentence, "", *figures, first=finding.doubt is not None)
         elif id(finding) not in judged and finding.values:
             figures = [_figure(finding, value) for value in _first_known(finding)]
-            told.say("open", finding.title, "", *figures)
+            statements.say("open", finding.title, "", *figures)
 
 
 def _sentence(limit: Limit, verdict: Verdict, judged: int | None) -> str:
@@ -199,8 +204,8 @@ def _sentence(limit: Limit, verdict: Verdict, judged: int | None) -> str:
         return limit.unsure
     if limit.few is None or judged is None or judged >= ENOUGH:
         return limit.good if verdict == "good" else limit.bad
-    said = limit.few.good if verdict == "good" else limit.few.bad
-    return f"{said} at the {judged} {limit.few.of}{'s' * (judged > 1)} read"
+    sentence = limit.few.good if verdict == "good" else limit.few.bad
+    return f"{sentence} at the {judged} {limit.few.of}{'s' * (judged > 1)} read"
 
 
 def verdict_of(value: Value, limit: Limit) -> Verdict:
@@ -255,7 +260,9 @@ def _figure(
 
 def _doubts(finding: Finding) -> list[Figure]:
     """What speaks against a run's readings; of much, the rest stands with the finding."""
-    said = [light_unit(warning) for warning in finding.warnings]
-    if len(said) > MOST_DOUBTS + 1:
-        said[MOST_DOUBTS:] = [f"and {len(said) - MOST_DOUBTS} sentences more, further down"]
-    return [Figure(text, "", finding.run, finding.condition) for text in said]
+    sentences = [light_unit(warning) for warning in finding.warnings]
+    if len(sentences) > MOST_DOUBTS + 1:
+        sentences[MOST_DOUBTS:] = [
+            f"and {len(sentences) - MOST_DOUBTS} sentences more, further down"
+        ]
+    return [Figure(text, "", finding.run, finding.condition) for text in sentences]

@@ -39,8 +39,8 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
             table.add_row(Text(plain(value.label, lines=False), style), Text(_result(value), style))
         console.print(Padding(table, (0, 0, 0, 2)), width=width)
         for warning in finding.warnings:
-            told = Text(f"Warning: {plain(warning, lines=False)}", "yellow")
-            console.print(Padding(told, (0, 0, 0, 2)), width=width)
+            text = Text(f"Warning: {plain(warning, lines=False)}", "yellow")
+            console.print(Padding(text, (0, 0, 0, 2)), width=width)
         console.print()
     if findings:
         console.print(Text(LEGEND, "dim"), width=width)

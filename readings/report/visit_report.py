@@ -75,5 +75,5 @@ def label_of(finding: Finding) -> str:
     free = max(LONGEST - len(f"{run}: , {condition}"), LEAST)
     if condition and len(sequence) > free:
         sequence = f"{sequence[: free - 1].rstrip()}…"
-    said = ", ".join(part for part in (sequence, condition) if part)
-    return f"{run}: {said}" if said else run
+    called = ", ".join(part for part in (sequence, condition) if part)
+    return f"{run}: {called}" if called else run

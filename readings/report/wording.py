@@ -280,11 +280,11 @@ def named_figure(what: str, sentence: str) -> str:
 
 def drawn_from(where: str, left_out: int) -> str:
     """Below a picture: what it is drawn of, and what there was no room for."""
-    said = f"From {where}."
+    text = f"From {where}."
     if left_out:
         runs = "run is" if left_out == 1 else "runs are"
-        said += f" {left_out} more {runs} in the tables only."
-    return said
+        text += f" {left_out} more {runs} in the tables only."
+    return text
 
 
 def warnings_head(finding: Finding) -> str:

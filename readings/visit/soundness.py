@@ -72,9 +72,9 @@ class Soundness:
             return []
         if not self.head_changed and not self.left_out:
             return ["The file is damaged, but all that was kept in it matches its check sums."]
-        said = []
+        found = []
         if self.head_changed:
-            said.append(
+            found.append(
                 "The head of the visit does not match its check sum: its display, settings, place "
                 "and time are given as they stand and may be wrong."
             )
@@ -87,7 +87,7 @@ class Soundness:
                 damaged[key].append(left)
             else:
                 resting.setdefault(key, {}).setdefault(left.kept_in, set()).add(left.number)
-        return said + [
+        return found + [
             _sentence(rows, resting.get(key, {}))
             for key, rows in damaged.items()
             if key[0] != without
@@ -138,14 +138,14 @@ def _name(kept_in: str, run: int | None, numbers: Iterable[int]) -> str:
 def _sentence(damaged: list[LeftOut], resting: dict[str, set[int]]) -> str:
     """Of some rows of one kind and run, damaged alike, with all that rests on them."""
     first, alone = damaged[0], len(damaged) == 1
-    said = _capital(_name(first.kept_in, first.run, [each.number for each in damaged]))
-    said += f" {_WHY[first.why][not alone]}"
+    sentence = _capital(_name(first.kept_in, first.run, [each.number for each in damaged]))
+    sentence += f" {_WHY[first.why][not alone]}"
     if first.why != "missing":
-        said += f" and {'is' if alone else 'are'} left out"
+        sentence += f" and {'is' if alone else 'are'} left out"
     if resting:
         rest = ", ".join(_name(kept_in, None, rows) for kept_in, rows in resting.items())
-        said += f"; left out with {'it' if alone else 'them'}: {rest}"
-    return f"{said}."
+        sentence += f"; left out with {'it' if alone else 'them'}: {rest}"
+    return f"{sentence}."
 
 
 def _capital(text: str) -> str:

@@ -83,11 +83,11 @@ def answer_chances(zones: int, spacing: int, pitches: Floats) -> Floats:
     # few boxes make groups hard to count: the blur grows as they become scarce
     blur = (BLUR + 0.25 * groups / steps)[:, None]
     groups = np.minimum(groups, TOO_MANY + 1)
-    told = np.exp(-0.5 * ((np.arange(ANSWERS - 1) - groups[:, None]) / blur) ** 2)
-    told /= told.sum(axis=1, keepdims=True)
+    answered = np.exp(-0.5 * ((np.arange(ANSWERS - 1) - groups[:, None]) / blur) ** 2)
+    answered /= answered.sum(axis=1, keepdims=True)
     wrong = WRONG + 0.2 / (steps + 1)
-    told = (1 - wrong) * told + wrong / (ANSWERS - 1)
-    chances = np.concatenate([told * (1 - cannot), cannot], axis=1)
+    answered = (1 - wrong) * answered + wrong / (ANSWERS - 1)
+    chances = np.concatenate([answered * (1 - cannot), cannot], axis=1)
     # beyond half a turn from box to box what is seen is an alias, and little is built on it
     alias = np.abs(spacing * (pitches / zones - 1)) > 0.5
     chances[alias] = ALIAS * chances[alias] + (1 - ALIAS) / ANSWERS
@@ -119,10 +119,10 @@ def _silent(values: Floats, belief: Belief) -> Floats:
 
     So those counts keep the probability that they have together.
     """
-    told = belief.pitches > TOO_FEW - 1
-    weight = belief.weights[told].sum()
-    mean = (belief.weights[told] @ values[told]) / weight if weight > 0 else 1.0
-    return np.where(told, values, mean)
+    too_few = belief.pitches > TOO_FEW - 1
+    weight = belief.weights[too_few].sum()
+    mean = (belief.weights[too_few] @ values[too_few]) / weight if weight > 0 else 1.0
+    return np.where(too_few, values, mean)
 
 
 def next_comb(belief: Belief, answers: Sequence[CombAnswer] = ()) -> tuple[int, int] | None:
@@ -148,9 +148,9 @@ def next_comb(belief: Belief, answers: Sequence[CombAnswer] = ()) -> tuple[int, 
             if few or (int(zones), spacing) in shown:
                 continue
             chances = answer_chances(int(zones), spacing, pitches) * weights[:, None]
-            told = _information(chances, index)
-            if told > most:
-                best, most = (int(zones), spacing), told
+            information = _information(chances, index)
+            if information > most:
+                best, most = (int(zones), spacing), information
     return best
 
 

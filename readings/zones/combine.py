@@ -238,19 +238,19 @@ def written(count: int | None, set95: Sequence[int], *, at_least: bool = False) 
 
 def doubts(found: AxisCount) -> tuple[str, ...]:
     """What speaks against a count, in plain sentences."""
-    said = list(_of_presses(found))
+    sentences = list(_of_presses(found))
     if found.open:
-        said.append(
+        sentences.append(
             f"On {found.size} pixels no more than {most_zones(found.size)} zones are told apart: "
             "there may be more."
         )
     if found.contradicted:
-        said.append("The meter trace and the presses contradict one another.")
+        sentences.append("The meter trace and the presses contradict one another.")
     if found.uneven >= NARROW_END:
-        said.append("A zone at an end seems narrower than the others.")
+        sentences.append("A zone at an end seems narrower than the others.")
     elif found.count is None and found.sure < CLAIM <= found.chances[found.best]:
-        said.append("A narrower zone at an end, and so another count, is not ruled out.")
-    return tuple(said)
+        sentences.append("A narrower zone at an end, and so another count, is not ruled out.")
+    return tuple(sentences)
 
 
 def _of_presses(found: AxisCount) -> Iterator[str]:

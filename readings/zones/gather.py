@@ -59,8 +59,8 @@ def gathered(readings: Iterable[Measured]) -> dict[Way, AxisEvidence]:
                 evidence.passes += passes_of(reading.presses, planned_direction(reading))
         elif reading.kind == "comb" and reading.quantity == "count" and way is not None:
             groups = None if reading.number is None else int(reading.number)
-            told = [reading.facts.get(name) for name in ("zones", "spacing")]
-            zones, spacing = (each if isinstance(each, int) else 0 for each in told)
+            counts = [reading.facts.get(name) for name in ("zones", "spacing")]
+            zones, spacing = (each if isinstance(each, int) else 0 for each in counts)
             if zones > 0 and spacing > 0:  # else the record does not say which comb it was
                 along(way, reading).combs.append(CombAnswer(zones, spacing, groups))
         elif reading.role in TRACE_ROLES and reading.luminance is not None:

@@ -52,8 +52,8 @@ def fit(design: Floats, target: Floats, rounds: int) -> Fit:
             variance = max(LEAST**2, min(variance, 2 * usual**2))
         weights = (HEAVY + 1) / (HEAVY + off * off / variance)
     log_variance = log(variance)
-    told = -(HEAVY + 1) / 2 * np.log1p(off * off / (variance * HEAVY)).sum()
-    told -= len(target) / 2 * log_variance
+    likelihood = -(HEAVY + 1) / 2 * np.log1p(off * off / (variance * HEAVY)).sum()
+    likelihood -= len(target) / 2 * log_variance
     # the price of the coefficients: how much narrower the readings make each than its prior
     price = np.log(np.diag(factor)).sum() - len(a) / 2 * log_variance + (a @ a) / 2
-    return Fit(float(told - price) - (log_variance / (2 * SPREAD)) ** 2 / 2, variance**0.5)
+    return Fit(float(likelihood - price) - (log_variance / (2 * SPREAD)) ** 2 / 2, variance**0.5)

@@ -139,7 +139,7 @@ def read_combs(file: str | PathLike[str]) -> dict[ZoneAxis, tuple[CombAnswer, ..
                 )
                 break
     source.finish()
-    return {axis: tuple(told) for axis, told in answers.items()}
+    return {axis: tuple(answered) for axis, answered in answers.items()}
 
 
 def _lines(source: _Source, header: tuple[str, ...]) -> Iterator[dict[str, str]]:

@@ -76,12 +76,12 @@ def trace_likelihood(trace: Trace, size: int) -> Floats:
     Returns:
         (MOST + 1,) read-only, index n, 0 at index 0; the sum is 1.
     """
-    likelihood = _told(trace, size)
+    likelihood = _likelihood(trace, size)
     likelihood.setflags(write=False)
     return likelihood
 
 
-def _told(trace: Trace, size: int) -> Floats:
+def _likelihood(trace: Trace, size: int) -> Floats:
     most = most_zones(size)
     flat = np.zeros(MOST + 1)
     flat[1 : most + 1] = 1 / most

@@ -73,14 +73,14 @@ class TraceFits:
             self._places, self._light, self._noise, self._side, self._size, finest, CANDIDATES
         )
         for n in self._promising(rough) | {n for n, _ in likely}:
-            told, scatter[n - 2] = self._summed(n, ALIKE)
-            logs[n - 2] = told + log(1 - UNEVEN)
+            evidence, scatter[n - 2] = self._summed(n, ALIKE)
+            logs[n - 2] = evidence + log(1 - UNEVEN)
         for n, ends in likely:
-            told, left = self._summed(n, self._fitted(n, ends))
-            told += log(UNEVEN) - ENDS_PRICE
-            if told > logs[n - 2]:
+            evidence, left = self._summed(n, self._fitted(n, ends))
+            evidence += log(UNEVEN) - ENDS_PRICE
+            if evidence > logs[n - 2]:
                 scatter[n - 2] = left
-            logs[n - 2] = np.logaddexp(logs[n - 2], told)
+            logs[n - 2] = np.logaddexp(logs[n - 2], evidence)
         return logs, float(scatter[logs.argmax()])
 
     def smooth(self) -> float:
@@ -117,10 +117,10 @@ class TraceFits:
                     there = ends[0] + left * step, ends[1] + right * step
                     if not (NARROWEST - 0.05 <= min(there) and max(there) <= 1.05):
                         break
-                    told = self._best(zones, there).evidence
-                    if told <= most:
+                    evidence = self._best(zones, there).evidence
+                    if evidence <= most:
                         break
-                    ends, most = there, told
+                    ends, most = there, evidence
         return ends
 
     def _summed(self, zones: int, ends: Ends) -> tuple[float, float]:

@@ -127,15 +127,15 @@ def _no_stdin() -> Iterator[None]:
 @contextmanager
 def _watched(outcome: Outcome) -> Iterator[None]:
     """Note where an error that should not happen comes from, and warnings of libraries."""
-    usual = cli.told
+    usual = cli.message_and_code
 
-    def told(error: BaseException) -> tuple[str, int]:
+    def message_and_code(error: BaseException) -> tuple[str, int]:
         message, code = usual(error)
         if "should not" in message or isinstance(error, MemoryError):
             outcome.faults.append(_cause(error))
         return message, code
 
-    cli.told = told
+    cli.message_and_code = message_and_code
     try:
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always")
@@ -143,7 +143,7 @@ def _watched(outcome: Outcome) -> Iterator[None]:
                 warnings.simplefilter("ignore", quiet)
             yield
     finally:
-        cli.told = usual
+        cli.message_and_code = usual
     for each in caught:
         place = "/".join(Path(each.filename).parts[-2:])
         outcome.faults.append(f"{each.category.__name__} at {place}:{each.lineno}")

@@ -64,7 +64,7 @@ class DarkOffset:
         """The offset, where there is one, or what it is for."""
         if self.done or not self.needed:
             before = "" if self.done else "So far: "
-            return f"{before}{self._meter.said}"
+            return f"{before}{self._meter.offset_text}"
         return "Its dark is subtracted from every reading"
 
     @property
@@ -145,4 +145,4 @@ class DarkOffset:
         if self._run.number == 0:
             self._run.begin()
         else:
-            self._run.message = self._meter.said or "There is no dark offset."
+            self._run.message = self._meter.offset_text or "There is no dark offset."

@@ -149,16 +149,14 @@ def _floor(side: Side) -> list[Guarded]:
         at_floor = light.luminance <= side.floor
         if not at_floor and light.luminance >= DIM * side.floor:
             continue
-        told = (
+        distance = (
             "at or below the lowest luminance that it is specified for "
             f"({figures(side.floor)} cd/m2)"
             if at_floor
             else f"less than {DIM:g} times the lowest luminance that it is specified for"
         )
-        sentence = (
-            f"{name.capitalize()} of the {side.name} is {figures(light.luminance)} cd/m2, {told}."
-        )
-        found.append(Guarded(sentence, refuses=at_floor))
+        lit = f"{name.capitalize()} of the {side.name} is {figures(light.luminance)} cd/m2"
+        found.append(Guarded(f"{lit}, {distance}.", refuses=at_floor))
     return found
 
 

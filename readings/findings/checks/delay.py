@@ -129,7 +129,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
             )
         values += _in_frames(middle, frame, basis) + _scan(places, frame, basis)
     values += counted
-    told = "" if frame is None else f" ({written(frame)[0]} ms at {hertz:.6g} Hz)"
+    frame_text = "" if frame is None else f" ({written(frame)[0]} ms at {hertz:.6g} Hz)"
     return basis.finding(
         "delay",
         mine[0],
@@ -137,11 +137,11 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         values=values,
         method=(
             "Time from the source to the light of the patch, the middle of the picture first. "
-            f"Less a frame{told}: without the time that the signal itself takes for one picture. "
-            "The difference from the top to the bottom shows whether the display draws from the "
-            "top. Uncertainty: of repeats, of the last digit, and of a camera whose rate is told "
-            "(each event lies somewhere in its picture). Frame counters: the difference of the "
-            "two numbers, times a frame."
+            f"Less a frame{frame_text}: without the time that the signal itself takes for one "
+            "picture. The difference from the top to the bottom shows whether the display draws "
+            "from the top. Uncertainty: of repeats, of the last digit, and of a camera whose rate "
+            "is told (each event lies somewhere in its picture). Frame counters: the difference of "
+            "the two numbers, times a frame."
         ),
         source=SOURCE,
     )
@@ -184,8 +184,8 @@ def _delay(height: float | None, label: str, repeats: Sequence[Measured], basis:
     cameras = [camera_ms(reading) for reading in repeats]
     camera = max((each for each in cameras if each is not None), default=None)
     seen = type_a(numbers)
-    said = None if camera is None else between_pictures(camera) / math.sqrt(len(numbers))
-    known = [part for part in (seen, said) if part is not None]
+    by_camera = None if camera is None else between_pictures(camera) / math.sqrt(len(numbers))
+    known = [part for part in (seen, by_camera) if part is not None]
     standard = None
     if known:
         digit = rectangular(max((_digit(reading) for reading in repeats), default=0.0))
@@ -240,13 +240,13 @@ def _in_frames(place: Delay, frame: float | None, basis: Basis) -> list[Value]:
 
 def _scan(places: Sequence[Delay], frame: float | None, basis: Basis) -> list[Value]:
     """From the highest place to the lowest."""
-    told = sorted(
+    placed = sorted(
         ((place.height, place) for place in places if place.height is not None),
         key=lambda each: each[0],
     )
-    if len(told) < 2:
+    if len(placed) < 2:
         return []
-    (above, top), (below, bottom) = told[0], told[-1]
+    (above, top), (below, bottom) = placed[0], placed[-1]
     spread = None
     if top.standard is not None and bottom.standard is not None:
         spread = COVERAGE * math.hypot(top.standard, bottom.standard)

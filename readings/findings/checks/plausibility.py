@@ -313,18 +313,18 @@ def _one_light(reading: Measured) -> tuple[object, ...]:
 
 def look_at_colour(lit: Sequence[Measured], basis: Basis) -> None:
     """Outside the spectral locus; or a grey that is white only once x and y change places."""
-    told = [
+    coloured = [
         (r, (r.x, r.y))
         for r in lit
         if r.x is not None and r.y is not None and has_colour(r) and light(r) >= COLOURED
     ]
-    if not told:
+    if not coloured:
         return
-    points = np.array([xy for _, xy in told])
-    outside = ~may_be_light(points, np.array([room_for(reading) for reading, _ in told]))
+    points = np.array([xy for _, xy in coloured])
+    outside = ~may_be_light(points, np.array([room_for(reading) for reading, _ in coloured]))
     _say(
         basis,
-        [reading for (reading, _), wrong in zip(told, outside, strict=True) if wrong],
+        [reading for (reading, _), wrong in zip(coloured, outside, strict=True) if wrong],
         "has a chromaticity outside the spectral locus, which no light has.",
         "have chromaticities outside the spectral locus, which no light has.",
     )
@@ -333,7 +333,7 @@ def look_at_colour(lit: Sequence[Measured], basis: Basis) -> None:
         basis,
         [
             reading
-            for (reading, _), far, near in zip(told, away, exchanged, strict=True)
+            for (reading, _), far, near in zip(coloured, away, exchanged, strict=True)
             if is_grey(reading) and far > OFF_WHITE and near < WHITE
         ],
         "is a grey far off white, and white once x and y change places.",

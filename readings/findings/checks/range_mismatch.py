@@ -425,16 +425,16 @@ def _cost(fit: Fit, bits: int, set_as: str, sure: str, values: list[Value], basi
     }
     for name, (label, error) in errors.items():
         values.append(Value(name, label, 100 * error, "%"))
-    told = {name: _signed(100 * error) for name, (_, error) in errors.items()}
+    percents = {name: _signed(100 * error) for name, (_, error) in errors.items()}
     looks = {
         "narrow": "blacks are crushed, and whites are clipped or too bright",
         "full": "black is raised and white is dim",
     }[fit.arrival.family]
     basis.warn(
         f"Range mismatch ({sure}): {set_as} range is set, and it is taken as {fit.arrival.says}: "
-        f"{looks}. White is off by {told['range-white-error']} %, a grey of 50 % by "
-        f"{told['range-grey-error']} % against it. Set the range of the player, the driver and the "
-        "display alike, then measure again."
+        f"{looks}. White is off by {percents['range-white-error']} %, a grey of 50 % by "
+        f"{percents['range-grey-error']} % against it. Set the range of the player, the driver and "
+        "the display alike, then measure again."
     )
     basis.warn(
         "The errors by a mismatch come from the fitted curve: their uncertainty is not known."

@@ -53,22 +53,22 @@ def _with_light(found: Reference, basis: Basis) -> Reference:
 def method_of(first: Measured, beside: References) -> str:
     """How the patches were judged, for people."""
     transfer = first.signal.get("transfer")
-    said = (
+    method = (
         "Each patch against what its codes as shown stand for, with white D65: "
         f"{_target_of(transfer, beside)}. "
     )
     if transfer in ("pq", "hlg"):
-        said += (
+        method += (
             "Delta E ITP only: CIEDE2000 is made for surface colours under one white, and these "
             "pictures go far above it. Lightness, chroma and hue are those of I, T, P, in units of "
             "delta E ITP."
         )
     else:
-        said += (
+        method += (
             "CIEDE2000 and L*a*b* are relative to D65 at the luminance of the measured white, so "
             "an error of white's colour counts in every patch; delta E ITP is worked out in cd/m2."
         )
-    return said + (
+    return method + (
         f" {OUTSIDE} Averages count every patch alike. The uncertainty is worked out from draws of "
         "what the readings may really have been. That of the largest is of the patch that reads "
         "largest: chosen for that, it lies rather too high than too low."
@@ -117,7 +117,7 @@ def series_of(found: Judged, patches: Sequence[Patch], group: Group) -> Series:
         columns.append(
             (column, (found.parts[:, place], None if spread is None else spread[:, place]))
         )
-    numbers = [numbers_of(*told) for _, told in columns]
+    numbers = [numbers_of(*figures) for _, figures in columns]
     rows = [
         Row(
             patch.first.label,

@@ -56,7 +56,7 @@ def cube_volume(mine: Sequence[Measured], source: str) -> Finding | None:
         return None
     basis = Basis()
     values = [Value("lab-volume", "CIELAB volume, own white", None, "", where={"from": "cube"})]
-    told = (
+    method = (
         "The samples on the surface of the RGB cube make a mesh of flat faces; its volume in "
         "L*a*b* is relative to the white sample, and also after Bradford adaptation of it to D50; "
         "in ICtCp it is absolute, in units of delta E ITP."
@@ -76,13 +76,13 @@ def cube_volume(mine: Sequence[Measured], source: str) -> Finding | None:
         basis.warn(f"{which} missing, so there is no volume.")
     else:
         values, more = _sampled([samples[each] for each in wanted], len(steps), values, basis)
-        told += more
+        method += more
     return basis.finding(
         "gamut",
         mine[0],
         title="Colour volume, from samples of the cube",
         values=values,
-        method=told,
+        method=method,
         source=source,
     )
 
@@ -126,13 +126,13 @@ def _sampled(
         "cube",
         basis,
     )
-    told = (
+    method = (
         f" With {levels} levels an edge such a mesh finds too little: of an additive display with "
         f"the same corners and steps {100 * factor:.1f} % in L*a*b* and {100 * factor_itp:.1f} % "
         "in ICtCp. The volumes are divided by that, and what this adds counts as uncertain by its "
         "own size (a rectangle)."
     )
-    return values, told
+    return values, method
 
 
 def _samples(count: int, one: str, several: str) -> str:
@@ -287,10 +287,10 @@ def _from_primaries(mine: Sequence[Measured], readings: Sequence[Measured]) -> F
             f" Shown in a signal of {CALLED[own]}, which asks for no colour beyond it: how much "
             "more of a larger standard the display could show in another signal is not known."
         )
-    more, told = volume_values(found, lights, has_black=bool(black), basis=basis)
+    more, volume_method = volume_values(found, lights, has_black=bool(black), basis=basis)
     named = (*NAMES, "white") if found.white else NAMES
     series = _series(lights, [(name, {"colour": name}) for name in named])
-    return _finding(mine, title, [*values, *more], f"{method} {told}", basis, (series,))
+    return _finding(mine, title, [*values, *more], f"{method} {volume_method}", basis, (series,))
 
 
 def _along_boundary(mine: Sequence[Measured]) -> Finding | None:

@@ -73,12 +73,12 @@ def volume_values(
     d50 = float(lab_volume_d50(ideal, white, LEVELS))
     itp = float(itp_volume(additive(primaries, black, even_shares(FINE)), FINE)) / MILLION
     part_itp = relative(lights, itp_volume(rough, COARSE), itp_volume(roughs, COARSE))
-    return [*listed(volume, d50, itp, part, part_itp, "primaries", basis), *values], _told(
+    return [*listed(volume, d50, itp, part, part_itp, "primaries", basis), *values], _method(
         found, has_black=has_black
     )
 
 
-def _told(found: Found, *, has_black: bool) -> str:
+def _method(found: Found, *, has_black: bool) -> str:
     by = "white as measured" if found.white else "the sum of red, green and blue (no white read)"
     dark = "with the black measured, taken as neutral" if has_black else "with a black of 0"
     return (
@@ -164,15 +164,15 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
     off = spread is not None and abs(ratio - 100) > float(spread)
     turned = shift_spread is not None and float(shift.value) > float(shift_spread)
     if off or turned:
-        said = written(ratio, None if spread is None else float(spread))[0]
+        number = written(ratio, None if spread is None else float(spread))[0]
         distance = written(
             float(shift.value), None if shift_spread is None else float(shift_spread)
         )[0]
         basis.warn(
-            f"Red, green and blue together have {said} % of white's luminance, and lie {distance} "
-            "from it in u', v': the display is not additive (usual with a white pixel, and where "
-            "power is short), or it drifted between the readings. The volume from primaries "
-            "supposes that it is; a cube, read sample by sample, does not."
+            f"Red, green and blue together have {number} % of white's luminance, and lie "
+            f"{distance} from it in u', v': the display is not additive (usual with a white pixel, "
+            "and where power is short), or it drifted between the readings. The volume from "
+            "primaries supposes that it is; a cube, read sample by sample, does not."
         )
     return values
 

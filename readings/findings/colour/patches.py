@@ -91,9 +91,9 @@ def with_colour(readings: Sequence[Measured], basis: Basis) -> list[Measured]:
         if left:
             names = ", ".join(dict.fromkeys(reading.label for reading in left[:3]))
             more = ", …" if len(left) > 3 else ""
-            said = "One reading is" if len(left) == 1 else f"{len(left)} readings are"
+            which = "One reading is" if len(left) == 1 else f"{len(left)} readings are"
             counts = "does" if len(left) == 1 else "do"
-            basis.warn(f"{said} {why} and {counts} not count: {names}{more}.")
+            basis.warn(f"{which} {why} and {counts} not count: {names}{more}.")
     return kept
 
 

@@ -83,9 +83,9 @@ def _finding(mine: Sequence[Measured], everything: Sequence[Measured]) -> Findin
 
 def _summed(channel: str, seen: Sequence[Seen], basis: Basis) -> list[Value]:
     """Of one channel, over all its ladders."""
-    told = [each for each in seen if each.number > 0]
+    numbered = [each for each in seen if each.number > 0]
     ended = [each for each in seen if each.number < len(each.patches)]
-    high = max(told, key=lambda each: each.value(each.number), default=None)
+    high = max(numbered, key=lambda each: each.value(each.number), default=None)
     low = min(ended, key=lambda each: each.value(each.number + 1), default=None)
     values = []
     if high is not None:
@@ -157,8 +157,8 @@ def _meter(
 
 def _compare(greys: Greys, ends: int, seen: Sequence[Seen], basis: Basis) -> None:
     """Warn where the eye tells more apart than the meter reads."""
-    told = [each.value(each.number - 1) for each in seen if each.number > 1]
-    if told and max(told) > greys.values[ends]:
+    levels = [each.value(each.number - 1) for each in seen if each.number > 1]
+    if levels and max(levels) > greys.values[ends]:
         basis.warn(
             "By eye steps are told apart above where the meter sees no more rise: the squares of a "
             "ladder load the display less than the windows that were read, or patches were "

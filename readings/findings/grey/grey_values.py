@@ -142,14 +142,14 @@ class GreyValues:
         """Average and largest, with the error of luminance and of chromaticity alone."""
         colour, place = self.colour, {"2000": 0, "itp": 1}[name]
         values = []
-        for found, ending, said in (
+        for found, ending, in_words in (
             (colour.total[place], "", "against the target"),
             (colour.alone[place], "-chromaticity", "of chromaticity alone"),
         ):
             counts = np.flatnonzero(colour.counts & np.isfinite(found.value))
             if not counts.size:
                 continue
-            label = f"Delta E {name.upper()} {said}"
+            label = f"Delta E {name.upper()} {in_words}"
             values.append(
                 value_of(
                     f"delta-e-{name}{ending}-average",

@@ -99,12 +99,12 @@ def _by_eye(end: End, seen: Seen) -> list[Value]:
     """Patches count from the end of the range: 1 is the nearest to it; 0 stands for none."""
     first = seen.number or len(seen.patches) + 1
     step = seen.reading.label
-    told, values = f"by eye ({step})", []
+    how, values = f"by eye ({step})", []
     if first <= len(seen.patches):
-        label = f"Told from {end.what} {told}"
+        label = f"Told from {end.what} {how}"
         values.append(seen.level(f"{end.name}-told-apart", label, first, end.seen, step))
     if first > 1:
-        label = f"Not told from {end.what} {told}"
+        label = f"Not told from {end.what} {how}"
         values.append(seen.level(f"{end.name}-not-told-apart", label, first - 1, end.hidden, step))
     return values
 

@@ -46,13 +46,13 @@ class Seen:
             at: the step, where the label names it.
             where: what else it belongs to.
         """
-        told: dict[str, object] = {
+        seen: dict[str, object] = {
             "patch": patch,
             "codes": list(self.patches[patch]),
             "signal_percent": round(100 * self.value(patch), 4),
             "step": self.reading.label,
         }
-        found = level_of(self.signal, name, label, self.value(patch), bound, told | where)
+        found = level_of(self.signal, name, label, self.value(patch), bound, seen | where)
         return replace(found, at=at)
 
 

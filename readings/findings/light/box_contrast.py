@@ -82,17 +82,17 @@ class BoxContrast(FindingKind):
 def _finding(mine: Sequence[Measured]) -> Finding | None:
     basis = Basis()
     shown = with_light([r for r in mine if r.role in ROLES and r.kind in INKS], basis)
-    told = [(reading, geometry_of(reading)) for reading in shown]
-    if any(geometry is None for _, geometry in told):
+    placed = [(reading, geometry_of(reading)) for reading in shown]
+    if any(geometry is None for _, geometry in placed):
         basis.warn("Some readings do not say which codes were under the meter and do not count.")
-    known = [reading for reading, geometry in told if geometry is not None]
+    known = [reading for reading, geometry in placed if geometry is not None]
     values: list[Value] = []
     rows: list[Row] = []
     note = ""
     for geometry, group in grouped(known, geometry_of).items():
         if geometry is not None:
-            found, row, said = _contrast(geometry, group, basis)
-            values, note = values + found, note or said
+            found, row, gain = _contrast(geometry, group, basis)
+            values, note = values + found, note or gain
             rows.append(row)
     if rows and not values:
         basis.warn("Of no picture a dark place was read, so there is no contrast.")

@@ -54,11 +54,11 @@ def checkerboards(mine: Sequence[Measured]) -> list[Finding]:
     boxes = with_light(boxes, basis)
     boards = grouped(boxes, lambda r: (_board(r), tuple(sorted(r.inks.items()))))
     # A slip of the keyboard is told once, with the first of them.
-    told: list[str] = basis.warnings
+    warnings: list[str] = basis.warnings
     findings = []
     for (board, _), readings in boards.items():
-        findings.append(_finding(board, readings, told))
-        told = []
+        findings.append(_finding(board, readings, warnings))
+        warnings = []
     return findings
 
 

@@ -98,7 +98,7 @@ def off_the_box(rings: Sequence[Ring], box: Estimate | None, basis: Basis) -> li
 
 
 def half_values(
-    told: Sequence[Ring], lights: Lights, basis: Basis, *, subtract: bool
+    rings: Sequence[Ring], lights: Lights, basis: Basis, *, subtract: bool
 ) -> list[Value]:
     """Where the light has fallen to a half, counted from the nearest distance that is trusted.
 
@@ -108,30 +108,30 @@ def half_values(
         basis: is warned.
         subtract: whether to take off black, the last of the lights.
     """
-    if len(told) < 2:
+    if len(rings) < 2:
         return []
-    if told[0].dim:
+    if rings[0].dim:
         basis.warn(
             "The nearest point is at the meter's floor, so no distance is given at which the "
             "light falls to a half."
         )
         return []
-    curves = [ring.added(lights) if subtract else ring.light(lights) for ring in told]
+    curves = [ring.added(lights) if subtract else ring.light(lights) for ring in rings]
     light = np.array([value for value, _ in curves])
     drawn = np.stack([draws for _, draws in curves], -1)
-    near = written(told[0].distance)[0]
+    near = written(rings[0].distance)[0]
     name, label = "halo-half-distance", f"Distance, of the height, with half the light of {near} %"
-    unit, where = "%", {"from_percent": told[0].distance}
+    unit, where = "%", {"from_percent": rings[0].distance}
     if light[0] <= 0:
         return []
     crossed = next((n for n, value in enumerate(light) if value <= light[0] / 2), None)
     if crossed is None:
-        return [Value(name, label, told[-1].distance, unit, None, "lower", where)]
+        return [Value(name, label, rings[-1].distance, unit, None, "lower", where)]
     scatter = drawn[:, crossed].std()
-    if told[crossed].dim or light[crossed] <= COVERAGE * scatter:
+    if rings[crossed].dim or light[crossed] <= COVERAGE * scatter:
         # its own uncertainty would decide how steep the curve looks
-        return [Value(name, label, told[crossed].distance, unit, None, "upper", where)]
-    places = [ring.distance for ring in told]
+        return [Value(name, label, rings[crossed].distance, unit, None, "upper", where)]
+    places = [ring.distance for ring in rings]
     value = float(half_distance(places, light))
     spread = lights.spread(value, half_distance(places, drawn), colour=False)
     # between two points the curve is not known: what the way of drawing it changes, as a rectangle
@@ -220,7 +220,7 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
     values += _ring(ring, box, basis)
     looks = [r for r in group if r.role == "halo-look" and r.text]
     basis.used += looks
-    said = "; ".join(dict.fromkeys(str(look.text) for look in looks))
+    by_eye = "; ".join(dict.fromkeys(str(look.text) for look in looks))
     return basis.finding(
         "halo",
         group[0],
@@ -231,7 +231,7 @@ def _finding(group: Sequence[Measured], mine: Sequence[Measured]) -> Finding | N
             "luminance of the box; black is not subtracted from it. Distance counts from the "
             f"edge of the box, in percent of the picture's height.{note} What the meter's lens "
             "scatters reads as halo, and is not told apart from it."
-            + (f" By eye: {said}." if said else "")
+            + (f" By eye: {by_eye}." if by_eye else "")
         ),
         source=SOURCE,
         series=series,
@@ -243,8 +243,8 @@ def _point(reading: Measured) -> tuple[float, str] | None:
     number = re.search(r"\bpoint\s+(\d{1,6})\b", f"{reading.of or ''} point", re.IGNORECASE)
     name = f"point {number[1] if number else reading.variables.get('point', '')}"
     points = reading.facts.get("points")
-    told = points.get(name) if isinstance(points, dict) else None
-    distance = told.get("distance_px") if isinstance(told, dict) else None
+    kept = points.get(name) if isinstance(points, dict) else None
+    distance = kept.get("distance_px") if isinstance(kept, dict) else None
     if not isinstance(distance, int | float) or not 0 < distance < math.inf:
         return None
     return round(100 * float(distance) / reading.canvas[1], 6), name

@@ -182,14 +182,14 @@ def _of_direction(direction: str, side: Sequence[Seen]) -> list[Value]:
     farthest = side[-1]
     angle = farthest.view[1]
     where: dict[str, object] = {"direction": direction, "angle_degrees": angle}
-    told = f"{direction} {written(angle)[0]}°"
+    place = f"{direction} {written(angle)[0]}°"
     values = []
     if farthest.loss.value is not None:
         values.append(
-            value_of("viewing-loss", f"Loss of luminance, {told}", farthest.loss, "%", where)
+            value_of("viewing-loss", f"Loss of luminance, {place}", farthest.loss, "%", where)
         )
     if farthest.shift.value is not None:
-        values.append(value_of("viewing-shift", f"Δu′v′, {told}", farthest.shift, "", where))
+        values.append(value_of("viewing-shift", f"Δu′v′, {place}", farthest.shift, "", where))
     shifts = [(each.view[1], each.shift.value) for each in side]
     if all(shift is not None for _, shift in shifts):
         values += _within(direction, shifts)

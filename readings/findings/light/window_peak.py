@@ -84,9 +84,9 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     note = ""
     for codes in sorted(levels, reverse=True):
         series = [window for window in windows if window.codes == codes]
-        loading, said = _loading(series, basis)
+        loading, gain = _loading(series, basis)
         values += loading
-        note = note or said
+        note = note or gain
     blacks = with_light((reading for reading in mine if reading.role == "black"), basis)
     if blacks:
         black = basis.estimate(blacks)
