@@ -11,13 +11,13 @@ from pydantic_core import ErrorDetails
 from patterns.errors import BAD_INPUT, LitfieldError
 from patterns.plain import plain
 
-LARGEST = 65_536
+LARGEST_FILE = 65_536
 """Bytes of a description; a real one has two thousand."""
 DEEPEST = 12
 """Mappings and lists within each other; a real description has four."""
-TOLD = 20
+MOST_PROBLEMS = 20
 """Problems of one description that are told; of more, how many there are."""
-LONGEST = 200
+LONGEST_PIECE = 200
 """Characters of a piece of the file, or of what is wrong with it, in a message."""
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -36,12 +36,14 @@ def text_of(path: Path, what: str, otherwise: str) -> str:
     """
     try:
         with path.open("rb") as file:
-            content = file.read(LARGEST + 1)
+            content = file.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as error:  # ValueError: no file can have such a name
         reason = getattr(error, "strerror", None) or str(error)
         raise DescriptionError(f"{path} cannot be read ({reason}); {otherwise}.") from error
-    if len(content) > LARGEST:
-        raise DescriptionError(f"{path} is larger than {LARGEST} bytes: no description of {what}.")
+    if len(content) > LARGEST_FILE:
+        raise DescriptionError(
+            f"{path} is larger than {LARGEST_FILE} bytes: no description of {what}."
+        )
     try:
         return content.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -51,7 +53,8 @@ def text_of(path: Path, what: str, otherwise: str) -> str:
 def parse(text: str, source: str, model: type[Model], what: str) -> Model:
     """A description by its model; `source` is named in errors.
 
-    Raises DescriptionError, whose one sentence lists what is wrong with the text, up to `TOLD`.
+    Raises DescriptionError, whose one sentence lists what is wrong with the text, up to
+    `MOST_PROBLEMS`.
     """
     from ruamel.yaml import YAML
     from ruamel.yaml.error import YAMLError
@@ -72,9 +75,9 @@ def parse(text: str, source: str, model: type[Model], what: str) -> Model:
             f"{_visible(_place(each)) or 'the whole'}: {_visible(_plain(each))}"
             for each in error.errors(include_url=False, include_input=False)
         ]
-        more = len(problems) - TOLD
+        more = len(problems) - MOST_PROBLEMS
         if more > 0:
-            problems[TOLD:] = [f"and {more} more"]
+            problems[MOST_PROBLEMS:] = [f"and {more} more"]
         raise DescriptionError(
             f"{source} does not describe {what}: {'; '.join(problems)}."
         ) from error
@@ -90,7 +93,7 @@ def one_line(name: str) -> str:
 def _visible(text: str) -> str:
     """A piece of a file as it may be shown, and short: it can hold any character."""
     shown = plain(text, lines=False)
-    return shown if len(shown) <= LONGEST else f"{shown[: LONGEST - 1]}…"
+    return shown if len(shown) <= LONGEST_PIECE else f"{shown[: LONGEST_PIECE - 1]}…"
 
 
 def _place(error: ErrorDetails) -> str:

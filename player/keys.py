@@ -83,7 +83,7 @@ POINT_WAITS = 0.8
 PHOTO = "Photo: "
 """What a note begins with that names a photo's file."""
 
-LONGEST = 2000
+LONGEST_LINE = 2000
 """Characters that a line takes."""
 
 HELP: tuple[tuple[str, str], ...] = (

@@ -9,7 +9,7 @@ from readings.visit.errors import unwritable
 from readings.visit.soundness import Soundness
 from readings.visit.visit import Visit, VisitError, require_sound
 
-MOST_TOLD = 8
+MOST_SENTENCES = 8
 """Sentences about the damage to a visit that are told on the terminal."""
 
 
@@ -62,7 +62,7 @@ def damage_text(path: str, soundness: Soundness, where: str) -> str:
     sentences = soundness.sentences()
     if not sentences:
         return ""
-    listed = sentences if len(sentences) <= MOST_TOLD + 1 else sentences[:MOST_TOLD]
+    listed = sentences if len(sentences) <= MOST_SENTENCES + 1 else sentences[:MOST_SENTENCES]
     more = len(sentences) - len(listed)
     end = f" {more} more things are damaged: {where} tells them all." if more else ""
     return f"{path} is damaged; what is whole is in {where}. {' '.join(listed)}{end}"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from patterns.errors import BAD_INPUT, LitfieldError
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 
-MOST_TOLD = 100
+MOST_PROBLEMS = 100
 """Problems told of one file; a number says how many more there are."""
 
 
@@ -63,10 +63,10 @@ class Collector:
     def listed(self) -> list[Problem]:
         """The problems in the order of the file, the first hundred of them."""
         ordered = sorted(self._problems, key=lambda each: (each.line or 0, each.column or 0))
-        more = len(ordered) - MOST_TOLD
+        more = len(ordered) - MOST_PROBLEMS
         if more > 0:
             rest = Problem(self.source, None, None, f"{more} more problems", "none")
-            return [*ordered[:MOST_TOLD], rest]
+            return [*ordered[:MOST_PROBLEMS], rest]
         return ordered
 
 

@@ -221,7 +221,7 @@ def test_the_limits_on_the_page_are_those_of_the_grammar():
         grammar.LONGEST_SETTLE // 3600,
         0,
         grammar.LONGEST_HOLD // 3600,
-        problems.MOST_TOLD,
+        problems.MOST_PROBLEMS,
     ]
 
 

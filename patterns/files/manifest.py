@@ -335,7 +335,7 @@ def _listed(names: list[str], values: Iterable[str]) -> str:
     return "; ".join(f"{name}: {value}" for name, value in zip(names, values, strict=True))
 
 
-LONGEST = 60
+LONGEST_SLUG = 60
 """Signs of a label in a name; with number and suffix far below the 255 that disks allow."""
 
 SPOKEN = {"%": " percent ", "+": " plus ", "&": " and ", "×": "x", "°": " degrees "}
@@ -364,9 +364,10 @@ def file_name(number: int, label: str, suffix: str, digits: int = 3) -> str:
     """
     words = re.findall(r"\d+\.\d+|[a-z0-9]+", ascii_letters(_spoken(label)).casefold())
     slug = "-".join(words)
-    if len(slug) > LONGEST:
+    if len(slug) > LONGEST_SLUG:
         # whole words, as long as the first one fits
-        slug = slug[: slug.rfind("-", 0, LONGEST + 1)] if "-" in slug[:LONGEST] else slug[:LONGEST]
+        end = slug.rfind("-", 0, LONGEST_SLUG + 1) if "-" in slug[:LONGEST_SLUG] else LONGEST_SLUG
+        slug = slug[:end]
     slug = slug.strip("-.")
     return "-".join(filter(None, [f"{number:0{digits}d}", slug])) + suffix
 

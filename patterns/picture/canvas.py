@@ -11,7 +11,7 @@ from typing import Literal
 from patterns.errors import PatternError
 from patterns.signal.exact import round_half_away
 
-SMALLEST, LARGEST = 64, 16_384
+SMALLEST_SIDE, LARGEST_SIDE = 64, 16_384
 
 
 @dataclass(frozen=True)
@@ -24,10 +24,10 @@ class Canvas:
 
     def __post_init__(self) -> None:
         for side in (self.width, self.height):
-            if not SMALLEST <= side <= LARGEST:
+            if not SMALLEST_SIDE <= side <= LARGEST_SIDE:
                 raise PatternError(
                     f"A canvas of {self.width}x{self.height} cannot be made: each side has "
-                    f"{SMALLEST} to {LARGEST} pixels."
+                    f"{SMALLEST_SIDE} to {LARGEST_SIDE} pixels."
                 )
             if side % 2:
                 raise PatternError(

@@ -13,7 +13,7 @@ from player.outcome import CommandError
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 SECONDS = {"s": 1.0, "m": 60.0, "min": 60.0, "h": 3600.0}
-LONGEST = 24 * 3600.0
+LONGEST_TIME = 24 * 3600.0
 """Seconds above which a time is a slip."""
 
 
@@ -27,7 +27,7 @@ def duration(_: click.Context, parameter: click.Parameter, value: str | None) ->
     if found[1] is None:
         return 0.0
     seconds = float(found[1].replace(",", ".")) * SECONDS[found[2]]
-    if seconds > LONGEST:
+    if seconds > LONGEST_TIME:
         raise CommandError(f"{parameter.opts[0]} takes at most a day, not {value!r}.")
     return seconds
 

@@ -11,9 +11,9 @@ from player.meters.base import Meter, MeterError, MeterReading, reading_of, room
 from readings.visit.derivation import Derivation
 from readings.visit.records import Triple
 
-FEWEST = 3
+FEWEST_READINGS = 3
 """Readings before a mean may be called steady: two may agree by chance."""
-MOST = 1000
+MOST_READINGS = 1000
 FORGIVEN = 2
 """Failures among the readings of one mean that do not throw the others away."""
 
@@ -35,11 +35,11 @@ class Repeats:
     """Read once only where the first reading is at least this, cd/m2; None repeats always."""
 
     def __post_init__(self) -> None:
-        fewest = 1 if self.least == self.most else FEWEST
-        if not fewest <= self.least <= self.most <= MOST:
+        fewest = 1 if self.least == self.most else FEWEST_READINGS
+        if not fewest <= self.least <= self.most <= MOST_READINGS:
             raise MeterError(
-                f"A reading is repeated 1 to {MOST} times, or from {FEWEST} times up until it is "
-                f"steady, not {self.least} to {self.most}."
+                f"A reading is repeated 1 to {MOST_READINGS} times, or from {FEWEST_READINGS} "
+                f"times up until it is steady, not {self.least} to {self.most}."
             )
 
     def __str__(self) -> str:

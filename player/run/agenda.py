@@ -12,7 +12,7 @@ from player.run.time_left import Pace, ends, important_first, numbers_said, take
 from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
 
-LONGEST = 24 * 60.0
+LONGEST_RUN_MINUTES = 24 * 60.0
 """Minutes that may be given."""
 
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable
 
 from patterns.errors import BAD_INPUT, LitfieldError
+from player.keys import LONGEST_LINE
 from readings.bounds import DARK, ROOM, is_chromaticity, no_light, without_dust
 from readings.visit.records import Value
 from sequences.model import Read
@@ -23,7 +24,6 @@ UNITS = {
 
 CANNOT_TELL = "can't tell"
 """What is kept of a count that the operator cannot give."""
-LONGEST = 2000
 MOST_COUNTED = 100_000
 """Of zones or presses: more than anybody counts."""
 LONGEST_TIME = 3_600_000.0
@@ -69,7 +69,7 @@ def parse_entry(text: str, read: Read, room: float = ROOM) -> Value:
     Raises:
         EntryError: it cannot be read so.
     """
-    if len(text) > LONGEST:
+    if len(text) > LONGEST_LINE:
         raise EntryError("That is too long for a reading; a note holds longer text.")
     plain = _SUFFIXES.sub("", text.strip())
     if read.quantity == "colour":

@@ -21,7 +21,7 @@ NOTHING = 1e-9
 """A share of light below this is none."""
 MOST_ROWS = 4_000
 """Rows of cells of earlier pictures that are kept, about 50 MB, before they are summed up."""
-FEW = 32
+FEW_PICTURES = 32
 """Earlier pictures that a spot is worked out for one by one; more are summed up first."""
 
 
@@ -57,7 +57,7 @@ class Afterglow:
 
     def light(self, window: Window = EVERYTHING) -> Floats | None:
         """XYZ (rows, columns, 3) of a window's cells at that change; None where it was dark."""
-        if window is EVERYTHING or len(self._parts) > FEW:
+        if window is EVERYTHING or len(self._parts) > FEW_PICTURES:
             self._rest, self._parts = self._sum(EVERYTHING), []
         return self._sum(window)
 

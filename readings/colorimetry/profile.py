@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from readings.colorimetry.chromaticity import Floats
 
-LEAST = 1e-12
+NO_LIGHT = 1e-12
 """cd/m2 that stand for no light where a logarithm is taken."""
 
 
@@ -26,7 +26,7 @@ def half_distance(distance: ArrayLike, light: ArrayLike, *, straight: bool = Fal
         (...) in the unit of distance; NaN where it never falls so far.
     """
     places = np.asarray(distance, np.float64)
-    curve = np.maximum(np.asarray(light, np.float64), LEAST)
+    curve = np.maximum(np.asarray(light, np.float64), NO_LIGHT)
     half = curve[..., :1] / 2
     below = curve <= half
     after = np.argmax(below, -1)[..., None]

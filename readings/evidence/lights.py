@@ -81,7 +81,7 @@ def _stream(what: int, key: str) -> np.random.Generator:
     return np.random.default_rng([SEED, what, crc32(key.encode())])
 
 
-LEAST = 1e-6
+LEAST_Y = 1e-6
 """The least y of a drawn chromaticity: below it there is no light to speak of."""
 
 
@@ -225,7 +225,7 @@ def lights_of(things: Sequence[Sequence[Measured]], gathers: Gathers) -> Lights:
     luminance, quiet = _draw_luminance(estimates, noises, own)
     shifts, known = _draw_shifts(kept, estimates, xy, own)
     point = xy + shifts
-    point[..., 1] = np.maximum(point[..., 1], LEAST)
+    point[..., 1] = np.maximum(point[..., 1], LEAST_Y)
     xyz = xyz_of(quiet, point)
     xyz[..., 1] = np.where(np.isnan(xyz[..., 1]), np.nan, luminance)
     dark = [

@@ -8,7 +8,7 @@ from readings.findings import Finding
 from readings.findings.base import Series
 from readings.report.gather import VisitContents
 from readings.report.pictures import Labelled, Picture, Undrawn, pictures_of
-from readings.report.pictures.paper import LONGEST
+from readings.report.pictures.paper import LONGEST_LABEL
 from readings.report.summary import Summary, summary
 from readings.report.tables import LongTable, Topic, long_table, topics
 
@@ -65,14 +65,14 @@ def visit_report(contents: VisitContents, number: int = 1) -> VisitReport:
     )
 
 
-LEAST = 16
+LEAST_OF_TITLE = 16
 """Characters of a sequence's title that are left where the condition would not fit beside it."""
 
 
 def label_of(finding: Finding) -> str:
     """A run in a picture: `run 4: Greyscale in 21 steps, local dimming on`."""
     run, sequence, condition = f"run {finding.run}", finding.played[0], finding.condition
-    free = max(LONGEST - len(f"{run}: , {condition}"), LEAST)
+    free = max(LONGEST_LABEL - len(f"{run}: , {condition}"), LEAST_OF_TITLE)
     if condition and len(sequence) > free:
         sequence = f"{sequence[: free - 1].rstrip()}…"
     called = ", ".join(part for part in (sequence, condition) if part)

@@ -22,7 +22,7 @@ Cell = str | int | float | None
 
 CREATED = datetime(2000, 1, 1)  # noqa: DTZ001 - the library wants a date without a zone
 """Fixed, so that the same tables give the same bytes."""
-LONGEST = 32_767
+LONGEST_CELL = 32_767
 CUT = " [cut here: a cell holds no more]"
 LONGEST_NAME = 31
 """Characters of a sheet's name."""
@@ -83,7 +83,7 @@ def _fill(page: Worksheet, sheet: Sheet, head: Format) -> None:
 
 
 def _fitting(text: str) -> str:
-    return text if len(text) <= LONGEST else text[: LONGEST - len(CUT)] + CUT
+    return text if len(text) <= LONGEST_CELL else text[: LONGEST_CELL - len(CUT)] + CUT
 
 
 def _name(wanted: str, taken: set[str]) -> str:

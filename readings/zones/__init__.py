@@ -7,12 +7,10 @@ from readings.zones.claims import CLAIM
 from readings.zones.comb import CombAnswer
 from readings.zones.combine import AxisCount, ZoneCount, count_axis, zone_count
 from readings.zones.crawl import Belief, Pass
-from readings.zones.lattice import MOST
 from readings.zones.trace import Trace, trace_likelihood
 
 __all__ = [
     "CLAIM",
-    "MOST",
     "AxisCount",
     "Belief",
     "CombAnswer",

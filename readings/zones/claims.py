@@ -8,7 +8,7 @@ At most one claim in a thousand may be wrong, with operators that the model was 
 SUSPECT = 0.7
 """Prior share of panels with one narrower end zone that a claim has to withstand: most of them,
 since nobody knows how common they are, and one that is missed makes the count one too low."""
-FEWEST = 6
+FEWEST_PRESSES = 6
 """Presses that a claim rests on at least: what rests on presses not made is no certainty."""
 SPARSE = 0.25
 """Presses for each edge that a claim rests on at least."""

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from patterns.kinds.moving_box import MOST_ZONES
 from readings.zones.crawl import Belief
-from readings.zones.lattice import MOST, Floats
+from readings.zones.lattice import Floats
 
 TOO_MANY = 6
 """Groups beyond this are not counted reliably by eye."""
@@ -48,7 +49,7 @@ class CombAnswer:
     """What the operator saw in one comb."""
 
     zones: int
-    """The supposed count, 1 to MOST."""
+    """The supposed count, 1 to MOST_ZONES."""
     spacing: int
     """Zones from box to box, 1 or more."""
     groups: int | None
@@ -137,7 +138,7 @@ def next_comb(belief: Belief, answers: Sequence[CombAnswer] = ()) -> tuple[int, 
     if settled or counts[:TOO_FEW].sum() > 0.5:
         return None
     shown = {(answer.zones, answer.spacing) for answer in answers}
-    tries = np.unique(np.clip((likely[:, None] + np.arange(-2, 3)).ravel(), 2, MOST))
+    tries = np.unique(np.clip((likely[:, None] + np.arange(-2, 3)).ravel(), 2, MOST_ZONES))
     best, most = None, 1e-6
     kept = belief.weights > 1e-7
     index, pitches = belief.zones[kept], belief.pitches[kept]
@@ -156,7 +157,7 @@ def next_comb(belief: Belief, answers: Sequence[CombAnswer] = ()) -> tuple[int, 
 
 def _information(joint: Floats, index: npt.NDArray[np.int_]) -> float:
     """Expected information about the count in an answer, nats."""
-    table = np.zeros((MOST + 1, joint.shape[1]))
+    table = np.zeros((MOST_ZONES + 1, joint.shape[1]))
     np.add.at(table, index, joint)
     outer = table.sum(axis=1, keepdims=True) * table.sum(axis=0, keepdims=True)
     held = table > 0

@@ -8,10 +8,11 @@ from functools import lru_cache
 
 import numpy as np
 
-from readings.zones.claims import CLAIM, CONTRADICTED, FEWEST, SHARE, SPARSE, SUSPECT
+from patterns.kinds.moving_box import MOST_ZONES
+from readings.zones.claims import CLAIM, CONTRADICTED, FEWEST_PRESSES, SHARE, SPARSE, SUSPECT
 from readings.zones.comb import AGAIN, CombAnswer, next_comb, with_combs
 from readings.zones.crawl import Belief, Pass, crawl_belief
-from readings.zones.lattice import MOST, Floats, most_zones
+from readings.zones.lattice import Floats, most_zones
 from readings.zones.trace import Trace, trace_likelihood
 
 
@@ -22,7 +23,7 @@ class AxisCount:
     size: int
     """Pixels along the axis."""
     chances: Floats
-    """(MOST + 1,) probability of each count 0 .. MOST; they sum to 1, and 0 has none."""
+    """(MOST_ZONES + 1,) probability of each count from 0 on; they sum to 1, and 0 has none."""
     best: int
     """The likeliest count."""
     count: int | None
@@ -80,8 +81,8 @@ class ZoneCount:
         """The smallest set of products that holds 95 %, rising; None where an axis is missing."""
         if not self.columns or not self.rows:
             return None
-        chances = np.zeros(MOST * MOST + 1)
-        counts = np.arange(MOST + 1)
+        chances = np.zeros(MOST_ZONES * MOST_ZONES + 1)
+        counts = np.arange(MOST_ZONES + 1)
         both = np.multiply.outer(self.columns.chances, self.rows.chances)
         np.add.at(chances, np.multiply.outer(counts, counts), both)
         return smallest_set(chances)
@@ -146,7 +147,7 @@ def count_axis(
     chances = belief.counts()
     best = int(chances.argmax())
     presses = sum(len(each.positions) for each in passes)
-    seen = bool(traces) or presses >= max(FEWEST, SPARSE * (best - 1) * len(passes))
+    seen = bool(traces) or presses >= max(FEWEST_PRESSES, SPARSE * (best - 1) * len(passes))
     wary = belief.suspecting(SUSPECT)
     sure = min(float(chances[best]), float(wary.counts()[best]))
     set95 = smallest_set(chances)
@@ -198,9 +199,9 @@ def _check(passes: Sequence[Pass], size: int, combs: Sequence[CombAnswer]) -> No
             if not 0 <= position <= size:
                 raise ValueError(f"A press at {position:g} px is not on an axis of {size} px.")
     for comb in combs:
-        if not 1 <= comb.zones <= MOST or comb.spacing < 1:
+        if not 1 <= comb.zones <= MOST_ZONES or comb.spacing < 1:
             raise ValueError(
-                f"A comb is for 1 to {MOST} zones and a spacing of 1 or more, "
+                f"A comb is for 1 to {MOST_ZONES} zones and a spacing of 1 or more, "
                 f"not {comb.zones} and {comb.spacing}."
             )
 
@@ -209,11 +210,11 @@ WIDEST = 5
 """Counts in a 95 % set that are still told as a set; a wider one is told as unsure."""
 NARROW_END = 0.5
 """Probability from which a narrower end zone is spoken of."""
-FEW = 0.6
+FEW_PRESSES = 0.6
 """Presses for each edge below which the operator is told that hops went by without a press."""
 FEW_ZONES = 12
 """Zones below which another pass takes less time than a comb, and tells more."""
-MANY = 1.3
+MANY_PRESSES = 1.3
 """Presses for each edge above which they are told that presses came without a hop."""
 
 
@@ -266,11 +267,11 @@ def _of_presses(found: AxisCount) -> Iterator[str]:
     else:
         if found.passes == 1:
             yield "There was one pass only, and nothing to compare it with."
-        if found.presses < FEWEST and found.count is None:
-            yield f"A count is claimed from {FEWEST} presses on, not from {found.presses}."
-        if found.presses < FEW * edges:
+        if found.presses < FEWEST_PRESSES and found.count is None:
+            yield f"A count is claimed from {FEWEST_PRESSES} presses on, not from {found.presses}."
+        if found.presses < FEW_PRESSES * edges:
             yield f"{found.presses} presses for {edges} hops: many went by without a press."
-        if found.presses > MANY * edges:
+        if found.presses > MANY_PRESSES * edges:
             yield f"{found.presses} presses for {edges} hops: many came without a hop."
 
 

@@ -8,9 +8,9 @@ from functools import cache
 
 import numpy as np
 
+from patterns.kinds.moving_box import MOST_ZONES
 from readings.visit.records import Direction
 from readings.zones.lattice import (
-    MOST,
     STEP,
     STRAYS,
     Counts,
@@ -65,8 +65,8 @@ class Belief:
     """Probability, as far as presses tell, that there are more zones than are considered."""
 
     def counts(self) -> Floats:
-        """Probability of each count, (MOST + 1,); index n, and 0 at index 0."""
-        counts: Floats = np.bincount(self.zones, self.weights, MOST + 1).astype(np.float64)
+        """Probability of each count, (MOST_ZONES + 1,); index n, and 0 at index 0."""
+        counts: Floats = np.bincount(self.zones, self.weights, MOST_ZONES + 1).astype(np.float64)
         return counts
 
     def uneven(self) -> float:

@@ -25,9 +25,7 @@ Floats = npt.NDArray[np.float64]
 Counts = npt.NDArray[np.int_]
 Table = npt.NDArray[np.float32]
 
-MOST = MOST_ZONES
-"""Largest number of zones along an axis that is considered: as many as a comb can test."""
-SMALLEST = 2
+SMALLEST_ZONE = 2
 """Pixels of the smallest zone: those of a comb's smallest box and a gap beside it."""
 STEP = 0.125
 """Step of the grids of pitch, drift, lag and narrow zones, in zones."""
@@ -39,7 +37,7 @@ MISSED = np.array([0.03, 0.08, 0.15, 0.25, 0.4, 0.6])
 MISSED_WEIGHTS = np.array([0.2, 0.3, 0.23, 0.15, 0.09, 0.03])
 LOST = 0.1
 """Share of passes in which attention is lost once, over several edges in a row."""
-LONGEST = 10
+LONGEST_LOSS = 10
 """Most edges in a row that are lost so."""
 DOUBLED = 0.15
 """Weight of a second press at an edge, CLOSE behind the first: 0.05 of them, and 3 times as dense
@@ -67,8 +65,8 @@ _AT_ONCE = 500_000
 
 
 def most_zones(size: int) -> int:
-    """Largest number of zones that is considered along an axis of `size` pixels, 2 to MOST."""
-    return max(2, min(MOST, size // SMALLEST))
+    """Largest number of zones considered along an axis of `size` pixels, 2 to MOST_ZONES."""
+    return max(2, min(MOST_ZONES, size // SMALLEST_ZONE))
 
 
 @cache
@@ -130,7 +128,7 @@ def pass_likelihood(
 def nobody_pressed(zones: Counts) -> Floats:
     """Log likelihood (k,) of a pass without any press, for counts (k,) of 1 or more."""
     edges = zones - 1
-    return _pressed(edges, np.minimum(edges, LONGEST), np.zeros_like(edges))
+    return _pressed(edges, np.minimum(edges, LONGEST_LOSS), np.zeros_like(edges))
 
 
 def likeliest(count: int, zones: Counts, *, spreads: slice = slice(None)) -> Floats:
@@ -185,7 +183,7 @@ def _lattices(
     summed: Floats = np.logaddexp.reduce(logs.astype(np.float64) + weights, axis=0)
     room = pitches[:, None] - shifts - last
     summed += _last_edge(room, nearest[..., -1] == last)
-    gap = np.minimum(gap, LONGEST).astype(np.intp)
+    gap = np.minimum(gap, LONGEST_LOSS).astype(np.intp)
     rates = _pressed(edges[:, None], gap, held)
     rates = rates + doubled * np.log(DOUBLED) + (count - held - doubled) * np.log(AGAIN)
     summed += rates + count * np.log(pitches)[:, None]
@@ -215,11 +213,11 @@ def _pressed(edges: Counts, gap: Counts, held: Counts) -> Floats:
     """Log probability of which edges have a press.
 
     By how many edges there are, by the longest row of them without a press (longer ones count as
-    LONGEST), and by how many have one. Some are missed here and there; once in a while one row of
-    them is lost on top.
+    LONGEST_LOSS), and by how many have one. Some are missed here and there; once in a while one
+    row of them is lost on top.
     """
     without = np.maximum(edges - held, 0)
-    begin = LONGEST * np.maximum(edges, 1)
+    begin = LONGEST_LOSS * np.maximum(edges, 1)
     on_top = _here_and_there()[np.maximum(without - gap, 0), held]
     log: Floats = np.log((1 - LOST) * _here_and_there()[without, held] + LOST / begin * on_top)
     return log
@@ -227,21 +225,21 @@ def _pressed(edges: Counts, gap: Counts, held: Counts) -> Floats:
 
 @cache
 def _here_and_there() -> Floats:
-    """Probability (MOST, MOST) that so many edges are missed here and there, and so many not."""
-    many = np.arange(MOST)[:, None]
+    """Probability that so many edges are missed here and there, so many not: MOST_ZONES each."""
+    many = np.arange(MOST_ZONES)[:, None]
     chances: Floats = (MISSED**many * MISSED_WEIGHTS) @ ((1 - MISSED) ** many).T
     return chances
 
 
 @cache
 def _fewest_missed() -> Floats:
-    """(MOST, MOST) by edges e and presses p: what the missed and the doubled ones cost at least.
+    """By edges e and presses p, MOST_ZONES each: what the missed and doubled ones cost at least.
 
     Log of the probability that at most p edges have a press, less what a second press at an edge
     costs for each of them.
     """
-    edges, held = np.ix_(np.arange(MOST), np.arange(MOST))
-    gap = np.full_like(edges, LONGEST)
+    edges, held = np.ix_(np.arange(MOST_ZONES), np.arange(MOST_ZONES))
+    gap = np.full_like(edges, LONGEST_LOSS)
     costs = _pressed(edges, gap, held) - held * np.log(DOUBLED)
     most: Floats = np.maximum.accumulate(np.where(held <= edges, costs, -np.inf), axis=1)
     return most

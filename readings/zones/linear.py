@@ -11,7 +11,7 @@ from readings.zones.lattice import Floats
 
 HEAVY = 3.0
 """Degrees of freedom of Student's t about the fit: a reading at an edge may be far off."""
-LEAST = 0.5
+LEAST_SCATTER = 0.5
 """Least scatter that is believed, of the expected noise: too good a fit earns nothing more."""
 SPREAD = 1.2
 """Standard deviation of the scatter's natural logarithm about 0, the expected noise."""
@@ -45,11 +45,11 @@ def fit(design: Floats, target: Floats, rounds: int) -> Fit:
         factor = np.linalg.cholesky(normal)
         a = np.maximum(np.linalg.solve(normal, weighted.T @ target), 0.0)
         off = target - design @ a
-        variance = max(LEAST**2, float((weights * off * off).mean()))
+        variance = max(LEAST_SCATTER**2, float((weights * off * off).mean()))
         if number == 0:
             # a few readings far off must not hide that the others fit
             usual = 1.4826 * float(np.median(np.abs(off)))
-            variance = max(LEAST**2, min(variance, 2 * usual**2))
+            variance = max(LEAST_SCATTER**2, min(variance, 2 * usual**2))
         weights = (HEAVY + 1) / (HEAVY + off * off / variance)
     log_variance = log(variance)
     likelihood = -(HEAVY + 1) / 2 * np.log1p(off * off / (variance * HEAVY)).sum()

@@ -18,16 +18,16 @@ from pathlib import Path
 from typing import Literal
 
 from patterns.errors import BAD_INPUT, LitfieldError
+from patterns.kinds.moving_box import MOST_ZONES
 from readings.visit.records import Direction
 from readings.zones.comb import CombAnswer
 from readings.zones.crawl import Pass
-from readings.zones.lattice import MOST
 
 ZoneAxis = Literal["columns", "rows"]
 AXES: tuple[ZoneAxis, ZoneAxis] = ("columns", "rows")
 TALLIES = ("axis", "pass", "direction", "position_px")
 COMBS = ("axis", "n", "spacing", "groups")
-LARGEST = 1_000_000
+LARGEST_FILE = 1_000_000
 """Bytes of a file; the longest evening of presses is far below."""
 PRESSES = 5_000
 """Presses along an axis; at a zone a second they take an hour and a half."""
@@ -35,9 +35,9 @@ PASSES = 50
 """Passes along an axis."""
 ANSWERS = 500
 """Answers to combs along an axis; at 15 s for each they take two hours."""
-TOLD = 20
+MOST_PROBLEMS = 20
 """Problems that are told of one file."""
-LONGEST = 60
+LONGEST_CELL = 60
 """Characters of a cell, or of a first line, that are told."""
 
 
@@ -61,9 +61,9 @@ class _Source:
 
     def finish(self) -> None:
         """Raise TallyError where anything was said."""
-        more = len(self.wrong) - TOLD
+        more = len(self.wrong) - MOST_PROBLEMS
         if more > 0:
-            self.wrong[TOLD:] = [f"{self.name}: {more} more lines are wrong."]
+            self.wrong[MOST_PROBLEMS:] = [f"{self.name}: {more} more lines are wrong."]
         if self.wrong:
             raise TallyError("\n".join(self.wrong))
 
@@ -127,8 +127,8 @@ def read_combs(file: str | PathLike[str]) -> dict[ZoneAxis, tuple[CombAnswer, ..
     answers: dict[ZoneAxis, list[CombAnswer]] = {}
     for cells in _lines(source, COMBS):
         axis = _axis(source, cells["axis"])
-        zones = _whole(source, "n", cells["n"], 1, MOST)
-        spacing = _whole(source, "spacing", cells["spacing"], 1, MOST)
+        zones = _whole(source, "n", cells["n"], 1, MOST_ZONES)
+        spacing = _whole(source, "spacing", cells["spacing"], 1, MOST_ZONES)
         groups = _groups(source, cells["groups"])
         if axis and zones and spacing and groups != _WRONG:
             answers.setdefault(axis, []).append(CombAnswer(zones, spacing, groups))
@@ -176,11 +176,11 @@ def _text(source: _Source) -> str:
     path = Path(source.name)
     try:
         with path.open("rb") as opened:
-            data = opened.read(LARGEST + 1)
+            data = opened.read(LARGEST_FILE + 1)
     except OSError as error:
         raise TallyError(f"{source.name}: {error.strerror or error}.") from error
-    if len(data) > LARGEST:
-        raise TallyError(f"{source.name}: a table of at most {LARGEST:,} bytes is read.")
+    if len(data) > LARGEST_FILE:
+        raise TallyError(f"{source.name}: a table of at most {LARGEST_FILE:,} bytes is read.")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -234,7 +234,7 @@ def _position(source: _Source, text: str, size: int) -> float | None:
 
 def _quoted(text: str) -> str:
     """A cell as it is told: in quotes, short, with its control characters written out."""
-    return repr(text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…")
+    return repr(text if len(text) <= LONGEST_CELL else f"{text[: LONGEST_CELL - 1]}…")
 
 
 _WRONG = -1

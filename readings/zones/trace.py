@@ -16,10 +16,11 @@ from math import isfinite, log
 
 import numpy as np
 
-from readings.zones.lattice import MOST, Floats, most_zones
+from patterns.kinds.moving_box import MOST_ZONES
+from readings.zones.lattice import Floats, most_zones
 from readings.zones.trace_fits import TraceFits
 
-FEWEST = 40
+FEWEST_POSITIONS = 40
 """Positions of the box below which a trace says nothing."""
 A_ZONE = 4
 """Positions a zone needs to be seen as one; with fewer, finer zones pass for coarser ones."""
@@ -74,7 +75,7 @@ def trace_likelihood(trace: Trace, size: int) -> Floats:
     Takes a second once; then it is kept.
 
     Returns:
-        (MOST + 1,) read-only, index n, 0 at index 0; the sum is 1.
+        (MOST_ZONES + 1,) read-only, index n, 0 at index 0; the sum is 1.
     """
     likelihood = _likelihood(trace, size)
     likelihood.setflags(write=False)
@@ -83,15 +84,15 @@ def trace_likelihood(trace: Trace, size: int) -> Floats:
 
 def _likelihood(trace: Trace, size: int) -> Floats:
     most = most_zones(size)
-    flat = np.zeros(MOST + 1)
+    flat = np.zeros(MOST_ZONES + 1)
     flat[1 : most + 1] = 1 / most
-    if len(trace.positions) < FEWEST or min(trace.luminances) == max(trace.luminances):
+    if len(trace.positions) < FEWEST_POSITIONS or min(trace.luminances) == max(trace.luminances):
         return flat
     fits = TraceFits(trace.positions, trace.luminances, trace.side, size)
     finest = min(most, FINEST, int(size / (A_ZONE * fits.step)))
     if finest < 2 or not fits.dense_enough:
         return flat
-    logs = np.full(MOST + 1, -np.inf)
+    logs = np.full(MOST_ZONES + 1, -np.inf)
     logs[2 : finest + 1], scatter = fits.counts(finest)
     if logs.argmax() == finest:
         return flat  # it may well be finer still

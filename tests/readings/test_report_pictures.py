@@ -12,7 +12,7 @@ from readings.findings.base import Number, Value
 from readings.report.page import page
 from readings.report.pictures import MOST_PICTURES, PICTURES, Labelled, pictures_of
 from readings.report.pictures.eotf_pq import of_pq
-from readings.report.pictures.paper import LIMIT, LONGEST, STYLES, plain, svg_of
+from readings.report.pictures.paper import LIMIT, LONGEST_LABEL, STYLES, plain, svg_of
 from readings.report.sheets import sheets
 from readings.report.visit_report import label_of, visit_report
 from tests.readings.report_samples import contents, every_finding, finding, greyscale, series
@@ -209,7 +209,7 @@ def test_a_run_is_named_by_its_sequence_and_its_condition_and_cut_where_that_doe
     assert label("", "") == "run 4"
     cut = label("Windows on a background of 2 %", "local dimming on, picture mode museum")
     assert cut == "run 4: Windows on a ba…, local dimming on, picture mode museum"
-    assert len(label("s" * 80, "c" * 30)) == LONGEST
+    assert len(label("s" * 80, "c" * 30)) == LONGEST_LABEL
 
 
 def test_a_single_value_of_a_picture_with_curves_draws_none():

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from patterns.kinds.moving_box import MOST_ZONES
-from readings.zones import CLAIM, MOST, CombAnswer, Pass, count_axis, zone_count
+from readings.zones import CLAIM, CombAnswer, Pass, count_axis, zone_count
 from readings.zones.combine import smallest_set
 from readings.zones.crawl import crawl_belief
 from readings.zones.lattice import (
@@ -107,7 +107,7 @@ def test_more_zones_than_are_considered_are_claimed_as_none_with_an_operator_who
 
 
 def test_the_most_zones_are_those_of_a_comb_and_of_two_pixels():
-    assert MOST == MOST_ZONES == 500
+    assert MOST_ZONES == 500
     assert [most_zones(size) for size in (1, 64, 999, 1000, 16_384)] == [2, 32, 499, 500, 500]
 
 
@@ -147,7 +147,7 @@ def test_probabilities_sum_to_one_whatever_was_seen():
         [Pass("backward", (0.0, 0.0, 3840.0))],
     ):
         found = count_axis(passes, 3840)
-        assert found.chances.shape == (MOST + 1,)
+        assert found.chances.shape == (MOST_ZONES + 1,)
         assert found.chances.sum() == pytest.approx(1)
         assert found.chances[0] == 0
         assert found.chances.min() >= 0
@@ -170,7 +170,7 @@ def test_few_presses_are_not_enough_however_many_combs_agree():
 
 def test_nobody_went_along_means_every_count_is_as_likely():
     found = count_axis([], 3840)
-    assert found.chances[1:] == pytest.approx(np.full(MOST, 1 / MOST))
+    assert found.chances[1:] == pytest.approx(np.full(MOST_ZONES, 1 / MOST_ZONES))
     assert found.advice().startswith("Let the box go along")
 
 

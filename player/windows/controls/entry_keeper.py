@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from player import keys
-from player.run.agenda import LONGEST
+from player.run.agenda import LONGEST_RUN_MINUTES
 from player.run.entry import EntryError, parse_number
 from player.run.live import LiveRun
 from player.windows.controls.entry_line import EntryLine
@@ -76,8 +76,8 @@ class EntryKeeper:
         """Take the minutes that there are; none, or 0, goes back to the order of the file."""
         run, entry, text = self._run, self._entry, self._entry.text.strip()
         minutes = parse_number(text.removesuffix("min")) if text else 0
-        if not 0 <= minutes <= LONGEST:
-            raise EntryError(f"The time is 0 to {LONGEST:g} minutes.")
+        if not 0 <= minutes <= LONGEST_RUN_MINUTES:
+            raise EntryError(f"The time is 0 to {LONGEST_RUN_MINUTES:g} minutes.")
         if minutes or run.agenda.given is not None:
             begun = bool(entry.reading) or bool(entry.not_kept.of("reading"))
             run.take_minutes(minutes or None, stay=begun or self._meter.busy)

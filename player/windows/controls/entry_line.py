@@ -100,13 +100,13 @@ class EntryLine:
         """Take printable characters at the end of the line.
 
         Args:
-            text: the characters; of all, the line holds at most `keys.LONGEST`.
+            text: the characters; of all, the line holds at most `keys.LONGEST_LINE`.
             point_waits: whether a point at the beginning of a reading may be a clicker's blackout.
         """
         first = self._purpose == "reading" and not self.reading
         if point_waits and first and text == keys.CLICKER_POINT:
             self._point_at = self._clock()
-        self._put((self.text + text)[: keys.LONGEST])
+        self._put((self.text + text)[: keys.LONGEST_LINE])
 
     def drop_point(self) -> None:
         """Something followed a point, which is therefore a decimal's."""

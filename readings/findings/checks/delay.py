@@ -40,11 +40,11 @@ SOURCE = (
     "Our own definitions; that a frame is taken off is common practice, no source. Uncertainty: "
     "JCGM 100:2008, from memory"
 )
-LONGEST = 10_000.0
+LONGEST_DELAY = 10_000.0
 """ms: what reads above is a slip of the keyboard."""
 LATE = 1.2
 """Frames: a picture is drawn within one; the rest is room for reading it. A limit of our own."""
-FEW = 5
+FEW_REPEATS = 5
 """Fewer repeats tell little of how far they scatter: a limit of our own."""
 
 
@@ -152,7 +152,7 @@ def _possible(read: Sequence[Measured], basis: Basis) -> list[Measured]:
     for reading in read:
         if reading.number is None or not math.isfinite(reading.number):
             continue
-        if not 0 <= reading.number <= LONGEST:
+        if not 0 <= reading.number <= LONGEST_DELAY:
             basis.warn(
                 f"Reading {reading.reading} ({reading.label}) is no delay that a picture has, and "
                 "does not count; was it mistyped?"
@@ -190,7 +190,7 @@ def _delay(height: float | None, label: str, repeats: Sequence[Measured], basis:
     if known:
         digit = rectangular(max((_digit(reading) for reading in repeats), default=0.0))
         standard = math.hypot(max(known), digit)
-    if seen is not None and camera is None and len(numbers) < FEW:
+    if seen is not None and camera is None and len(numbers) < FEW_REPEATS:
         basis.warn(f"Few repeats ({len(numbers)}) carry the uncertainty of a delay.")
     return Delay(height, label, fmean(numbers), standard, len(numbers))
 

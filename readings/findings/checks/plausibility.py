@@ -214,7 +214,7 @@ LIKE_XY = (0.15, 0.45)
 high."""
 ONE_LIGHT = {"field", "window", "uniformity", "patch", "ebu-grey"}
 """Pictures of which a meter is pointed at one code alone, wherever it stands."""
-FEW = 4
+FEW_NAMED = 4
 """Readings that a sentence names one by one."""
 
 
@@ -449,9 +449,9 @@ def _say(basis: Basis, wrong: Sequence[Measured], one: str, more: str) -> None:
     if not wrong:
         return
     basis.used += wrong
-    named = ", ".join(f"{reading.reading} ({reading.label})" for reading in wrong[:FEW])
+    named = ", ".join(f"{reading.reading} ({reading.label})" for reading in wrong[:FEW_NAMED])
     if len(wrong) == 1:
         basis.warn(f"Reading {named} {one}")
         return
-    rest = "" if len(wrong) <= FEW else f" and {len(wrong) - FEW} others"
+    rest = "" if len(wrong) <= FEW_NAMED else f" and {len(wrong) - FEW_NAMED} others"
     basis.warn(f"Readings {named}{rest} {more}")

@@ -181,7 +181,7 @@ def _with_correction(part: float | None, factor: float) -> float | None:
     return math.hypot(part, 2 * abs(1 / factor - 1) / math.sqrt(12))
 
 
-LEAST = 0.1
+FINEST_COVERAGE = 0.1
 """Percent: no coverage is stated finer, though none can be above 100 %. A choice of our own."""
 EVERY_FOR_AREAS = 2
 """Of the draws, for areas."""
@@ -359,7 +359,7 @@ def _areas(lights: Lights, which: slice, own: str, origin: str) -> list[Value]:
                 share = 100 * float(of(shape, standard))
                 draws = 100 * of(shapes, standard)
                 spread = lights.spread(share, draws)
-                least = None if spread is None else max(float(spread), LEAST)
+                least = None if spread is None else max(float(spread), FINEST_COVERAGE)
                 values.append(
                     Value(
                         f"{what}-{diagram}",

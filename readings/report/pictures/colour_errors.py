@@ -10,7 +10,7 @@ from readings.report.pictures.paper import Drawing, Labelled, axes_on, figure, n
 
 ROWS = 24
 """Patches that are drawn; of more, those with the largest delta E."""
-LONGEST = 18
+LONGEST_NAME = 18
 METRICS = (("delta-e-2000", "delta E 2000"), ("delta-e-itp", "delta E ITP"))
 """The first that has numbers: delta E 2000 is not given under PQ and HLG."""
 
@@ -58,5 +58,5 @@ def _drawing(each: Labelled, found: list[tuple[str, Number]], kind: str) -> Draw
 
 def _fitting(label: str) -> str:
     """A patch's name as far as it fits: first without what stands in brackets, then cut."""
-    kept = label if len(label) <= LONGEST else label.partition(" (")[0]
-    return kept if len(kept) <= LONGEST else f"{kept[: LONGEST - 1]}…"
+    kept = label if len(label) <= LONGEST_NAME else label.partition(" (")[0]
+    return kept if len(kept) <= LONGEST_NAME else f"{kept[: LONGEST_NAME - 1]}…"

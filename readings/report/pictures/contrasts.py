@@ -9,7 +9,7 @@ from readings.evidence.uncertainty import written
 from readings.findings import Value
 from readings.report.pictures.paper import (
     INK,
-    MOST,
+    MOST_RUNS,
     STYLES,
     Drawing,
     Labelled,
@@ -23,9 +23,9 @@ from readings.report.pictures.paper import (
 
 HATCHES = ("", "///", "\\\\\\")
 ROWS = 8
-LEAST, MOST_EVER = 0.01, 1e9
+LEAST_CONTRAST, MOST_CONTRAST = 0.01, 1e9
 """Contrasts outside are none that anyone measured."""
-LONGEST = 58
+LONGEST_NAME = 58
 """Characters of a label over its bars."""
 
 
@@ -36,12 +36,12 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     used = []
     for each in labelled:
         found = {v.label: v for v in each.finding.values if v.unit == ":1" and v.value}
-        if not found or (each.label not in runs and len(runs) == MOST):
+        if not found or (each.label not in runs and len(runs) == MOST_RUNS):
             continue
         runs.setdefault(each.label, each)
         used.append(each.finding)
         for label, value in found.items():
-            if value.value and LEAST < value.value < MOST_EVER:
+            if value.value and LEAST_CONTRAST < value.value < MOST_CONTRAST:
                 table.setdefault(label, {})[each.label] = value
     rows = list(table)[:ROWS]
     if not rows:
@@ -61,7 +61,7 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     at = 0.0
     for label in rows:
         axes.annotate(
-            label[:LONGEST], (0, at), xycoords=("axes fraction", "data"), xytext=(3, -1),
+            label[:LONGEST_NAME], (0, at), xycoords=("axes fraction", "data"), xytext=(3, -1),
             textcoords="offset points", va="center", fontsize=8,
         )  # fmt: skip
         for number, name in enumerate(names):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from readings.findings import Finding
 from readings.report.pictures.paper import (
     INK,
-    MOST,
+    MOST_RUNS,
     STYLES,
     Labelled,
     axes_on,
@@ -48,9 +48,9 @@ class Curve:
 def curves_of(
     labelled: Sequence[Labelled], points_of: Callable[[Finding], Iterable[Point]]
 ) -> list[Curve]:
-    """The curves of the first runs that have one: two points at least, MOST runs at most."""
+    """The curves of the first runs that have one: two points at least, MOST_RUNS runs at most."""
     found = [Curve(each, sorted(points_of(each.finding))) for each in labelled]
-    return [curve for curve in found if len(curve.points) > 1][:MOST]
+    return [curve for curve in found if len(curve.points) > 1][:MOST_RUNS]
 
 
 def points_of_series(

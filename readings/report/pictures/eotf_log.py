@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from readings.report.pictures.eotf import axes_for_tracks, draw_tracks, says, tracks_of
-from readings.report.pictures.paper import MOST, Drawing, Labelled, log_axis
+from readings.report.pictures.paper import MOST_RUNS, Drawing, Labelled, log_axis
 
 BY_TRANSFER = True
 """Drawn for each transfer by itself: their curves have nothing in common."""
@@ -13,7 +13,7 @@ BY_TRANSFER = True
 
 def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     """All runs in one picture, each with its target."""
-    drawn = tracks_of(labelled)[:MOST]
+    drawn = tracks_of(labelled)[:MOST_RUNS]
     if not drawn:
         return None
     paper, axes = axes_for_tracks(drawn)

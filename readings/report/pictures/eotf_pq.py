@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from patterns.signal.transfer.pq import eotf
 from readings.colorimetry.chromaticity import Floats
 from readings.report.pictures.eotf import axes_for_tracks, draw_tracks, says, tracks_of
-from readings.report.pictures.paper import MOST, Drawing, Labelled, plain
+from readings.report.pictures.paper import MOST_RUNS, Drawing, Labelled, plain
 
 GRID = np.linspace(0.0, 1.0, 4001)
 LIGHT = eotf(GRID)
@@ -28,7 +28,7 @@ BY_TRANSFER = True
 
 def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     """All runs of PQ and HLG in one picture, each with its target."""
-    drawn = tracks_of([e for e in labelled if e.finding.played[1] != "bt1886"])[:MOST]
+    drawn = tracks_of([e for e in labelled if e.finding.played[1] != "bt1886"])[:MOST_RUNS]
     if not drawn:
         return None
     paper, axes = axes_for_tracks(drawn)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from readings.report.pictures.curves import axes_for, curves_of, draw_curves, points_of_series
 from readings.report.pictures.paper import INK, Drawing, Labelled
 
-LEAST, MOST = 5.0, 30.0
+LEAST_REACH, MOST_REACH = 5.0, 30.0
 """Percent that the axis reaches on either side."""
 
 
@@ -17,7 +17,7 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     curves = curves_of(labelled, points_of_series("greyscale", "signal", "eotf-error"))
     if not curves:
         return None
-    reach = min(max(LEAST, *(1.15 * abs(y) for curve in curves for y in curve.y)), MOST)
+    reach = min(max(LEAST_REACH, *(1.15 * abs(y) for curve in curves for y in curve.y)), MOST_REACH)
     shown = [
         replace(curve, points=[(x, min(max(y, -reach), reach), u) for x, y, u in curve.points])
         for curve in curves

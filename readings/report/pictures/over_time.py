@@ -8,7 +8,7 @@ from dataclasses import replace
 from readings.report.pictures.curves import axes_for, curves_of, draw_curves, points_of_series
 from readings.report.pictures.paper import STYLES, Drawing, Labelled, plain
 
-LEAST, MOST_SHARE = 1e-3, 1000
+LEAST_LIGHT, MOST_SHARE = 1e-3, 1000
 """cd/m2 of the first reading from which a share of it says anything, and the largest that does."""
 LONG = 600
 """Seconds from which the axis counts in minutes."""
@@ -27,7 +27,7 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     draw_curves(axes, drawn, spread=False)
     for curve, looks in zip(drawn, STYLES, strict=False):
         (_, first, _), (at, last, _) = curve.points[0], curve.points[-1]
-        share = 100 * last / first if first > LEAST else 0.0
+        share = 100 * last / first if first > LEAST_LIGHT else 0.0
         if 0 < share < MOST_SHARE:
             axes.annotate(
                 f"{plain(round(share))} % of the first", (at, last), (0, 6),

@@ -39,10 +39,10 @@ STYLES: tuple[dict[str, Any], ...] = (
 )  # fmt: skip
 """One for each run in a picture; a picture holds no more. The later marks are hollow and larger, so
 that curves which coincide are all seen."""
-MOST = len(STYLES)
+MOST_RUNS = len(STYLES)
 TARGET: dict[str, Any] = {"color": INK, "linestyle": (0, (3, 2)), "linewidth": 0.8}
 LIMIT: dict[str, Any] = {"color": "#8a4b00", "linestyle": (0, (7, 4)), "linewidth": 0.9}
-LONGEST = 58
+LONGEST_LABEL = 58
 """Characters of a run's name in a picture."""
 SETTINGS: dict[RcKeyType, Any] = {
     "svg.hashsalt": "litfield",
@@ -90,7 +90,11 @@ class Labelled:
     @property
     def short(self) -> str:
         """The label, cut where it would not fit."""
-        return self.label if len(self.label) <= LONGEST else f"{self.label[: LONGEST - 1]}…"
+        return (
+            self.label
+            if len(self.label) <= LONGEST_LABEL
+            else f"{self.label[: LONGEST_LABEL - 1]}…"
+        )
 
 
 @dataclass(frozen=True, slots=True)
