@@ -33,7 +33,7 @@ class GreyColour:
         """(n,): greys that averages of luminance take: above black, up to white, and within what
         the display can give where the signal is absolute."""
         greys = self.greys
-        counts = greys.clear & (greys.values > 0) & (greys.values <= 1)
+        counts = greys.told & (greys.values > 0) & (greys.values <= 1)
         if greys.transfer == "pq":
             counts &= greys.target <= greys.luminance.max()
         return counts
@@ -65,18 +65,27 @@ class GreyColour:
 
     @cached_property
     def total(self) -> tuple[Distance, Distance]:
-        """CIEDE2000 and delta E ITP against the target, with the error of luminance."""
+        """CIEDE2000 and delta E ITP against the target, with the error of luminance.
+
+        A grey that is bounded has no colour that could be read: it is taken as D65.
+        """
         greys = self.greys
-        return self._distances(WithDraws(greys.target_xyz, greys.drawn_target_xyz))
+        dark = greys.bounded[:, None]
+        seen = WithDraws(
+            np.where(dark, _d65(greys.taken), self.xyz),
+            np.where(dark, _d65(greys.drawn_taken), self.drawn_xyz),
+        )
+        return self._distances(seen, WithDraws(greys.target_xyz, greys.drawn_target_xyz))
 
     @cached_property
     def alone(self) -> tuple[Distance, Distance]:
         """The same of chromaticity alone."""
-        return self._distances(WithDraws(_d65(self.xyz[:, 1]), _d65(self.drawn_xyz[..., 1])))
+        aim = WithDraws(_d65(self.xyz[:, 1]), _d65(self.drawn_xyz[..., 1]))
+        return self._distances(WithDraws(self.xyz, self.drawn_xyz), aim)
 
-    def _distances(self, aim: WithDraws) -> tuple[Distance, Distance]:
+    def _distances(self, seen: WithDraws, aim: WithDraws) -> tuple[Distance, Distance]:
         """CIEDE2000 is made for surface colours under one white, which HDR greys outshine."""
-        greys, seen = self.greys, WithDraws(self.xyz, self.drawn_xyz)
+        greys = self.greys
         known = greys.lights.knows()
         lit = np.nan if greys.white is None or greys.transfer != "bt1886" else greys.white
         white = WithDraws(np.asarray(lit), greys.drawn_white)

@@ -130,7 +130,7 @@ class GreyValues:
             ),
             *(numbers_of(found.value, found.expanded()) for found in colour.total),
             greys.numbers(gamma, drawn_gamma),
-            greys.numbers(np.where(greys.clear, greys.error, np.nan), greys.drawn_error),
+            greys.errors(),
             *(numbers_of(found.value, found.expanded()) for found in colour.alone),
         ]
 
@@ -146,7 +146,8 @@ class GreyValues:
             (colour.total[place], "", "against the target"),
             (colour.alone[place], "-chromaticity", "of chromaticity alone"),
         ):
-            counts = np.flatnonzero(colour.counts & np.isfinite(found.value))
+            # where no colour was read there is no difference, but of what is bounded
+            counts = np.flatnonzero(colour.counts_light & np.isfinite(found.value))
             if not counts.size:
                 continue
             label = f"Delta E {name.upper()} {in_words}"

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from patterns.signal.signal import Signal
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.aim import aimed_xyz
-from readings.evidence.lights import DRAWS, Ends, Lights, lights_of
+from readings.evidence.lights import DRAWS, Ends, Lights, lights_of, own_of
 from readings.evidence.measured import Measured
 from readings.evidence.references import Reference, black_of, white_of
 from readings.evidence.shown import area_of, codes_of, grey_value, signal_of
@@ -22,6 +22,10 @@ from readings.findings.base import Bound, Number, Row, Value
 from readings.findings.basis import Basis, grouped, with_light
 from readings.findings.ratio import ALIKE, level_number
 from readings.findings.share import has_colour, numbers_of
+
+FAR = 2.0
+"""Target over the most that a reading below the meter's reach may be, from which on it is evidence:
+less far, a display that is right may read so. A limit of our own."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,6 +84,45 @@ class Greys:
         return ~floor & (self.luminance > 0)
 
     @cached_property
+    def most(self) -> Floats:
+        """(n,) cd/m2: the most that a grey may be which is not clear; NaN of those that are."""
+        found = np.full(self.count, np.nan)
+        for n, estimate in enumerate(self.lights.estimates[: self.count]):
+            if estimate.at_floor:
+                found[n] = level_number([estimate]).value
+            elif not self.clear[n]:
+                found[n] = max(0.0, estimate.value + (estimate.expanded or 0.0))
+        return found
+
+    @cached_property
+    def bounded(self) -> NDArray[np.bool_]:
+        """(n,): not clear, and yet surely darker than asked for by a factor of `FAR` or more."""
+        spread = self.lights.spread(self.target, self.drawn_target, colour=False)
+        least = self.target if spread is None else self.target - spread
+        with np.errstate(invalid="ignore"):
+            return np.asarray(least > FAR * self.most) & (self.target > 0)
+
+    @cached_property
+    def told(self) -> NDArray[np.bool_]:
+        """(n,): greys that say how far they are off their target: clear, or bounded."""
+        return np.asarray(self.clear | self.bounded)
+
+    @cached_property
+    def taken(self) -> Floats:
+        """(n,) cd/m2 as they count against their targets: as read, and of one that is bounded the
+        middle of what it may be, from nothing up to its bound."""
+        return np.where(self.bounded, self.most / 2, self.luminance)
+
+    @cached_property
+    def drawn_taken(self) -> Floats:
+        """(m, n) cd/m2: all that are bounded lie alike between nothing and their bounds, which
+        makes the most of it in an average."""
+        if not self.bounded.any():
+            return self.drawn
+        place = own_of(sum(each.seed for each in self.lights.estimates[: self.count]))
+        return np.where(self.bounded, self.most * place.random((DRAWS, 1)), self.drawn)
+
+    @cached_property
     def target_xyz(self) -> Floats:
         """(n, 3) cd/m2; NaN where it is not known."""
         white = np.nan if self.white is None else self.white
@@ -103,12 +146,12 @@ class Greys:
     @cached_property
     def error(self) -> Floats:
         """(n,) luminance less target, percent of the target; NaN where that is 0."""
-        return percent_off(self.luminance, self.target)
+        return percent_off(self.taken, self.target)
 
     @cached_property
     def drawn_error(self) -> Floats:
         """(m, n) percent."""
-        return percent_off(self.drawn, self.drawn_target)
+        return percent_off(self.drawn_taken, self.drawn_target)
 
     def numbers(self, value: Floats, drawn: Floats, *, colour: bool = False) -> list[Number]:
         """n numbers with their uncertainties from draws (m, n)."""
@@ -120,6 +163,14 @@ class Greys:
         for n, estimate in enumerate(self.lights.estimates[: self.count]):
             if estimate.at_floor:
                 found[n] = level_number([estimate])
+        return found
+
+    def errors(self) -> list[Number]:
+        """n errors of luminance, in percent of the target; at most so much where the light is at
+        most so much, and nothing of greys that tell nothing."""
+        found = self.numbers(np.where(self.clear, self.error, np.nan), self.drawn_error)
+        for n in np.flatnonzero(self.bounded):
+            found[n] = Number(float(percent_off(self.most[n], self.target[n])), None, "upper")
         return found
 
     def rows(self, columns: Sequence[Sequence[Number]]) -> tuple[Row, ...]:

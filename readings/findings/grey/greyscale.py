@@ -11,8 +11,10 @@ from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of
 from readings.findings.base import Finding, Series
 from readings.findings.basis import Basis, by_run, grouped, only_found
+from readings.findings.grey.crushed import METHOD as CRUSHED
+from readings.findings.grey.crushed import crushed_values, with_crushed
 from readings.findings.grey.grey_values import COLUMNS, GreyValues
-from readings.findings.grey.greys import gathered, warn_of_references
+from readings.findings.grey.greys import FAR, gathered, warn_of_references
 from readings.findings.kind import COMMON, OWN, Drawn, Few, FindingKind, Limit, Reads
 
 ROLES = {"grey": "Greyscale", "grey-at-mean": "Greyscale at a constant mean level"}
@@ -147,12 +149,12 @@ def _finding(
     if not greys.lights.coloured[: greys.count].any():
         basis.warn("No colour was read of these greys, only luminance.")
     work = GreyValues(greys, basis)
-    values = work.values()
+    values = [*crushed_values(greys), *work.values()]
     series = Series("greyscale", "Greyscale", COLUMNS, greys.rows(work.columns()))
     area = area_of(group[0])
     # so that the greys of SDR and of HDR never stand in one table as if they were alike
     title += {"pq": ", PQ", "hlg": ", HLG"}.get(greys.transfer, "")
-    return basis.finding(
+    finding = basis.finding(
         "greyscale",
         group[0],
         title=title if not several or area is None else f"{title}, {area:.3g} % of the screen",
@@ -161,6 +163,7 @@ def _finding(
         source=SOURCE,
         series=[series],
     )
+    return with_crushed(finding)
 
 
 def method_of(signal: Signal, transfer: str) -> str:
@@ -181,10 +184,12 @@ def method_of(signal: Signal, transfer: str) -> str:
     return (
         f"Targets are those of the codes shown: {CURVES[transfer]}, in D65. {differences} of "
         "chromaticity alone compares with a D65 grey of the luminance read. Averages leave out "
-        "black, what lies above white, what the meter does not reach, and with PQ what is brighter "
-        f"than the display. {OUTSIDE} The uncertainty of the largest is that of the step that "
+        "black, what lies above white, what the meter does not reach (but not what is surely less "
+        f"than 1/{FAR:g} of its target: it counts as anything from nothing up to what it is at "
+        "most, and as D65), and with PQ what is brighter than the display. "
+        f"{OUTSIDE} The uncertainty of the largest is that of the step that "
         "reads largest: chosen for that, it lies rather too high than too low. "
         f"Balance: XYZ to linear {signal.primaries.name} red, green, blue, in percent of what a "
         f"D65 grey of the same luminance has.{gamma} CCT and Duv by {METHOD}; D65 itself "
-        "has a Duv of +0.0032."
+        f"has a Duv of +0.0032.{CRUSHED}"
     )

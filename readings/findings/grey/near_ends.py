@@ -12,6 +12,8 @@ from readings.evidence.measured import Measured
 from readings.evidence.shown import grey_value
 from readings.findings.base import Bound, Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, only_found
+from readings.findings.grey.crushed import METHOD as CRUSHED
+from readings.findings.grey.crushed import crushed_values, with_crushed
 from readings.findings.grey.greys import Greys, gathered, warn_of_references
 from readings.findings.grey.seen_patches import Seen, seen_in
 from readings.findings.share import average_of, average_size_of, value_of
@@ -66,6 +68,8 @@ def _finding(end: End, mine: Sequence[Measured], everything: Sequence[Measured])
     series: tuple[Series, ...] = ()
     if greys is not None:
         warn_of_references(greys, basis, dark=end.what == "black")
+        if end.what == "black":
+            values = [*crushed_values(greys), *values]
         values += [*_by_meter(end, greys, basis), *_errors(end, greys)]
         columns = [
             [Number.of(100 * float(value)) for value in greys.values],
@@ -73,7 +77,7 @@ def _finding(end: End, mine: Sequence[Measured], everything: Sequence[Measured])
             [Number.of(float(each)) for each in greys.target],
         ]
         series = (Series(end.name, end.title, COLUMNS, greys.rows(columns)),)
-    return basis.finding(
+    finding = basis.finding(
         end.name,
         mine[0],
         title=end.title,
@@ -82,6 +86,7 @@ def _finding(end: End, mine: Sequence[Measured], everything: Sequence[Measured])
         source=SOURCE,
         series=series,
     )
+    return with_crushed(finding)
 
 
 def _method(end: End) -> str:
@@ -92,7 +97,7 @@ def _method(end: End) -> str:
         "by more than the uncertainty of the difference (the meter's error of gain cancels). "
         "Luminance off target: against the signal's curve for the codes shown, BT.1886 and HLG "
         f"between the measured black and white, averages over the codes next to {end.what}."
-    )
+    ) + (CRUSHED if end.what == "black" else "")
 
 
 def _by_eye(end: End, seen: Seen) -> list[Value]:
@@ -146,7 +151,7 @@ def _base(greys: Greys, place: int) -> tuple[float, Floats]:
 
 
 def _errors(end: End, greys: Greys) -> list[Value]:
-    inside = greys.clear & np.isfinite(greys.error)
+    inside = greys.told & np.isfinite(greys.error)
     inside &= (greys.values > 0) if end.what == "black" else (greys.values < 1)
     used = np.flatnonzero(inside)
     if not used.size:

@@ -16,6 +16,8 @@ from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of
 from readings.findings.base import Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
+from readings.findings.grey.crushed import METHOD as CRUSHED
+from readings.findings.grey.crushed import crushed_values, with_crushed
 from readings.findings.grey.greys import Greys, gathered, percent_off, warn_of_references
 from readings.findings.grey.tone_curve import DIM, FAITHFUL, SURELY, Curve
 from readings.findings.kind import OWN, Drawn, Few, FindingKind, Limit, Reads
@@ -90,7 +92,13 @@ def _finding(
         return None
     warn_of_references(greys, basis)
     curve = Curve(greys)
-    values = [*_peak(greys), *curve.bend(basis), *curve.end(basis), *_errors(greys, curve)]
+    values = [
+        *crushed_values(greys),
+        *_peak(greys),
+        *curve.bend(basis),
+        *curve.end(basis),
+        *_errors(greys, curve),
+    ]
     reference = np.full(greys.count, np.nan)
     if greys.transfer == "pq":
         reference = _reference(greys, MASTERS[-1])
@@ -106,12 +114,12 @@ def _finding(
                 greys.luminances(),
                 [Number.of(float(each)) for each in greys.target],
                 [Number.of(float(each)) for each in reference],
-                greys.numbers(np.where(greys.clear, greys.error, np.nan), greys.drawn_error),
+                greys.errors(),
             ]
         ),
     )
     area = area_of(group[0])
-    return basis.finding(
+    finding = basis.finding(
         "tone",
         group[0],
         title=f"{name} tracking" + ("" if area is None else f", {area:.3g} % of the screen"),
@@ -120,6 +128,7 @@ def _finding(
         source=SOURCE,
         series=(series,),
     )
+    return with_crushed(finding)
 
 
 def _method(transfer: str) -> str:
@@ -142,7 +151,7 @@ def _method(transfer: str) -> str:
             "display of the highest luminance read and of the black read; its differences are "
             f"averages of their sizes over greys from {DIM:g} cd/m2, for several masters."
         )
-    return method
+    return method + CRUSHED
 
 
 def _peak(greys: Greys) -> list[Value]:
@@ -155,7 +164,7 @@ def _peak(greys: Greys) -> list[Value]:
 def _errors(greys: Greys, curve: Curve) -> list[Value]:
     """Signed and in size, over the greys that follow the curve; or, where none does, all."""
     last = greys.count if curve.follows_to is None else curve.follows_to
-    inside = curve.usable & (greys.target >= DIM) & (np.arange(greys.count) <= last)
+    inside = greys.told & (greys.target >= DIM) & (np.arange(greys.count) <= last)
     if greys.transfer == "hlg" and greys.at_white is not None and greys.at_white < greys.count:
         inside[greys.at_white] = False  # it makes the target
     used = np.flatnonzero(inside & np.isfinite(greys.error))
