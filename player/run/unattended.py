@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from patterns.quantity import needs_someone
 from player.meters.base import Meter, MeterError, MeterReading, innermost, reading_of
 from player.run.live import LiveRun
 from readings.visit.records import Instrument, InstrumentRole, Specification, Value
@@ -69,7 +70,7 @@ def by_meter(step: Step) -> bool:
 
 def needs_an_eye(step: Step) -> str:
     """Why a step is passed over that no meter can read; nothing where nothing is read there."""
-    return "" if step.read is None else f"{step.read.quantity} needs an eye"
+    return "" if step.read is None else needs_someone(step.read.quantity)
 
 
 def gave_nothing(error: str) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from patterns.kinds import Pattern
+from patterns.words import duration
 from player import keys
 from player.outputs.files import FilesOutput
 from player.run.expecting import difference
@@ -310,11 +311,11 @@ def countdown(controls: Controls) -> str:
         return "Next picture…"
     if run.screen.blacked_out:
         rest = controls.retention.rest
-        return f"Rest: {_span(rest)} more" if rest >= WORTH_TELLING else ""
+        return f"Rest: {_rounded_up(rest)} more" if rest >= WORTH_TELLING else ""
     if (soon := controls.retention.left) is not None:
         return f"Goes black in {ceil(soon)} s"
     if (cold := run.agenda.warm_up_left) > 0:
-        return f"Warm-up: {_span(cold)}"
+        return f"Warm-up: {_rounded_up(cold)}"
     return "" if step is None or not step.settle else _settling(run)
 
 
@@ -347,10 +348,10 @@ def time_left(run: LiveRun) -> str:
 def _minutes(seconds: float) -> str:
     """In whole minutes; empty for less than one."""
     minutes = ceil(seconds / 60)
-    if minutes > 90:
-        return f"{minutes // 60} h {minutes % 60:02d} min"
-    return f"{minutes} min" if minutes > 1 else ""
+    return duration(60 * minutes) if minutes > 1 else ""
 
 
-def _span(seconds: float) -> str:
-    return f"{ceil(seconds / 60)} min" if seconds > 90 else f"{ceil(seconds)} s"
+def _rounded_up(seconds: float) -> str:
+    """What is counted down: in seconds for the last minute and a half."""
+    whole = 60 * ceil(seconds / 60) if seconds > 90 else ceil(seconds)
+    return duration(whole, minutes_from=91)

@@ -24,18 +24,6 @@ from readings.visit.table import sheet
 from readings.visit.visit import Visit
 from readings.visit.workbook import Sheet
 
-EYE = {
-    f"{quantity} needs an eye": f"needs someone at the screen to {what}"
-    for quantity, what in (
-        ("choice", "say what it looks like"),
-        ("count", "count"),
-        ("milliseconds", "read it off"),
-        ("tally", "press a key at each jump of the light"),
-        ("text", "describe it"),
-    )
-}
-"""What is kept of steps that nobody looked at, as it is told."""
-
 
 @dataclass(frozen=True, slots=True)
 class Unread:
@@ -78,7 +66,7 @@ class RunContents:
             if step.quantity is None or step.number in read:
                 continue
             if step.number in why:
-                because = EYE.get(why[step.number], why[step.number])
+                because = why[step.number]
                 reason = f"skipped: {because}" if because else "skipped"
             elif step.number in shown:
                 reason = "shown, but nothing was read"

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from patterns.picture.sheet import Box
+from patterns.quantity import BY_EYE, needs_someone
 from readings.visit.derivation import Derivation
 
 _NUMBER = r"(-?\d{1,300}(?:\.\d+)?(?:e[+-]\d+)?)"
@@ -17,6 +18,7 @@ _DERIVATION = re.compile(
     rf"(?:; )?(?:measured {_NUMBER} cd/m2, dark {_NUMBER} cd/m2 subtracted"
     r"(, chromaticity as measured)?)?"
 )
+_NEEDS_AN_EYE = {f"{quantity} needs an eye": needs_someone(quantity) for quantity in BY_EYE}
 _BOX = re.compile(r"(\d{1,9})x(\d{1,9}) at (\d{1,9}),(\d{1,9})")
 
 
@@ -46,3 +48,8 @@ def box_of(text: str) -> Box | None:
         return None
     width, height, x, y = map(int, found.groups())
     return Box(x, y, width, height)
+
+
+def skip_of(why: str) -> str:
+    """Why a step was skipped, where it was told of its quantity alone: `count needs an eye`."""
+    return _NEEDS_AN_EYE.get(why, why)

@@ -174,7 +174,7 @@ def step(row: sqlite3.Row) -> Step:
 
 def skip(row: sqlite3.Row) -> Skip:
     """One row of skips."""
-    return _record(Skip, row, at=time(row, "at"))
+    return _record(Skip, row, why=older.skip_of(row["why"]), at=time(row, "at"))
 
 
 def showing(row: sqlite3.Row) -> Showing:

@@ -103,7 +103,7 @@ def test_a_screen_without_zones_has_nothing_counted_and_says_why(tmp_path: Path)
     with Visit.create(tmp_path / "desk.visit", display="ticket desk") as visit:
         play_simulated(sequences.load("zone-count"), visit, screen, canvas=Canvas(1920, 1080))
         assert [skip.why for skip in visit.skips(1)] == [
-            *["tally needs an eye"] * 4,
-            *["count needs an eye"] * 2,
+            *["needs someone at the screen to press a key at each jump of the light"] * 4,
+            *["needs someone at the screen to count"] * 2,
         ]
         assert findings_of(visit, ["zones"]) == []

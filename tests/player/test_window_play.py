@@ -300,7 +300,7 @@ def test_unattended_a_meter_reads_what_it_can_and_the_run_ends(
         assert [(each.step, each.luminance) for each in kept.readings()] == [(1, 0.05), (2, 480.5)]
         skipped = {each.step: each.why for each in kept.skips(run.id)}
         assert skipped[3] == "no reading in 3 tries: The spot meter found too little light."
-        assert skipped[4] == "count needs an eye"
+        assert skipped[4] == "needs someone at the screen to count"
 
 
 def test_a_sequence_that_the_framebuffer_cannot_hold_is_refused_before_the_first_step(

@@ -67,3 +67,8 @@ def test_a_box_of_before_is_understood():
     assert older.box_of("38x22 at 77,43") == Box(77, 43, 38, 22)
     assert str(Box(77, 43, 38, 22)) == "38x22 at 77,43"
     assert older.box_of("38x22 at 77") is None
+
+
+def test_why_a_step_was_skipped_before_is_told_in_the_words_of_today():
+    assert older.skip_of("count needs an eye") == "needs someone at the screen to count"
+    assert older.skip_of("fans loud") == "fans loud"

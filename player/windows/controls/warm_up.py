@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from math import ceil
+
+from patterns.words import duration
 
 
 def _now() -> datetime:
@@ -28,12 +31,5 @@ class WarmUp:
             return ""
         passed = max((self.now() - self.began).total_seconds(), 0.0)
         if passed >= self.wanted:
-            return f"Warmed up: on {_minutes(passed)}"
-        return f"Warm-up: {_minutes(self.wanted - passed + 59)} to go"
-
-
-def _minutes(seconds: float) -> str:
-    minutes = int(seconds // 60)
-    if minutes >= 60:
-        return f"{minutes // 60} h {minutes % 60:02d} min"
-    return f"{minutes} min"
+            return f"Warmed up: on {duration(passed)}"
+        return f"Warm-up: {duration(60 * ceil((self.wanted - passed) / 60))} to go"
