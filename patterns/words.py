@@ -23,8 +23,10 @@ def duration(seconds: float, *, minutes_from: float = 60.0, seconds_too: bool = 
 
 
 def count(number: int, thing: str) -> str:
-    """A number of things: `1 step`, `2 steps`."""
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+    """A number of things: `1 step`, `2 steps`, `2 patches`."""
+    if number == 1:
+        return f"{number} {thing}"
+    return f"{number} {thing}{'es' if thing.endswith(('s', 'x', 'ch', 'sh')) else 's'}"
 
 
 def figures(number: SupportsFloat, most: int = 4) -> str:

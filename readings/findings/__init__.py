@@ -13,6 +13,7 @@ from readings.findings.base import Finding, FindingError, Value, settle
 from readings.findings.checks.delay import PictureDelay
 from readings.findings.checks.plausibility import Plausibility
 from readings.findings.checks.range_mismatch import RangeMismatch
+from readings.findings.colour.channel_order import ChannelOrder
 from readings.findings.colour.colour import Colour
 from readings.findings.colour.gamut import Gamut
 from readings.findings.corrected import say_what_is_corrected
@@ -56,6 +57,7 @@ _OTHERS: tuple[FindingKind, ...] = (
     BoxContrast(),
     WindowPeak(),
     Halo(),
+    ChannelOrder(),
     Colour(),
     Gamut(),
     Uniformity(),

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from patterns.words import count
 from readings.findings import FINDINGS, Finding, Value
 from readings.findings.kind import FindingKind, Limit
 from readings.report.gather import VisitContents
@@ -205,7 +206,7 @@ def _sentence(limit: Limit, verdict: Verdict, judged: int | None) -> str:
     if limit.few is None or judged is None or judged >= ENOUGH:
         return limit.good if verdict == "good" else limit.bad
     sentence = limit.few.good if verdict == "good" else limit.few.bad
-    return f"{sentence} at the {judged} {limit.few.of}{'s' * (judged > 1)} read"
+    return f"{sentence} at the {count(judged, limit.few.of)} read"
 
 
 def verdict_of(value: Value, limit: Limit) -> Verdict:

@@ -72,3 +72,8 @@ def test_no_number_and_no_share_that_people_read_is_formatted_with_few_digits_an
         if re.search(r":[+,]?\.[12]g\}", line)
     ]
     assert found == []
+
+
+def test_more_than_one_thing_has_the_plural_that_it_takes():
+    assert [count(n, "patch") for n in (1, 3)] == ["1 patch", "3 patches"]
+    assert [count(n, "step") for n in (0, 1, 2)] == ["0 steps", "1 step", "2 steps"]

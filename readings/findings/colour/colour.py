@@ -15,6 +15,7 @@ from readings.evidence.references import Reference, black_of, white_of
 from readings.evidence.uncertainty import written
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, with_light
+from readings.findings.colour.channel_order import warn_of_order
 from readings.findings.colour.judged import Judged, judged, xy_with_spread
 from readings.findings.colour.patches import GROUPS, Group, Patch, patches_of
 from readings.findings.kind import COMMON, OWN, Drawn, Few, FindingKind, Limit, Reads
@@ -301,6 +302,7 @@ def _finding(mine: Sequence[Measured], readings: Sequence[Measured], group: Grou
         repeats = [patch.repeats for patch in patches]
         found = judged(repeats, beside.white.readings, beside.black.readings, basis)
         values = _values(found, patches)
+    warn_of_order(mine, basis)
     warn_of(found, patches, group, beside, basis)
     if found is not None:
         _warn_of_bias(found, basis)

@@ -24,6 +24,7 @@ from readings.evidence.measured import Measured
 from readings.evidence.references import black_of
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, only_found, with_light
+from readings.findings.colour.channel_order import warn_of_order
 from readings.findings.colour.gamut_primaries import (
     NAMES,
     Found,
@@ -75,6 +76,7 @@ def cube_volume(mine: Sequence[Measured], source: str) -> Finding | None:
         )
         basis.warn(f"{which} missing, so there is no volume.")
     else:
+        warn_of_order(mine, basis)
         values, more = _sampled([samples[each] for each in wanted], len(steps), values, basis)
         method += more
     return basis.finding(
@@ -279,6 +281,7 @@ def _from_primaries(mine: Sequence[Measured], readings: Sequence[Measured]) -> F
     black = [replace(each, x=None, y=None) for each in dark]
     things = [*found.primaries, *(each for each in (found.white, black) if each)]
     lights = lights_of(things, basis)
+    warn_of_order(mine, basis)
     _warn_of_primaries(found, lights, basis)
     own = _own(mine)
     values = _areas(lights, slice(0, 3), own, "primaries")
@@ -309,6 +312,7 @@ def _along_boundary(mine: Sequence[Measured]) -> Finding | None:
         basis.used += [reading for each in points for reading in each]
         return _finding(mine, title, [_undefined()], method, basis, ())
     _warn_of_gaps(points, basis)
+    warn_of_order(mine, basis)
     lights = lights_of(points, basis)
     values = _areas(lights, slice(None), _own(mine), "boundary")
     series = _series(lights, [(each[0].label, {"point": n}) for n, each in enumerate(points, 1)])
