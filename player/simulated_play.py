@@ -8,10 +8,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from patterns.picture.canvas import Canvas
-from patterns.place import place_read
 from player.meters import Meter, open_meter
-from player.meters.base import innermost
-from player.meters.simulated import SimulatedMeter
 from player.outputs.simulated import SimulatedOutput
 from player.run.live import LiveRun
 from player.run.unattended import run_unattended
@@ -19,7 +16,7 @@ from player.simulated import SimulatedDisplay
 from player.simulated.files import load_display
 from player.simulated_eye import SimulatedEye, SimulatedOperator
 from readings.visit.visit import Visit
-from sequences.model import Sequence, Step
+from sequences.model import Sequence
 
 SHIPPED = "lobby-wall"
 
@@ -43,11 +40,13 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
     condition: str = "",
     overrides: Mapping[str, object] | None = None,
     meter: Callable[[SimulatedOutput, int], Meter] = _simulated_meter,
+    ask: Callable[[str], bool] = lambda _: False,
     after: Callable[[int], None] = lambda _: None,
 ) -> LiveRun:
-    """Play a sequence to its end; a simulated meter is aimed at what each step asks for.
+    """Play a sequence to its end; a meter that moves is aimed at what each step asks for.
 
-    `meter` makes the meter for the display behind an output, with a seed for its errors.
+    `meter` makes the meter for the display behind an output, with a seed for its errors. `ask` has
+    somebody point one that does not move by itself.
     The codes on the link are those of the sequence's own depth and range.
     """
     signal = sequence.signal
@@ -70,14 +69,8 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
 
         # another run of the same seed is not to repeat the same errors
         reader = meter(output, seed + live.id)
-        instrument = innermost(reader)
-
-        def aim(step: Step) -> None:
-            if isinstance(instrument, SimulatedMeter) and step.read is not None:
-                instrument.aim(place_read(step.read.of, step.pattern, canvas))
-
         eye = SimulatedEye(live, display, wait, SimulatedOperator(), seed + live.id)
-        run_unattended(live, reader, wait=wait, aim=aim, eye=eye.answers, after=after)
+        run_unattended(live, reader, wait=wait, ask=ask, eye=eye.answers, after=after)
     return live
 
 

@@ -12,6 +12,7 @@ from player.commands.common import one_line
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
+    from player.meters import Moves
     from readings.visit.records import InstrumentRole, Specification
     from readings.visit.visit import Visit
 
@@ -47,6 +48,8 @@ class AskedInstrument:
     """None where it keeps its own."""
     specification: Specification | None = None
     """What its maker promises; None where the operator does not say."""
+    moves: Moves | None = None
+    """Whether it comes to the place that is read; None where the operator does not say."""
 
     def keep_in(self, visit: Visit) -> None:
         """Keep what is said of an instrument whose readings are typed."""
@@ -77,4 +80,4 @@ def asked_instrument(text: str, *, reference: bool) -> AskedInstrument:
         raise CommandError(f"--instrument: {error}") from error
     promised = described.promised
     specification = promised if promised != UNKNOWN else None
-    return AskedInstrument(described.name, role or described.role, specification)
+    return AskedInstrument(described.name, role or described.role, specification, described.moves)

@@ -16,7 +16,7 @@ from player.outcome import NOT_FINISHED, CommandError
 from readings.bounds import BRIGHTEST
 
 if TYPE_CHECKING:
-    from player.meters import Meter
+    from player.meters import Meter, Moves
     from player.meters.repeating import Repeats
     from player.outputs.base import Output
     from readings.visit.records import Specification
@@ -28,6 +28,13 @@ _OPTIONS = (
         "meter_name",
         metavar="M",
         help="command:PROGRAM, line:FILE, or simulated",
+    ),
+    click.option(
+        "--moves",
+        type=click.Choice(["yes", "no", "ask"]),
+        help="with --unattended: whether the meter comes to the place that is read by itself, "
+        "stays in the middle, or is pointed by somebody who is asked [default: as its file says, "
+        "or no]",
     ),
     click.option(
         "--meter-timeout",
@@ -73,6 +80,7 @@ class MeterWishes:
 
     meter_name: str | None
     meter_timeout: float | None
+    moves: Moves | None = None
     repeat: str | None
     steady: tuple[str, ...]
     repeat_below: float | None
@@ -87,6 +95,8 @@ class Metering:
         on_simulated: whether a simulated display is read, where a simulated meter is the usual one.
         specification: what the meter's maker promises, where the operator describes it; it goes
             before what the meter knows of itself.
+        moves: whether the meter comes to the place that is read, where the operator describes it;
+            what was asked goes before it.
         dark_in_window: whether the operator window asks for the dark, and not the terminal.
     """
 
@@ -96,10 +106,12 @@ class Metering:
         *,
         on_simulated: bool,
         specification: Specification | None = None,
+        moves: Moves | None = None,
         dark_in_window: bool = False,
     ) -> None:
         self._wishes = wishes
         self._specification = specification
+        self._moves = wishes.moves or moves
         self._repeats = _repeats(wishes)
         self._note = ""
         self.meter: Meter | None = None
@@ -122,6 +134,15 @@ class Metering:
 
             self.meter = DarkCorrectedMeter(self.meter)
 
+    @property
+    def moves(self) -> Moves:
+        """Whether the meter comes to the place that is read."""
+        from player.meters.base import moves_of
+
+        if self.meter is None:  # a simulated one, which is made with its display
+            return self._moves or "yes"
+        return moves_of(self.meter)
+
     def make(self, output: Output, seed: int) -> Meter:
         """The instrument, or a simulated one before the display behind an output."""
         return self.meter or self._open(output, seed)
@@ -142,6 +163,10 @@ class Metering:
             if self.meter is not None:
                 close(self.meter)
 
+    def ask_to_point(self, what: str) -> bool:
+        """Ask at the terminal to point the meter; whether somebody has."""
+        return _answered(f"{what} Then press Enter.")
+
     def keep_in(self, visit: Visit) -> None:
         """Keep the dark reading itself, where there is one."""
         if self._note:
@@ -154,7 +179,7 @@ class Metering:
         wishes = self._wishes
         try:
             name = wishes.meter_name or "simulated"
-            meter = open_meter(name, output, seed, wishes.meter_timeout)
+            meter = open_meter(name, output, seed, wishes.meter_timeout, self._moves)
         except MeterError as error:
             raise CommandError(str(error)) from error
         if self._specification is not None:
@@ -192,6 +217,7 @@ def _require_simulated(name: str) -> None:
 def _refuse_options_of_no_meter(wishes: MeterWishes) -> None:
     given = {
         "--meter-timeout": wishes.meter_timeout is not None,
+        "--moves": wishes.moves is not None,
         "--repeat": wishes.repeat is not None,
         "--dark-offset": wishes.dark_offset,
     }
@@ -200,13 +226,17 @@ def _refuse_options_of_no_meter(wishes: MeterWishes) -> None:
             raise CommandError(f"{option} goes with --meter.")
 
 
-def _ask(what: str) -> None:
+def _answered(what: str) -> bool:
+    """Ask for Enter at the terminal; False where nobody is there."""
     say(what, err=True)
     try:
-        answered = sys.stdin.readline() if sys.stdin is not None else ""
+        return bool(sys.stdin.readline()) if sys.stdin is not None else False
     except (OSError, ValueError):  # a closed input, or bytes that are no text
-        answered = ""
-    if not answered:
+        return False
+
+
+def _ask(what: str) -> None:
+    if not _answered(what):
         raise CommandError("--dark-offset needs somebody at the terminal to put the cap on.")
 
 

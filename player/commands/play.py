@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,7 +31,7 @@ from player.outcome import NOT_FINISHED, CommandError
 if TYPE_CHECKING:
     from patterns.picture.canvas import Canvas
     from patterns.signal.quantise import Range
-    from player.meters.base import Meter
+    from player.meters.base import Meter, Moves
     from player.outputs.files import FilesOutput
     from player.simulated import SimulatedDisplay
     from readings.visit.visit import Visit
@@ -167,12 +168,15 @@ def play(asked: Options) -> None:
         asked,
         on_simulated=simulated,
         specification=instrument.specification,
+        moves=instrument.moves,
         dark_in_window=not asked.unattended,
     )
     overrides = _overrides(asked)
     for caution in sequence.cautions:
         say(CAUTIONS[caution], err=True)
     canvas = canvas_of(asked.size) if output is None else output.canvas
+    if asked.unattended:
+        _tell_passed_over(sequence, canvas, metering.moves)
     flashing = _confirmed_flashing(sequence, asked, canvas, output)
     if flashing or asked.flashing_confirmed:
         overrides["flashing_confirmed"] = flashing
@@ -225,6 +229,17 @@ def _files(asked: Options, sequence: Sequence) -> FilesOutput:
     from player.outputs.files import open_files
 
     return open_files(Path(asked.files or ""), sequence.signal)
+
+
+def _tell_passed_over(sequence: Sequence, canvas: Canvas, moves: Moves) -> None:
+    """How many steps a meter could read, and will not where it is."""
+    from player.run.pointing import passed_over
+    from player.run.unattended import by_meter
+
+    steps = [step for step in sequence.steps if by_meter(step)]
+    whys = Counter(why for step in steps if (why := passed_over(step, moves, canvas)))
+    for why, count in whys.items():
+        say(f"Passed over, {count} of {len(steps)} steps that a meter can read: {why}.", err=True)
 
 
 def _confirmed_flashing(
@@ -316,6 +331,7 @@ def _play_simulated(
             condition=asked.condition,
             overrides=overrides,
             meter=metering.make,
+            ask=metering.ask_to_point,
             after=count,
         ).id
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from player.meters.base import Meter, MeterError, MeterReading, close
+from player.meters.base import Meter, MeterError, MeterReading, Moves, close
 from player.outputs.base import Output
 
 
@@ -19,12 +19,15 @@ class Circumstances:
     """Of the errors of a simulated meter."""
     timeout: float | None = None
     """Seconds for one reading; None leaves it to the meter."""
+    moves: Moves | None = None
+    """Whether it comes to the place that is read; None leaves it to the meter."""
 
 
 def _command(argument: str, around: Circumstances) -> Meter:
     from player.meters.command import TIMEOUT, CommandMeter
 
-    return CommandMeter(argument, TIMEOUT if around.timeout is None else around.timeout)
+    timeout = TIMEOUT if around.timeout is None else around.timeout
+    return CommandMeter(argument, timeout, moves=around.moves or "no")
 
 
 def _line(argument: str, around: Circumstances) -> Meter:
@@ -34,6 +37,8 @@ def _line(argument: str, around: Circumstances) -> Meter:
     described = load_line_meter(argument.strip())
     if around.timeout is not None:
         described = described.model_copy(update={"timeout": around.timeout})
+    if around.moves is not None:
+        described = described.model_copy(update={"moves": around.moves})
     return LineMeter(described)
 
 
@@ -44,7 +49,7 @@ def _simulated(argument: str, around: Circumstances) -> Meter:
     traits = traits_of(argument)
     if not isinstance(around.output, SimulatedOutput):
         raise MeterError("The simulated meter sees nothing but a simulated display.")
-    return SimulatedMeter(around.output.display, traits, around.seed)
+    return SimulatedMeter(around.output.display, traits, around.seed, moves=around.moves or "yes")
 
 
 METERS: dict[str, Callable[[str, Circumstances], Meter]] = {
@@ -55,19 +60,24 @@ METERS: dict[str, Callable[[str, Circumstances], Meter]] = {
 
 
 def open_meter(
-    text: str, output: Output | None = None, seed: int = 0, timeout: float | None = None
+    text: str,
+    output: Output | None = None,
+    seed: int = 0,
+    timeout: float | None = None,
+    moves: Moves | None = None,
 ) -> Meter:
     """A meter as the command line names it: `command:PROGRAM ARGUMENTS`, `line:FILE`, `simulated`.
 
     `simulated:reference` is the other simulated instrument, and `seed` that of its errors; it
-    looks at the display behind `output`. `timeout` is in seconds, for one reading. Raises
-    MeterError, one sentence.
+    looks at the display behind `output`. `timeout` is in seconds, for one reading. `moves` says
+    whether it comes to the place that is read; otherwise its file does, or it does not, but for
+    the simulated one. Raises MeterError, one sentence.
     """
     name, _, argument = text.partition(":")
     maker = METERS.get(name.strip())
     if maker is None:
         raise MeterError(f"There is no meter {name.strip()!r}; there are {', '.join(METERS)}.")
-    return maker(argument, Circumstances(output=output, seed=seed, timeout=timeout))
+    return maker(argument, Circumstances(output=output, seed=seed, timeout=timeout, moves=moves))
 
 
-__all__ = ["METERS", "Meter", "MeterError", "MeterReading", "close", "open_meter"]
+__all__ = ["METERS", "Meter", "MeterError", "MeterReading", "Moves", "close", "open_meter"]

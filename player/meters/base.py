@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Protocol
+from typing import Literal, Protocol
 
 from patterns.errors import LitfieldError
+from patterns.place import Place
 from readings.bounds import (
     DARK,
     ROOM,
@@ -18,6 +19,10 @@ from readings.bounds import (
 )
 from readings.visit.derivation import Derivation
 from readings.visit.records import Specification, Triple
+
+Moves = Literal["yes", "no", "ask"]
+"""Whether a meter comes to the place that is to be read where nobody points it: by itself, not at
+all, or once somebody who is asked has pointed it."""
 
 
 class MeterError(LitfieldError):
@@ -46,9 +51,11 @@ class Meter(Protocol):
     """An instrument.
 
     `specification` holds what its maker promises; what is not known stays None. A meter may
-    also have a `role` (it is a spot meter without one), `give_up()`, which ends the measurement
-    under way in another thread, `progress`, which says how far that is, and `close()`, which lets
-    go of the instrument. A meter that makes more of another one's readings has it as `inner`.
+    also have a `role` (it is a spot meter without one), `moves` (it does not without one),
+    `aim()`, which takes the place that is read next, or None where it is not known,
+    `give_up()`, which ends the measurement under way in another thread, `progress`, which says how
+    far that is, and `close()`, which lets go of the instrument. A meter that makes more of another
+    one's readings has it as `inner`.
     """
 
     name: str
@@ -137,6 +144,44 @@ def innermost(meter: Meter) -> Meter:
     while (inner := getattr(meter, "inner", None)) is not None:
         meter = inner
     return meter
+
+
+def moves_of(meter: Meter) -> Moves:
+    """Whether it comes to the place that is to be read; one that says nothing does not."""
+    moves: Moves = getattr(innermost(meter), "moves", "no")
+    return moves
+
+
+def aim(meter: Meter, place: Place | None) -> None:
+    """Tell a meter the place that is read next, where it wants to know; None where that is unknown.
+
+    Raises MeterError where it can never be read.
+    """
+    aiming = getattr(innermost(meter), "aim", None)
+    if aiming is not None:
+        aiming(place)
+
+
+def told(place: Place) -> dict[str, str]:
+    """What a meter is told of a place, by name: its number, its label, x and y.
+
+    The number is empty where it is none of the pattern's places. Percent are those of the width and
+    of the height, pixels those of the canvas, both from the top left corner, with three decimals at
+    most.
+    """
+    x, y = place.shares
+    return {
+        "place": "" if place.number is None else str(place.number),
+        "label": place.label,
+        "x_percent": _short(100 * x),
+        "y_percent": _short(100 * y),
+        "x_px": _short(float(place.x)),
+        "y_px": _short(float(place.y)),
+    }
+
+
+def _short(number: float) -> str:
+    return f"{number:.3f}".rstrip("0").rstrip(".")
 
 
 def give_up(meter: Meter) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import sys
@@ -10,7 +11,8 @@ from contextlib import suppress
 from threading import Lock, Thread
 from typing import IO
 
-from player.meters.base import MeterError, MeterReading, room_for
+from patterns.place import Place
+from player.meters.base import MeterError, MeterReading, Moves, room_for, told
 from player.meters.program import Program, start
 from player.meters.text import ORDERS, Order, parse_reading
 from readings.visit.records import Specification
@@ -23,6 +25,8 @@ LOOK = 0.25
 """Seconds between two looks at whether a program has ended that prints nothing."""
 GRACE = 1.0
 """Seconds for what an ended program has printed to be read."""
+OF_PLACE = "LITFIELD_PLACE"
+"""What the names of a program's environment begin with that tell it the place to read."""
 
 
 class CommandMeter:
@@ -34,10 +38,12 @@ class CommandMeter:
             numbers; otherwise the first reading that can be only one of X Y Z and Y x y settles
             it (see `player.meters.text`).
         timeout: seconds after which the program is ended.
+        moves: whether the program brings the meter to the place that it is told.
     """
 
-    def __init__(self, command: str, timeout: float = TIMEOUT) -> None:
+    def __init__(self, command: str, timeout: float = TIMEOUT, *, moves: Moves = "no") -> None:
         self.name = "command"
+        self.moves = moves
         self.specification = Specification()
         self._order: Order | None = None
         command = command.strip()
@@ -49,6 +55,11 @@ class CommandMeter:
         self._timeout = timeout
         self._running: set[Program] = set()
         self._lock = Lock()
+        self._place: Place | None = None
+
+    def aim(self, place: Place | None) -> None:
+        """Tell the program the place of its next readings; None where it is not known."""
+        self._place = place
 
     def give_up(self) -> None:
         """End the program that is under way: its measurement fails."""
@@ -60,7 +71,7 @@ class CommandMeter:
     def measure(self) -> MeterReading:
         """Run the program and read what it printed. Raises MeterError, one sentence."""
         with self._lock:  # what is given up still ends first: an instrument answers one at a time
-            output = _run(self._arguments, self._timeout, self._running)
+            output = _run(self._arguments, self._timeout, self._running, _around(self._place))
         reading, self._order = parse_reading(output, self._order, room_for(self))
         return reading
 
@@ -80,14 +91,26 @@ def _arguments(command: str) -> str | list[str]:
     return arguments
 
 
-def _run(arguments: str | list[str], timeout: float, running: set[Program]) -> str:
+def _around(place: Place | None) -> dict[str, str]:
+    """The program's environment: the player's own, and the place where it is known."""
+    around = {name: text for name, text in os.environ.items() if not name.startswith(OF_PLACE)}
+    if place is None:
+        return around
+    for name, text in told(place).items():
+        around[OF_PLACE if name == "place" else f"{OF_PLACE}_{name.upper()}"] = text
+    return around
+
+
+def _run(
+    arguments: str | list[str], timeout: float, running: set[Program], around: dict[str, str]
+) -> str:
     """What the program prints on standard output; it is in `running` meanwhile.
 
     Raises MeterError.
     """
     name = arguments if isinstance(arguments, str) else arguments[0]
     try:
-        program = start(arguments)
+        program = start(arguments, around)
     except (OSError, ValueError) as error:
         raise _not_started(name, error) from error
     running.add(program)

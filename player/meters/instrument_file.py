@@ -11,7 +11,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationInfo, fiel
 from pydantic import Field as Parameter
 
 from player.described import DescriptionError, one_line, parse, text_of
-from player.meters.base import MeterError
+from player.meters.base import MeterError, Moves
 from readings.bounds import PROMISES, Promise
 from readings.visit.records import InstrumentRole, Specification
 
@@ -96,6 +96,9 @@ class InstrumentDescription(Part):
 
     name: Annotated[str, Parameter(min_length=1, max_length=100), AfterValidator(one_line)]
     role: InstrumentRole = "spot meter"
+    moves: Moves | None = None
+    """Whether it comes to the place that is read where nobody points it; None where it is not
+    said."""
     specification: Promises = Promises()
 
     @property

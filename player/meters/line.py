@@ -8,12 +8,14 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 
-from player.meters.base import MeterError, MeterReading, room_for
+from patterns.place import Place
+from player.meters.base import MeterError, MeterReading, Moves, room_for, told
 from player.meters.channels import Channel, ChannelError, open_channel, place_of
 from player.meters.expression import Found, expression
-from player.meters.line_file import LineDescription
+from player.meters.line_file import FIELDS, LineDescription
 from player.meters.text import LONGEST_LINE, number_of, reading_from, short
 from readings.visit.records import InstrumentRole
+from sequences.templates import fill
 
 MOST_OUTPUT = 65_536
 """Bytes in answer to one question."""
@@ -48,6 +50,7 @@ class LineMeter:
     ) -> None:
         self.name = described.name
         self.role: InstrumentRole = described.role
+        self.moves: Moves = described.moves or "no"
         self.specification = described.promised
         self._described = described
         self._opens = opens
@@ -57,6 +60,11 @@ class LineMeter:
         self._channel: Channel | None = None
         self._lock = threading.Lock()
         self._given_up = threading.Event()
+        self._place: Place | None = None
+
+    def aim(self, place: Place | None) -> None:
+        """Tell the meter the place of its next readings; None where it is not known."""
+        self._place = place
 
     def measure(self) -> MeterReading:
         """Ask for one reading. Raises MeterError, one sentence."""
@@ -127,7 +135,9 @@ class LineMeter:
     def _ask(self, channel: Channel) -> MeterReading:
         described = self._described
         lines = _Lines(self, channel, time.monotonic() + described.timeout)
-        self._send(channel, described.measure)
+        place = dict.fromkeys(FIELDS, "") if self._place is None else told(self._place)
+        question = fill(described.measure, place)
+        self._send(channel, question)
         last, busy = "", ""
         while (line := lines.next()) is not None:
             other = next((each for known, each in self._others if known.search(line)), None)
@@ -136,7 +146,7 @@ class LineMeter:
             if other is not None:
                 busy = other.say
                 lines.wait(BUSY)
-                self._send(channel, described.measure)
+                self._send(channel, question)
             elif (found := self._answer.search(line)) is not None:
                 return self._reading(found, line)
             else:

@@ -10,7 +10,10 @@ from pydantic import field_validator, model_validator
 
 from player.meters.expression import expression
 from player.meters.instrument_file import InstrumentDescription, Part, described_in
+from sequences.templates import lone_braces, placeholders
 
+FIELDS = ("place", "label", "x_percent", "y_percent", "x_px", "y_px")
+"""What `measure` may hold in braces: see `player.meters.base.told`."""
 GROUPS = ({"X", "Y", "Z"}, {"Y", "x", "y"}, {"Y"}, {"luminance"})
 """What the answer may give, by the names of its groups."""
 Text = Annotated[str, Parameter(min_length=1, max_length=1000)]
@@ -74,7 +77,7 @@ class LineDescription(InstrumentDescription):
     pause: Annotated[float, Parameter(ge=0, le=60)] = 0.0
     """Seconds to wait after each line of `begin`."""
     measure: Text
-    """Sent for each reading."""
+    """Sent for each reading; names of `FIELDS` in braces stand for what is told of the place."""
     end: Texts = ()
     """Sent before the port is closed."""
     timeout: Annotated[float, Parameter(ge=0.1, le=600)] = 60.0
@@ -89,6 +92,18 @@ class LineDescription(InstrumentDescription):
     @classmethod
     def _one_or_several(cls, given: object) -> object:
         return [given] if isinstance(given, str) else given
+
+    @field_validator("measure")
+    @classmethod
+    def _has_known_fields(cls, measure: str) -> str:
+        unknown = [f"{{{name}}}" for name in placeholders(measure) if name not in FIELDS]
+        if wrong := (unknown or lone_braces(measure)):
+            known = ", ".join(f"{{{name}}}" for name in FIELDS)
+            raise ValueError(
+                f"should have no {wrong[0]}: the place is told by {known}; a brace that is sent is "
+                "written twice"
+            )
+        return measure
 
     @field_validator("answer")
     @classmethod

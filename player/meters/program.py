@@ -6,6 +6,7 @@ import ctypes
 import os
 import subprocess
 import sys
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import IO, Any, Protocol
@@ -49,13 +50,14 @@ class Program(Protocol):
 class KeptProgram:
     """A program under a keeper: see `player.meters.keeper`. POSIX."""
 
-    def __init__(self, arguments: list[str]) -> None:
+    def __init__(self, arguments: list[str], around: Mapping[str, str] | None = None) -> None:
         self._status, status = os.pipe()
         try:
             self._keeper = _started(
                 # isolated, and without the site's packages: it is there in an instant
                 [sys.executable, "-I", "-S", str(KEEPER), str(status), *arguments],
                 stdin=subprocess.PIPE,
+                env=around,
                 pass_fds=(status,),
                 # out of reach of the terminal's keys: the player decides what ends
                 start_new_session=True,
@@ -100,11 +102,16 @@ class KeptProgram:
 class JobProgram:
     """A program in a job: see `player.meters.on_windows`. Windows."""
 
-    def __init__(self, arguments: str | list[str], kernel32: Any = None) -> None:
+    def __init__(
+        self,
+        arguments: str | list[str],
+        kernel32: Any = None,
+        around: Mapping[str, str] | None = None,
+    ) -> None:
         if kernel32 is None:
             library: Any = getattr(ctypes, "windll")  # noqa: B009 - there is none elsewhere
             kernel32 = library.kernel32
-        self._process = _started(arguments, stdin=subprocess.DEVNULL)
+        self._process = _started(arguments, stdin=subprocess.DEVNULL, env=around)
         self._job = Job(kernel32, int(getattr(self._process, "_handle", 0)))
         self.stdout, self.stderr = _pipes(self._process)
 
@@ -127,12 +134,15 @@ class JobProgram:
         return self._process.returncode
 
 
-def start(arguments: str | list[str]) -> Program:
-    """Start a program. Raises OSError, or ValueError, where that fails at once."""
+def start(arguments: str | list[str], around: Mapping[str, str] | None = None) -> Program:
+    """Start a program, in the environment `around` it, or the player's own.
+
+    Raises OSError, or ValueError, where that fails at once.
+    """
     if sys.platform == "win32":
-        return JobProgram(arguments)
+        return JobProgram(arguments, around=around)
     assert isinstance(arguments, list)  # noqa: S101 - POSIX has no other
-    return KeptProgram(arguments)
+    return KeptProgram(arguments, around)
 
 
 def _started(arguments: str | list[str], **options: Any) -> subprocess.Popen[bytes]:

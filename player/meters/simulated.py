@@ -8,7 +8,7 @@ from math import floor, log10
 import numpy as np
 
 from patterns.place import Place
-from player.meters.base import MeterError, MeterReading
+from player.meters.base import MeterError, MeterReading, Moves
 from player.simulated import SimulatedDisplay, SimulatedError
 from readings.visit.records import InstrumentRole, Specification
 
@@ -99,11 +99,18 @@ class SimulatedMeter:
         display: what it looks at.
         traits: what the meter is like.
         seed: of its errors; the same seed and the same readings give the same errors.
+        moves: whether it is pointed at places; otherwise it stays in the middle of the screen.
     """
 
     def __init__(
-        self, display: SimulatedDisplay, traits: MeterTraits = SPOT_METER, seed: int = 0
+        self,
+        display: SimulatedDisplay,
+        traits: MeterTraits = SPOT_METER,
+        seed: int = 0,
+        *,
+        moves: Moves = "yes",
     ) -> None:
+        self.moves = moves
         self.name = traits.name
         self.role = traits.role
         self.specification = Specification(
@@ -121,9 +128,12 @@ class SimulatedMeter:
         self._errors = np.random.default_rng(seed)
         self._at = CENTRE
 
-    def aim(self, place: Place) -> None:
-        """Point at a place. Raises MeterError where it does not lie on the screen."""
-        x, y = place.shares
+    def aim(self, place: Place | None) -> None:
+        """Point at a place, the middle where it is unknown; one that does not move stays there.
+
+        Raises MeterError where the place does not lie on the screen.
+        """
+        x, y = CENTRE if place is None or self.moves == "no" else place.shares
         if not (0 <= x <= 1 and 0 <= y <= 1):
             raise MeterError(f"A place {x:g}, {y:g} does not lie on the screen.")
         self._at = x, y

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from patterns.quantity import needs_someone
 from player.meters.base import Meter, MeterError, MeterReading, innermost, reading_of
 from player.run.live import LiveRun
+from player.run.pointing import NOBODY, Pointing
 from readings.visit.records import Instrument, InstrumentRole, Specification, Value
 from readings.visit.visit import Visit
 from sequences.model import Step
@@ -102,7 +103,7 @@ def run_unattended(
     meter: Meter,
     *,
     wait: Callable[[float], None],
-    aim: Callable[[Step], None] = lambda _: None,
+    ask: Callable[[str], bool] = lambda _: False,
     eye: Callable[[], bool] = lambda: False,
     after: Callable[[int], None] = lambda _: None,
 ) -> None:
@@ -110,30 +111,37 @@ def run_unattended(
 
     Args:
         wait: lets seconds pass, for settling (a simulated display lets its own clock go on).
-        aim: points the meter for a step.
+        ask: asks somebody to point the meter, in a sentence that says where; False where nobody
+            has done so.
         eye: answers the step on screen where that takes an eye; False where it cannot.
         after: called after each step with the number of those that are done.
     """
     instrument = instrument_of(live.visit, meter)
+    pointing = Pointing(meter, live.screen.canvas)
     live.begin()
     while (step := live.step) is not None:
         wait(max(live.screen.settle_left, live.screen.change_left, live.agenda.warm_up_left))
         if live.screen.due:
             live.screen.beat()  # the picture that was waited for
             continue
-        if by_meter(step):
-            aim(step)
-            _read(live, meter, step, instrument.id)
-        elif not eye():
-            live.go_on(why=needs_an_eye(step))
+        if not by_meter(step):
+            if not eye():
+                live.go_on(why=needs_an_eye(step))
+        elif why := pointing.passed_over(step):
+            live.go_on(why=why)
+        elif (what := pointing.asked(step)) and not ask(what):
+            live.go_on(why=NOBODY)
+        else:
+            _read(live, meter, pointing, step, instrument.id)
         after(live.agenda.played)
     live.leave()
 
 
-def _read(live: LiveRun, meter: Meter, step: Step, instrument: int) -> None:
+def _read(live: LiveRun, meter: Meter, pointing: Pointing, step: Step, instrument: int) -> None:
     why = ""
     for _ in range(TRIES):
         try:
+            pointing.point(step)
             value = value_of(reading_of(meter), step)
         except MeterError as error:
             why = str(error)

@@ -11,7 +11,7 @@ from typing import Any
 
 from patterns.signal.quantise import Range
 from player.depth import largest_error
-from player.meters.base import Meter, close
+from player.meters.base import Meter, close, moves_of
 from player.outputs.files import FilesOutput
 from player.run.live import LiveRun
 from player.run.unattended import instrument_of, typed_with
@@ -214,6 +214,7 @@ def _play(
         instrument = instrument_of(run.visit, meter, named.role, named.name)
         covered = strip.covers_for_now if strip is not None else _never
         measuring = Measuring(run, meter, instrument.id, covered)
+    asks = meter is not None and moves_of(meter) == "ask"
     notices = Notices(run, time.monotonic)
     interruptions = Interruptions(run, window, notices, measuring, mends=unattended)
     controls = Controls(
@@ -223,7 +224,7 @@ def _play(
         panels=panels,
         warm_up=WarmUp(run.visit.about().created_at, times.warm_up),
         # unattended, nobody would bring a picture back; each stands only until it is read
-        bright_limit=0.0 if unattended else times.bright,
+        bright_limit=0.0 if unattended and not asks else times.bright,
         put_back=interruptions.put_back,
     )
     Player(controls, output, operator, strip, interruptions, Awake(), unattended=unattended).play()

@@ -22,6 +22,8 @@ STAYS, STAYS_LONGER, STAYS_FIRST = 1.5, 4.0, 5.0
 """Seconds that the strip stays for a few words, at most for more, and for the keys at the start."""
 AT_SIGHT = 20
 """Characters that are read in a second."""
+THEN = "Enter reads it, the right arrow passes it over."
+"""What somebody does who was asked to point the meter."""
 FIRST = "Typing brings this strip up, F3 holds it, F1 lists the keys."
 BEAT = 0.1
 """Seconds between two looks at the clock: the countdown, the meter, the windows' places."""
@@ -237,6 +239,11 @@ class Player:
             return
         elif not by_meter(step):
             self._on_by_itself(needs_an_eye(step))
+        elif why := measuring.pointing.passed_over(step):
+            self._on_by_itself(why)
+        elif what := measuring.pointing.asked(step):
+            if not self.controls.notices.alert:
+                self.controls.notices.warn(f"{what} {THEN}")
         elif measuring.failed and self._tries >= TRIES:
             self._on_by_itself(gave_nothing(measuring.failed))
         else:

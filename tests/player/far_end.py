@@ -30,6 +30,8 @@ class FarEnd:
     """
 
     GONE = object()
+    question = b"M"
+    """What a line begins with that is answered."""
 
     def __init__(self, *answers: object) -> None:
         self.heard: list[str] = []
@@ -45,7 +47,7 @@ class FarEnd:
                 *lines, rest = rest.split(b"\r\n")
                 for line in lines:
                     self.heard.append(line.decode("latin-1"))
-                    if line == b"M" and not self.answer(say):
+                    if line.startswith(self.question) and not self.answer(say):
                         return
         except OSError:
             pass

@@ -64,6 +64,7 @@ def visit_of(folder: Path) -> Visit:
         (["--repeat", "3-9", "--steady", "0 %"], "--steady takes a share such as '0.5 %'"),
         (["--repeat", "3-9", "--steady", "5000 %"], "--steady takes a share such as '0.5 %'"),
         (["--repeat", "3", "--repeat-below", "1e308"], "1e+308 is not in the range"),
+        (["--moves", "sometimes"], "'sometimes' is not one of 'yes', 'no', 'ask'"),
         (["--dark-offset"], "--dark-offset goes with a --meter that has a cap"),
         (["--meter", "line:none.yaml"], "none.yaml cannot be read"),
         (["--meter", "simulated:ruler"], "There is no simulated meter 'ruler'"),
@@ -169,6 +170,89 @@ def test_a_cap_that_is_not_on_is_told(
     assert run(playing(tmp_path, "--meter", counting(tmp_path), "--dark-offset")) == 1
     assert "No dark offset: The meter reads 3.0625 cd/m2" in capfd.readouterr().err
     assert not (tmp_path / "lobby.visit").exists()
+
+
+def placed(folder: Path, *more: str) -> tuple[int, list[str]]:
+    """Play a board of four boxes through a program that prints what it is told; what was kept."""
+    program = folder / "placed.py"
+    program.write_text("import os\nprint(os.environ['LITFIELD_PLACE_LABEL'])\nprint('Y 5')\n")
+    sequence = folder / "boxes.yaml"
+    sequence.write_text(
+        "title: boxes\nsignal: sdr8\nsettle: 0 s\nsteps:\n"
+        "  - {show: {field: {}}, read: luminance}\n"
+        "  - {show: {checkerboard: {columns: 2, rows: 2}}, read: {luminance: box 3}}\n"
+    )
+    parts = [sys.executable, "-S", str(program)]
+    command = subprocess.list2cmdline(parts) if os.name == "nt" else shlex.join(parts)
+    code = run(
+        [
+            *("play", str(sequence), "--visit", str(folder / "lobby.visit"), "--name", "lobby"),
+            *("--output", "simulated", "--size", "640x360", "--unattended"),
+            *("--meter", f"command:{command}", *more),
+        ]
+    )
+    with visit_of(folder) as visit:
+        return code, [reading.raw.splitlines()[0] for reading in visit.readings()]
+
+
+def test_a_program_of_which_nothing_is_said_is_not_taken_to_move_the_meter(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+):
+    assert placed(tmp_path) == (0, ["middle"])
+    said = capfd.readouterr().err
+    assert (
+        "Passed over, 1 of 2 steps that a meter can read: read elsewhere than in the middle of "
+        "the screen, where the meter stays." in " ".join(said.split())
+    )
+    with visit_of(tmp_path) as visit:
+        (skip,) = visit.skips(1)
+    assert skip.why == "read elsewhere than in the middle of the screen, where the meter stays"
+
+
+def test_a_program_that_moves_the_meter_reads_every_place(tmp_path: Path):
+    assert placed(tmp_path, "--moves", "yes") == (0, ["middle", "box 3"])
+
+
+def test_a_meter_is_moved_by_somebody_who_is_asked_at_the_terminal(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n"))
+    assert placed(tmp_path, "--moves", "ask") == (0, ["middle", "box 3"])
+    said = " ".join(capfd.readouterr().err.split())
+    asked = "Point the meter at box 3, 25 % from the left and 75 % from the top."
+    assert f"{asked} Then press Enter." in said
+
+
+def test_with_nobody_at_the_terminal_the_place_is_passed_over(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr("sys.stdin", io.StringIO(""))
+    assert placed(tmp_path, "--moves", "ask") == (0, ["middle"])
+
+
+@pytest.mark.parametrize(
+    ("more", "read"),
+    [([], ["middle", "box 3"]), (["--moves", "no"], ["middle"])],
+)
+def test_the_instruments_file_says_whether_it_moves_and_the_command_line_goes_before_it(
+    tmp_path: Path, more: list[str], read: list[str]
+):
+    (tmp_path / "spot-meter.yaml").write_text("name: spot meter\nmoves: yes\n")
+    from player.commands.instruments import asked_instrument
+    from player.commands.metering import Metering, MeterWishes
+
+    instrument = asked_instrument(str(tmp_path / "spot-meter.yaml"), reference=False)
+    wishes = MeterWishes(
+        meter_name=f"command:{sys.executable}",
+        meter_timeout=None,
+        repeat=None,
+        steady=(),
+        repeat_below=None,
+        dark_offset=False,
+        moves="no" if more else None,
+    )
+    metering = Metering(wishes, on_simulated=False, moves=instrument.moves)
+    assert metering.moves == ("yes" if len(read) == 2 else "no")
 
 
 def test_a_meter_described_in_a_file_is_read_and_its_session_ended(tmp_path: Path):

@@ -11,6 +11,9 @@ from threading import Thread
 
 import pytest
 
+from patterns.kinds import KINDS
+from patterns.picture.canvas import Canvas
+from patterns.place import in_the_middle, place_read
 from player.meters import MeterError, open_meter
 from player.meters.command import CommandMeter
 
@@ -46,6 +49,42 @@ def test_arguments_reach_the_program_as_quoted(tmp_path: Path):
     code = "import sys\nassert sys.argv[1:] == ['spot 1', '$HOME', '*'], sys.argv\nprint('Y 5')"
     command = python(tmp_path, code) + ' "spot 1" $HOME *'
     assert CommandMeter(command).measure().luminance == 5
+
+
+OF_PLACE = (
+    "import os\nfor name in sorted(os.environ):\n"
+    "    if name.startswith('LITFIELD_PLACE'): print(name, '=', os.environ[name], ';')\n"
+    "print('Y 5')"
+)
+
+
+def test_the_program_is_told_the_place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setenv("LITFIELD_PLACE_LABEL", "of another program")
+    meter = CommandMeter(python(tmp_path, OF_PLACE))
+    assert meter.measure().raw == "Y 5"
+    board = KINDS["checkerboard"].model_validate({"columns": 6, "rows": 3})
+    meter.aim(place_read("the middle of box 7", board, Canvas(1922, 1080)))
+    told = dict(line.rstrip(" ;").split(" = ") for line in meter.measure().raw.splitlines()[:-1])
+    # the first column ends at 320 of 1922 pixels, rows at 360 and 720
+    assert told == {
+        "LITFIELD_PLACE": "7",
+        "LITFIELD_PLACE_LABEL": "box 7",
+        "LITFIELD_PLACE_X_PERCENT": "8.325",
+        "LITFIELD_PLACE_Y_PERCENT": "50",
+        "LITFIELD_PLACE_X_PX": "160",
+        "LITFIELD_PLACE_Y_PX": "540",
+    }
+    meter.aim(None)
+    assert meter.measure().raw == "Y 5"
+
+
+def test_the_middle_of_a_picture_without_places_has_no_number(tmp_path: Path):
+    meter = CommandMeter(python(tmp_path, OF_PLACE))
+    meter.aim(in_the_middle(Canvas(1922, 1080)))
+    said = meter.measure().raw
+    assert "LITFIELD_PLACE =  ;" in said
+    assert "LITFIELD_PLACE_LABEL = middle ;" in said
+    assert "LITFIELD_PLACE_X_PX = 961 ;" in said
 
 
 def test_the_raw_text_is_kept(tmp_path: Path):

@@ -9,6 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from patterns.kinds import KINDS
+from patterns.picture.canvas import Canvas
+from patterns.place import place_read
 from player.meters.base import MeterError
 from player.meters.line import LineMeter
 from tests.player.far_end import ANSWER, GOOD, FarEnd, Socket, Terminal, line_meter
@@ -24,14 +27,20 @@ def make(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Make]:
     """Make a far end that gives the answers, and the meter that asks it."""
     with ExitStack() as stack:
 
-        def both(*answers: object, more: str = "", timeout: float = 5.0, answer: str = ANSWER):
+        def both(
+            *answers: object,
+            more: str = "",
+            timeout: float = 5.0,
+            answer: str = ANSWER,
+            measure: str = "M",
+        ):
             far: FarEnd
             if request.param == "socket":
                 far = Socket(*answers)
                 stack.callback(far.close)
             else:
                 far = Terminal(tmp_path, *answers)
-            text = f"name: spot meter\n{far.where}\nmeasure: M\nanswer: '{answer}'\n{more}"
+            text = f"name: spot meter\n{far.where}\nmeasure: {measure}\nanswer: '{answer}'\n{more}"
             described = line_meter(text).model_copy(update={"timeout": timeout})
             meter = LineMeter(described)
             stack.callback(meter.close)
@@ -56,6 +65,26 @@ def test_a_reading_is_asked_for_and_read(make: Make):
     assert reading.raw == GOOD.strip()
     assert meter.measure().luminance == 100.5
     assert far.heard == ["M", "M"]
+
+
+def test_the_meter_is_told_the_place_where_its_line_asks_for_it(make: Make):
+    asks = "'M {x_percent} {y_percent} {x_px} {y_px} {{{place}}} {label}'"
+    far, meter = make(measure=asks)
+    board = KINDS["checkerboard"].model_validate({})
+    meter.measure()
+    meter.aim(place_read("box 4", board, Canvas(1280, 720)))
+    meter.measure()
+    meter.aim(None)
+    meter.measure()
+    assert far.heard == ["M     {} ", "M 87.5 12.5 1120 90 {4} box 4", "M     {} "]
+
+
+def test_a_busy_meter_is_asked_again_for_the_same_place(make: Make):
+    busy = "other_answers: [{match: '^BUSY', means: busy, say: It warms up.}]"
+    far, meter = make("BUSY\r\n", more=busy, measure="'M {place}'")
+    meter.aim(place_read("box 4", KINDS["checkerboard"].model_validate({}), Canvas(1280, 720)))
+    meter.measure()
+    assert far.heard == ["M 4", "M 4"]
 
 
 def test_what_begins_and_ends_a_session_is_sent_once(make: Make):

@@ -104,6 +104,9 @@ def test_a_whole_description_is_read():
         (f"{GOOD}other_answers: [{'{match: B, means: busy, say: a}, ' * 21}]", "at most 20 items"),
         (GOOD + "other_answers: [{match: '(', means: busy, say: a}]", "other_answers.0.match:"),
         (GOOD + "other_answers: [{match: B, means: tired, say: a}]", "other_answers.0.means:"),
+        (GOOD.replace("measure: M", "measure: 'M {x}'"), "measure: should have no {x}: the place"),
+        (GOOD.replace("measure: M", "measure: 'M {'"), "measure: should have no {: the place is"),
+        (GOOD + "moves: sometimes", "moves: should be 'yes', 'no' or 'ask'"),
         (GOOD + "specification: {luminance_floor: 0}", "specification.luminance_floor:"),
     ],
 )

@@ -13,6 +13,7 @@ import pytest
 import sequences
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
+from player.run.pointing import ELSEWHERE
 from readings.visit.visit import Visit
 from sequences.model import Sequence
 from tests.player.playing import Environment, Playing, frames_of, until
@@ -301,6 +302,75 @@ def test_unattended_a_meter_reads_what_it_can_and_the_run_ends(
         skipped = {each.step: each.why for each in kept.skips(run.id)}
         assert skipped[3] == "no reading in 3 tries: The spot meter found too little light."
         assert skipped[4] == "needs someone at the screen to count"
+
+
+BOXES = """
+title: Lobby wall, two places
+signal: sdr8
+settle: 0 s
+steps:
+  - show: {field: {level: 20 %}}
+    read: luminance
+  - show: {checkerboard: {level: 20 %}}
+    read: {luminance: box 1}
+  - show: {checkerboard: {level: 20 %, start: dark}}
+    read: {luminance: box 1}
+  - show: {checkerboard: {level: 20 %}}
+    read: {luminance: box 16}
+"""
+
+
+def test_unattended_what_a_meter_cannot_come_to_is_passed_over_with_the_reason(
+    screen_env: Environment, tmp_path: Path
+) -> None:
+    visit, boxes = tmp_path / "visit.litfield", tmp_path / "boxes.yaml"
+    boxes.write_text(BOXES)
+    with Playing(
+        screen_env(WIDTH, HEIGHT, 24),
+        tmp_path,
+        sequence=str(boxes),
+        visit=str(visit),
+        meter=[20.0],
+        unattended=True,
+    ) as player:
+        assert player.ended() == 0, player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert [each.step for each in kept.readings()] == [1]
+        assert {each.step: each.why for each in kept.skips(1)} == dict.fromkeys(
+            (2, 3, 4), ELSEWHERE
+        )
+
+
+def test_unattended_somebody_is_asked_to_point_the_meter_and_enter_reads(
+    screen_env: Environment, tmp_path: Path
+) -> None:
+    visit, boxes = tmp_path / "visit.litfield", tmp_path / "boxes.yaml"
+    boxes.write_text(BOXES)
+    with Playing(
+        screen_env(WIDTH, HEIGHT, 24),
+        tmp_path,
+        sequence=str(boxes),
+        visit=str(visit),
+        meter=[20.0, 21.0, 0.1],
+        moves="ask",
+        unattended=True,
+    ) as player:
+
+        def strip() -> bool:
+            return bool(player.see(0, 300, WIDTH, 60).max() > 60)
+
+        player.shows(2)
+        until(strip, "the meter is asked to be pointed")
+        assert player.process.poll() is None
+        player.key("Return")
+        # the second reading in that place asks for nothing
+        player.shows(4)
+        until(strip, "the meter is asked to be pointed elsewhere")
+        player.key("Right")
+        assert player.ended() == 0, player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert [(r.step, r.luminance) for r in kept.readings()] == [(1, 20.0), (2, 21.0), (3, 0.1)]
+        assert [each.step for each in kept.skips(1)] == [4]
 
 
 def test_a_sequence_that_the_framebuffer_cannot_hold_is_refused_before_the_first_step(

@@ -8,6 +8,7 @@ from player.meters.base import Meter, MeterError, progress
 from player.meters.dark import DarkCorrectedMeter
 from player.run.keeping import short_text
 from player.run.live import LiveRun
+from player.run.pointing import Pointing
 from player.run.unattended import by_meter, value_of
 from player.windows.controls.entry_line import EntryLine
 from player.windows.controls.not_kept import Refused
@@ -41,6 +42,8 @@ class Measuring:
         self._waiting = False
         self._thread = ReadingThread(meter)
         self._covered = covered
+        self.pointing = Pointing(meter, run.screen.canvas)
+        """Where the meter points: at what was last measured."""
         self._unkept: Value | None = None
         self._failed = ""
 
@@ -103,7 +106,7 @@ class Measuring:
         still = not screen.due and left <= 0
         if self._waiting and still and not self._covered():
             self._waiting = False
-            self._thread.start()
+            self._begin()
         answer = self._thread.answer()
         if answer is None:
             return
@@ -122,6 +125,16 @@ class Measuring:
         finally:
             if run.keeping.taken != taken:
                 self._unkept = None
+
+    def _begin(self) -> None:
+        """Tell the meter what it is to read, and let it."""
+        try:
+            if self._run.step is not None:
+                self.pointing.point(self._run.step)
+        except MeterError as error:
+            self._failed = str(error)
+        else:
+            self._thread.start()
 
     def keep(self, value: Value) -> None:
         """Keep what was measured. Raises VisitError where that cannot be."""
