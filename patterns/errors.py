@@ -3,6 +3,7 @@
 LitfieldError                  the root; a command ends with its sentence and its exit code
   PatternError                 2  a picture cannot be made exactly
     FlashingError              2  files would flash, and nobody has confirmed that
+  ParameterError               2  a parameter has a value that it cannot have
   ExportError                  1  an export could not be finished
     JournalTakenError          1  another export is at work in the folder
   VideoError                   1  a clip could not be finished
@@ -71,6 +72,27 @@ class PatternError(LitfieldError, ValueError):
     def __init__(self, message: str, *parameters: ParameterPath) -> None:
         super().__init__(message)
         self.parameters = parameters
+
+
+class ParameterError(LitfieldError, ValueError):
+    """A parameter has a value that it cannot have.
+
+    Args:
+        expected: what it may be: `0 or more`; or a rule: `that an area is at most 100 %`.
+        given: the value as the sentence tells it; left out where it is empty.
+        amiss: what of the value is wrong, where that can be named: `no unit`.
+        message: the sentence, where it is another than `expected 0 or more, not -1 %`.
+    """
+
+    exit_code = BAD_INPUT
+
+    def __init__(
+        self, expected: str, given: str = "", *, amiss: str = "", message: str = ""
+    ) -> None:
+        not_that = f", not {given}" if given else ""
+        super().__init__(message or f"expected {expected}{not_that}")
+        self.expected = expected
+        self.amiss = amiss
 
 
 @contextmanager

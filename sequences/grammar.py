@@ -7,6 +7,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, WithJsonSchema, model_validator
 
+from patterns.errors import ParameterError
 from patterns.signal.measures import Duration, Luminance, Measure, seconds
 from patterns.signal.primaries import PRIMARIES
 from patterns.signal.quantise import DEPTHS, RANGES
@@ -22,7 +23,7 @@ LONGEST_HOLD = 24 * 3600
 def _line(text: str) -> str:
     line = " ".join(text.split())
     if not 0 < len(line) <= LONGEST_TEXT:
-        raise ValueError(f"expected a text of 1 to {LONGEST_TEXT} characters")
+        raise ParameterError(f"a text of 1 to {LONGEST_TEXT} characters")
     return line
 
 
@@ -31,7 +32,7 @@ def _one_of(*known: object) -> AfterValidator:
 
     def check(value: Any) -> Any:
         if value not in known:
-            raise ValueError(f"expected one of {names}")
+            raise ParameterError(f"one of {names}")
         return value
 
     return AfterValidator(check)
@@ -39,19 +40,19 @@ def _one_of(*known: object) -> AfterValidator:
 
 def _settle(duration: Measure) -> Measure:
     if seconds(duration) > LONGEST_SETTLE:
-        raise ValueError("expected at most 24 hours")
+        raise ParameterError("at most 24 hours")
     return duration
 
 
 def _hold(duration: Measure) -> Measure:
     if not 0 < seconds(duration) <= LONGEST_HOLD:
-        raise ValueError("expected more than 0 s, and at most 24 hours")
+        raise ParameterError("more than 0 s, and at most 24 hours")
     return duration
 
 
 def _peak(luminance: Measure) -> Measure:
     if not 1 <= luminance.number <= 10_000:
-        raise ValueError("expected 1 cd/m2 to 10000 cd/m2")
+        raise ParameterError("1 cd/m2 to 10000 cd/m2")
     return luminance
 
 

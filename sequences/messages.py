@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
+from patterns.errors import ParameterError
 from patterns.signal.levels import Chromatic, Mix
 from sequences.problems import Collector, as_shown, one_of
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
@@ -133,20 +134,10 @@ def _expected(each: ErrorDetails, model: type[BaseModel], found: str) -> tuple[s
     return note, expected
 
 
-_NOTES: list[tuple[str, Callable[[str], bool]]] = [
-    (" (no unit)", lambda text: text.endswith("has no unit")),
-    (" (unknown unit)", lambda text: text.startswith("unknown unit")),
-]
-
-
 def _sentence(each: ErrorDetails) -> tuple[str, str]:
-    """Take apart what a validator said: ``[note; ]expected this[, not that]``, or a rule."""
-    text = str(each.get("ctx", {}).get("error", each["msg"])).rstrip(".")
-    given = each["input"]
-    for shown in (repr(given), str(given)):
-        text = text.removesuffix(f", not {shown}")
-    before, marker, expected = text.partition("expected ")
-    if not marker or (before and not before.endswith("; ")):
-        return "", text if not each["loc"] else f"that {text}"
-    note = next((note for note, fits in _NOTES if fits(before.removesuffix("; "))), "")
-    return note, expected
+    """What a validator said: a note on what was found, and what was expected, or the rule."""
+    error = each.get("ctx", {}).get("error")
+    if isinstance(error, ParameterError):
+        return f" ({error.amiss})" if error.amiss else "", error.expected
+    text = str(error or each["msg"]).rstrip(".")
+    return "", f"that {text}" if each["loc"] else text

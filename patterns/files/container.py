@@ -69,8 +69,12 @@ def container_rule(signal: Signal) -> str:
 
 def container_text(signal: Signal) -> str:
     """The signal and the rule in words, ASCII, for people who open the file elsewhere."""
-    parts = ", ".join(f"{key} {value}" for key, value in signal.describe().items())
-    return f"{parts}; {container_rule(signal)}"
+    return f"{signal_text(signal)}; {container_rule(signal)}"
+
+
+def signal_text(signal: Signal) -> str:
+    """The signal alone in words, ASCII."""
+    return ", ".join(f"{key} {value}" for key, value in signal.describe().items())
 
 
 @lru_cache(maxsize=8)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.files.base import Item
-from patterns.files.container import container_text, require_depth
+from patterns.files.container import require_depth, signal_text
 from patterns.files.manifest import ascii_letters
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal
@@ -90,7 +90,7 @@ def _header(frame: Frame, title: str) -> bytes:
     code = ITU_R_709 if signal.transfer.name == "bt1886" else USER_DEFINED
     colour = ITU_R_709 if signal.primaries.name == "bt709" else USER_DEFINED
     quantiser = signal.quantiser
-    words = "; ".join(filter(None, [container_text(signal).partition(";")[0], title]))
+    words = "; ".join(filter(None, [signal_text(signal), title]))
     head = bytearray(b"\xff" * HEADER)
 
     def put(at: int, form: str, *values: object) -> None:

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.files.base import Item, sampled_room
-from patterns.files.container import container_text
+from patterns.files.container import signal_text
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal
 
@@ -93,7 +93,7 @@ def _header(frame: Frame, title: str) -> bytes:
 
 
 def _words(signal: Signal, title: str) -> str:
-    comment = f"R, G, B in cd/m2; from codes: {container_text(signal).partition(';')[0]}"
+    comment = f"R, G, B in cd/m2; from codes: {signal_text(signal)}"
     return f"{title}; {comment}" if title else comment
 
 

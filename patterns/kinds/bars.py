@@ -15,6 +15,7 @@ from typing import Annotated, Any, ClassVar
 from pydantic import AfterValidator, WithJsonSchema
 from pydantic import Field as Parameter
 
+from patterns.errors import ParameterError
 from patterns.kinds.base import Pattern
 from patterns.kinds.chart import Layout, middles, painted, row
 from patterns.picture.canvas import Canvas, split
@@ -41,9 +42,9 @@ NAMED = ("100/0/100/0", "100/0/75/0", "100/0/100/25", "75/7.5/75/7.5")
 
 def _four_levels(text: str) -> str:
     if not re.fullmatch(r"\d{1,3}(\.\d{1,2})?(/\d{1,3}(\.\d{1,2})?){3}", text):
-        raise ValueError(
-            "expected white/black/most of a colour/least of a colour in percent, such as "
-            f"100/0/75/0, not {text[:40]!r}"
+        raise ParameterError(
+            "white/black/most of a colour/least of a colour in percent, such as 100/0/75/0",
+            repr(text[:40]),
         )
     white, black, most, least = map(Decimal, text.split("/"))
     if not (black < white <= 100 and least < most <= 100):

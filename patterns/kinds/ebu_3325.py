@@ -18,7 +18,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import BeforeValidator
 from pydantic import Field as Parameter
 
-from patterns.errors import ParameterPath
+from patterns.errors import ParameterError, ParameterPath
 from patterns.kinds.base import Pattern
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
@@ -166,7 +166,7 @@ def _colour(value: object) -> object:
         value in PRIMARIES if isinstance(value, str) else type(value) is int and 1 <= value <= 15
     )
     if not known:
-        raise ValueError("expected 1 to 15, red, green or blue")
+        raise ParameterError("1 to 15, red, green or blue")
     return value
 
 

@@ -11,6 +11,8 @@ from typing import Annotated, Any
 
 from pydantic import PlainSerializer, PlainValidator, WithJsonSchema
 
+from patterns.errors import ParameterError
+
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
 _SPELLINGS = {"cd/m²": "cd/m2", "seconds": "s", "second": "s", "minutes": "min", "minute": "min"}
 
@@ -35,28 +37,32 @@ class Measure:
 
 
 def parse_measure(value: object, units: tuple[str, ...], example: str) -> Measure:
-    """Read a measure in one of ``units``; a ValueError says what was expected."""
+    """Read a measure in one of ``units``; a ParameterError says what was expected."""
+    may_be = f"{_choice(units)}, such as {example}"
+    number_with_unit = f"a number with its unit, such as {example}"
     if isinstance(value, Measure):
         if value.unit in units:
             return value
-        raise ValueError(f"expected {_choice(units)}, such as {example}, not {value}")
+        raise ParameterError(may_be, str(value))
     if not isinstance(value, str):
-        raise ValueError(f"expected a number with its unit, such as {example}, not {value!r}")
+        raise ParameterError(number_with_unit, repr(value))
     text = value.strip()
     if len(text) > 60:
-        raise ValueError(f"expected a number with its unit, such as {example}")
+        raise ParameterError(number_with_unit)
     code = re.fullmatch(rf"code\s+({_NUMBER})", text)
     if code:
         number, unit = code[1], "code"
     else:
         found = re.fullmatch(rf"({_NUMBER})\s*(\S.*)?", text)
         if found is None:
-            raise ValueError(f"expected a number with its unit, such as {example}, not {text!r}")
+            raise ParameterError(number_with_unit, repr(text))
         number, unit = found[1], _SPELLINGS.get(found[2] or "", found[2] or "")
         if unit == "":
-            raise ValueError(f"{text!r} has no unit; expected {_choice(units)}, such as {example}")
+            message = f"{text!r} has no unit; expected {may_be}"
+            raise ParameterError(may_be, amiss="no unit", message=message)
     if unit not in units:
-        raise ValueError(f"unknown unit in {text!r}; expected {_choice(units)}, such as {example}")
+        message = f"unknown unit in {text!r}; expected {may_be}"
+        raise ParameterError(may_be, amiss="unknown unit", message=message)
     return Measure(Decimal(number), unit)
 
 
@@ -82,17 +88,18 @@ def _type(units: tuple[str, ...], example: str, check: Callable[[Measure], None]
 
 def _area(measure: Measure) -> None:
     if not 0 < measure.number <= 100:
-        raise ValueError(f"an area is more than 0 % and at most 100 %, not {measure}")
+        rule = "an area is more than 0 % and at most 100 %"
+        raise ParameterError(f"that {rule}", message=f"{rule}, not {measure}")
 
 
 def _share(measure: Measure) -> None:
     if not 0 <= measure.number <= 100:
-        raise ValueError(f"expected 0 % to 100 %, not {measure}")
+        raise ParameterError("0 % to 100 %", str(measure))
 
 
 def _not_negative(measure: Measure) -> None:
     if measure.number < 0:
-        raise ValueError(f"expected 0 or more, not {measure}")
+        raise ParameterError("0 or more", str(measure))
 
 
 def _moving(measure: Measure) -> None:
@@ -103,7 +110,7 @@ def _moving(measure: Measure) -> None:
 
 def _more_than_none(measure: Measure) -> None:
     if measure.number <= 0:
-        raise ValueError(f"expected more than 0, not {measure}")
+        raise ParameterError("more than 0", str(measure))
 
 
 def _whole(number: Decimal) -> bool:

@@ -17,15 +17,16 @@ if TYPE_CHECKING:
 
 SPOT, REFERENCE = "simulated", "simulated:reference"
 RUNS = (
-    ("black-and-contrast", "local dimming off", SPOT),
-    ("black-and-contrast", "local dimming on", SPOT),
-    ("peak-by-area", "local dimming on", SPOT),
-    ("greyscale-11", "local dimming on", SPOT),
-    ("zone-count", "local dimming on", SPOT),
-    ("meter-correction", "spot meter, local dimming on", SPOT),
-    ("meter-correction", "reference, local dimming on", REFERENCE),
+    ("black-and-contrast", False, SPOT, ""),
+    ("black-and-contrast", True, SPOT, ""),
+    ("peak-by-area", True, SPOT, ""),
+    ("greyscale-11", True, SPOT, ""),
+    ("zone-count", True, SPOT, ""),
+    ("meter-correction", True, SPOT, "spot meter, "),
+    ("meter-correction", True, REFERENCE, "reference, "),
 )
-"""Sequence, condition and meter of each run of the demo's visit."""
+"""Of each run of the demo's visit: sequence, whether it dims, meter, and what its condition begins
+with."""
 FILES = "black-and-contrast"
 """The sequence that the demo writes as files."""
 
@@ -80,9 +81,10 @@ def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
     with Visit.create(
         visit_path, display=display.name, place="lobby wall of a harbour museum"
     ) as visit:
-        for name, condition, meter in RUNS:
+        for name, dimming, meter, which in RUNS:
             sequence = sequences.load(name)
-            _set_dimming(display, on=condition.endswith("on"))
+            condition = f"{which}local dimming {'on' if dimming else 'off'}"
+            _set_dimming(display, on=dimming)
             title = f"{sequence.title}, {condition}"
             with progress(title, len(sequence.steps)) as count:
                 play_simulated(

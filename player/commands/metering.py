@@ -199,7 +199,7 @@ class Metering:
         except MeterError as error:
             raise CommandError(f"No dark offset: {error}", NOT_FINISHED) from error
         self.meter, self._note = corrected, corrected.note
-        say(corrected.note.partition(" As received:")[0], err=True)
+        say(corrected.summary, err=True)
         _ask("Take the cap off and point the meter, then press Enter.")
 
 

@@ -47,11 +47,15 @@ class DarkCorrectedMeter:
         """What the visit keeps of the dark reading itself; empty where there is none."""
         if self.dark is None:
             return ""
+        return f"{self.summary} As received:\n{self.dark.raw}"
+
+    @property
+    def summary(self) -> str:
+        """What the dark reading came to, as a sentence; empty where there is none."""
+        if self.dark is None:
+            return ""
         how = f", {self.dark.derivation}" if self.dark.derivation is not None else ""
-        return (
-            f"Dark offset of {self.name}: {dark_of(self.dark):.9g} cd/m2 with its cap on{how}. "
-            f"As received:\n{self.dark.raw}"
-        )
+        return f"Dark offset of {self.name}: {dark_of(self.dark):.9g} cd/m2 with its cap on{how}."
 
     def measure(self) -> MeterReading:
         """Read, and subtract the dark. Raises MeterError."""

@@ -7,13 +7,13 @@ tables below have them all.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from readings.findings import FINDINGS, Value
 from readings.report.compare import Column, SideBySide
 from readings.report.gather import VisitContents
-from readings.report.tables import Row, cell, gap, value_text
+from readings.report.tables import Row, as_printed, cell, gap, value_text
 from readings.report.wording import run_text
 
 Sure = Literal["changed", "alike", "open"]
@@ -106,13 +106,14 @@ def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change |
         return None
     number, spread = change.value or 0.0, change.uncertainty
     sure: Sure = "open" if spread is None else "changed" if abs(number) > spread else "alike"
-    made = cell(Value("", "", abs(number), change.unit, spread))
-    size = value_text(made)
+    size = cell(Value("", "", abs(number), change.unit, spread))
     if change.unit == "%":
-        size = f"{size[:-1]}percentage points"  # from 10 % to 5 % could be called half as well
-    sentence = f"{'smaller' if number < 0 else 'larger'} by {size}"
-    if not made.number.strip("0."):
-        sentence = f"no change ({size.partition(' ')[2]})"
+        # from 10 % to 5 % could be called half as well
+        size = replace(size, unit="percentage points")
+    sentence = f"{'smaller' if number < 0 else 'larger'} by {value_text(size)}"
+    if not as_printed(change):
+        unit = "" if size.unit == ":1" else size.unit
+        sentence = f"no change ({' '.join(part for part in (size.spread, unit) if part)})"
     elif sure == "changed" and (first.off or first.aim is not None):
         sentence += f", {'nearer to' if number < 0 else 'farther from'} the target"
     start, end = (

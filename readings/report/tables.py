@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from math import hypot
 
 import numpy as np
 
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.lights import spread_of
-from readings.evidence.uncertainty import significant, written
+from readings.evidence.uncertainty import digits, significant, written
 from readings.findings import FINDINGS, Finding, Value
 from readings.findings.base import SERIES_DIGITS, Number, Series
 
@@ -189,9 +190,14 @@ def difference(first: Value, later: Value) -> Cell | None:
     made = cell(found)
     if first.aim is not None:
         made = replace(made, bound="in distance")
-    if not made.number.strip("−0."):
-        return replace(made, number=made.number.lstrip("−"))
-    return made if made.number.startswith("−") else replace(made, number=f"+{made.number}")
+    return replace(made, number=f"+{made.number}") if as_printed(found) > 0 else made
+
+
+def as_printed(value: Value) -> Decimal:
+    """The number with the digits that its uncertainty allows; 0 where it is not defined."""
+    if value.value is None:
+        return Decimal(0)
+    return digits(value.value, value.uncertainty)[0]
 
 
 def cell(value: Value) -> Cell:
