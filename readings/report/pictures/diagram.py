@@ -61,9 +61,8 @@ class Points:
     label: str
     read: list[Place]
     target: list[Place | None]
-    names: list[str]
-    outline: bool
-    """Whether they are the primaries, to be joined to a triangle."""
+    primaries: list[str | None]
+    """Which primary each is, where they are to be joined to a triangle."""
 
 
 def diagram(
@@ -79,7 +78,9 @@ def diagram(
                 continue
             read, aim = _places(series, "x", "y"), _places(series, "target-x", "target-y")
             kept = [
-                (r, t, row.label) for r, t, row in zip(read, aim, series.rows, strict=True) if r
+                (r, t, row.where.get("colour"))
+                for r, t, row in zip(read, aim, series.rows, strict=True)
+                if r
             ]
             if not kept or (each.label not in by_run and len(by_run) == RUNS):
                 continue
@@ -88,8 +89,7 @@ def diagram(
                     each.short,
                     [place for place, _, _ in kept],
                     [meant for _, meant, _ in kept],
-                    [label for _, _, label in kept],
-                    name == "gamut",
+                    [str(colour) if name == "gamut" else None for _, _, colour in kept],
                 )
             )
             used.append(each.finding)
@@ -157,18 +157,16 @@ def _points(axes: Axes, found: list[Points], to: Callable[[Place], Place], place
         if aims:
             axes.plot(*zip(*aims, strict=True), **AIM)
         found_at = [to(each) for each in points.read]
-        if points.outline:
-            ends: list[Place] = [
-                found_at[points.names.index(name)]
-                for wanted in ("red", "green", "blue")
-                for name in points.names
-                if wanted in name.lower()
-            ]
-            if len(ends) == 3:
-                axes.plot(
-                    *zip(*[*ends, ends[0]], strict=True), color=looks["color"], linewidth=1.3,
-                    linestyle=looks["linestyle"],
-                )  # fmt: skip
+        ends: list[Place] = [
+            found_at[points.primaries.index(wanted)]
+            for wanted in ("red", "green", "blue")
+            if wanted in points.primaries
+        ]
+        if len(ends) == 3:
+            axes.plot(
+                *zip(*[*ends, ends[0]], strict=True), color=looks["color"], linewidth=1.3,
+                linestyle=looks["linestyle"],
+            )  # fmt: skip
         size = 4.6 if len(found_at) < 40 else 2.6
         axes.plot(
             *zip(*found_at, strict=True), marker=looks["marker"], markersize=size, linestyle="",
