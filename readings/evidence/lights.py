@@ -128,6 +128,11 @@ class Lights:
         """(n,): where light with a colour was read."""
         return np.isfinite(self.xyz).all(-1) & (self.luminance > 0)
 
+    @property
+    def freedom(self) -> float:
+        """The fewest degrees of freedom that chance has to be reckoned with; may be infinite."""
+        return min(estimate.degrees for estimate in self.estimates)
+
     def spread(self, value: Floats | float, drawn: Floats, *, colour: bool = True) -> Floats | None:
         """Expanded uncertainty (...) of a value (...) from its draws (m, ...); None: not known.
 

@@ -110,6 +110,8 @@ class Estimate:
     """Degrees of freedom of `repeat`; None where the maker's word stands for it."""
     seed: int = 0
     """Of the draws of its own errors; the same readings have the same."""
+    promised: bool = False
+    """Whether something is known of one reading by itself, beside what repeats show."""
 
     @classmethod
     def of(
@@ -151,7 +153,14 @@ class Estimate:
             meter=meter,
             floor=floor,
             seed=seed,
+            promised=single is not None,
         )
+
+    @property
+    def degrees(self) -> float:
+        """Degrees of freedom that chance has to be reckoned with: those of repeats that have
+        nothing but themselves to say how they scatter; else infinite."""
+        return math.inf if self.promised or self.freedom is None else self.freedom
 
     @property
     def known(self) -> bool:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from itertools import pairwise
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
+from math import inf
 
 import numpy as np
 
@@ -12,9 +13,18 @@ from readings.colorimetry.chromaticity import D65, uv_distance, xyz_of
 from readings.colorimetry.locus import may_be_light
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of, codes_of, grey_value, is_grey, signal_of, values_of
-from readings.evidence.uncertainty import ratio_of, written
+from readings.evidence.surely import surely
+from readings.evidence.uncertainty import COVERAGE, Estimate, ratio_of, written
 from readings.findings.base import Finding, Judgement, Value
-from readings.findings.basis import Basis, by_run, grouped, light, only_found, with_light
+from readings.findings.basis import (
+    Basis,
+    by_run,
+    grouped,
+    last_digit,
+    light,
+    only_found,
+    with_light,
+)
 from readings.findings.kind import FindingKind, Reads
 from readings.findings.share import (
     asked_of,
@@ -26,12 +36,16 @@ from readings.findings.share import (
 
 KINDS = {"field", "window", "ebu-grey"}
 """Pictures of one grey on black or on nothing; those of one kind and area are alike."""
+UNKNOWN, DIGITS = 0.05, 3
+"""A fall that counts where nothing is known of the meter: that share, and so many of its last
+digits. Our own."""
 
 
 def look_for_steps_down(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> None:
-    """Warn where a higher code reads darker, beyond the uncertainty.
+    """Warn where a higher code reads darker, by more than chance makes of so many comparisons.
 
-    First differences of ICDM IDMS 6.14, an edition before v1.3 (seen).
+    First differences of ICDM IDMS 6.14, an edition before v1.3 (seen). Where none of them is large
+    enough by itself, the two steps farther apart that go down most clearly are told.
 
     Args:
         lit: of one run, with a luminance; none that was read to see a change.
@@ -39,38 +53,61 @@ def look_for_steps_down(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> 
         quiet: gets what the estimates warn of.
     """
     greys = [r for r in lit if r.kind in KINDS and grey_value(r) is not None]
+    ladders = []
     for alike in grouped(greys, _picture).values():
         steps = grouped(alike, lambda r: grey_value(r) or 0.0)
-        ordered = sorted(steps)
-        for lower, higher in pairwise(ordered):
-            _compare(steps[lower], steps[higher], (lower, higher), basis, quiet)
+        estimates = [(value, quiet.estimate(steps[value])) for value in sorted(steps)]
+        ladders.append(
+            [_Step(v, e, steps[v]) for v, e in estimates if e.value > 0 and not e.at_floor]
+        )
+    count = sum(len(ladder) * (len(ladder) - 1) // 2 for ladder in ladders)
+    for ladder in ladders:
+        told = [(a, b) for a, b in pairwise(ladder) if _fall(a, b, count) > 1]
+        if not told:
+            falls = [(_fall(a, b, count), a, b) for a, b in combinations(ladder, 2)]
+            most = max(falls, key=lambda each: each[0], default=None)
+            told = [most[1:]] if most is not None and most[0] > 1 else []
+        for below, above in told:
+            basis.used += [*below.repeats, *above.repeats]
+            names = " and ".join(f"{written(100 * each.value)[0]} %" for each in (below, above))
+            low, high = (written(e.light.value, e.light.expanded)[0] for e in (below, above))
+            basis.warn(f"Grey goes down between {names} of the signal: {high} after {low} cd/m2.")
+
+
+@dataclass(frozen=True, eq=False)
+class _Step:
+    """One grey of a ladder, brighter than nothing and than the meter's floor."""
+
+    value: float
+    """E'."""
+    light: Estimate
+    repeats: list[Measured]
+
+
+def _fall(below: _Step, above: _Step, count: int) -> float:
+    """How far the higher of two greys reads below the lower one, over what chance makes of it.
+
+    Args:
+        below: the one of the lower signal.
+        above: the other.
+        count: how many comparisons are made in the run.
+    """
+    low, high = below.light, above.light
+    if high.value >= low.value:
+        return 0.0
+    share = ratio_of([high], [low])
+    if share.expanded is None:
+        digit = last_digit([*below.repeats, *above.repeats]) or 0.0
+        room = max(UNKNOWN, DIGITS * digit / low.value)
+    else:
+        room = share.expanded / COVERAGE * surely(count, min(low.degrees, high.degrees))
+    return (1 - share.value) / room if room > 0 else inf
 
 
 def _picture(reading: Measured) -> tuple[str, float, str]:
     area = area_of(reading)
     rest = {name: codes for name, codes in reading.inks.items() if name != "level"}
     return reading.kind, round(area or 0.0, 1), str(sorted(rest.items()))
-
-
-def _compare(
-    below: list[Measured],
-    above: list[Measured],
-    at: tuple[float, float],
-    basis: Basis,
-    quiet: Basis,
-) -> None:
-    low, high = quiet.estimate(below), quiet.estimate(above)
-    if low.value <= 0 or low.at_floor or high.at_floor or high.value >= low.value:
-        return
-    share = ratio_of([high], [low])
-    if share.value + (share.expanded or 0.0) >= 1:
-        return
-    basis.used += [*below, *above]
-    names = " and ".join(f"{written(100 * each)[0]} %" for each in at)
-    basis.warn(
-        f"Grey goes down between {names} of the signal: {written(light(above[0]), None)[0]} after "
-        f"{written(light(below[0]), None)[0]} cd/m2."
-    )
 
 
 ENOUGH = 3

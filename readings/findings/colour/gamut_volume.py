@@ -18,8 +18,9 @@ from readings.colorimetry.volume import (
     lab_volume_d50,
 )
 from readings.evidence.distance import WithDraws, delta_uv_of
-from readings.evidence.lights import Lights
-from readings.evidence.uncertainty import written
+from readings.evidence.lights import Lights, spread_of
+from readings.evidence.surely import surely
+from readings.evidence.uncertainty import COVERAGE, written
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
 from readings.findings.colour.gamut_primaries import Found
@@ -146,7 +147,6 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
         WithDraws(xy_of(white), xy_of(whites)),
         known=lights.knows(),
     )
-    shift_spread = shift.expanded()
     values = [
         value_of(
             "additivity-luminance",
@@ -161,9 +161,10 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
             "",
         ),
     ]
-    off = spread is not None and abs(ratio - 100) > float(spread)
-    turned = shift_spread is not None and float(shift.value) > float(shift_spread)
-    if off or turned:
+    if _stands_clear(lights, ratio - 100, ratios - ratio, colour=False) or _stands_clear(
+        lights, float(shift.value), shift.apart, colour=True
+    ):
+        shift_spread = shift.expanded()
         number = written(ratio, None if spread is None else float(spread))[0]
         distance = written(
             float(shift.value), None if shift_spread is None else float(shift_spread)
@@ -175,6 +176,18 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
             "primaries supposes that it is; a cube, read sample by sample, does not."
         )
     return values
+
+
+def _stands_clear(lights: Lights, off: float, errors: Floats, *, colour: bool) -> bool:
+    """Whether something is off by more than its errors (m,) make by chance, of two looked at.
+
+    A distance in a plane exceeds k times the root mean square of its errors less often than a
+    number on a line does, whatever their shape: its k is on the safe side.
+    """
+    if not lights.knows(colour=colour):
+        return False
+    k = surely(2, lights.freedom, both=True)
+    return abs(off) > k / COVERAGE * float(spread_of(0.0, errors))
 
 
 def sound(whites: Floats) -> Floats:

@@ -64,7 +64,7 @@ def _sides(greys: Greys) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     clear = greys.clear & np.isfinite(share)
     best = min(1.0, share[clear].max()) if clear.any() and share[clear].max() > 0 else 1.0
     usable = (greys.values > 0) & np.isfinite(share)
-    room = surely(max(1, int(usable.sum()))) / COVERAGE * spread
+    room = surely(int(usable.sum()), greys.lights.freedom) / COVERAGE * spread
     with np.errstate(invalid="ignore"):
         high = np.where(greys.bounded, np.nanmax(drawn, 0, initial=0.0), share + room)
         dark = usable & greys.told & (high < SHARE * best)

@@ -10,6 +10,8 @@ import numpy as np
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.measured import Measured
 from readings.evidence.shown import grey_value
+from readings.evidence.surely import surely
+from readings.evidence.uncertainty import COVERAGE
 from readings.findings.base import Bound, Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, only_found
 from readings.findings.grey.crushed import METHOD as CRUSHED
@@ -94,7 +96,8 @@ def _method(end: End) -> str:
     return (
         f"By eye: the patch nearest to {end.what} that was told from it, and the next nearer one "
         f"that was not. By meter: the code nearest to {end.what} from which on all read {beyond} "
-        "by more than the uncertainty of the difference (the meter's error of gain cancels). "
+        "by more than chance makes of so many comparisons (1 in 1,000 for all of them together; "
+        "the meter's error of gain cancels). "
         "Luminance off target: against the signal's curve for the codes shown, BT.1886 and HLG "
         f"between the measured black and white, averages over the codes next to {end.what}."
     ) + (CRUSHED if end.what == "black" else "")
@@ -126,8 +129,9 @@ def _by_meter(end: End, greys: Greys, basis: Basis) -> list[Value]:
     spread = greys.lights.spread(apart, sign * (greys.drawn - drawn_base), colour=False)
     if spread is None:
         return []  # the estimate has said that nothing is known of the meter
-    clear = (apart > spread) & (greys.clear if end.what == "black" else True)
     order = [n for n in range(greys.count) if sign * (greys.values[n] - end.value) > 0]
+    room = surely(len(order), greys.lights.freedom) / COVERAGE * spread
+    clear = (apart > room) & (greys.clear if end.what == "black" else True)
     if end.what == "white":
         order.reverse()
     # from the far side towards the end: the last that is clear, with all before it
