@@ -132,12 +132,12 @@ class RangeCheck(Pattern):
     kind: ClassVar[str] = "range-check"
     summary: ClassVar[str] = "codes beside reference black and white, for range and clipping"
     family: ClassVar[str] = "geometry and path"
-    examples = ({}, {"ends": "black"}, {"ends": "white"}, {"patch": "bright 6"})
+    examples = ({}, {"ends": "black"}, {"ends": "white"}, {"alone": "bright 6"})
 
     ends: Literal["both", "black", "white"] = Parameter(
         "both", description="which end is shown; black alone keeps glare out of the eye"
     )
-    patch: RangePatch | None = Parameter(
+    alone: RangePatch | None = Parameter(
         None, description="one patch alone, in the middle on black, for a meter; without ends"
     )
     mark: Level = Parameter(
@@ -146,15 +146,15 @@ class RangeCheck(Pattern):
 
     @model_validator(mode="after")
     def _one_arrangement(self) -> Self:
-        if self.patch is not None and self.ends != "both":
+        if self.alone is not None and self.ends != "both":
             raise ValueError("a range check has ends or a patch alone, not both")
         return self
 
     def layout(self, canvas: Canvas) -> dict[str, Box]:
         """Patches ``dark 1`` to ``bright 8``, their marks, and the ``white`` ground."""
-        if self.patch is not None:
+        if self.alone is not None:
             middle = Fraction(canvas.width, 2), Fraction(canvas.height, 2)
-            return {self.patch: Box.about(*middle, canvas.width // ALONE, canvas.height // ALONE)}
+            return {self.alone: Box.about(*middle, canvas.width // ALONE, canvas.height // ALONE)}
         half = canvas.height // 2
         shown = ["dark", "bright"] if self.ends == "both" else [_row(self.ends)]
         top = (canvas.height - half * len(shown)) // 2
@@ -170,7 +170,7 @@ class RangeCheck(Pattern):
     def draw(self, canvas: Canvas, ink: Ink, time: Fraction) -> Frame:
         quantiser = ink.signal.quantiser
         sheet = Sheet(canvas, ink("black", percent(0)))
-        mark = ink("mark", self.mark) if self.patch is None else None
+        mark = ink("mark", self.mark) if self.alone is None else None
         codes = patch_codes(quantiser)
         layout = self.layout(canvas)
         for name, box in layout.items():

@@ -14,6 +14,7 @@ import numpy as np
 from patterns.errors import PatternError
 from patterns.kinds import KINDS, Pattern
 from patterns.picture.canvas import Canvas
+from patterns.picture.frame import Frame
 from patterns.picture.sheet import Box
 from patterns.place import Place, place_read
 from patterns.signal.signal import Signal, signal_from_parts
@@ -99,6 +100,27 @@ def place_of(reading: Measured) -> Place | None:
         return place_read(reading.of or "", pattern, Canvas(*reading.canvas))
     except PatternError:
         return None
+
+
+def frame_of(reading: Measured) -> Frame | None:
+    """The picture, drawn once more from the record.
+
+    None where that cannot be told of the record, or the picture moves.
+    """
+    pattern, signal = pattern_of(reading), signal_of(reading)
+    if pattern is None or signal is None or pattern.moves:
+        return None
+    try:
+        return pattern.frame(Canvas(*reading.canvas), signal)
+    except PatternError:
+        return None
+
+
+def codes_in(frame: Frame, place: Place) -> Codes:
+    """Red, green, blue in the middle of a place."""
+    row = frame.rows[frame.order[min(int(place.y), frame.height - 1)]]
+    red, green, blue = row[min(int(place.x), frame.width - 1)].tolist()
+    return red, green, blue
 
 
 def box_of(reading: Measured) -> Box | None:

@@ -91,10 +91,10 @@ def summary(contents: VisitContents) -> Summary:
     collected = _Statements(_Doubts(contents.findings))
     judged = _judge(contents, collected)
     _rest(contents, collected, judged)
-    # what the rest hangs on stands before what limits are for
+    # what most of the rest hangs on stands first
     ordered = sorted(
         collected.statements.items(),
-        key=lambda item: (ORDER.index(item[0][0]), item[0] not in collected.first),
+        key=lambda item: (ORDER.index(item[0][0]), -collected.doubted.get(item[0], 0)),
     )
     return Summary(
         tuple(Statement(*key, tuple(found)) for key, found in ordered),
@@ -138,16 +138,16 @@ class _Statements:
     def __init__(self, doubts: _Doubts) -> None:
         self.doubts = doubts
         self.statements: dict[tuple[Verdict, str, str], list[Figure]] = {}
-        self.first: set[tuple[Verdict, str, str]] = set()
-        """Those that put others in doubt."""
+        self.doubted: dict[tuple[Verdict, str, str], int] = {}
+        """How many readings a statement puts in doubt, where it does."""
 
     def say(
-        self, verdict: Verdict, sentence: str, held: str, *figures: Figure, first: bool = False
+        self, verdict: Verdict, sentence: str, held: str, *figures: Figure, doubted: int = 0
     ) -> None:
         key = verdict, sentence, held
         self.statements.setdefault(key, []).extend(figures)
-        if first:
-            self.first.add(key)
+        if doubted:
+            self.doubted[key] = self.doubted.get(key, 0) + doubted
 
 
 def _judge(contents: VisitContents, statements: _Statements) -> set[int]:
@@ -191,9 +191,12 @@ def _rest(contents: VisitContents, statements: _Statements, judged: set[int]) ->
             by_warnings = finding.judgement.by_warnings
             figures = _doubts(finding) if by_warnings else [_figure(finding, finding.values[0])]
             verdict = finding.judgement.verdict
-            if why := statements.doubts.against(finding, verdict):
+            # what speaks against readings stands, whatever else does
+            why = "" if by_warnings else statements.doubts.against(finding, verdict)
+            if why:
                 verdict, figures = "unsure", [replace(each, note=why) for each in figures]
-            statements.say(verdict, sentence, "", *figures, first=finding.doubt is not None)
+            doubted = 0 if finding.doubt is None else len(finding.doubt.readings)
+            statements.say(verdict, sentence, "", *figures, doubted=doubted)
         elif id(finding) not in judged and finding.values:
             figures = [_figure(finding, value) for value in _first_known(finding)]
             statements.say("open", finding.title, "", *figures)

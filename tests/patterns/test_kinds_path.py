@@ -327,7 +327,7 @@ def test_patches_of_a_range_check_are_apart_on_the_smallest_canvas(ends):
     ],
 )
 def test_a_patch_alone_stands_in_the_middle_on_black(patch, bits, range_, code, black):
-    check = pattern("range-check", patch=patch)
+    check = pattern("range-check", alone=patch)
     frame = check.frame(HD, of_range(bits, range_))
     picture = grey(frame)
     lit = picture != black
@@ -340,7 +340,7 @@ def test_a_patch_alone_stands_in_the_middle_on_black(patch, bits, range_, code, 
 
 def test_a_patch_alone_has_no_ends():
     with pytest.raises(ValueError, match="a range check has ends or a patch alone, not both"):
-        pattern("range-check", patch="dark 1", ends="black")
+        pattern("range-check", alone="dark 1", ends="black")
 
 
 def test_a_range_check_counts_in_the_codes_that_are_shown():

@@ -50,7 +50,7 @@ def readings(light: dict[str, float], set_as: str = "full", bits: int = 8) -> li
             role="range-light",
             kind="range-check",
             of=patch,
-            parameters={"patch": patch},
+            parameters={"alone": patch},
             inks={patch: (scale * CODES[patch],) * 3, "black": (0, 0, 0)},
             signal={"transfer": "bt1886", "primaries": "bt709", "bits": bits, "range": set_as},
             specification=UNREPEATED,
@@ -248,7 +248,7 @@ def test_whatever_the_tilt_contrast_and_law_the_range_is_told_rightly_in_one_pla
     assert false == []
 
 
-@pytest.mark.parametrize("parameters", [{"ends": "black"}, {"patch": "dark 1"}])
+@pytest.mark.parametrize("parameters", [{"ends": "black"}, {"alone": "dark 1"}])
 def test_dark_codes_that_all_read_alike_tell_no_range(parameters: dict[str, str]) -> None:
     black = dict.fromkeys(("dark 1", "dark 5", "dark 8"), 0.3)
     white = dict.fromkeys(("bright 8", "bright 6", "bright 1"), 300.0)

@@ -225,6 +225,17 @@ def test_the_path_checks_look_at_range_depth_codes_and_colour():
     assert [frame.facts["levels_below"] for frame in frames] == [6, 23]
 
 
+def test_path_checks_as_they_were_once_shipped_can_still_be_read():
+    text = (
+        "title: Signal path\nsignal: sdr8\nsteps:\n"
+        "  - each: {patch: [dark 1, dark 5, dark 8]}\n    show: {range-check: {ends: black}}\n"
+        '    label: Light of {patch}\n    read: {luminance: "{patch}"}\n    role: range-light\n'
+    )
+    steps = sequences.load_text(text, "before.yaml").steps
+    assert [step.read.of for step in steps if step.read] == ["dark 1", "dark 5", "dark 8"]
+    assert {step.pattern.kind for step in steps} == {"range-check"}
+
+
 def test_geometry_shows_pixels_lines_circles_and_rings():
     sequence = sequences.load("geometry")
     kinds = list(dict.fromkeys(step.pattern.kind for step in sequence.steps))

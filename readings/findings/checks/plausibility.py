@@ -15,7 +15,7 @@ from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of, codes_of, grey_value, is_grey, signal_of, values_of
 from readings.evidence.surely import surely
 from readings.evidence.uncertainty import COVERAGE, Estimate, ratio_of, written
-from readings.findings.base import Finding, Judgement, Value
+from readings.findings.base import Doubt, Finding, Judgement, Value
 from readings.findings.basis import (
     Basis,
     by_run,
@@ -25,6 +25,7 @@ from readings.findings.basis import (
     only_found,
     with_light,
 )
+from readings.findings.checks.standing_still import doubted, look_for_a_meter_that_stood_still
 from readings.findings.kind import FindingKind, Reads
 from readings.findings.share import (
     asked_of,
@@ -271,7 +272,20 @@ class Plausibility(FindingKind):
         self.moved = moved
 
     def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
-        return only_found(_finding(mine, self.moved) for mine in by_run(readings).values())
+        found = only_found(_finding(mine, self.moved) for mine in by_run(readings).values())
+        if not found:
+            return found
+        lit = with_light(readings, Basis())
+        nothing = doubted(lit)
+        return [
+            replace(each, doubt=Doubt(STOOD, nothing[each.run], wholly=True))
+            if each.run in nothing
+            else each
+            for each in found
+        ]
+
+
+STOOD = "the meter seems not to have been moved to the places that were to be read"
 
 
 def _finding(mine: Sequence[Measured], moved: frozenset[str]) -> Finding | None:
@@ -280,6 +294,7 @@ def _finding(mine: Sequence[Measured], moved: frozenset[str]) -> Finding | None:
     sound = {reading.reading for reading in lit}
     basis.used += [r for r in mine if r.luminance is not None and r.reading not in sound]
     values: list[Value] = []
+    look_for_a_meter_that_stood_still(lit, basis)
     look_at_units(lit, basis)
     look_at_colour(lit, basis)
     look_above(lit, basis)
@@ -302,9 +317,10 @@ def _finding(mine: Sequence[Measured], moved: frozenset[str]) -> Finding | None:
         method=(
             "Readings of a run compared with each other and with the codes shown: units and "
             "chromaticities that no light has, more light than a code stands for, the meter's "
-            "floor, one reading for pictures that differ, grey steps that go down, a channel that "
-            "stops while the others rise, change between repeats, and readings taken while the "
-            "picture was altered. Whether the range of the link is right is a finding of its own."
+            "floor, one reading for pictures that differ or for places that do, grey steps that go "
+            "down, a channel that stops while the others rise, change between repeats, and "
+            "readings taken while the picture was altered. Whether the range of the link is right "
+            "is a finding of its own."
         ),
         source=SOURCE,
         guards=False,
