@@ -138,13 +138,17 @@ class Head(BaseModel):
 
 
 class StepKeys(BaseModel):
-    """The keys of a step. ``show``, ``each`` and ``read`` are looked at more closely elsewhere."""
+    """The keys of a step.
+
+    ``show``, ``each``, ``read`` and ``faults`` are looked at more closely elsewhere.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
     show: Any = Field(description="the pattern: its kind and parameters")
     each: Any = Field(None, description="values to go through; several keys are combined in order")
     read: Any = Field(None, description="what is read here")
+    faults: Any = Field(None, description="which answers are faults of the display")
     role: Line | None = Field(None, description="what findings know this step by")
     label: Line | None = Field(None, description="what the operator sees; {name} is a key of each")
     settle: Settle | None = Field(None, description="time to wait here instead of the file's")

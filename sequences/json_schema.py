@@ -8,6 +8,7 @@ from patterns.kinds import KINDS
 from patterns.quantity import QUANTITIES
 from patterns.signal.signal import signal_names
 from sequences.each import MOST_STEPS
+from sequences.faults import MOST_COUNTED, NONE
 from sequences.grammar import Head, SignalParts, StepKeys
 
 Json = dict[str, Any]
@@ -38,6 +39,7 @@ def schema() -> Json:
     }
     step["properties"]["each"] |= _each()
     step["properties"]["read"] |= _read()
+    step["properties"]["faults"] |= _faults()
     head["title"] = "Litfield sequence"
     head["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     head["$defs"] = definitions
@@ -120,3 +122,19 @@ def _read() -> Json:
         "maxProperties": 1,
     }
     return {"anyOf": [{"enum": list(texts)}, mapping]}
+
+
+def _faults() -> Json:
+    choices = {
+        "type": "array",
+        "minItems": 1,
+        "uniqueItems": True,
+        "items": {"type": "string", "minLength": 1},
+    }
+    above = {
+        "type": "object",
+        "properties": {"above": {"type": "integer", "minimum": 0, "maximum": MOST_COUNTED - 1}},
+        "required": ["above"],
+        "additionalProperties": False,
+    }
+    return {"anyOf": [{"enum": [NONE]}, choices, above]}

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal, get_args
 
+from patterns.faults import Faults
 from patterns.kinds import Pattern
 from patterns.quantity import LIGHT, Quantity
 from patterns.signal.signal import Signal
@@ -61,6 +62,7 @@ class Step:
         pattern: what is shown.
         read: what is read there; None where it is only shown.
         role: what findings know it by; empty where none.
+        faults: which answers are faults of the display; None where the sequence does not say.
         settle: seconds to wait before reading.
         hold: seconds that it lasts in an exported clip; None where the sequence leaves it open.
         importance: when it is played where time runs short.
@@ -85,6 +87,7 @@ class Step:
     hold: Fraction | None = None
     importance: Importance = "usual"
     warm_up: Fraction = Fraction(0)
+    faults: Faults | None = None
 
 
 @dataclass(frozen=True)

@@ -11,9 +11,11 @@ from typing import cast
 
 from pydantic import ValidationError
 
+from patterns.faults import Faults
 from patterns.kinds import KINDS, Pattern
 from patterns.signal.measures import seconds
 from sequences.each import MOST_KEYS, MOST_STEPS, Value, values_of
+from sequences.faults import faults_of
 from sequences.grammar import StepKeys
 from sequences.messages import public_names, tell
 from sequences.model import SETTLE, Position, Read, Step
@@ -52,6 +54,7 @@ class _Draft:
     shown: _Shown | None = None
     each: Each = field(default_factory=dict)
     read: Read | None = None
+    faults: Faults | None = None
 
 
 def parameter_names(kind: type[Pattern]) -> list[str]:
@@ -68,7 +71,7 @@ def steps_of(node: Node, times: Times, first: int, collector: Collector) -> tupl
         collector.follow(node, as_shown(node), "a step: a mapping with show")
         return [], 1
     draft = _Draft(node, _keys(node, collector))
-    for name, take in (("show", _take_show), ("each", _take_each), ("read", _take_read)):
+    for name, take in _TAKEN:
         value = node.get(name)
         if value is not None:
             take(draft, value, collector)
@@ -156,6 +159,19 @@ def _take_read(draft: _Draft, node: Node, collector: Collector) -> None:
     draft.read = read_of(node, collector)
 
 
+def _take_faults(draft: _Draft, node: Node, collector: Collector) -> None:
+    if draft.read is not None or "read" not in draft.node.entries:
+        draft.faults = faults_of(node, draft.read, collector)
+
+
+_TAKEN = (
+    ("show", _take_show),
+    ("each", _take_each),
+    ("read", _take_read),
+    ("faults", _take_faults),  # after read, of which they are answers
+)
+
+
 def _templates(draft: _Draft) -> list[tuple[str, str, Node]]:
     """Every text that may hold placeholders: what it is, the text, where it stands."""
     texts = [("label", draft.keys.label or ""), ("role", draft.keys.role or "")]
@@ -234,6 +250,7 @@ def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> It
             label=filled(keys.label) if keys.label else _default_label(shown, variables),
             pattern=pattern,
             read=_filled_read(draft.read, filled),
+            faults=_filled_faults(draft.faults, filled),
             role=filled(keys.role or ""),
             settle=_settle(pattern, draft.read) if wait is None else wait,
             hold=hold,
@@ -312,3 +329,9 @@ def _filled_read(read: Read | None, filled: Callable[[str], str]) -> Read | None
     if read is None:
         return None
     return Read(read.quantity, filled(read.of), tuple(filled(each) for each in read.choices))
+
+
+def _filled_faults(faults: Faults | None, filled: Callable[[str], str]) -> Faults | None:
+    if faults is None:
+        return None
+    return Faults(tuple(filled(each) for each in faults.choices), faults.above)

@@ -60,6 +60,7 @@ UP = {
             "patterns.errors",
             "patterns.plain",
             "patterns.atomic",
+            "patterns.faults",
             "patterns.quantity",
             "patterns.words",
         ),

@@ -103,6 +103,7 @@ def planned_step(step: Step) -> PlannedStep:
         read_of=(read.of or None) if read else None,
         settle_s=float(step.settle),
         variables=step.variables,
+        faults=step.faults,
     )
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from patterns.faults import Faults
 from patterns.quantity import LIGHT, Quantity
 from readings.evidence.correction.applied import AsRead, Corrected, Corrections
 from readings.visit.derivation import Derivation
@@ -94,6 +95,8 @@ class Measured:
     y: float | None = None
     number: float | None = None
     text: str | None = None
+    faults: Faults | None = None
+    """Which answers to its step are faults; None where the sequence does not say."""
     derivation: Derivation | None = None
     """How it came from the raw text, where that holds more than the one number."""
     presses: tuple[Press, ...] = ()
@@ -263,6 +266,7 @@ def _measured(
         y=reading.y,
         number=reading.number,
         text=reading.text,
+        faults=step.faults,
         derivation=reading.derivation,
         presses=presses,
         taken_at=reading.taken_at,

@@ -13,6 +13,7 @@ from readings.findings.base import Finding, FindingError, Value, settle
 from readings.findings.checks.delay import PictureDelay
 from readings.findings.checks.plausibility import Plausibility
 from readings.findings.checks.range_mismatch import RangeMismatch
+from readings.findings.checks.seen_faults import SeenFaults
 from readings.findings.colour.channel_order import ChannelOrder
 from readings.findings.colour.colour import Colour
 from readings.findings.colour.gamut import Gamut
@@ -63,6 +64,7 @@ _OTHERS: tuple[FindingKind, ...] = (
     Uniformity(),
     ViewingAngle(),
     OverTime(),
+    SeenFaults(),
     PictureDelay(),
     Zones(),
 )

@@ -13,7 +13,8 @@ from readings.evidence.uncertainty import COVERAGE, digits, significant, written
 from readings.zones.combine import written as written_count
 
 Bound = Literal["lower", "upper"]
-Verdict = Literal["good", "bad", "unsure"]
+Verdict = Literal["good", "bad", "unsure", "open"]
+"""`open` is neither good nor bad: what was found, and held against nothing."""
 
 SERIES_DIGITS = 5
 """Significant digits of a number without an uncertainty in a series, such as a target."""
@@ -227,6 +228,9 @@ class Judgement:
     """Without its full stop; the finding's title where it is empty."""
     by_warnings: bool = False
     """Whether its warnings stand behind that, and not its main value."""
+    answers: tuple[str, ...] = ()
+    """Texts that stand behind it, and not its main value: answers in words, such as
+    `Mid grey, what stands out: lines of pixels`."""
 
 
 @dataclass(frozen=True, slots=True)

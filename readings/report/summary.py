@@ -14,6 +14,7 @@ from typing import Literal
 
 from patterns.words import count
 from readings.findings import FINDINGS, Finding, Value
+from readings.findings.base import Judgement
 from readings.findings.kind import FindingKind, Limit
 from readings.report.gather import VisitContents
 from readings.report.missing import not_measured
@@ -188,11 +189,12 @@ def _rest(contents: VisitContents, statements: _Statements, judged: set[int]) ->
     for finding in contents.findings:
         if finding.judgement is not None:
             sentence = finding.judgement.sentence or finding.title
-            by_warnings = finding.judgement.by_warnings
-            figures = _doubts(finding) if by_warnings else [_figure(finding, finding.values[0])]
+            figures = _behind(finding, finding.judgement)
             verdict = finding.judgement.verdict
             # what speaks against readings stands, whatever else does
-            why = "" if by_warnings else statements.doubts.against(finding, verdict)
+            why = (
+                "" if finding.judgement.by_warnings else statements.doubts.against(finding, verdict)
+            )
             if why:
                 verdict, figures = "unsure", [replace(each, note=why) for each in figures]
             doubted = 0 if finding.doubt is None else len(finding.doubt.readings)
@@ -262,11 +264,18 @@ def _figure(
     return Figure(value_text(cell(value)), what, finding.run, finding.condition, note)
 
 
-def _doubts(finding: Finding) -> list[Figure]:
-    """What speaks against a run's readings; of much, the rest stands with the finding."""
-    sentences = [light_unit(warning) for warning in finding.warnings]
-    if len(sentences) > MOST_DOUBTS + 1:
-        sentences[MOST_DOUBTS:] = [
-            f"and {len(sentences) - MOST_DOUBTS} sentences more, further down"
-        ]
-    return [Figure(text, "", finding.run, finding.condition) for text in sentences]
+def _behind(finding: Finding, judgement: Judgement) -> list[Figure]:
+    """What stands behind a finding's own judgement: answers, its warnings, or its main value."""
+    if judgement.answers:
+        return _sentences(finding, judgement.answers, "answers")
+    if judgement.by_warnings:
+        return _sentences(finding, finding.warnings, "sentences")
+    return [_figure(finding, finding.values[0])]
+
+
+def _sentences(finding: Finding, texts: Sequence[str], what: str) -> list[Figure]:
+    """Texts as figures; of many, the rest stands with the finding."""
+    kept = [light_unit(text) for text in texts]
+    if len(kept) > MOST_DOUBTS + 1:
+        kept[MOST_DOUBTS:] = [f"and {len(kept) - MOST_DOUBTS} {what} more, further down"]
+    return [Figure(text, "", finding.run, finding.condition) for text in kept]

@@ -149,6 +149,7 @@ def step_columns(step: PlannedStep) -> dict[str, Cell]:
         "read_of": to_text(step.read_of, "what is read"),
         "settle_s": to_number(step.settle_s, "the settling time"),
         "variables": to_object(step.variables, "variables"),
+        "faults": None if step.faults is None else to_object(step.faults.describe(), "the faults"),
     }
 
 

@@ -12,6 +12,7 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Any, Literal
 
+from patterns.faults import Faults
 from patterns.quantity import LIGHT, Quantity
 from readings.visit.derivation import Derivation
 
@@ -115,6 +116,8 @@ class PlannedStep:
     """Seconds to wait before reading, 0 or more."""
     variables: Json = field(default_factory=dict)
     """The values that `each` gave this step."""
+    faults: Faults | None = None
+    """Which answers are faults of the display; None where the sequence does not say."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

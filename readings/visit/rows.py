@@ -10,6 +10,7 @@ from datetime import datetime
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from patterns.faults import Faults
 from patterns.quantity import LIGHT
 from readings.visit import older
 from readings.visit.derivation import Derivation
@@ -169,7 +170,17 @@ def step(row: sqlite3.Row) -> Step:
         row,
         parameters=mapping(row, "parameters"),
         variables=mapping(row, "variables"),
+        faults=_faults(row),
     )
+
+
+def _faults(row: sqlite3.Row) -> Faults | None:
+    if not _has(row, "faults") or row["faults"] is None:
+        return None
+    try:
+        return Faults.described(mapping(row, "faults"))
+    except ValueError:
+        raise _damage(row, "faults") from None
 
 
 def skip(row: sqlite3.Row) -> Skip:

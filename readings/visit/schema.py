@@ -1,8 +1,9 @@
 """How a visit file is marked, made, recognised, and brought up to date.
 
-Version 3 keeps as data how a value was derived, and where the box of a showing stood; before, both
-were sentences (`readings/visit/older.py`). Version 2 keeps a check sum of every row; version 1 had
-none, and its early files lack a column of `corrections`.
+Version 4 keeps which answers of a step are faults. Version 3 keeps as data how a value was derived,
+and where the box of a showing stood; before, both were sentences (`readings/visit/older.py`).
+Version 2 keeps a check sum of every row; version 1 had none, and its early files lack a column of
+`corrections`.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from readings.visit import sums as visit_sums
 from readings.visit.errors import NotAVisitError, VisitError
 
 APPLICATION_ID = 0x4C495446  # "LITF", by which a visit is told from any other SQLite file
-VERSION = 3
+VERSION = 4
 BEFORE_SUMS = 1
 TABLES = (
     "visit",
@@ -80,7 +81,22 @@ ALTER TABLE readings ADD COLUMN derivation TEXT
     lacking=(1, 2),
     perhaps=(),
 )
-_LATER = (_FIT, _DERIVATION)
+_FAULTS = _Later(
+    table="steps",
+    column="""
+    faults TEXT CONSTRAINT "which answers are faults is a JSON object"
+        CHECK (CASE WHEN faults IS NULL THEN 1
+               WHEN json_valid(faults) THEN json_type(faults) = 'object' ELSE 0 END),""",
+    add="""
+ALTER TABLE steps ADD COLUMN faults TEXT
+    CONSTRAINT "which answers are faults is a JSON object"
+    CHECK (CASE WHEN faults IS NULL THEN 1
+           WHEN json_valid(faults) THEN json_type(faults) = 'object' ELSE 0 END)
+""",
+    lacking=(1, 2, 3),
+    perhaps=(),
+)
+_LATER = (_FIT, _DERIVATION, _FAULTS)
 
 _OBJECTS = "SELECT type, name, tbl_name, sql FROM sqlite_schema"
 

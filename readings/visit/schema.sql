@@ -91,6 +91,9 @@ CREATE TABLE steps (
         CHECK (settle_s >= 0 AND settle_s <= 1.7976931348623157e308),
     variables TEXT NOT NULL CONSTRAINT "variables are a JSON object"
         CHECK (CASE WHEN json_valid(variables) THEN json_type(variables) = 'object' ELSE 0 END),
+    faults TEXT CONSTRAINT "which answers are faults is a JSON object"
+        CHECK (CASE WHEN faults IS NULL THEN 1
+               WHEN json_valid(faults) THEN json_type(faults) = 'object' ELSE 0 END),
     PRIMARY KEY (run, number)
 ) STRICT;
 CREATE TRIGGER steps_are_planned_once BEFORE INSERT ON steps

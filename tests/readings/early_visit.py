@@ -1,6 +1,7 @@
 """Visits as earlier versions wrote them.
 
-Version 2 kept two facts as sentences; version 1 had no check sums either, and at first no `fit`.
+Version 3 did not keep which answers are faults; version 2 kept two facts as sentences; version 1
+had no check sums either, and at first no `fit`.
 """
 
 from __future__ import annotations
@@ -35,12 +36,12 @@ ALTER TABLE corrections ADD COLUMN fit TEXT NOT NULL DEFAULT '{}'
 
 
 def write_early(visit: Path, early: Path, *, version: int = 1, fit: str = "made") -> Path:
-    """Write what is in `visit` to `early` as version 1 or 2 had it.
+    """Write what is in `visit` to `early` as version 1, 2 or 3 had it.
 
     Args:
         visit: a visit of today.
         early: a new file.
-        version: 1 or 2.
+        version: 1, 2 or 3.
         fit: whether `corrections` has its column `fit`: `made` with it, `grown`, or `none`.
     """
     script = (DATA / f"visit_schema_{version}.sql").read_text("utf-8")
@@ -48,7 +49,7 @@ def write_early(visit: Path, early: Path, *, version: int = 1, fit: str = "made"
         script, found = re.subn(FIT, "", script)
         assert found == 1
     tables = re.findall(r"CREATE TABLE (\w+)", script)
-    assert len(tables) == 11 + version
+    assert len(tables) == (12 if version == 1 else 13)
     script += "".join(TRIGGERS.format(table=table) for table in tables)
     kept = [table for table in tables if table != sums.TABLE]
     with (
@@ -69,7 +70,7 @@ def write_early(visit: Path, early: Path, *, version: int = 1, fit: str = "made"
                 f" VALUES ({', '.join('?' * len(columns))})"
             )
             for row in today.execute(f"SELECT * FROM {table}"):  # noqa: S608
-                before = _as_before(row)
+                before = _as_before(row) if version < 3 else dict(row)
                 connection.execute(insert, [before[name] for name in columns])
         if version > 1:
             for table in kept:

@@ -342,7 +342,7 @@ def test_the_database_syncs_fully_and_checks_references(visit: Visit) -> None:
     assert pragma("synchronous") == 3
     assert pragma("foreign_keys") == 1
     assert pragma("application_id") == 1279874118
-    assert pragma("user_version") == 3
+    assert pragma("user_version") == 4
     assert pragma("fullfsync") == 1  # on macOS fsync alone does not reach the disk
     assert pragma("cell_size_check") == 1
 

@@ -313,7 +313,7 @@ def test_a_list_that_is_too_long_is_told_in_plain_words():
         ),
         (
             "laebl: x",
-            "5:3: found unknown key 'laebl' in this step; expected show, each, read, role, label",
+            "5:3: found unknown key 'laebl' in this step; expected show, each, read, faults, role",
         ),
     ],
 )

@@ -1,0 +1,84 @@
+"""What an operator answers by eye, from the shipped sequence to the front page of the report."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import sequences
+from player.run.gate import CHANGE_GAP
+from player.run.live import LiveRun
+from readings.report.gather import gather
+from readings.report.summary import Statement, summary
+from readings.visit.visit import Visit
+from tests.player.recording import RecordingOutput
+from tests.readings.early_visit import write_early
+
+
+def play(path: Path, name: str, *answers: str) -> None:
+    """Type an answer for each step of a shipped sequence."""
+    now = [0.0]
+
+    def clock() -> float:
+        now[0] += CHANGE_GAP + 60
+        return now[0]
+
+    sequence = sequences.load(name)
+    assert len(answers) == len(sequence.steps)
+    with Visit.create(path, display="lobby wall") as visit:
+        run = LiveRun(sequence, visit, RecordingOutput(), clock=clock)
+        run.begin()
+        for answer in answers:
+            assert run.enter(answer) or run.enter(answer), run.message
+        run.leave()
+
+
+def told(path: Path, verdict: str) -> list[Statement]:
+    return [each for each in summary(gather(path)).statements if each.verdict == verdict]
+
+
+def test_dead_pixels_that_were_counted_stand_on_the_front_page(tmp_path: Path) -> None:
+    path = tmp_path / "lobby.visit"
+    play(path, "dead-pixels", "1", "0", "0", "2", "0", "nothing", "upper left")
+    (bad,) = told(path, "bad")
+    assert bad.sentence == "Pixels that are stuck or dead: faults were seen"
+    assert [each.text for each in bad.figures] == [
+        "Black, pixels that stay lit: 1",
+        "Blue, pixels that stay dark: 2",
+    ]
+
+
+@pytest.mark.parametrize(("answer", "verdict"), [("steady", "good"), ("tinted", "bad")])
+def test_a_tint_of_one_picture_decides(tmp_path: Path, answer: str, verdict: str) -> None:
+    path = tmp_path / "lobby.visit"
+    play(path, "panel-inversion", *["steady"] * 4, answer, *["steady"] * 4)
+    of_it = [each.sentence for each in told(path, verdict) if "Pixel inversion" in each.sentence]
+    said = {"good": "no fault was seen", "bad": "faults were seen"}[verdict]
+    assert of_it == [f"Pixel inversion: {said}"]
+
+
+def test_the_order_of_the_sub_pixels_is_told_and_called_neither(tmp_path: Path) -> None:
+    path = tmp_path / "lobby.visit"
+    play(path, "sub-pixels", "1", "2", "3", "4", "5", "2", "1")
+    (order,) = told(path, "open")
+    assert [each.text for each in order.figures] == [
+        "Order of the sub-pixels: blue, green, red in a row"
+    ]
+    assert told(path, "bad") == []
+
+
+@pytest.mark.parametrize("version", [1, 2, 3])
+def test_a_visit_of_before_is_read_and_grows_and_says_nothing_of_faults(
+    tmp_path: Path, version: int
+) -> None:
+    path = tmp_path / "lobby.visit"
+    play(path, "panel-inversion", *["tinted"] * 9)
+    early = write_early(path, tmp_path / "early.visit", version=version)
+    with Visit.open(early, write=False) as before:
+        assert {step.faults for step in before.steps(1)} == {None}
+    assert told(early, "bad") == []
+    Visit.open(early, write=True).close()
+    with Visit.open(early, write=False) as grown:
+        assert not grown.soundness.damaged
+        assert [reading.text for reading in grown.readings()] == ["tinted"] * 9
