@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from player.cli import run
+from player.meters import Moves
 from readings.visit.derivation import Derivation
 from readings.visit.visit import Visit
 from tests.player.far_end import ANSWER, GOOD, Socket
@@ -230,12 +231,9 @@ def test_with_nobody_at_the_terminal_the_place_is_passed_over(
     assert placed(tmp_path, "--moves", "ask") == (0, ["middle"])
 
 
-@pytest.mark.parametrize(
-    ("more", "read"),
-    [([], ["middle", "box 3"]), (["--moves", "no"], ["middle"])],
-)
+@pytest.mark.parametrize(("asked", "moves"), [(None, "yes"), ("no", "no")])
 def test_the_instruments_file_says_whether_it_moves_and_the_command_line_goes_before_it(
-    tmp_path: Path, more: list[str], read: list[str]
+    tmp_path: Path, asked: Moves | None, moves: Moves
 ):
     (tmp_path / "spot-meter.yaml").write_text("name: spot meter\nmoves: yes\n")
     from player.commands.instruments import asked_instrument
@@ -249,10 +247,10 @@ def test_the_instruments_file_says_whether_it_moves_and_the_command_line_goes_be
         steady=(),
         repeat_below=None,
         dark_offset=False,
-        moves="no" if more else None,
+        moves=asked,
     )
     metering = Metering(wishes, on_simulated=False, moves=instrument.moves)
-    assert metering.moves == ("yes" if len(read) == 2 else "no")
+    assert metering.moves == moves
 
 
 def test_a_meter_described_in_a_file_is_read_and_its_session_ended(tmp_path: Path):
