@@ -299,6 +299,6 @@ def test_findings_warn_of_a_correction_that_was_kept_against_a_guard(visit):
     paired(visit, reference)
     correct(visit, fit={"accepted": ["White changed by 3.1 %.", "Blue is dim."]})
     contrast_run(visit, spot, 100.0, 0.5, dark_colour=True)
-    (found,) = findings_of(visit)
+    (found,) = findings_of(visit, ["contrast"])
     told = "Correction 1 was kept against: White changed by 3.1 %. Blue is dim."
     assert found.warnings.count(told) == 1

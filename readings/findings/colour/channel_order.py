@@ -100,9 +100,9 @@ class Arrival:
 
     def warning(self) -> str:
         """The same with its figures, and what to look at."""
+        lies = "lies" if len(self.things) == 1 else "lie"
         return (
-            f"{self.sentence()}: so the {_colours(len(self.things))} read "
-            f"{'lies' if len(self.things) == 1 else 'lie'} "
+            f"{self.sentence()}: {_colours(len(self.things))} read {lies} so "
             f"{written(float(self.apart.min()))[0]} in u', v' from what the codes ask for, and "
             f"{written(self.sent)[0]} in the order as sent. Look at the cable and its adapters, "
             "and at the display's and the player's setting of the order of channels; or were "
