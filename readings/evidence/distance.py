@@ -6,6 +6,7 @@ How far is said in one way, whatever was read and whichever finding it stands in
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -15,7 +16,6 @@ from numpy.typing import NDArray
 from readings.colorimetry.chromaticity import D65, Floats, uv_of, xyz_of
 from readings.colorimetry.difference import ciede2000, itp_of, lab_of
 from readings.colorimetry.uniformity import largest_apart, non_uniformity
-from readings.evidence.uncertainty import COVERAGE
 
 
 class WithDraws(NamedTuple):
@@ -25,6 +25,13 @@ class WithDraws(NamedTuple):
     """(...)"""
     draws: Floats
     """(m, ...)"""
+
+
+Interval = tuple[Floats, Floats]
+"""The lower and the upper ends (...) of what the truths may be, with 95 %."""
+SHARES = 0.02275, 0.97725
+"""Below and above two standard deviations of a normal distribution: k = 2."""
+HALVINGS = 16
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +48,8 @@ class Distance:
     more."""
     known: bool
     """Whether the uncertainty of all that went into it is known."""
+    averaged: Interval | None = None
+    """Of an average, what its truth may be: it is worked out from what was averaged."""
 
     @classmethod
     def of_vectors(cls, off: WithDraws, *, known: bool) -> Distance:
@@ -60,33 +69,84 @@ class Distance:
 
     def mean(self) -> Distance:
         """Their average over the last axis."""
-        return Distance(
-            np.asarray(self.value.mean(-1)), self.drawn.mean(-1), self.apart.mean(-1), self.known
-        )
+        span = None
+        if self.known:
+            span = _intervals(self.value, self.drawn, self.apart)
+        value = np.asarray(self.value.mean(-1))
+        return Distance(value, self.drawn.mean(-1), self.apart.mean(-1), self.known, span)
 
     def errors(self) -> Floats:
         """(...) What the errors alone make of a distance of 0, on the average."""
         return _moments(self.apart)[0]
 
-    def expanded(self) -> Floats | None:
-        """Expanded uncertainty (...), k = 2; None where it is not known.
+    def interval(self) -> Interval | None:
+        """What the truths (...) may be, with 95 %; None where the uncertainty is not known.
 
-        The draws lie above the value by about as much as the value lies above the truth: it is
-        that, and two standard deviations of the draws. Where the value is no larger than what the
-        errors alone make of 0 (their mean and two standard deviations), the truth may be 0, and the
-        uncertainty is at least the value; from there to twice that the one way goes over into the
-        other, so that no step shows where none is. It is never more than what the errors alone
-        make, since a distance changes by no more than its ends move.
+        Errors lift a distance, most where it is small, so a value and a ± round it would miss the
+        truth of a display that is nearly right. Instead it is asked which truths would, with these
+        errors, have been read so (a confidence interval after Neyman). The truths tried are what
+        was read, shrunk or stretched as a whole: s times a length d, with an error of length a
+        across it, reads sqrt((s d)^2 + a^2 + 2 s d a cos), whose angle each draw tells. The lower
+        end is the smallest that reads as much as this in 2.3 % of the draws, 0 where the errors
+        alone do; the upper end the largest that reads as little in 2.3 %, and at least what 2.3 %
+        of the draws exceed: errors that many lengths share may have taken from all of them alike,
+        which no shrinking shows. It is never further than the errors reach.
         """
-        if not self.known:
-            return None
-        mean, deviation = _moments(self.drawn)
-        least = np.abs(mean - self.value) + COVERAGE * deviation
-        average, scatter = _moments(self.apart)
-        alone = average + COVERAGE * scatter
-        near = np.maximum(least, np.minimum(self.value, alone))
-        share = _nearness(self.value, alone)
-        return np.asarray(np.minimum(share * near + (1 - share) * least, alone))
+        if self.averaged is not None or not self.known:
+            return self.averaged
+        return _intervals(self.value[..., None], self.drawn[..., None], self.apart[..., None])
+
+
+def _intervals(value: Floats, drawn: Floats, apart: Floats) -> Interval:
+    """Ends (...) of the averages over the last axis of lengths (..., p) with draws (m, ..., p)."""
+    low_share, high_share = SHARES
+    across = drawn**2 - value**2 - apart**2
+    read = np.asarray(value.mean(-1))
+    means = drawn.mean(-1)
+
+    def reads(scale: Floats, share: float) -> Floats:
+        """A quantile (...) of what is read of the lengths scaled by (...)."""
+        by = scale[..., None]
+        squares = (by * value) ** 2 + apart**2 + by * across
+        return _quantile(np.sqrt(np.maximum(squares, 0.0)).mean(-1), share)
+
+    reach = _quantile(apart.mean(-1), high_share)
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        top = np.where(read > 0, 1 + 2 * reach / read, 1.0)
+        low = _crossing(lambda s: reads(s, high_share), read, np.ones_like(read)) * read
+        high = _crossing(lambda s: reads(s, low_share), read, top) * read
+    # what halving leaves is no uncertainty
+    high = np.where(high - read <= 2 * top * read * 2.0**-HALVINGS, read, high)
+    high = np.clip(
+        np.maximum(high, _quantile(means, high_share)), read, read + np.maximum(reach, 0.0)
+    )
+    nothing = ~np.isfinite(read)
+    return np.where(nothing, np.nan, np.minimum(low, read)), np.where(nothing, np.nan, high)
+
+
+def _crossing(reads: Callable[[Floats], Floats], read: Floats, top: Floats) -> Floats:
+    """The scale (...) from 0 to `top` at which what is read, which grows with it, comes to this.
+
+    0 where it is more already at 0, the top where it is less even there.
+    """
+    under, over = np.zeros_like(read), np.array(top)
+    over = np.where(reads(under) >= read, under, over)
+    for _ in range(HALVINGS):
+        middle = (under + over) / 2
+        enough = reads(middle) >= read
+        under, over = np.where(enough, under, middle), np.where(enough, middle, over)
+    return over
+
+
+def _quantile(drawn: Floats, share: float) -> Floats:
+    """A quantile (...) of draws (m, ...); those that are NaN are left out."""
+    fine = np.isfinite(drawn)
+    if fine.all():
+        place = round(share * (len(drawn) - 1))
+        return np.asarray(np.partition(drawn, place, axis=0)[place])
+    places = np.rint(share * np.maximum(fine.sum(0) - 1, 0)).astype(int)
+    ordered = np.sort(np.where(fine, drawn, np.nan), axis=0)  # what is NaN comes last
+    return np.asarray(np.take_along_axis(ordered, places[None], axis=0)[0])
 
 
 def delta_e_itp_of(seen: WithDraws, aim: WithDraws, *, known: bool) -> Distance:
@@ -145,13 +205,6 @@ def _moments(drawn: Floats) -> tuple[Floats, Floats]:
         mean = np.where(fine, drawn, 0.0).sum(0) / count
         spread = np.where(fine, drawn - mean, 0.0) ** 2
         return np.asarray(mean), np.asarray(np.sqrt(spread.sum(0) / count))
-
-
-def _nearness(value: Floats, errors: Floats) -> Floats:
-    """How much a distance (...) is one of errors alone: 1 up to their size, 0 from twice that."""
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = np.nan_to_num(value / errors, nan=np.inf)
-    return np.clip(2 - share, 0.0, 1.0)
 
 
 def _length(off: Floats) -> Floats:

@@ -15,6 +15,8 @@ from readings.zones.combine import written as written_count
 Bound = Literal["lower", "upper"]
 Verdict = Literal["good", "bad", "unsure", "open"]
 """`open` is neither good nor bad: what was found, and held against nothing."""
+Interval = tuple[float, float]
+"""A lower and an upper end."""
 
 SERIES_DIGITS = 5
 """Significant digits of a number without an uncertainty in a series, such as a target."""
@@ -24,6 +26,51 @@ class FindingError(LitfieldError):
     """A finding was asked for that there is none of; ``str()`` is one clear sentence."""
 
     exit_code = BAD_INPUT
+
+
+def reach_of(
+    value: float | None, uncertainty: float | None, interval: Interval | None
+) -> Interval | None:
+    """The ends of an interval, or of a value ± its uncertainty; None where neither is known."""
+    if interval is not None or value is None or uncertainty is None:
+        return interval
+    return value - uncertainty, value + uncertainty
+
+
+def written_number(
+    value: float, uncertainty: float | None, interval: Interval | None
+) -> tuple[str, str]:
+    """A number with the digits that what is known of it allows, and that: `± 73`, `(0 to 1.7)`."""
+    if interval is None:
+        number, spread = written(value, uncertainty)
+        return number, "" if spread is None else f"± {spread}"
+    number, ends = written_interval(value, interval)
+    return number, f"({ends[0]} to {ends[1]})" if ends else ""
+
+
+def written_interval(value: float, interval: Interval) -> tuple[str, tuple[str, str] | None]:
+    """A value and the ends of its interval, with the digits that half of its width allows.
+
+    No ends where errors cannot move it, such as 0 by its own definition.
+    """
+    half = (interval[1] - interval[0]) / 2
+    if not half:
+        return written(value, None)[0], None
+    low, high = (written(each, half)[0] if each else "0" for each in interval)
+    return written(value, half)[0], (low, high)
+
+
+def settled_number(
+    value: float | None, uncertainty: float | None, interval: Interval | None
+) -> tuple[float | None, float | None, list[float] | None]:
+    """The same as plain numbers: the value, its expanded uncertainty, the ends of its interval."""
+    if value is None:
+        return None, None, None
+    if interval is None:
+        number, spread = digits(value, uncertainty)
+        return float(number), None if spread is None else float(spread), None
+    half = (interval[1] - interval[0]) / 2 or None
+    return float(digits(value, half)[0]), None, [float(digits(each, half)[0]) for each in interval]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +86,7 @@ class Value:
     unit: str
     """`cd/m2`, `%`, `:1`, `K`, `ms`, `s`, `min`, `°`, or nothing for a count or a pure number."""
     uncertainty: float | None = None
-    """Expanded (k = 2), in the same unit; None where it is not known."""
+    """Expanded (k = 2), in the same unit; None where it is not known, or told by `interval`."""
     bound: Bound | None = None
     """`lower`: the truth is at least this; `upper`: at most."""
     where: Mapping[str, object] = field(default_factory=dict)
@@ -50,6 +97,9 @@ class Value:
     drawn: Floats | None = field(default=None, compare=False, repr=False)
     """(m,) possible truths, where they are kept (`readings.evidence.lights`): a difference from
     another value is worked out draw by draw, so that what both share cancels."""
+    interval: Interval | None = None
+    """Of what cannot be below 0, or above a whole: what the truth may be, with 95 %, in the same
+    unit. It is no ± round the value, which errors lift; None where ± tells it, or it is unknown."""
     row: str = ""
     """The label without what differs from run to run, such as which step, or of how many; empty
     where nothing does."""
@@ -63,8 +113,15 @@ class Value:
     """Whether it says how far something lies off its target: less is nearer to it."""
     aim: float | None = None
     """The target that it lies off, on whichever side: a change of it is one of the distance."""
+    parts: tuple[Part, ...] = ()
+    """Of what is the largest of several: each of them, so that a verdict may look at all."""
     titled: bool = False
     """Whether the finding's title says already what it is: one of them is enough for the eye."""
+
+    @property
+    def reach(self) -> Interval | None:
+        """The ends of what the truth may be, with about 95 %; None where that is not known."""
+        return reach_of(self.value, self.uncertainty, self.interval)
 
     @property
     def stem(self) -> str:
@@ -78,9 +135,9 @@ class Value:
             return written_count(count, self.among, at_least=self.bound == "lower")
         if self.value is None:
             return "undefined"
-        number, spread = written(self.value, self.uncertainty)
+        number, plus = written_number(self.value, self.uncertainty, self.interval)
         bound = {"lower": "at least ", "upper": "at most ", None: ""}[self.bound]
-        plus = "" if spread is None else f" ± {spread}"
+        plus = f" {plus}" if plus else ""
         if self.unit == ":1":
             return f"{bound}{number}:1{plus}"
         unit = f" {self.unit}" if self.unit else ""
@@ -90,15 +147,16 @@ class Value:
         """As plain values, with no more digits than the uncertainty allows."""
         if self.among:
             return self._counted()
-        value, spread = (None, None) if self.value is None else digits(self.value, self.uncertainty)
+        value, spread, ends = settled_number(self.value, self.uncertainty, self.interval)
         return {
             "name": self.name,
             "label": self.label,
-            "value": None if value is None else float(value),
+            "value": value,
             "unit": self.unit,
-            "uncertainty": None if spread is None else float(spread),
+            "uncertainty": spread,
             "coverage_factor": None if spread is None else COVERAGE,
             "bound": self.bound,
+            **({} if ends is None else {"interval95": ends}),
             "where": dict(sorted(self.where.items())),
         }
 
@@ -136,6 +194,8 @@ class Number:
     uncertainty: float | None = None
     """Expanded (k = 2), in the unit of the column; None where it is not known, or of a target."""
     bound: Bound | None = None
+    interval: Interval | None = None
+    """As of a value."""
     drawn: Floats | None = field(default=None, compare=False, repr=False)
     """(m,) possible truths, where they are kept: what a difference of values is worked out from."""
 
@@ -145,6 +205,7 @@ class Number:
         value: SupportsFloat,
         uncertainty: SupportsFloat | None = None,
         drawn: Floats | None = None,
+        interval: Interval | None = None,
     ) -> Number:
         """A number of arithmetic: not finite is not defined, and an uncertainty of 0 is none.
 
@@ -152,21 +213,38 @@ class Number:
         """
         if not isfinite(value):
             return cls(None)
+        if interval is not None and all(map(isfinite, interval)) and interval[1] >= interval[0]:
+            return cls(float(value), interval=interval, drawn=drawn)
         spread = 0.0 if uncertainty is None else float(uncertainty)
         if not isfinite(spread) or spread <= 0:
             return cls(float(value))
         return cls(float(value), spread, drawn=drawn)
 
+    @property
+    def reach(self) -> Interval | None:
+        """As of a value."""
+        return reach_of(self.value, self.uncertainty, self.interval)
+
     def settled(self) -> dict[str, object]:
         """As plain values, with no more digits than the uncertainty allows."""
-        value, spread = (None, None) if self.value is None else digits(self.value, self.uncertainty)
-        if self.value is not None and spread is None:
-            value = significant(self.value, SERIES_DIGITS)
+        value, spread, ends = settled_number(self.value, self.uncertainty, self.interval)
+        if self.value is not None and spread is None and ends is None:
+            value = float(significant(self.value, SERIES_DIGITS))
         return {
-            "value": None if value is None else float(value),
-            "uncertainty": None if spread is None else float(spread),
+            "value": value,
+            "uncertainty": spread,
             "bound": self.bound,
+            **({} if ends is None else {"interval95": ends}),
         }
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One of several that a value is the largest of."""
+
+    label: str
+    """As of a value: what it is, and of which step or patch."""
+    number: Number
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,13 +18,27 @@ from readings.evidence.lights import Lights
 from readings.evidence.measured import Measured
 from readings.evidence.shown import signal_of
 from readings.evidence.uncertainty import COVERAGE, Estimate, mean_of, ratio_of
-from readings.findings.base import Number, Value
+from readings.findings.base import Number, Part, Value
 from readings.findings.basis import Basis
 from readings.findings.ratio import level_number
 from readings.visit.records import Codes
 
 NO_UNCERTAINTY = 1e-9
 """An uncertainty below this is one of the computer's arithmetic."""
+
+
+def distances_of(distances: Distance) -> list[Number]:
+    """Distances (n,) with their intervals; one that errors cannot move, such as 0 by its own
+    definition, has none."""
+    ends = distances.interval()
+    if ends is None:
+        return [Number.of(float(value)) for value in distances.value]
+    return [
+        Number.of(float(value), interval=(float(low), float(high)))
+        if high - low > NO_UNCERTAINTY
+        else Number.of(round(float(value), 4) if value < NO_UNCERTAINTY else float(value))
+        for value, low, high in zip(distances.value, *ends, strict=True)
+    ]
 
 
 def numbers_of(values: Floats, spreads: Floats | None) -> list[Number]:
@@ -98,8 +112,10 @@ def average_size_of(lights: Lights, off: Floats, drawn: Floats) -> Number:
 
 
 def number_of(distance: Distance) -> Number:
-    """One distance () with its uncertainty and its draws."""
-    return Number.of(distance.value, distance.expanded(), distance.drawn)
+    """One distance () with its interval and its draws."""
+    ends = distance.interval()
+    interval = None if ends is None else (float(ends[0]), float(ends[1]))
+    return Number.of(distance.value, None, distance.drawn, interval)
 
 
 def shifts_from(lights: Lights, place: int) -> list[Number]:
@@ -107,13 +123,14 @@ def shifts_from(lights: Lights, place: int) -> list[Number]:
     xy, drawn = lights.xy, xy_of(lights.drawn_xyz)
     other = WithDraws(xy[place], drawn[:, place : place + 1])
     found = delta_uv_of(WithDraws(xy, drawn), other, known=lights.knows())
-    shifts = numbers_of(found.value, found.expanded())
+    shifts = distances_of(found)
     return [*shifts[:place], Number(0.0), *shifts[place + 1 :]]
 
 
 class Facts(TypedDict, total=False):
     """Facts of a `Value` beside its number; it says what they mean."""
 
+    parts: tuple[Part, ...]
     row: str
     at: str
     count: int
@@ -140,6 +157,7 @@ def value_of(
         number.bound,
         where or {},
         drawn=number.drawn,
+        interval=number.interval,
         **facts,
     )
 

@@ -14,7 +14,7 @@ from typing import Literal
 
 from patterns.words import count
 from readings.findings import FINDINGS, Finding, Value
-from readings.findings.base import Judgement
+from readings.findings.base import Judgement, Number, Part
 from readings.findings.kind import FindingKind, Limit
 from readings.report.gather import VisitContents
 from readings.report.missing import not_measured
@@ -32,6 +32,8 @@ HEADS: dict[Verdict, str] = {
 
 ENOUGH = 5
 """Steps, patches or places from which on a sentence speaks for the whole: a choice of our own."""
+MOST_PARTS = 3
+"""Steps or patches that a verdict on all of them names."""
 MOST_DOUBTS = 3
 """Sentences against the readings of one run that the front page tells."""
 
@@ -166,11 +168,15 @@ def _judge(contents: VisitContents, statements: _Statements) -> set[int]:
                 if not _known(value) and finding.name in defined:
                     continue  # another run tells it; its own warnings say why this one does not
                 verdict = verdict_of(value, limit)
-                figure = _figure(finding, value, with_title=titles[finding.name] > 1, held=True)
+                with_title = titles[finding.name] > 1
                 if why := statements.doubts.against(finding, verdict):
-                    verdict, figure = "unsure", replace(figure, note=why)
+                    verdict = "unsure"
+                    figure = _figure(finding, value, with_title=with_title)
+                    figures = [replace(figure, note=why)]
+                else:
+                    figures = _figures(finding, value, limit, verdict, with_title=with_title)
                 sentence = _sentence(limit, verdict, value.count)
-                statements.say(verdict, sentence, held_text(limit), figure)
+                statements.say(verdict, sentence, held_text(limit), *figures)
     return {id(finding) for finding in judged}
 
 
@@ -215,19 +221,34 @@ def _sentence(limit: Limit, verdict: Verdict, judged: int | None) -> str:
 
 
 def verdict_of(value: Value, limit: Limit) -> Verdict:
-    """Good or bad where the whole of the uncertainty is on one side of the limit."""
-    if value.value is None:
+    """Good or bad where the whole of what it may be is on one side of the limit.
+
+    Of what is the largest of several, each is looked at: bad where any one is, good where all are.
+    """
+    if not value.parts:
+        return _verdict(value, limit)
+    verdicts = {_verdict(part.number, limit) for part in value.parts}
+    if "bad" in verdicts:
+        return "bad"
+    return "good" if verdicts == {"good"} else "unsure"
+
+
+def _verdict(number: Value | Number, limit: Limit) -> Verdict:
+    """The same of one number."""
+    if number.value is None:
         return "unsure"
-    number = abs(value.value) if limit.size else value.value
     least = limit.way == "at least"
-    if value.bound is not None:
+    if number.bound is not None:
         # all that is known is that it is at least, or at most, this
-        helps = (value.bound == "lower") is least
-        beyond = number >= limit.limit if value.bound == "lower" else number <= limit.limit
+        size = abs(number.value) if limit.size else number.value
+        helps = (number.bound == "lower") is least
+        beyond = size >= limit.limit if number.bound == "lower" else size <= limit.limit
         return ("good" if helps else "bad") if beyond else "unsure"
-    if value.uncertainty is None:
+    if number.reach is None:
         return "unsure"
-    low, high = number - value.uncertainty, number + value.uncertainty
+    low, high = number.reach
+    if limit.size:
+        low, high = max(low, -high, 0.0), max(-low, high)
     if low <= limit.limit < high or low < limit.limit <= high:
         kept = low >= limit.limit if least else high <= limit.limit
         return "good" if kept else "unsure"
@@ -252,11 +273,45 @@ def _known(value: Value) -> bool:
     return value.value is not None or bool(value.among)
 
 
+def _figures(
+    finding: Finding, value: Value, limit: Limit, verdict: Verdict, *, with_title: bool
+) -> list[Figure]:
+    """What a verdict rests on: of the largest of several, those that decide it, by their size."""
+    deciding = [part for part in value.parts if _verdict(part.number, limit) == verdict]
+    if verdict == "good" or not any(part.number.reach for part in deciding):
+        return [_figure(finding, value, with_title=with_title, held=True)]
+    deciding.sort(key=lambda part: -abs(part.number.value or 0.0))
+    figures = [
+        _figure(finding, _value_of(value, part), with_title=with_title)
+        for part in deciding[:MOST_PARTS]
+    ]
+    several = f"{len(deciding)} of {len(value.parts)}"
+    said = "lie beyond the limit" if verdict == "bad" else "cannot be told from it"
+    if len(deciding) == 1:
+        said = said.replace("lie ", "lies ")
+    rest = sum(_verdict(part.number, limit) == "unsure" for part in value.parts)
+    more = f"; {rest} cannot be told from it" if verdict == "bad" and rest else ""
+    return [*figures, Figure(f"{several} {said}{more}", "", finding.run, finding.condition)]
+
+
+def _value_of(value: Value, part: Part) -> Value:
+    """One of several in the place of the largest."""
+    number = part.number
+    return replace(
+        value,
+        label=part.label,
+        value=number.value,
+        uncertainty=number.uncertainty,
+        bound=number.bound,
+        interval=number.interval,
+    )
+
+
 def _figure(
     finding: Finding, value: Value, *, with_title: bool = False, held: bool = False
 ) -> Figure:
     """A value with its label, or with the finding's title before it."""
-    bare = value.value is not None and value.uncertainty is None and value.bound is None
+    bare = value.value is not None and value.reach is None and value.bound is None
     note = "without its uncertainty nothing can be said for sure" if held and bare else ""
     what = light_unit(value.label)
     if with_title:

@@ -17,7 +17,7 @@ from readings.colorimetry.chromaticity import Floats
 from readings.evidence.lights import spread_of
 from readings.evidence.uncertainty import digits, significant, written
 from readings.findings import FINDINGS, Finding, Value
-from readings.findings.base import SERIES_DIGITS, Number, Series
+from readings.findings.base import SERIES_DIGITS, Interval, Number, Series, written_interval
 
 COLUMNS = 3
 """Runs side by side in one table: what a sheet of paper holds."""
@@ -34,7 +34,7 @@ class Cell:
     number: str
     unit: str
     spread: str
-    """`± 73`, `± not known`, or empty."""
+    """`± 73`, `(0 to 1.7)` of what cannot be below 0, `± not known`, or empty."""
     bound: str
     """`at least`, `at most`, or empty."""
     step: str
@@ -164,8 +164,8 @@ def gap(first: Value, later: Value) -> Value | None:
     if aim is not None:
         apart = abs(later.value - aim) - abs(first.value - aim)
     spread = None
-    if first.uncertainty is not None and later.uncertainty is not None:
-        spread = hypot(first.uncertainty, later.uncertainty)
+    if first.reach is not None and later.reach is not None:
+        spread = hypot(*((high - low) / 2 for low, high in (first.reach, later.reach)))
         if first.drawn is not None and later.drawn is not None:
             drawn = _drawn_spread(apart, first.drawn, later.drawn, aim)
             spread = spread if drawn is None else drawn
@@ -207,13 +207,21 @@ def cell(value: Value) -> Cell:
         return Cell(value.written(), "", "", "", step)
     if value.value is None:
         return Cell("undefined", "", "", "", step)
-    number, spread = written(value.value, value.uncertainty)
+    number, plus = _printed(value.value, value.uncertainty, value.interval)
     bound = BOUNDS[value.bound]
-    plus = f"± {thousands(spread)}" if spread else "± not known"
-    if (value.bound and not spread) or value.uncertainty == 0:
-        plus = ""
+    if not (plus or value.bound or value.reach):
+        plus = "± not known"
     unit = UNITS.get(value.unit, value.unit)
-    return Cell(thousands(number), unit, plus, bound, step)
+    return Cell(number, unit, plus, bound, step)
+
+
+def _printed(value: float, uncertainty: float | None, interval: Interval | None) -> tuple[str, str]:
+    """A number and what is known of it, `± 73` or `(0 to 1.7)`, with groups of thousands."""
+    if interval is None:
+        number, spread = written(value, uncertainty)
+        return thousands(number), f"± {thousands(spread)}" if spread else ""
+    number, ends = written_interval(value, interval)
+    return thousands(number), f"({thousands(ends[0])} to {thousands(ends[1])})" if ends else ""
 
 
 def value_text(found: Cell) -> str:
@@ -263,8 +271,7 @@ def long_table(series: Series) -> LongTable:
 def _number(found: Number) -> Cell | None:
     if found.value is None:
         return None
-    number, spread = written(found.value, found.uncertainty)
-    if spread is None:
-        number = f"{significant(found.value, SERIES_DIGITS):f}"
-    plus = f"± {thousands(spread)}" if spread else ""
-    return Cell(thousands(number), "", plus, BOUNDS[found.bound], "")
+    number, plus = _printed(found.value, found.uncertainty, found.interval)
+    if found.reach is None:
+        number = thousands(f"{significant(found.value, SERIES_DIGITS):f}")
+    return Cell(number, "", plus, BOUNDS[found.bound], "")

@@ -15,7 +15,7 @@ if TYPE_CHECKING:  # rich is imported where it is used
 WIDTH = 100
 """Wider than this, the eye loses the line."""
 
-LEGEND = f"{UNCERTAINTY}; ± ? where it is not known."
+LEGEND = f"{UNCERTAINTY}; ± ? where neither is known."
 
 
 def print_findings(findings: Sequence[Finding], console: Console) -> None:
@@ -48,5 +48,5 @@ def print_findings(findings: Sequence[Finding], console: Console) -> None:
 
 def _result(value: Value) -> str:
     text = value.written()
-    known = value.value is None or value.bound or value.among or value.uncertainty is not None
+    known = value.value is None or value.bound or value.among or value.reach is not None
     return text if known else f"{text} ± ?"

@@ -17,9 +17,12 @@ from readings.report.tables import Topic
 from readings.visit.records import Correction, Instrument, Note, Run
 
 KICKER = "Display report"
-UNCERTAINTY = "± is the expanded uncertainty, k = 2"
+UNCERTAINTY = (
+    "± is the expanded uncertainty, k = 2 (about 95 %); in brackets, alike, is what a thing that "
+    "cannot be below 0 may be"
+)
 LEGEND = (
-    f"{UNCERTAINTY} (about 95 %), by JCGM 100:2008; numbers keep no more digits than it allows. A "
+    f"{UNCERTAINTY}, by JCGM 100:2008. Numbers keep no more digits than that allows. A "
     "thing is called good, or not, only where the whole of its uncertainty lies on one side of its "
     "limit."
 )

@@ -162,18 +162,24 @@ class Told:
     display: int
     value: float
     truth: float
-    uncertainty: float | None
+    reach: tuple[float, float] | None
+    """What the truth is said to be between; None where that is not known."""
     bound: str | None
 
     @property
     def inside(self) -> bool:
         """Whether the stated interval, or bound, holds the truth."""
-        spread = self.uncertainty or 0.0
+        low, high = self.reach or (self.value, self.value)
         if self.bound == "lower":
-            return self.truth >= self.value - spread
+            return self.truth >= low
         if self.bound == "upper":
-            return self.truth <= self.value + spread
-        return abs(self.value - self.truth) <= spread
+            return self.truth <= high
+        return low <= self.truth <= high
+
+    @property
+    def half(self) -> float:
+        """Half of what it is said to be between; 0 where that is not known."""
+        return 0.0 if self.reach is None else (self.reach[1] - self.reach[0]) / 2
 
 
 Key = tuple[str, str]
@@ -188,12 +194,12 @@ class Trials:
 
     def coverage(self, key: Key) -> tuple[int, int]:
         """How many intervals hold the truth, and how many there are."""
-        stated = [t for t in self.told[key] if t.uncertainty is not None and t.bound is None]
+        stated = [t for t in self.told[key] if t.reach is not None and t.bound is None]
         return sum(t.inside for t in stated), len(stated)
 
     def bias(self, key: Key) -> float:
         """Mean error in the unit of the value."""
-        stated = [t for t in self.told[key] if t.uncertainty is not None and t.bound is None]
+        stated = [t for t in self.told[key] if t.reach is not None and t.bound is None]
         return float(np.mean([t.value - t.truth for t in stated])) if stated else 0.0
 
     def bias_share(self, key: Key) -> float:
@@ -206,13 +212,9 @@ class Trials:
         enough.
         """
         stated = [
-            t
-            for t in self.told[key]
-            if t.uncertainty and t.bound is None and abs(t.truth) > NOTHING
+            t for t in self.told[key] if t.half and t.bound is None and abs(t.truth) > NOTHING
         ]
-        return (
-            float(np.mean([(t.value - t.truth) / t.uncertainty for t in stated])) if stated else 0.0
-        )
+        return float(np.mean([(t.value - t.truth) / t.half for t in stated])) if stated else 0.0
 
     def bounds(self, key: Key) -> tuple[int, int]:
         """How many bounds hold, and how many there are."""
@@ -258,7 +260,7 @@ def trial_of_changes(number: int, names: Sequence[str], seed: int) -> Trials:
             change = gap(start, end) if start and end else None
             true = gap(ends[0], ends[1]) if ends[0] and ends[1] else None
             if change and true and change.value is not None and true.value is not None:
-                told = Told(number, change.value, true.value, change.uncertainty, None)
+                told = Told(number, change.value, true.value, change.reach, None)
                 trials.told[key[0], row.name].append(told)
     return trials
 
@@ -343,7 +345,7 @@ def _pairs(stated: Sequence[Finding], true: Sequence[Finding]) -> Iterator[tuple
             if truth is not None and value.value is not None:
                 yield (
                     (finding.name, value.name),
-                    Told(0, value.value, truth, value.uncertainty, value.bound),
+                    Told(0, value.value, truth, value.reach, value.bound),
                 )
         yield from _numbers(finding, other)
 
@@ -380,5 +382,5 @@ def _numbers(finding: Finding, other: Finding) -> Iterator[tuple[Key, Told]]:
                 if number.value is not None and truth.value is not None and not truth.bound:
                     yield (
                         (finding.name, f"{series.name}: {column.name}"),
-                        Told(0, number.value, truth.value, number.uncertainty, number.bound),
+                        Told(0, number.value, truth.value, number.reach, number.bound),
                     )

@@ -69,6 +69,12 @@ def said(finding):
     return " ".join(finding.warnings)
 
 
+def _sound(number):
+    """Whether an interval has ends about its value, of what is never below 0."""
+    low, high = number.interval
+    return 0 <= low <= number.value <= high < math.inf and number.uncertainty is None
+
+
 def checked(readings, names=None):
     """The findings of these names, or all, once seen to keep to what every finding keeps to."""
     found = findings_from(readings, names)
@@ -87,6 +93,7 @@ def checked(readings, names=None):
                 for number in row.numbers:
                     assert number.value is None or math.isfinite(number.value)
                     assert number.uncertainty is None or 0 < number.uncertainty < math.inf
+                    assert number.interval is None or _sound(number)
         warned = " ".join(finding.warnings)
         for value in finding.values:
             assert value.written()
@@ -94,6 +101,7 @@ def checked(readings, names=None):
             assert value.value is not None or value.among or warned
             assert value.uncertainty is None or 0 < value.uncertainty < math.inf
             bounded = value.bound is not None or value.among
-            if value.value is not None and value.uncertainty is None and not bounded:
+            assert value.interval is None or _sound(value)
+            if value.value is not None and value.reach is None and not bounded:
                 assert "not known" in warned
     return found

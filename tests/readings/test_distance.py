@@ -40,43 +40,58 @@ def of_errors(off, errors, known=True):
 # the class alone
 
 
+def ends(found):
+    """The lower and the upper end of one distance."""
+    return tuple(float(each) for each in found.interval())
+
+
 def test_far_from_0_a_distance_is_as_sure_as_the_errors_along_it():
     found = of_errors([50.0, 0.0], normal(1, M, 2) * [1.0, 3.0])
     assert found.value == 50.0
-    assert found.expanded() == pytest.approx(2.0 + 3.0**2 / (2 * 50), rel=0.05)
+    # what lies across lifts it by 3^2 / (2 * 50) on the average
+    assert ends(found) == pytest.approx((50 - 2.09, 50 + 2.09), abs=0.2)
 
 
-def test_a_distance_of_0_is_as_sure_as_what_the_errors_make_of_it():
+def test_a_distance_of_0_may_be_0_or_what_the_errors_hide():
     found = of_errors([0.0, 0.0], normal(2, M, 2))
     # the mean length of two normal deviates, sqrt(pi / 2), and two of its standard deviations
-    wanted = np.sqrt(np.pi / 2)
-    assert found.errors() == pytest.approx(wanted, rel=0.04)
-    assert found.expanded() <= wanted + 2 * np.sqrt(2 - np.pi / 2) + 0.05
-    assert found.expanded() >= wanted
+    assert found.errors() == pytest.approx(np.sqrt(np.pi / 2), rel=0.04)
+    low, high = ends(found)
+    assert low == 0
+    # of normal deviates in two directions 2.3 % are longer than sqrt(-2 ln 0.0228)
+    assert high == pytest.approx(2.75, rel=0.05)
 
 
-def test_a_distance_that_errors_alone_could_make_is_not_surer_than_it_is_large():
+def test_a_distance_that_errors_alone_could_make_may_be_0():
     errors = normal(3, M, 2)
     for length in (0.1, 0.5, 1.0, 1.5, 2.0, 2.4):
-        assert of_errors([length, 0.0], errors).expanded() >= length
-    assert of_errors([6.0, 0.0], errors).expanded() < 3
+        low, high = ends(of_errors([length, 0.0], errors))
+        assert low == 0
+        assert high > length
+    assert ends(of_errors([2.6, 0.0], errors))[0] == 0
+    assert ends(of_errors([2.9, 0.0], errors))[0] > 0
+    assert ends(of_errors([6.0, 0.0], errors))[0] > 3
 
 
-def test_a_distance_is_never_less_sure_than_what_the_errors_alone_make():
+def test_no_truth_lies_further_than_the_errors_reach():
     errors = normal(4, M, 3) * [1.0, 0.5, 0.2]
-    alone = np.linalg.norm(errors, axis=-1)
+    reach = np.quantile(np.linalg.norm(errors, axis=-1), 0.97725, method="nearest")
     for length in np.linspace(0, 8, 30):
-        spread = of_errors([length, 0.0, 0.0], errors).expanded()
-        assert spread <= alone.mean() + 2 * alone.std() + 1e-12
+        low, high = ends(of_errors([length, 0.0, 0.0], errors))
+        assert length - reach - 1e-4 <= low <= length <= high <= length + reach + 1e-12
 
 
-def test_the_uncertainty_has_no_step_where_a_distance_comes_clear_of_the_errors():
+def test_the_interval_has_no_step_where_a_distance_comes_clear_of_the_errors():
     errors = normal(5, M, 2) * [0.2, 1.0]
-    spreads = [float(of_errors([length, 0.0], errors).expanded())
-               for length in np.linspace(0.1, 6.0, 60)]  # fmt: skip
+    found = [ends(of_errors([length, 0.0], errors)) for length in np.linspace(0.1, 6.0, 60)]
+    low, high = np.array(found).T
     # bias 1 / (2 * 6), and twice the deviation of what lies along it and of half the square across
-    assert spreads[-1] == pytest.approx(1 / 12 + 2 * np.hypot(0.2, 1 / (6 * np.sqrt(2))), rel=0.05)
-    assert np.abs(np.diff(spreads)).max() < 0.15
+    wide = 1 / 12 + 2 * np.hypot(0.2, 1 / (6 * np.sqrt(2)))
+    assert 6 - low[-1] == pytest.approx(wide, rel=0.1)
+    assert (np.diff(low) >= 0).all()
+    assert np.diff(low).max() < 0.5
+    assert high[-1] - 6 == pytest.approx(wide, rel=0.15)
+    assert np.abs(np.diff(high)).max() < 0.2
 
 
 def test_an_average_of_many_distances_of_0_is_surer_than_one_of_them():
@@ -84,7 +99,7 @@ def test_an_average_of_many_distances_of_0_is_surer_than_one_of_them():
     average = many.mean()
     assert average.value == 0
     assert average.errors() == pytest.approx(np.sqrt(np.pi / 2), rel=0.03)
-    assert average.expanded() < many.expanded().min()
+    assert ends(average)[1] < many.interval()[1].min()
 
 
 @pytest.mark.parametrize("truth", [0.0, 0.5, 1.0, 2.0, 4.0, 10.0])
@@ -97,14 +112,18 @@ def test_the_interval_holds_the_truth_as_often_as_it_says(truth, count, common):
         own = random.standard_normal((*shape, count, 2))
         return np.sqrt(common) * shared + np.sqrt(1 - common) * own
 
-    inside, tries = 0, 300
+    inside, tries, widths = 0, 300, []
     for _ in range(tries):
         turn = random.uniform(0, 2 * np.pi, count)
         meant = truth * np.stack([np.cos(turn), np.sin(turn)], -1)
         average = of_errors(meant + errors(), errors(300)).mean()
-        inside += bool(abs(average.value - truth) <= average.expanded())
+        low, high = ends(average)
+        inside += bool(low <= truth <= high)
+        widths.append(high - low)
     # of 300 with 95 %, fewer than 275 are as good as impossible
     assert inside >= 275
+    # and no wider than ± two deviations of one error along it and what errors across may hide
+    assert np.mean(widths) < 4.5
 
 
 def test_some_one_and_the_largest_of_several_are_what_they_are_of():
@@ -112,23 +131,28 @@ def test_some_one_and_the_largest_of_several_are_what_they_are_of():
     assert several.value == pytest.approx([1, 7, 5])
     assert several.largest() == 1
     assert several.of(2).value == pytest.approx(5)
-    assert several.of(2).expanded() == pytest.approx(several.expanded()[2])
+    low, high = several.interval()
+    assert ends(several.of(2)) == pytest.approx((low[2], high[2]))
     some = several.of(np.array([True, False, True]))
     assert some.value == pytest.approx([1, 5])
-    assert several.of(np.array([2, 0])).expanded() == pytest.approx(several.expanded()[[2, 0]])
+    assert several.of(np.array([2, 0])).interval()[1] == pytest.approx(high[[2, 0]])
     assert some.mean().value == pytest.approx(3)
     assert some.mean().drawn == pytest.approx(some.drawn.mean(-1))
 
 
 def test_what_is_not_known_is_no_number_and_draws_that_are_not_defined_count_for_nothing():
     errors = normal(9, M, 2, 2)
-    assert of_errors([[1.0, 0.0], [0.0, 1.0]], errors, known=False).expanded() is None
+    assert of_errors([[1.0, 0.0], [0.0, 1.0]], errors, known=False).interval() is None
     holes = errors.copy()
     holes[::2, 1] = np.nan
     found = of_errors([[5.0, 0.0], [0.0, 5.0]], holes)
     first = of_errors([5.0, 0.0], errors[:, 0]), of_errors([0.0, 5.0], errors[1::2, 1])
-    assert found.expanded() == pytest.approx([float(each.expanded()) for each in first])
-    assert np.isnan(of_errors([[np.nan, 0.0], [0.0, 1.0]], errors).expanded()[0])
+    for end in (0, 1):
+        assert found.interval()[end] == pytest.approx([ends(each)[end] for each in first], rel=1e-4)
+    assert np.isnan(of_errors([[np.nan, 0.0], [0.0, 1.0]], errors).interval()).tolist() == [
+        [True, False],
+        [True, False],
+    ]
     assert of_errors([[np.nan, 0.0], [0.0, 1.0]], errors).largest() == 1
 
 
@@ -144,11 +168,13 @@ def test_colour_differences_are_those_of_the_readings_and_the_gain_of_a_meter_mo
     white = WithDraws(np.asarray(120.0), 120 * gain)
     found = delta_e_2000_of(seen, aim, white, known=True)
     assert found.value == pytest.approx(delta_e_2000(xyz, target, 120 * xyz_of(1.0, D65)))
-    assert found.expanded() == pytest.approx([0, 0], abs=1e-9)
+    for end in found.interval():
+        assert end == pytest.approx(found.value, abs=1e-9)
     itp = delta_e_itp_of(seen, aim, known=True)
     assert itp.value == pytest.approx(delta_e_itp(xyz, target))
     # absolute, so it counts: but in the colour and its target alike
-    assert (itp.expanded() < 0.1 * itp.value).all()
+    low, high = itp.interval()
+    assert (high - low < 0.2 * itp.value).all()
 
 
 def test_shifts_in_u_v_count_what_moves_one_chromaticity_against_the_other():
@@ -159,10 +185,11 @@ def test_shifts_in_u_v_count_what_moves_one_chromaticity_against_the_other():
     assert found.value[0] == 0
     # by hand: u' = 4x / (-2x + 12y + 3), v' = 9y / (-2x + 12y + 3)
     assert found.value[1] == pytest.approx(np.hypot(0.20561 - 0.19783, 0.47664 - 0.46832), abs=2e-5)
-    assert found.expanded()[1] < 0.2 * found.value[1]
+    low, high = found.interval()
+    assert high[1] - low[1] < 0.4 * found.value[1]
     pair = largest_delta_uv_of(WithDraws(xy, draws), known=True)
     assert pair.value == pytest.approx(found.value[1])
-    assert pair.expanded() == pytest.approx(found.expanded()[1])
+    assert ends(pair) == pytest.approx((low[1], high[1]))
 
 
 def test_non_uniformity_counts_scatter_from_place_to_place_and_no_gain():
@@ -170,10 +197,11 @@ def test_non_uniformity_counts_scatter_from_place_to_place_and_no_gain():
     gain = 1 + 0.02 * normal(12, M, 1)
     steady = non_uniformity_of(WithDraws(light, gain * light), known=True)
     assert steady.value == pytest.approx(10)
-    assert steady.expanded() == pytest.approx(0, abs=1e-9)
+    assert ends(steady) == pytest.approx((10, 10), abs=1e-9)
     scatter = 1 + 0.002 * normal(13, M, 3)
     found = non_uniformity_of(WithDraws(light, gain * scatter * light), known=True)
-    assert found.expanded() == pytest.approx(2 * 90 * 0.002 * np.sqrt(2), rel=0.06)
+    low, high = ends(found)
+    assert (high - low) / 2 == pytest.approx(2 * 90 * 0.002 * np.sqrt(2), rel=0.06)
 
 
 # the same readings as greys and as patches
@@ -240,9 +268,9 @@ def test_greys_are_as_far_off_and_as_sure_as_the_same_readings_as_patches(shift,
         mine = by_code(grey_ones, column)[(code,) * 3]
         other = by_code(patches, column)[(code,) * 3]
         assert mine.value == pytest.approx(other.value, abs=1e-9)
-        assert mine.uncertainty == pytest.approx(other.uncertainty, abs=1e-9)
-        assert mine.uncertainty > 0
-        told = [Value(column, "", n.value, "", n.uncertainty) for n in (mine, other)]
+        assert mine.interval == pytest.approx(other.interval, abs=1e-9)
+        assert mine.interval[0] < mine.interval[1]
+        told = [Value(column, "", n.value, "", interval=n.interval) for n in (mine, other)]
         assert verdict_of(told[0], LIMIT) == verdict_of(told[1], LIMIT)
 
 
@@ -251,7 +279,9 @@ def test_the_grid_of_readings_is_judged_in_every_way():
     for shift, specification in product(SHIFTS, SPECIFICATIONS):
         found = by_code(only("greyscale", greys_of(shift, specification)), "delta-e-2000")
         told = [found[(code,) * 3] for code in CODES]
-        verdicts += [verdict_of(Value("", "", n.value, "", n.uncertainty), LIMIT) for n in told]
+        verdicts += [
+            verdict_of(Value("", "", n.value, "", interval=n.interval), LIMIT) for n in told
+        ]
     assert len(verdicts) == 90
     assert min(verdicts.count(each) for each in ("good", "bad", "unsure")) > 10
 
@@ -264,7 +294,7 @@ def test_greys_of_hdr_are_as_far_off_as_the_same_readings_as_patches(signal):
         mine = by_code(grey_ones, "delta-e-itp")[(code,) * 3]
         other = by_code(patches, "delta-e-itp")[(code,) * 3]
         assert mine.value == pytest.approx(other.value, abs=1e-9)
-        assert mine.uncertainty == pytest.approx(other.uncertainty, abs=1e-9)
+        assert mine.interval == pytest.approx(other.interval, abs=1e-9)
 
 
 @pytest.mark.parametrize("specification", SPECIFICATIONS)
@@ -276,7 +306,7 @@ def test_what_reads_largest_is_as_sure_in_the_values_as_in_the_series(shift, spe
             largest = finding.value(f"{column}-largest")
             row = by_code(finding, column)[tuple(largest.where["codes"])]
             assert largest.value == row.value
-            assert largest.uncertainty == pytest.approx(row.uncertainty, rel=1e-9)
+            assert largest.interval == pytest.approx(row.interval, rel=1e-9)
 
 
 def test_the_draws_of_a_large_chart_are_those_of_a_small_one():
@@ -289,4 +319,4 @@ def test_the_draws_of_a_large_chart_are_those_of_a_small_one():
     alone, among = (only("colour", each) for each in (few, [*few, *several]))
     for code in CODES:
         one, other = (by_code(each, "delta-e-2000")[(code,) * 3] for each in (alone, among))
-        assert one.uncertainty == pytest.approx(other.uncertainty, rel=1e-9)
+        assert one.interval == pytest.approx(other.interval, rel=1e-9)

@@ -117,7 +117,8 @@ def covered(value, truth):
         return truth >= value.value * (1 - 1e-9)
     if value.bound == "upper":
         return truth <= value.value * (1 + 1e-9)
-    return abs(value.value - truth) <= value.uncertainty
+    low, high = value.reach
+    return low <= truth <= high
 
 
 def shares(trials):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from readings.findings.base import Doubt, Judgement, Value
+from readings.findings.base import Doubt, Judgement, Number, Part, Value
 from readings.findings.kind import Limit
 from readings.report.compare import visits_side_by_side
 from readings.report.summary import held_text, limits, summary, verdict_of
@@ -50,6 +50,59 @@ def test_good_and_bad_are_said_only_where_the_uncertainty_leaves_no_doubt(
 def test_the_sign_does_not_matter_where_a_limit_is_for_the_size():
     assert verdict_of(value(-12.0, 1.0), replace(MOST, size=True)) == "bad"
     assert verdict_of(value(-12.0, 1.0), MOST) == "good"
+
+
+def test_what_may_be_is_held_against_the_limit_and_not_a_spread_about_the_value():
+    may_be = lambda low, high: replace(value(1.3), interval=(low, high))  # noqa: E731
+    assert verdict_of(may_be(0.0, 2.9), MOST) == "good"
+    assert verdict_of(may_be(0.0, 3.1), MOST) == "unsure"
+    assert verdict_of(may_be(3.1, 9.0), MOST) == "bad"
+    assert verdict_of(may_be(3.0, 9.0), replace(MOST, way="at least")) == "good"
+
+
+def parts(*numbers):
+    """The largest of several numbers with their spreads, as a value of a finding."""
+    each = tuple(Part(f"Label: step {n}", Number(*it)) for n, it in enumerate(numbers, 1))
+    most = max(each, key=lambda part: part.number.value).number
+    return replace(value(most.value, most.uncertainty, most.bound), parts=each, count=len(each))
+
+
+@pytest.mark.parametrize(
+    ("numbers", "verdict"),
+    [
+        # the one that reads largest leaves it open, and another one does not
+        ([(6.7, 5.8), (5.96, 0.70), (1.0, 0.2)], "bad"),
+        # the one that reads largest is within, and another one may not be
+        ([(2.0, 0.5), (0.7, 2.7)], "unsure"),
+        ([(2.0, 0.5), (0.7, 0.2)], "good"),
+        ([(2.0, 0.5), (0.7, None)], "unsure"),
+        ([(2.0, None, "upper"), (0.7, 0.2)], "good"),
+    ],
+)
+def test_a_verdict_on_all_steps_looks_at_each_of_them(numbers, verdict):
+    assert verdict_of(parts(*numbers), replace(MOST, limit=5.0 if verdict == "bad" else 3.0)) == (
+        verdict
+    )
+
+
+def test_the_front_page_names_the_steps_that_decide_and_how_many_there_are():
+    (limit,) = (each for _, each in limits() if "delta-e-2000-largest" in each.values)
+    assert limit.limit == 5
+    most = replace(parts((6.7, 5.8), (5.96, 0.70), (1.0, 0.2), (9.0, 1.0)), name=limit.values[0])
+    told = summary(contents([finding("colour", values=[most])]))
+    (said,) = told.of("bad")
+    assert [(figure.what, figure.text) for figure in said.figures] == [
+        ("Label: step 4", "9.0 ± 1.0"),
+        ("Label: step 2", "5.96 ± 0.70"),
+        ("", "2 of 4 lie beyond the limit; 1 cannot be told from it"),
+    ]
+    open_ = replace(parts((4.0, 0.5), (3.0, 2.7), (0.7, None)), name=limit.values[0])
+    (said,) = summary(contents([finding("colour", values=[open_])])).of("unsure")
+    assert [(figure.what, figure.text) for figure in said.figures] == [
+        ("Label: step 2", "3.0 ± 2.7"),
+        ("Label: step 3", "0.7 ± not known"),
+        ("", "2 of 3 cannot be told from it"),
+    ]
 
 
 def test_a_limit_is_told_with_its_unit_and_its_source():

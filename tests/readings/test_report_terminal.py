@@ -40,7 +40,7 @@ def test_each_value_stands_with_its_uncertainty_and_each_warning_is_called_one()
     assert "103 cd/m2 ± ?" in text
     assert "at most 0.001 cd/m2" in text
     assert "Warning: Black is at the floor [red]here[/red]." in text
-    assert "± ? where it is not known" in text
+    assert "± ? where neither is known" in text
 
 
 def test_operator_text_is_no_markup():

@@ -7,20 +7,20 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from readings.colorimetry.chromaticity import Floats, xy_of
+from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.difference import OUTSIDE, VISIBLE
 from readings.evidence.distance import Distance, WithDraws
 from readings.evidence.measured import Measured
 from readings.evidence.references import Reference, black_of, white_of
 from readings.evidence.uncertainty import written
-from readings.findings.base import Column, Finding, Number, Row, Series, Value
+from readings.findings.base import Column, Finding, Number, Part, Row, Series, Value
 from readings.findings.basis import Basis, by_run, with_light
 from readings.findings.colour.channel_order import warn_of_order
 from readings.findings.colour.judged import Judged, judged, xy_with_spread
 from readings.findings.colour.patches import GROUPS, Group, Patch, patches_of
 from readings.findings.kind import COMMON, OWN, Drawn, Few, FindingKind, Limit, Reads
 from readings.findings.ratio import ALIKE
-from readings.findings.share import number_of, numbers_of, value_of
+from readings.findings.share import distances_of, number_of, numbers_of, value_of
 
 TOO_BRIGHT = 1.2
 """A patch brighter than white by this factor is worth a question: a limit of our own."""
@@ -91,7 +91,6 @@ def series_of(found: Judged, patches: Sequence[Patch], group: Group) -> Series:
     lights, count = found.lights, found.count
     x, y = xy_with_spread(found)
     aimed = xy_of(found.target)
-    nothing: Floats = np.full(count, np.nan)
     luminance = (
         lights.luminance[:count],
         lights.spread(lights.luminance[:count], lights.drawn_luminance[:, :count], colour=False),
@@ -106,19 +105,28 @@ def series_of(found: Judged, patches: Sequence[Patch], group: Group) -> Series:
         (Column("target-luminance", "Target", "cd/m2"), (found.target[:, 1], None)),
         (Column("target-x", "Target x"), (aimed[:, 0], None)),
         (Column("target-y", "Target y"), (aimed[:, 1], None)),
+    ]
+    differences = [
         (
             Column("delta-e-2000", "Delta E 2000"),
-            (nothing, None) if relative is None else (relative.value, relative.expanded()),
+            [Number(None)] * count if relative is None else distances_of(relative),
         ),
-        (Column("delta-e-itp", "Delta E ITP"), (found.itp.value, found.itp.expanded())),
+        (Column("delta-e-itp", "Delta E ITP"), distances_of(found.itp)),
     ]
     spread = lights.spread(found.parts, found.drawn_parts)
-    for place, name in enumerate(("lightness", "chroma", "hue")):
-        column = Column(name, f"Difference of {name} ({of_what})")
-        columns.append(
-            (column, (found.parts[:, place], None if spread is None else spread[:, place]))
+    by_part = [
+        (
+            Column(name, f"Difference of {name} ({of_what})"),
+            numbers_of(found.parts[:, place], None if spread is None else spread[:, place]),
         )
-    numbers = [numbers_of(*figures) for _, figures in columns]
+        for place, name in enumerate(("lightness", "chroma", "hue"))
+    ]
+    filled = [
+        *((column, numbers_of(*each)) for column, each in columns),
+        *differences,
+        *by_part,
+    ]
+    numbers = [each for _, each in filled]
     rows = [
         Row(
             patch.first.label,
@@ -128,7 +136,7 @@ def series_of(found: Judged, patches: Sequence[Patch], group: Group) -> Series:
         )
         for n, patch in enumerate(patches)
     ]
-    return Series(group.series, group.title, tuple(column for column, _ in columns), tuple(rows))
+    return Series(group.series, group.title, tuple(column for column, _ in filled), tuple(rows))
 
 
 def warn_of(
@@ -376,6 +384,10 @@ def _of_distance(
             row=f"Largest delta E {which}",
             at=called,
             count=len(patches),
+            parts=tuple(
+                Part(f"Delta E {which}: {patch.called}", each)
+                for patch, each in zip(patches, distances_of(distance), strict=True)
+            ),
             judged=fits,
             off=True,
         ),
@@ -405,11 +417,11 @@ def _warn_of_bias(found: Judged, basis: Basis) -> None:
     if not found.reached.any():
         return
     average = distance.of(found.reached).mean()
-    spread = average.expanded()
-    if spread is not None and np.isfinite(average.value) and spread >= average.value:
+    ends = average.interval()
+    if ends is not None and np.isfinite(average.value) and ends[0] <= 0:
         alone = float(average.errors())
         basis.warn(
-            f"The average is no larger than its uncertainty. Errors of the meter only ever add to "
+            f"Errors of the meter alone could make an average like this. They only ever add to "
             f"a delta E: this one would find about {alone:.1f} (delta E {which}) on a display "
             "without any error, so the true average may be far smaller."
         )

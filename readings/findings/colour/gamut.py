@@ -19,6 +19,7 @@ from readings.colorimetry.volume import (
     lab_volume_d50,
     surface,
 )
+from readings.evidence.distance import Distance
 from readings.evidence.lights import Lights, lights_of
 from readings.evidence.measured import Measured
 from readings.evidence.references import black_of
@@ -45,6 +46,7 @@ from readings.findings.colour.gamut_volume import (
     volume_values,
 )
 from readings.findings.kind import OWN, Drawn, FindingKind, Limit, Reads
+from readings.findings.share import value_of
 
 DIM = 0.001
 """Share of white up to which a sample without a colour counts as a grey: it is black as good as."""
@@ -356,26 +358,43 @@ def _areas(lights: Lights, which: slice, own: str, origin: str) -> list[Value]:
         for diagram, called in DIAGRAMS.items():
             standard = triangle_of(name, diagram)
             shape, shapes = in_diagram(corners, diagram), in_diagram(drawn, diagram)
-            for what, label, of in (
-                ("coverage", "Coverage of", coverage),
-                ("area-ratio", "Area against", area_ratio),
-            ):
-                share = 100 * float(of(shape, standard))
-                draws = 100 * of(shapes, standard)
-                spread = lights.spread(share, draws)
-                least = None if spread is None else max(float(spread), FINEST_COVERAGE)
-                values.append(
-                    Value(
-                        f"{what}-{diagram}",
-                        f"{label} {CALLED[name]} in {called}",
-                        share,
-                        "%",
-                        least,
-                        where={"space": name, "from": origin},
-                        drawn=None if spread is None else draws,
-                    )
-                )
+            where = {"space": name, "from": origin}
+            label = f"{CALLED[name]} in {called}"
+            covered = _coverage(lights, shape, shapes, standard)
+            values.append(
+                value_of(f"coverage-{diagram}", f"Coverage of {label}", covered, "%", where)
+            )
+            share = 100 * float(area_ratio(shape, standard))
+            draws = 100 * area_ratio(shapes, standard)
+            spread = lights.spread(share, draws)
+            least = None if spread is None else max(float(spread), FINEST_COVERAGE)
+            ratio = Number.of(share, least, None if spread is None else draws)
+            values.append(
+                value_of(f"area-ratio-{diagram}", f"Area against {label}", ratio, "%", where)
+            )
     return values
+
+
+def _coverage(lights: Lights, shape: Floats, shapes: Floats, standard: Floats) -> Number:
+    """Percent of a standard's area that is covered, with what it may be.
+
+    Errors can only take from a display that just fills the standard: what is missing is never below
+    0, and is told like a distance. On such a display the errors alone would find missing what they
+    take from the standard itself.
+    """
+    share, draws = 100 * float(coverage(shape, standard)), 100 * coverage(shapes, standard)
+    if not lights.knows():
+        return Number.of(share)
+    missing, drawn = np.asarray(100 - share), 100 - draws
+    apart = np.abs(drawn - missing)
+    if shape.shape == standard.shape:
+        alone = 100 * (1 - coverage(standard + (shapes - shape), standard))
+        apart = np.maximum(apart, alone)
+    ends = Distance(missing, drawn, apart, known=True).interval()
+    assert ends is not None  # noqa: S101 - it is known
+    low, high = (100 - float(each) for each in reversed(ends))
+    low, high = min(low, share - FINEST_COVERAGE), max(high, share + FINEST_COVERAGE)
+    return Number.of(share, None, draws, (max(low, 0.0), min(high, 100.0)))
 
 
 def _series(lights: Lights, named: Sequence[tuple[str, dict[str, object]]]) -> Series:

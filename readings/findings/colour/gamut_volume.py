@@ -21,7 +21,7 @@ from readings.evidence.distance import WithDraws, delta_uv_of
 from readings.evidence.lights import Lights, spread_of
 from readings.evidence.surely import surely
 from readings.evidence.uncertainty import COVERAGE, written
-from readings.findings.base import Number, Value
+from readings.findings.base import Number, Value, written_number
 from readings.findings.basis import Basis
 from readings.findings.colour.gamut_primaries import Found
 from readings.findings.share import number_of, value_of
@@ -147,6 +147,7 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
         WithDraws(xy_of(white), xy_of(whites)),
         known=lights.knows(),
     )
+    turned = number_of(shift)
     values = [
         value_of(
             "additivity-luminance",
@@ -157,18 +158,15 @@ def _additivity(lights: Lights, total: Floats, totals: Floats, basis: Basis) -> 
         value_of(
             "additivity-chromaticity",
             "Colour of red, green and blue together, from white in u', v'",
-            number_of(shift),
+            turned,
             "",
         ),
     ]
     if _stands_clear(lights, ratio - 100, ratios - ratio, colour=False) or _stands_clear(
         lights, float(shift.value), shift.apart, colour=True
     ):
-        shift_spread = shift.expanded()
         number = written(ratio, None if spread is None else float(spread))[0]
-        distance = written(
-            float(shift.value), None if shift_spread is None else float(shift_spread)
-        )[0]
+        distance = written_number(float(shift.value), None, turned.interval)[0]
         basis.warn(
             f"Red, green and blue together have {number} % of white's luminance, and lie "
             f"{distance} from it in u', v': the display is not additive (usual with a white pixel, "

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,12 +11,18 @@ from numpy.typing import NDArray
 from readings.bounds import ROUNDED
 from readings.colorimetry.chromaticity import Floats, xy_of
 from readings.colorimetry.temperature import temperature_drawn
-from readings.findings.base import Column, Number, Value
+from readings.findings.base import Column, Number, Part, Value
 from readings.findings.basis import Basis
 from readings.findings.grey.grey_colour import GreyColour
 from readings.findings.grey.greys import Greys
 from readings.findings.ratio import level_value
-from readings.findings.share import NO_UNCERTAINTY, average_size_of, number_of, numbers_of, value_of
+from readings.findings.share import (
+    NO_UNCERTAINTY,
+    average_size_of,
+    distances_of,
+    number_of,
+    value_of,
+)
 
 FROM, TO = 0.1, 0.9
 """E' between which gamma is averaged: at the ends a small error of light bends it without end."""
@@ -128,10 +135,10 @@ class GreyValues:
                 greys.numbers(colour.balance[:, n], colour.drawn_balance[..., n], colour=True)
                 for n in range(3)
             ),
-            *(numbers_of(found.value, found.expanded()) for found in colour.total),
+            *(distances_of(found) for found in colour.total),
             greys.numbers(gamma, drawn_gamma),
             greys.errors(),
-            *(numbers_of(found.value, found.expanded()) for found in colour.alone),
+            *(distances_of(found) for found in colour.alone),
         ]
 
     def _temperature(self) -> list[list[Number]]:
@@ -173,10 +180,20 @@ class GreyValues:
                     row=f"{label}, largest",
                     at=self.greys.first[worst].label,
                     count=counts.size,
+                    parts=self._parts(label, counts, distances_of(found.of(counts))),
                     off=True,
                 )
             )
         return values
+
+    def _parts(
+        self, label: str, which: NDArray[np.intp], numbers: Sequence[Number]
+    ) -> tuple[Part, ...]:
+        """Some greys with their numbers."""
+        greys = (self.greys.first[n].label for n in which)
+        return tuple(
+            Part(f"{label}: {grey}", each) for grey, each in zip(greys, numbers, strict=True)
+        )
 
     def _balance(self) -> list[Value]:
         """The average of each channel, and the channel that is farthest from 100 %."""
@@ -228,6 +245,7 @@ class GreyValues:
         if not used.size:
             return []
         average = average_size_of(greys.lights, greys.error[used], greys.drawn_error[:, used])
+        errors = greys.errors()
         worst = int(used[np.argmax(np.abs(greys.error[used]))])
         error, draws = greys.error[worst], greys.drawn_error[:, worst]
         number = Number.of(error, greys.lights.spread(error, draws, colour=False), draws)
@@ -250,6 +268,7 @@ class GreyValues:
                 row="Luminance off target, most",
                 at=greys.first[worst].label,
                 count=used.size,
+                parts=self._parts("Luminance off target", used, [errors[n] for n in used]),
                 aim=0.0,
             ),
         ]

@@ -17,6 +17,14 @@ BELOW, ABOVE = "#5f8791", "#b3541e"
 Corner = tuple[float, float]
 
 
+def arms_of(number: Number) -> tuple[float, float]:
+    """How far what is known of a number reaches below and above it; 0 where that is not known."""
+    if number.value is None or number.reach is None:
+        return 0.0, 0.0
+    low, high = number.reach
+    return max(number.value - low, 0.0), max(high - number.value, 0.0)
+
+
 def bars(axes: Axes, places: Sequence[float], numbers: Sequence[Number], *, flat: bool) -> None:
     """Bars of delta E: those above the limit are hatched. `flat` bars lie on their side.
 
@@ -25,13 +33,16 @@ def bars(axes: Axes, places: Sequence[float], numbers: Sequence[Number], *, flat
     from matplotlib.patches import PathPatch
     from matplotlib.path import Path
 
-    kept = [(p, n.value, n.uncertainty) for p, n in zip(places, numbers, strict=True)]
-    found = [(place, high, spread or 0.0) for place, high, spread in kept if high is not None]
+    found = [
+        (place, number.value, *arms_of(number))
+        for place, number in zip(places, numbers, strict=True)
+        if number.value is not None
+    ]
     limit = VISIBLE
-    steps = sorted({place for place, _, _ in found})
+    steps = sorted({place for place, *_ in found})
     half = 0.36 * min((b - a for a, b in pairwise(steps)), default=4.0)
     for above in (False, True):
-        mine = [(place, high) for place, high, _ in found if (high > limit) is above]
+        mine = [(place, high) for place, high, *_ in found if (high > limit) is above]
         corners: list[Corner] = []
         for place, high in mine:
             a, b = place - half, place + half
@@ -47,8 +58,8 @@ def bars(axes: Axes, places: Sequence[float], numbers: Sequence[Number], *, flat
                 )
             )  # fmt: skip
     if found:
-        where, high_, spread = (list(column) for column in zip(*found, strict=True))
-        low = [max(0.0, min(value, each)) for value, each in zip(high_, spread, strict=True)]
+        where, high_, below, spread = (list(column) for column in zip(*found, strict=True))
+        low = [max(0.0, min(value, each)) for value, each in zip(high_, below, strict=True)]
         looks: dict[str, Any] = {"ecolor": INK, "elinewidth": 0.7, "capsize": 1.6, "capthick": 0.7}
         if flat:
             axes.errorbar(high_, where, xerr=[low, spread], fmt="none", **looks)

@@ -50,7 +50,7 @@ def _drawing(each: Labelled, found: list[tuple[str, Number]], kind: str) -> Draw
     return Drawing(
         paper,
         f"D{kind[1:]}: {each.finding.title[:1].lower()}{each.finding.title[1:]}",
-        f"D{kind[1:]} of each patch with its expanded uncertainty, {which}; hatched above 3, the "
+        f"D{kind[1:]} of each patch with what it may be, {which}; hatched above 3, the "
         "dashed line.",
         (each.finding,),
     )

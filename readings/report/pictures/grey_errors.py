@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from readings.report.pictures.bars import bars
+from readings.report.pictures.bars import arms_of, bars
 from readings.report.pictures.panels import axes_of, panels_of
 from readings.report.pictures.paper import INK, Drawing, Labelled, column, numbers, pairs
 
@@ -21,7 +21,7 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     if not drawn:
         return None
     tops = [
-        (number.value or 0) + (number.uncertainty or 0)
+        (number.value or 0) + arms_of(number)[1]
         for _, series in drawn
         for number in numbers(series, metric)
     ]
@@ -37,7 +37,7 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     return Drawing(
         paper,
         "Delta E of grey",
-        f"Bars: {METRICS[metric]} against the target, with its expanded uncertainty; hatched above "
+        f"Bars: {METRICS[metric]} against the target, with what it may be; hatched above "
         "3, the dashed line. Hollow diamonds: the same of chromaticity alone, without the error of "
         "luminance.",
         tuple(each.finding for each, _ in drawn),
