@@ -239,10 +239,12 @@ def _verdict(number: Value | Number, limit: Limit) -> Verdict:
         return "unsure"
     least = limit.way == "at least"
     if number.bound is not None:
-        # all that is known is that it is at least, or at most, this
+        # all that is known is that it is at least, or at most, this; below 0, at most is a size of
+        # at least so much
+        lower = (number.bound == "lower") is not (limit.size and number.value < 0)
         size = abs(number.value) if limit.size else number.value
-        helps = (number.bound == "lower") is least
-        beyond = size >= limit.limit if number.bound == "lower" else size <= limit.limit
+        helps = lower is least
+        beyond = size >= limit.limit if lower else size <= limit.limit
         return ("good" if helps else "bad") if beyond else "unsure"
     if number.reach is None:
         return "unsure"

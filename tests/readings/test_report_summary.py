@@ -52,6 +52,13 @@ def test_the_sign_does_not_matter_where_a_limit_is_for_the_size():
     assert verdict_of(value(-12.0, 1.0), MOST) == "good"
 
 
+def test_a_bound_below_0_is_one_of_the_size_the_other_way_round():
+    size = replace(MOST, size=True)
+    assert verdict_of(value(-98.0, None, "upper"), size) == "bad"
+    assert verdict_of(value(-1.0, None, "upper"), size) == "unsure"
+    assert verdict_of(value(-1.0, None, "lower"), size) == "good"
+
+
 def test_what_may_be_is_held_against_the_limit_and_not_a_spread_about_the_value():
     may_be = lambda low, high: replace(value(1.3), interval=(low, high))  # noqa: E731
     assert verdict_of(may_be(0.0, 2.9), MOST) == "good"
