@@ -109,7 +109,7 @@ def _window(call: Call) -> int:
     try:
         call()
     except Exception as error:  # noqa: BLE001 - as in player.cli.run
-        message, code = cli._told(error)
+        message, code = cli._message_and_code(error)
         sys.stderr.write(f"{message}\n")
         return code
     return 0

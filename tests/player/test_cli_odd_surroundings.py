@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from player.cli import run
-from player.outcome import told
+from player.outcome import message_and_code
 from readings.visit.visit import VisitError
 
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="POSIX signals and descriptors")
@@ -111,10 +111,10 @@ def test_a_schema_never_takes_the_place_of_a_device_or_a_pipe(
 
 
 def test_a_name_of_a_file_keeps_its_small_letters() -> None:
-    assert told(VisitError("lobby.visit is a folder, not a visit file"))[0] == (
+    assert message_and_code(VisitError("lobby.visit is a folder, not a visit file"))[0] == (
         "lobby.visit is a folder, not a visit file."
     )
-    assert told(VisitError("there is no visit file lobby.visit"))[0] == (
+    assert message_and_code(VisitError("there is no visit file lobby.visit"))[0] == (
         "There is no visit file lobby.visit."
     )
 
