@@ -259,3 +259,10 @@ def test_repeats_of_a_patch_are_one_row():
     (row,) = colour([*readings, again]).series[0].rows
     assert row.readings == (3, 9)
     assert row.numbers[0].value == pytest.approx(readings[2].luminance * 1.005)
+
+
+def test_of_greys_alone_there_is_no_hue():
+    greys = [replace(white(n, PQ), role="chart-24") for n in (1, 2)]
+    found = {value.name for finding in findings_from(greys, ["colour"]) for value in finding.values}
+    assert "chroma-difference-average" in found
+    assert "hue-difference-average" not in found

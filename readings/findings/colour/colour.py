@@ -20,7 +20,13 @@ from readings.findings.colour.judged import Judged, judged, xy_with_spread
 from readings.findings.colour.patches import GROUPS, Group, Patch, patches_of
 from readings.findings.kind import COMMON, OWN, Drawn, Few, FindingKind, Limit, Reads
 from readings.findings.ratio import ALIKE
-from readings.findings.share import distances_of, number_of, numbers_of, value_of
+from readings.findings.share import (
+    NO_UNCERTAINTY,
+    distances_of,
+    number_of,
+    numbers_of,
+    value_of,
+)
 
 TOO_BRIGHT = 1.2
 """A patch brighter than white by this factor is worth a question: a limit of our own."""
@@ -345,8 +351,11 @@ def _values(found: Judged, patches: Sequence[Patch]) -> list[Value]:
         number = Number.of(mean, found.lights.spread(mean, means), means)
         values.append(value_of(f"{name}-difference-average", label, number, ""))
     turned = Distance.of_vectors(WithDraws(parts[:, 2:], drawn[..., 2:]), known=found.itp.known)
-    label = "Average size of the difference of hue"
-    values.append(value_of("hue-difference-average", label, number_of(turned.mean()), ""))
+    hue = number_of(turned.mean())
+    # a grey aims at no hue, so of greys alone there is none, whatever the meter errs by
+    if not turned.known or (hue.uncertainty or 0.0) > NO_UNCERTAINTY:
+        label = "Average size of the difference of hue"
+        values.append(value_of("hue-difference-average", label, hue, ""))
     return values
 
 
