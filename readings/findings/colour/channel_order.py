@@ -10,10 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import permutations
+from math import sqrt
 
 import numpy as np
 
 from readings.colorimetry.chromaticity import Floats, uv_of, xy_of
+from readings.evidence.distance import Distance, WithDraws
 from readings.evidence.lights import Lights, lights_of
 from readings.evidence.measured import Measured
 from readings.evidence.shown import codes_of, is_grey, signal_of
@@ -21,7 +23,7 @@ from readings.evidence.uncertainty import written
 from readings.findings.base import Doubt, Finding, Judgement, Number
 from readings.findings.basis import Basis, by_run, grouped, light, only_found, with_light
 from readings.findings.kind import FindingKind, Reads
-from readings.findings.share import has_colour, value_of
+from readings.findings.share import has_colour, number_of, value_of
 
 Order = tuple[int, int, int]
 """Of the display's red, green and blue: which channel of the code each of them shows."""
@@ -56,11 +58,15 @@ class Arrival:
     """(6, n, 2) u', v' of their codes, for each of `ORDERS`."""
 
     @cached_property
+    def seen(self) -> Floats:
+        """(n, 2) u', v' as they were read."""
+        read = [[(r.x, r.y) for r in repeats] for repeats in self.things]
+        return uv_of(np.array([np.mean(np.array(each, np.float64), axis=0) for each in read]))
+
+    @cached_property
     def apart(self) -> Floats:
         """(6,) root mean square distances in u', v' of what was read, for each of `ORDERS`."""
-        read = [[(r.x, r.y) for r in repeats] for repeats in self.things]
-        seen = uv_of(np.array([np.mean(np.array(each, np.float64), axis=0) for each in read]))
-        return distances(self.aimed, seen)
+        return distances(self.aimed, self.seen)
 
     @property
     def sent(self) -> float:
@@ -220,7 +226,10 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
 
 
 def _number(arrival: Arrival, lights: Lights, order: int) -> Number:
-    """The distance for one order, with its uncertainty."""
-    drawn = distances(arrival.aimed[order], uv_of(xy_of(lights.drawn_xyz)))
-    value = float(arrival.apart[order])
-    return Number.of(value, lights.spread(value, drawn), drawn)
+    """The distance for one order, and what it may be."""
+    drawn = arrival.aimed[order] - uv_of(xy_of(lights.drawn_xyz))
+    read = arrival.aimed[order] - arrival.seen
+    # a root mean square is the length of all distances together, over the root of their count
+    count = len(read)
+    off = WithDraws(read.ravel() / sqrt(count), drawn.reshape(len(drawn), -1) / sqrt(count))
+    return number_of(Distance.of_vectors(off, known=lights.knows()))

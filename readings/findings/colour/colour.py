@@ -353,7 +353,7 @@ def _values(found: Judged, patches: Sequence[Patch]) -> list[Value]:
     turned = Distance.of_vectors(WithDraws(parts[:, 2:], drawn[..., 2:]), known=found.itp.known)
     hue = number_of(turned.mean())
     # a grey aims at no hue, so of greys alone there is none, whatever the meter errs by
-    if not turned.known or (hue.uncertainty or 0.0) > NO_UNCERTAINTY:
+    if hue.interval is None or hue.interval[1] - hue.interval[0] > NO_UNCERTAINTY:
         label = "Average size of the difference of hue"
         values.append(value_of("hue-difference-average", label, hue, ""))
     return values
