@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -16,9 +17,10 @@ from patterns.picture.spots import Spot, named_in
 from readings.visit.records import Value
 from sequences.model import Step
 
-"""Quantities that the codes foretell."""
 FLAT = 400
 """A picture is flat where a square of 2 / FLAT of its height about the place has one colour."""
+SMALLEST = 1e-12
+"""A share below which a reading is nothing beside another."""
 FULL, NONE = 0.9995, 1e-9
 """Shares of the signal's white that count as white, and as black."""
 
@@ -74,8 +76,18 @@ class Expected:
     y: float | None
     alike: bool
     """Whether it comes from the codes alone, or from the white of an alike picture."""
-    said: str
-    """For the operator, with the unit left out: `coded 203`, `about 21.3, from white 98.4`."""
+    white: float | None = None
+    """cd/m2 that white read, from which it comes; None where it comes from the codes alone."""
+
+    @property
+    def figure(self) -> str:
+        """For the operator, with the unit left out: `coded 203`, `about 21.3`."""
+        return f"{'coded' if self.white is None else 'about'} {short(self.luminance)}"
+
+    @property
+    def basis(self) -> str:
+        """Where it is from: `from white 98.4`; empty of the codes."""
+        return "" if self.white is None else f"from white {short(self.white)}"
 
 
 def coded_of(step: Step, pattern: Pattern, frame: Frame) -> Coded | None:
@@ -141,7 +153,7 @@ def expected_of(
     if coded is None:
         return None
     if absolute:
-        return Expected(coded.luminance, coded.x, coded.y, True, f"coded {short(coded.luminance)}")
+        return Expected(coded.luminance, coded.x, coded.y, True)
     readings = list(past)
     white = _latest([each for each in readings if each.coded.white], like)
     if white is None or coded.white:
@@ -151,8 +163,7 @@ def expected_of(
     if coded.black:
         return None
     luminance = floor + coded.share * (white.luminance - floor)
-    said = f"about {short(luminance)}, from white {short(white.luminance)}"
-    return Expected(luminance, coded.x, coded.y, white.like == like, said)
+    return Expected(luminance, coded.x, coded.y, white.like == like, white.luminance)
 
 
 def _latest(found: list[Past], like: str) -> Past | None:
@@ -173,16 +184,32 @@ def short(number: float) -> str:
     )
 
 
-def difference(new: float, old: float) -> str:
-    """How far a reading is from another: `+2.1 %`, `12 times`, `1/4300`; empty from zero."""
+@dataclass(frozen=True)
+class Difference:
+    """How far a reading is from another."""
+
+    figure: str
+    """`+2.1 %`, `12 times`, `1/4300`."""
+    word: str
+    """What joins it to the name of the other: `to`, `of`, or nothing."""
+
+    def from_(self, name: str) -> str:
+        """`+2.1 % to step 4`, `12 times step 4`, `1/4300 of step 4`."""
+        return " ".join(part for part in (self.figure, self.word, name) if part)
+
+
+def difference(new: float, old: float) -> Difference | None:
+    """How far a reading is from another; None from zero."""
     if old <= 0 or new < 0:
-        return ""
+        return None
     ratio = new / old
+    if not math.isfinite(ratio):
+        return None
     if ratio >= 9.95:
-        return f"{ratio:.0f} times"
+        return Difference(f"{ratio:.0f} times", "")
     if ratio < 0.1:
-        return f"1/{1 / ratio:.0f}" if ratio > 0 else ""
+        return Difference(f"1/{1 / ratio:.0f}", "of") if ratio > SMALLEST else None
     percent = 100 * (ratio - 1)
     text = f"{abs(percent):.1f}" if abs(percent) < 9.95 else f"{abs(percent):.0f}"
     sign = "±" if float(text) == 0 else "+" if percent > 0 else "−"
-    return f"{sign}{text} %"
+    return Difference(f"{sign}{text} %", "to")

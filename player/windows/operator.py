@@ -279,15 +279,15 @@ def _last(board: Board, view: View, y: float, wide: float) -> None:
     """Few readings, each whole: which step, what was kept, and how far off it is."""
     board.text("Last readings", SIDE, y, 26, FAINT, width=wide)
     y += 38
-    for number, label, text, apart in view.last[:3]:
+    for number, label, text, apart, figure in view.last[:3]:
         board.text(f"{number} · {label}", SIDE, y, 26, FAINT, width=wide)
         kept = board.measure(text, 30) / board.scale
         room = wide - kept - 24
         board.text(text, SIDE, y + 32, 30, STRONG, width=wide)
         # where there is little room, the number alone
-        for said in (apart, " ".join(apart.split()[:2])):
-            if said and board.measure(said, 26) / board.scale <= room:
-                board.text(said, SIDE + wide, y + 35, 26, TEXT, width=room, right=True)
+        for shown in (apart, figure):
+            if shown and board.measure(shown, 26) / board.scale <= room:
+                board.text(shown, SIDE + wide, y + 35, 26, TEXT, width=room, right=True)
                 break
         y += 76
     if not view.last:

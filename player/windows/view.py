@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from math import ceil
+from typing import NamedTuple
 
 from patterns.kinds import Pattern
 from patterns.words import duration
@@ -38,10 +39,25 @@ SPECIAL = {
 }
 """What is typed that is no reading."""
 
-HINT = "F1 keys · F4 steps · F9 time"
+HINTS = ("F1 keys", "F4 steps", "F9 time")
+"""Keys that are told at the foot; while a dark offset is asked for, the first alone."""
 
 METERED = ("luminance", "colour", "milliseconds")
 """Quantities that a meter on a tripod reads, at a place of the pattern."""
+
+
+class LastReading(NamedTuple):
+    """One of the last readings."""
+
+    number: int
+    """Of its step."""
+    label: str
+    text: str
+    """What was kept."""
+    apart: str
+    """How far it is from what it should be, or from the one before: `+2.1 % to step 4`."""
+    figure: str
+    """The same without what it is compared with, for where there is little room."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +95,7 @@ class View:
     """Whether it was taken away for now."""
     guard: str
     why: str
-    last: tuple[tuple[int, str, str, str], ...]
+    last: tuple[LastReading, ...]
     """The last readings, newest first: step, label, what was kept, and how far off it is from
     what was expected, or from the reading before."""
     steps: tuple[StepLine, ...]
@@ -153,7 +169,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         helping=controls.panels.help,
         file=file,
         aim=read.of if read and metered else None,
-        hint=HINT,
+        hint=" · ".join(HINTS),
         help=keys.help_for(_special_keys(run)),
         zones=controls.zones.picture if run.counting.way else None,
         counting=_counting(controls),
@@ -184,7 +200,7 @@ def _before_dark(view: View, dark: DarkOffset, run: LiveRun) -> View:
         aim=None,
         zones=None,
         counting="",
-        hint=HINT.partition(" · ")[0],
+        hint=HINTS[0],
         pattern=None,
     )
 
@@ -234,7 +250,7 @@ def _missing(run: LiveRun) -> str:
     return f"No reading for step {named}" if len(missing) == 1 else f"No reading for steps {named}"
 
 
-def _last(run: LiveRun, most: int) -> tuple[tuple[int, str, str, str], ...]:
+def _last(run: LiveRun, most: int) -> tuple[LastReading, ...]:
     found = []
     for place in range(len(run.keeping.kept) - 1, max(len(run.keeping.kept) - 1 - most, -1), -1):
         kept = run.keeping.kept[place]
@@ -242,13 +258,18 @@ def _last(run: LiveRun, most: int) -> tuple[tuple[int, str, str, str], ...]:
         other, name = kept.expected, "expected"
         if other is None and before is not None:
             other, name = before.luminance, f"step {before.number}"
-        apart = ""
+        apart = None
         if kept.luminance is not None and other is not None:
             apart = difference(kept.luminance, other)
-        joined = f"{apart} {name}" if apart.endswith("times") else f"{apart} of {name}"
-        if apart.endswith("%"):
-            joined = f"{apart} to {name}"
-        found.append((kept.number, kept.label, kept.text.strip(), joined if apart else ""))
+        found.append(
+            LastReading(
+                kept.number,
+                kept.label,
+                kept.text.strip(),
+                "" if apart is None else apart.from_(name),
+                "" if apart is None else apart.figure,
+            )
+        )
     return tuple(found)
 
 
@@ -259,8 +280,8 @@ def _expect(run: LiveRun) -> str:
     read = run.step.read if run.step else None
     colour = read is not None and read.quantity == "colour"
     if colour and found.x is not None and found.y is not None:
-        return f"{found.said.split(', ')[0]} {found.x:.4f} {found.y:.4f}"
-    return found.said
+        return f"{found.figure} {found.x:.4f} {found.y:.4f}"
+    return ", ".join(part for part in (found.figure, found.basis) if part)
 
 
 def _held(run: LiveRun) -> str:

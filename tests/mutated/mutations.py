@@ -72,7 +72,7 @@ def number_near(text: str, random: Random) -> str:
         [old + 1, old - 1, -old, old * 2, old * 10, old * 1000, old * 1e6, old / 2, old / 10,
          old / 1e6, old + 0.001, old - 0.001, 0.0, random.randrange(300), 100 * random.random()]
     )  # fmt: skip
-    return str(int(new)) if new == int(new) and abs(new) < 1e15 else repr(new)
+    return str(int(new)) if abs(new) < 1e15 and new == int(new) else repr(new)
 
 
 def gentle(value: object, random: Random) -> object:

@@ -16,6 +16,8 @@ from readings.visit.schema import TABLES
 from tests.mutated import mutations
 from tests.mutated.mutations import Raw, tree_of
 
+LARGEST_SEALED = 20_000_000
+"""Bytes of a visit whose check sums are made anew."""
 PAGE = 4096
 NUMBERS: list[object] = [
     0, -1, 1, 2, 7, 0.5, -0.0, 1e308, -1e308, 1.7e308, 9e999, -9e999, 1e-320, 1e-300, 5e-324, 1e16,
@@ -94,8 +96,10 @@ def _cell(visit: sqlite3.Connection, random: Random) -> None:
     rows = [row[0] for row in visit.execute(f"SELECT rowid FROM {table}")]
     chosen = rows if random.random() < 0.2 else [random.choice(rows)]
     for row in chosen:
-        old = visit.execute(f'SELECT "{name}" FROM {table} WHERE rowid = ?', [row]).fetchone()[0]
-        new = _value(name, kind, old, random)
+        found = visit.execute(f'SELECT "{name}" FROM {table} WHERE rowid = ?', [row]).fetchone()
+        if found is None:  # a damaged index told of it
+            continue
+        new = _value(name, kind, found[0], random)
         if isinstance(new, bytes):  # text that is none
             sql = f'UPDATE {table} SET "{name}" = CAST(? AS TEXT) WHERE rowid = ?'
         else:
@@ -140,6 +144,9 @@ def _storable(text: str) -> str | bytes:
 
 def _sealed(visit: sqlite3.Connection, _: Random) -> None:
     """New check sums of all rows, as whoever knows visits can make them; early ones have none."""
+    (pages,) = visit.execute("PRAGMA page_count").fetchone()
+    if pages * PAGE > LARGEST_SEALED:  # sealing it takes the time that reading it has
+        return
     visit.execute(f"DELETE FROM {visit_sums.TABLE}")
     visit.row_factory = sqlite3.Row
     try:
@@ -155,7 +162,10 @@ def _drop(visit: sqlite3.Connection, random: Random) -> None:
 
 def _column(visit: sqlite3.Connection, random: Random) -> None:
     table = random.choice(TABLES)
-    name, _ = random.choice(_columns(visit, table))
+    columns = _columns(visit, table)
+    if not columns:  # the table is gone
+        return
+    name, _ = random.choice(columns)
     way = random.randrange(3)
     if way == 0:
         visit.execute(f'ALTER TABLE {table} RENAME COLUMN "{name}" TO "other"')
@@ -171,7 +181,10 @@ def _loosen(visit: sqlite3.Connection, random: Random) -> None:
     visit.execute("UPDATE sqlite_master SET sql = replace(sql, ') STRICT', ')')")
     visit.execute("PRAGMA writable_schema = RESET")
     table = random.choice(["readings", "showings", "steps", "runs", "visit", "instruments"])
-    name, _ = random.choice(_columns(visit, table))
+    columns = _columns(visit, table)
+    if not columns:  # the table is gone
+        return
+    name, _ = random.choice(columns)
     value = random.choice(["x", "", b"\x00\xff", 1e308, -1, None, "1e999", 2**62])
     visit.execute(f'UPDATE {table} SET "{name}" = ?', [value])
 

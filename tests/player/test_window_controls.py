@@ -363,4 +363,4 @@ def test_readings_are_told_with_how_far_they_are_off(desk: Desk) -> None:
     desk.key("ENTER", "LEFT")
     desk.type("404")
     desk.key("ENTER")
-    assert view_of(desk.controls, "").last == ((1, "field, level 100 %", "404", ""),)
+    assert view_of(desk.controls, "").last == ((1, "field, level 100 %", "404", "", ""),)
