@@ -8,9 +8,9 @@ from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of
 from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
-from readings.findings.grey.greys import Greys, gathered
+from readings.findings.grey.clip_fit import METHOD, Clip, clip_of, clip_range, clip_values
+from readings.findings.grey.greys import Greys, gathered, level_of
 from readings.findings.grey.seen_patches import Seen, seen_in
-from readings.findings.grey.tone_curve import clip_values, clips
 from readings.findings.kind import FindingKind, Reads
 
 CHANNELS = ("white", "red", "green", "blue", "cyan", "magenta", "yellow")
@@ -75,7 +75,9 @@ def _finding(mine: Sequence[Measured], everything: Sequence[Measured]) -> Findin
             "the codes shown: under PQ the cd/m2 of a grey of that code, for every channel, so "
             "that channels compare; under BT.1886 and HLG percent of the signal. Of several "
             "ladders the highest level told apart and the lowest that was not count. An eye needs "
-            "a step that it can see, so the display may go a step further than was seen."
+            "a step that it can see, so the display may go a step further than was seen. By meter: "
+            f"{METHOD} Eye and meter agree where the square of the last patch told apart, or the "
+            "patch after it, lies within what the meter says."
         ),
         source=SOURCE,
     )
@@ -144,23 +146,44 @@ def _meter(
         for group in areas.values():
             looked = Basis()
             greys = gathered(group, runs[run], everything, looked)
-            ends = None if greys is None else clips(greys)
-            if greys is None or ends is None:
+            clip = None if greys is None else clip_of(greys)
+            if greys is None or clip is None:
                 continue
             basis.used += looked.used
             for sentence in looked.warnings:
                 basis.warn(sentence)
-            _compare(greys, ends, seen, basis)
-            return clip_values(greys, ends)
+            return [*clip_values(greys, clip), *_together(greys, clip, seen, basis)]
     return []
 
 
-def _compare(greys: Greys, ends: int, seen: Sequence[Seen], basis: Basis) -> None:
-    """Warn where the eye tells more apart than the meter reads."""
-    levels = [each.value(each.number - 1) for each in seen if each.number > 1]
-    if levels and max(levels) > greys.values[ends]:
+def _together(greys: Greys, clip: Clip, seen: Sequence[Seen], basis: Basis) -> list[Value]:
+    """What eye and meter say together where they agree; where they do not, a warning says so.
+
+    A patch that is told apart says that the display rises between its square and itself; one that
+    is not, that hardly any rise is left. So the clip lies between the square of the last one told
+    apart and the first one that was not.
+    """
+    low, high = clip_range(greys, clip)
+    told = [each.value(each.number - 1) for each in seen if each.number > 1]
+    ended = [each.value(each.number + 1) for each in seen if each.number < len(each.patches)]
+    least, most = max(told, default=None), min(ended, default=None)
+    if least is not None and least > high:
         basis.warn(
-            "By eye steps are told apart above where the meter sees no more rise: the squares of a "
-            "ladder load the display less than the windows that were read, or patches were "
-            "miscounted."
+            "Eye and meter do not agree: by eye steps are told apart above where the meter sees no "
+            "more rise. The squares of a ladder load the display less than the windows that were "
+            "read, or patches were miscounted."
         )
+        return []
+    if most is not None and most < low:
+        basis.warn(
+            "Eye and meter do not agree: by eye no step is told apart where the meter sees the "
+            "display still rise. Was it too bright to see, or were patches miscounted?"
+        )
+        return []
+    if least is None or most is None:
+        return []
+    both = "By eye and by meter, which agree: clips"
+    return [
+        level_of(greys.signal, "agreed-clip-above", f"{both} above", max(low, least), "lower", {}),
+        level_of(greys.signal, "agreed-clip-below", f"{both} below", min(high, most), "upper", {}),
+    ]

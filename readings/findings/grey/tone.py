@@ -16,10 +16,11 @@ from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of
 from readings.findings.base import Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found
+from readings.findings.grey.clip_fit import METHOD as CLIPS
 from readings.findings.grey.crushed import METHOD as CRUSHED
 from readings.findings.grey.crushed import crushed_values, with_crushed
 from readings.findings.grey.greys import Greys, gathered, percent_off, warn_of_references
-from readings.findings.grey.tone_curve import DIM, FAITHFUL, SURELY, Curve
+from readings.findings.grey.tone_curve import DIM, FAITHFUL, Curve
 from readings.findings.kind import OWN, Drawn, Few, FindingKind, Limit, Reads
 from readings.findings.ratio import level_value
 from readings.findings.share import average_of, average_size_of, value_of
@@ -140,10 +141,7 @@ def _method(transfer: str) -> str:
         f"Luminance of greys against {curve}, for the codes shown. The level of the curve is the "
         f"median of luminance / target from {DIM:g} cd/m2 to a quarter of the peak; the roll-off "
         f"starts between the last grey within {FAITHFUL:g} % (or its uncertainty) below that, "
-        "and the next. The display clips between the last grey that is darker than the brightest "
-        f"ones by more than {SURELY:g} times the uncertainty of the difference (k = 3), and the "
-        "next: from there on a higher code brings no more light. The meter's error of gain "
-        "cancels in both."
+        f"and the next. {CLIPS} The meter's error of gain cancels in both."
     )
     if transfer == "pq":
         method += (

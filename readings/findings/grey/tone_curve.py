@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from readings.colorimetry.chromaticity import Floats
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
-from readings.findings.grey.greys import Greys, percent_off
+from readings.findings.grey.clip_fit import clip_of, clip_values
+from readings.findings.grey.greys import Greys
 from readings.findings.share import value_of
 
 FAITHFUL = 5.0
@@ -19,11 +20,6 @@ ASTRAY = 1.3
 """Highest over lowest of luminance / target among them from which there is no curve to speak of."""
 LOW = 0.25
 """Share of the peak up to which greys are taken as untouched by a roll-off."""
-STEADY = 0.02
-"""A rise that counts as one where the meter's own uncertainty is not known."""
-SURELY = 1.5
-"""Times the expanded uncertainty (so k = 3) that a rise has to exceed: many pairs are compared, and
-at k = 2 one of them would often seem to rise by chance."""
 
 
 class Curve:
@@ -99,39 +95,8 @@ class Curve:
 
     def end(self, basis: Basis) -> list[Value]:
         """From where on no more light comes."""
-        ends = clips(self.greys)
-        if ends is None:
+        clip = clip_of(self.greys)
+        if clip is None:
             basis.warn("The highest greys read still rise: where the display clips is not seen.")
             return []
-        return clip_values(self.greys, ends)
-
-
-def clip_values(greys: Greys, ends: int) -> list[Value]:
-    """Between which levels the display clips, where `clips` gave that place."""
-    values = []
-    if ends > 0:
-        values.append(greys.level("clips-above", "By meter, still rises at", ends - 1, "lower"))
-    return [*values, greys.level("clips-below", "By meter, clips at or below", ends, "upper")]
-
-
-def clips(greys: Greys) -> int | None:
-    """The lowest grey from which no brighter one surely is brighter; None where there is none.
-
-    The signal has to ask for more than that uncertainty for its want to mean anything.
-    """
-    light, drawn = greys.luminance, greys.drawn
-    found = None
-    for n in range(greys.count - 2, -1, -1):
-        if not greys.clear[n]:
-            break
-        rise = percent_off(light[n + 1 :], light[n])
-        spread = greys.lights.spread(
-            rise, percent_off(drawn[:, n + 1 :], drawn[:, n : n + 1]), colour=False
-        )
-        room = np.full(rise.shape, 100 * STEADY) if spread is None else SURELY * spread
-        if (rise > room).any():
-            break
-        asked = percent_off(greys.target[-1:], greys.target[n])
-        if not np.isfinite(asked).all() or (asked > 2 * room.max()).all():
-            found = n
-    return found
+        return clip_values(self.greys, clip)
