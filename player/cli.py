@@ -24,6 +24,7 @@ COMMANDS = {
     "export": "write a sequence as numbered picture files",
     "play": "show a sequence full screen and keep what is read",
     "correct": "bring a spot meter to a reference, by colours read with both",
+    "name": "name the instrument of readings that were typed without one",
     "readings": "write all readings of a visit as a table",
     "report": "say what the readings mean, as a page and as data",
     "zones": "a count of dimming zones from presses made elsewhere",

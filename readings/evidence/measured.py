@@ -88,6 +88,8 @@ class Measured:
     """None for the eye, or a number typed without naming a meter."""
     instrument_name: str | None
     specification: Specification | None
+    named_at: datetime | None = None
+    """When the meter was named, where that was after the reading; else None."""
     raw: str
     """The text as typed or received."""
     luminance: float | None = None
@@ -260,6 +262,7 @@ def _measured(
         instrument=reading.instrument,
         instrument_name=meter.name if meter else None,
         specification=meter.specification if meter else None,
+        named_at=reading.named_at,
         raw=reading.raw,
         luminance=reading.luminance,
         x=reading.x,

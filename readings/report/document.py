@@ -93,6 +93,7 @@ def _run(contents: RunContents) -> dict[str, object]:
         "ended_at": None if run.ended_at is None else _time(run.ended_at),
         "readings": len(contents.measured),
         "corrected": sum(reading.as_read is not None for reading in contents.measured),
+        "named_afterwards": sum(reading.named_at is not None for reading in contents.measured),
         "not_measured": [
             {"step": unread.step, "label": unread.label, "why": unread.why}
             for unread in contents.unread()

@@ -340,6 +340,12 @@ def display_rows(contents: VisitContents) -> Named:
     ]
     for meter in contents.instruments:
         text = f"{meter.name} ({meter.kind}): {specified_text(meter)}."
+        later = sum(
+            reading.named_at is not None and reading.instrument == meter.id
+            for reading in contents.readings()
+        )
+        if later:
+            text += f" Named afterwards for {count(later, 'reading')}."
         rows.append((meter.role.capitalize(), text))
     if not contents.instruments:
         rows.append(("Instruments", "none named"))

@@ -18,7 +18,7 @@ from readings.visit import sums as visit_sums
 from readings.visit.columns import Cell, insert
 from readings.visit.errors import NotAVisitError, VisitError
 from readings.visit.limits import LARGEST_FILE, LONGEST_TEXT, MOST_ROWS
-from readings.visit.schema import TABLES
+from readings.visit.schema import NAMINGS, TABLES, tables_of
 from readings.visit.soundness import LeftOut, Soundness, Why
 from readings.visit.sums import Key, key_of, sum_of
 
@@ -49,7 +49,7 @@ def _damage_of_rows(connection: sqlite3.Connection, path: Path, version: int) ->
     summed = version != visit_schema.BEFORE_SUMS
     sums = _sums(_rows(connection, path, visit_sums.TABLE)) if summed else {}
     headless = True
-    for table in TABLES:
+    for table in tables_of(version):
         for row in _rows(connection, path, table):
             if summed and sums.pop(key_of(table, row), None) != sum_of(table, row):
                 return f"is damaged: a row of {table} does not match its check sum"
@@ -61,14 +61,16 @@ def _damage_of_rows(connection: sqlite3.Connection, path: Path, version: int) ->
     return f"is damaged: a row of {next(iter(sums))[0]} is missing" if sums else None
 
 
-def rescued(connection: sqlite3.Connection, path: Path) -> tuple[sqlite3.Connection, Soundness]:
+def rescued(
+    connection: sqlite3.Connection, path: Path, version: int
+) -> tuple[sqlite3.Connection, Soundness]:
     """A visit in memory with all that is whole in a damaged one, and what is left out.
 
     Raises:
         VisitError: not even its head can be read.
     """
     with _lossless(connection):
-        found = _Found(connection, path)
+        found = _Found(connection, path, version)
     if _HEAD not in found.rows and _HEAD not in found.changed:
         raise VisitError(f"{path} {_CUT_SHORT}")
     memory = sqlite3.connect(":memory:", isolation_level=None)
@@ -106,7 +108,7 @@ def rescued(connection: sqlite3.Connection, path: Path) -> tuple[sqlite3.Connect
 class _Found:
     """All rows that can be read, told apart by their check sums, and what is left out of them."""
 
-    def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
+    def __init__(self, connection: sqlite3.Connection, path: Path, version: int) -> None:
         self.rows: dict[Key, sqlite3.Row] = {}
         """Those that match."""
         self.changed: dict[Key, sqlite3.Row] = {}
@@ -114,7 +116,7 @@ class _Found:
         self.left: dict[Key, LeftOut] = {}
         sums = _sums(_readable(connection, path, visit_sums.TABLE))
         length = 0
-        for table in TABLES:
+        for table in tables_of(version):
             for row in _readable(connection, path, table):
                 key = key_of(table, row)
                 whole = sums.get(key) == sum_of(table, row) and not _too_long(row)
@@ -122,6 +124,10 @@ class _Found:
                 length += sum(len(cell) for cell in row if isinstance(cell, str))
                 if length > LARGEST_FILE:
                     raise NotAVisitError(f"{path} is no visit: its texts are longer than the file")
+        self._namings: dict[int, list[Key]] = {}
+        for key, row in self.rows.items():
+            if key[0] == NAMINGS:
+                self._namings.setdefault(row["reading"], []).append(key)
         for key in self.changed.keys() - self.rows.keys():
             if _is_numbered(key):
                 self.leave(key, "changed")
@@ -160,7 +166,8 @@ class _Found:
                 yield (parent, values[0], values[1] if parent == "steps" else None)
 
     def _leave_before(self, key: Key, row: sqlite3.Row | None) -> None:
-        """A retaken reading, or a tally taken back, does not come back with what took its place.
+        """A retaken reading, or a tally taken back, does not come back with what took its place;
+        nor does the instrument that was named for a reading before another one was.
 
         Where a press is lost, no tally reading counts that may have had it.
         """
@@ -169,6 +176,8 @@ class _Found:
             earlier = ("readings", row["replaces"], None)
             if earlier in self.rows:
                 self.leave(earlier, "rests", on)
+        if table == NAMINGS:
+            self._leave_named_before(key, row)
         if table not in {"tallies", "withdrawals"}:
             return
         if table == "withdrawals" and row is not None:
@@ -182,6 +191,17 @@ class _Found:
                 continue
             if step is None or self._step_of(reading["showing"]) == step:
                 self.leave(other, "rests", on)
+
+    def _leave_named_before(self, key: Key, row: sqlite3.Row | None) -> None:
+        """What was said before of the same reading; of a naming that is not there, of any."""
+        earlier = (
+            [each for namings in self._namings.values() for each in namings]
+            if row is None
+            else self._namings.get(row["reading"], [])
+        )
+        for naming in earlier:
+            if naming[1] < key[1]:
+                self.leave(naming, "rests", self.left[key])
 
     def _row(self, key: Key) -> sqlite3.Row | None:
         return self.rows.get(key) or self.changed.get(key)
@@ -200,6 +220,8 @@ class _Found:
             return None
         if table == "withdrawals":
             return self._run(("tallies", row["tally"], None))
+        if table == NAMINGS:
+            return self._run(("readings", row["reading"], None))
         run = None
         if table in {"readings", "tallies"}:
             run, _ = self._step_of(row["showing"]) or (None, None)

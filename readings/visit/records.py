@@ -238,12 +238,24 @@ class Reading(Value):
     step: int
     showing: int
     instrument: int | None
-    """None for the eye."""
+    """None for the eye, and where none was ever named."""
+    named_at: datetime | None = None
+    """When the instrument was named, where that was after the reading; else None."""
     taken_at: datetime
     replaces: int | None
     """The id of the reading that this one retakes."""
     replaced_by: int | None
     """The id of the retake; None for a current reading."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Naming:
+    """With what a reading was taken, said afterwards; the latest one of a reading counts."""
+
+    id: int
+    reading: int
+    instrument: int
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

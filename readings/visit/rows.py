@@ -20,6 +20,7 @@ from readings.visit.records import (
     Codes,
     Correction,
     Instrument,
+    Naming,
     Note,
     Reading,
     Run,
@@ -202,8 +203,13 @@ def _facts(row: sqlite3.Row) -> dict[str, Any]:
     return facts
 
 
-def reading(row: sqlite3.Row) -> Reading:
-    """One row of readings with its run, step and retake."""
+def naming(row: sqlite3.Row) -> Naming:
+    """One row of namings."""
+    return _record(Naming, row, at=time(row, "at"))
+
+
+def reading(row: sqlite3.Row, named: Naming | None = None) -> Reading:
+    """One row of readings with its run, step and retake, and the naming of it that counts."""
     text, derivation = row["text"], _derivation(row)
     if derivation is None and row["quantity"] in LIGHT:
         derivation = older.derivation_of(text)
@@ -211,6 +217,8 @@ def reading(row: sqlite3.Row) -> Reading:
     return _record(
         Reading,
         row,
+        instrument=row["instrument"] if named is None else named.instrument,
+        named_at=None if named is None else named.at,
         tristimulus=tristimulus(row),
         text=text,
         derivation=derivation,

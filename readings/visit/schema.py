@@ -1,5 +1,6 @@
 """How a visit file is marked, made, recognised, and brought up to date.
 
+Version 5 keeps with what instrument a reading was taken where that is said afterwards.
 Version 4 keeps which answers of a step are faults. Version 3 keeps as data how a value was derived,
 and where the box of a showing stood; before, both were sentences (`readings/visit/older.py`).
 Version 2 keeps a check sum of every row; version 1 had none, and its early files lack a column of
@@ -19,7 +20,7 @@ from readings.visit import sums as visit_sums
 from readings.visit.errors import NotAVisitError, VisitError
 
 APPLICATION_ID = 0x4C495446  # "LITF", by which a visit is told from any other SQLite file
-VERSION = 4
+VERSION = 5
 BEFORE_SUMS = 1
 TABLES = (
     "visit",
@@ -34,8 +35,12 @@ TABLES = (
     "notes",
     "tallies",
     "withdrawals",
+    "namings",
 )
 """What is kept, each table after those that its rows refer to."""
+NAMINGS = "namings"
+_SINCE = {visit_sums.TABLE: 2, NAMINGS: 5}
+"""The tables that came later, with the first version that has them."""
 
 
 @dataclass(frozen=True)
@@ -112,6 +117,11 @@ BEGIN SELECT RAISE(ABORT, 'a visit only grows: nothing kept in {table} is overwr
 """
 
 
+def tables_of(version: int) -> tuple[str, ...]:
+    """Those of `TABLES` that a visit of a version has."""
+    return tuple(table for table in TABLES if _SINCE.get(table, 1) <= version)
+
+
 def make(connection: sqlite3.Connection) -> None:
     """Lay the tables of a visit into an empty database."""
     script = (files("readings") / "visit" / "schema.sql").read_text(encoding="utf-8")
@@ -166,9 +176,11 @@ def grow(connection: sqlite3.Connection, version: int) -> None:
     for later in _LATER:
         if objects["table", later.table] == (later.table, _before(later)):
             connection.execute(later.add)
+    for table, since in _SINCE.items():
+        if version < since:
+            for statement in _made_for(table):
+                connection.execute(statement)
     if version == BEFORE_SUMS:
-        for _, sql in _sums_objects():
-            connection.execute(sql)
         for table in TABLES:
             visit_sums.seal(connection, table)
     connection.execute(f"PRAGMA user_version = {VERSION}")
@@ -200,9 +212,7 @@ def _made() -> dict[_Object, _Text]:
 def _own_objects(version: int) -> dict[_Object, frozenset[_Text]]:
     """All that a visit of a version has, each with every text that it was ever made with."""
     known = {
-        key: frozenset({text})
-        for key, text in _made().items()
-        if version != BEFORE_SUMS or text[0] != visit_sums.TABLE
+        key: frozenset({text}) for key, text in _made().items() if _SINCE.get(text[0], 1) <= version
     }
     for later in _LATER:
         table = ("table", later.table)
@@ -224,14 +234,14 @@ def _before(later: _Later) -> str:
     return str(_made()["table", later.table][1]).replace(later.column, "", 1)
 
 
-def _sums_objects() -> list[tuple[str, str]]:
-    """What version 2 added: kinds and statements, the table first."""
-    added = [
+def _made_for(added: str) -> list[str]:
+    """The statements that make a table with all that belongs to it, the table first."""
+    statements = [
         (kind, sql)
         for (kind, _), (table, sql) in _made().items()
-        if table == visit_sums.TABLE and sql is not None
+        if table == added and sql is not None
     ]
-    return sorted(added, key=lambda each: each[0] != "table")
+    return [sql for _, sql in sorted(statements, key=lambda each: each[0] != "table")]
 
 
 def _pragma(connection: sqlite3.Connection, name: str) -> object:

@@ -1,4 +1,4 @@
--- The visit file, version 3. A constraint's name is what the operator reads when it fails.
+-- The visit file, version 5. A constraint's name is what the operator reads when it fails.
 -- Every table only grows: schema.py adds the triggers that refuse UPDATE and DELETE.
 
 CREATE TABLE visit (
@@ -220,6 +220,20 @@ CREATE TRIGGER tallies_are_withdrawn_once BEFORE INSERT ON withdrawals
 WHEN EXISTS (SELECT 1 FROM withdrawals WHERE tally = NEW.tally)
 BEGIN SELECT RAISE(ABORT, 'that tally has been withdrawn already'); END;
 CREATE INDEX withdrawals_of_a_tally ON withdrawals (tally);
+
+-- With what a reading was taken, where that was said afterwards; the latest of a reading counts.
+CREATE TABLE namings (
+    id INTEGER PRIMARY KEY,
+    reading INTEGER NOT NULL REFERENCES readings (id),
+    instrument INTEGER NOT NULL REFERENCES instruments (id),
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
+) STRICT;
+CREATE INDEX namings_of_a_reading ON namings (reading);
+CREATE TRIGGER namings_are_of_light_without_an_instrument BEFORE INSERT ON namings
+WHEN NOT EXISTS (
+    SELECT 1 FROM readings
+    WHERE id = NEW.reading AND instrument IS NULL AND luminance IS NOT NULL)
+BEGIN SELECT RAISE(ABORT, 'an instrument is named later for a reading of light that has none'); END;
 
 -- One row for each row of the tables above, kept together with it: sums.py says of what.
 CREATE TABLE check_sums (

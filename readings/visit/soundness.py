@@ -118,6 +118,7 @@ _NAMES = {
     "notes": "note",
     "tallies": "press",
     "withdrawals": "withdrawal",
+    "namings": "naming",
 }
 _WHY = {
     "changed": ("does not match its check sum", "do not match their check sums"),

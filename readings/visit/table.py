@@ -45,6 +45,7 @@ COLUMNS = (
     "guard_why",
     "reading",
     "instrument",
+    "instrument_named_at",
     "luminance_cd_m2",
     "x",
     "y",
@@ -105,6 +106,9 @@ def rows(visit: Visit) -> list[dict[str, Cell]]:
         | _of_correction(corrections.of(reading))
         | {
             "instrument": None if reading.instrument is None else names[reading.instrument],
+            "instrument_named_at": None
+            if reading.named_at is None
+            else reading.named_at.isoformat(),
             "notes": notes.about(reading),
             "run_notes": notes.about_run(reading.run),
             "left_out": None,

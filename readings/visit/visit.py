@@ -34,6 +34,7 @@ from readings.visit.records import (
     Instrument,
     InstrumentRole,
     Json,
+    Naming,
     Note,
     PlannedRun,
     PlannedStep,
@@ -263,11 +264,25 @@ class Visit:
 
     def readings(self, run: int | None = None, *, replaced: bool = False) -> list[Reading]:
         """The current readings of one run, or of all, by step; replaced ones too on request."""
-        return [rows.reading(row) for row in self._all(_READINGS, run, replaced, None)]
+        found = self._all(_READINGS, run, replaced, None)
+        named = self._named()
+        return [rows.reading(row, named.get(row["id"])) for row in found]
 
     def reading(self, reading: int) -> Reading:
         """One reading, current or replaced."""
-        return rows.reading(self._one("reading", _READINGS, reading, None, True))
+        row = self._one("reading", _READINGS, reading, None, True)
+        return rows.reading(row, self._named().get(reading))
+
+    def namings(self) -> list[Naming]:
+        """With what readings were taken, as it was said afterwards; the latest last."""
+        (version,) = self._all("PRAGMA user_version")
+        if visit_schema.NAMINGS not in visit_schema.tables_of(version[0]):
+            return []
+        return [rows.naming(row) for row in self._all("SELECT * FROM namings ORDER BY id")]
+
+    def _named(self) -> dict[int, Naming]:
+        """The latest naming of each reading that has one."""
+        return {naming.reading: naming for naming in self.namings()}
 
     def notes(self, run: int | None = None) -> list[Note]:
         """The notes of one run, or all of the visit, in the order in which they were written."""
@@ -466,6 +481,20 @@ class Visit:
         with self._writing():
             return self.reading(self._add("readings", row))
 
+    def name_instrument(
+        self, instrument: int, readings: Iterable[int], *, at: datetime | None = None
+    ) -> None:
+        """Say afterwards with which instrument some readings were taken, all or none of them.
+
+        They are readings of light that had no instrument when they were kept. What was said of
+        them before stays, and this counts.
+        """
+        said_at = self._time(at)
+        with self._writing():
+            for reading in readings:
+                row: dict[str, Cell] = {"reading": reading, "instrument": instrument, "at": said_at}
+                self._add("namings", row)
+
     def keep_note(
         self,
         text: str,
@@ -542,7 +571,7 @@ def _connect(path: Path, *, write: bool) -> tuple[sqlite3.Connection, Soundness]
                 if damage is not None:
                     if version == visit_schema.BEFORE_SUMS:
                         raise VisitError(f"{path} {damage}")
-                    whole, soundness = visit_damage.rescued(connection, path)
+                    whole, soundness = visit_damage.rescued(connection, path, version)
         if damage is None:
             if not write:
                 return connection, Soundness(check_summed=version != visit_schema.BEFORE_SUMS)

@@ -1,7 +1,8 @@
 """Visits as earlier versions wrote them.
 
-Version 3 did not keep which answers are faults; version 2 kept two facts as sentences; version 1
-had no check sums either, and at first no `fit`.
+Version 4 did not keep instruments that are named afterwards; version 3 did not keep which answers
+are faults; version 2 kept two facts as sentences; version 1 had no check sums either, and at first
+no `fit`.
 """
 
 from __future__ import annotations
@@ -36,12 +37,12 @@ ALTER TABLE corrections ADD COLUMN fit TEXT NOT NULL DEFAULT '{}'
 
 
 def write_early(visit: Path, early: Path, *, version: int = 1, fit: str = "made") -> Path:
-    """Write what is in `visit` to `early` as version 1, 2 or 3 had it.
+    """Write what is in `visit` to `early` as version 1, 2, 3 or 4 had it.
 
     Args:
         visit: a visit of today.
         early: a new file.
-        version: 1, 2 or 3.
+        version: 1, 2, 3 or 4.
         fit: whether `corrections` has its column `fit`: `made` with it, `grown`, or `none`.
     """
     script = (DATA / f"visit_schema_{version}.sql").read_text("utf-8")

@@ -94,6 +94,7 @@ def test_a_row_says_all_about_its_reading(visit: Visit, tmp_path: Path) -> None:
             "guard_why": "dim",
             "reading": "1",
             "instrument": "spot",
+            "instrument_named_at": "",
             "luminance_cd_m2": "0.30000000000000004",
             "x": "0.3127",
             "y": "0.329",

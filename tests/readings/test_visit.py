@@ -342,7 +342,7 @@ def test_the_database_syncs_fully_and_checks_references(visit: Visit) -> None:
     assert pragma("synchronous") == 3
     assert pragma("foreign_keys") == 1
     assert pragma("application_id") == 1279874118
-    assert pragma("user_version") == 4
+    assert pragma("user_version") == 5
     assert pragma("fullfsync") == 1  # on macOS fsync alone does not reach the disk
     assert pragma("cell_size_check") == 1
 
@@ -353,7 +353,7 @@ def fill(visit: Visit) -> None:
     visit.skip_step(run, 2)
     visit.end_run(run, "left")
     shown = visit.keep_showing(run, 1, SHOWN)
-    visit.keep_reading(shown.id, luminance(1.0))
+    typed = visit.keep_reading(shown.id, luminance(1.0))
     visit.keep_note("fans loud")
     tally = visit.keep_tally(shown.id, position_px=1, axis="vertical", direction="forward")
     visit.withdraw_tally(tally.id)
@@ -367,6 +367,7 @@ def fill(visit: Visit) -> None:
         matrix=[1, 0, 0, 0, 1, 0, 0, 0, 1],
         method="none",
     )
+    visit.name_instrument(meters[0].id, [typed.id])
 
 
 @pytest.mark.parametrize("table", [*TABLES, "check_sums"])
