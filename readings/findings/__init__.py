@@ -10,6 +10,7 @@ import numpy as np
 
 from readings.evidence.measured import Measured, evidence
 from readings.findings.base import Finding, FindingError, Value, settle
+from readings.findings.checks.curve_mismatch import CurveMismatch
 from readings.findings.checks.delay import PictureDelay
 from readings.findings.checks.plausibility import Plausibility
 from readings.findings.checks.range_mismatch import RangeMismatch
@@ -54,6 +55,7 @@ _OTHERS: tuple[FindingKind, ...] = (
     NearWhite(),
     Clipping(),
     RangeMismatch(),
+    CurveMismatch(),
     Contrast(),
     BoxContrast(),
     WindowPeak(),

@@ -6,15 +6,15 @@ import math
 import re
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from statistics import fmean
 from typing import TypeVar
 from zlib import crc32
 
 from readings.bounds import BRIGHTEST, without_dust
 from readings.evidence.measured import Measured
-from readings.evidence.uncertainty import Estimate, Result, repeatability_of
-from readings.findings.base import Finding, Series, Value
+from readings.evidence.uncertainty import Estimate, Result, rectangular, repeatability_of
+from readings.findings.base import Doubt, Finding, Series, Value, Verdict
 from readings.visit.records import Specification
 
 Warn = Callable[[str], None]
@@ -230,6 +230,17 @@ class Basis:
         return self.finding(name, of, title=title, values=[value], method=method, source=source)
 
 
+def scatter_of(estimate: Estimate, typed: float) -> float:
+    """What does not cancel between codes, standard, cd/m2: below a floor nothing is promised.
+
+    Args:
+        estimate: of one code.
+        typed: the last digit of the readings, cd/m2, for a meter whose resolution is not known.
+    """
+    digit = rectangular(typed) if estimate.resolution is None else 0.0
+    return math.hypot(estimate.scatter, digit, rectangular(estimate.floor or 0.0))
+
+
 def with_light(readings: Iterable[Measured], basis: Basis) -> list[Measured]:
     """Those that carry a luminance anyone could have measured."""
     kept = []
@@ -281,6 +292,43 @@ def check_for(run: int, checks: Mapping[int, Found]) -> Found | None:
     made = sorted(checks)
     before = [each for each in made if each <= run]
     return checks[before[-1] if before else made[0]] if made else None
+
+
+def doubting(
+    finding: Finding,
+    found: Sequence[Finding],
+    readings: Iterable[Measured],
+    link: Callable[[Measured], Hashable],
+    why: str,
+) -> Finding:
+    """A check that went badly puts in doubt what was read over its link, until one finds nothing.
+
+    Args:
+        finding: the check; left alone where it found nothing wrong.
+        found: all checks of its kind.
+        readings: of the visit.
+        link: what a reading shares with all others that go the same way; the same within a run.
+        why: what is wrong with them.
+    """
+    if not _judged(finding, "bad"):
+        return finding
+    listed = list(readings)
+    links = {reading.run: link(reading) for reading in listed}
+    checks = {
+        each.run: each
+        for each in found
+        if links[each.run] == links[finding.run] and not _judged(each, "unsure")
+    }
+    under = frozenset(
+        reading.reading
+        for reading in listed
+        if links[reading.run] == links[finding.run] and check_for(reading.run, checks) is finding
+    )
+    return replace(finding, doubt=Doubt(why, under))
+
+
+def _judged(finding: Finding, verdict: Verdict) -> bool:
+    return finding.judgement is not None and finding.judgement.verdict == verdict
 
 
 def only_found(findings: Iterable[Finding | None]) -> list[Finding]:

@@ -13,15 +13,16 @@ from numpy.typing import NDArray
 from patterns.words import figures
 from readings.evidence.measured import Measured
 from readings.evidence.shown import place_of, signal_of
-from readings.evidence.uncertainty import COVERAGE, Estimate, ratio_of, rectangular, written
-from readings.findings.base import Doubt, Finding, Judgement, Value, Verdict
+from readings.evidence.uncertainty import COVERAGE, Estimate, ratio_of, written
+from readings.findings.base import Finding, Judgement, Value, Verdict
 from readings.findings.basis import (
     Basis,
     by_run,
-    check_for,
+    doubting,
     grouped,
     last_digit,
     only_found,
+    scatter_of,
     with_light,
 )
 from readings.findings.kind import FindingKind, Reads
@@ -198,34 +199,10 @@ class RangeMismatch(FindingKind):
 
     def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
         found = only_found(_finding(mine) for mine in by_run(readings).values())
-        return [_with_doubt(each, found, readings) for each in found]
+        return [doubting(each, found, readings, _link, WHY) for each in found]
 
 
 WHY = "the range that arrived was not the one that is set"
-
-
-def _with_doubt(
-    finding: Finding, found: Sequence[Finding], readings: Sequence[Measured]
-) -> Finding:
-    """A mismatch puts in doubt whatever was read over the same link until a check finds none."""
-    if not _is(finding, "bad"):
-        return finding
-    links = {reading.run: _link(reading) for reading in readings}
-    checks = {
-        each.run: each
-        for each in found
-        if links[each.run] == links[finding.run] and not _is(each, "unsure")
-    }
-    under = frozenset(
-        reading.reading
-        for reading in readings
-        if _link(reading) == links[finding.run] and check_for(reading.run, checks) is finding
-    )
-    return replace(finding, doubt=Doubt(WHY, under))
-
-
-def _is(finding: Finding, verdict: Verdict) -> bool:
-    return finding.judgement is not None and finding.judgement.verdict == verdict
 
 
 def _link(reading: Measured) -> tuple[object, object]:
@@ -247,7 +224,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     }
     typed = last_digit(coded) or 0.0
     lights = [
-        Light(_in_8_bits(code, bits), each.value, _scatter(each, typed))
+        Light(_in_8_bits(code, bits), each.value, scatter_of(each, typed))
         for code, each in estimates.items()
     ]
     values = [
@@ -284,12 +261,6 @@ def _apart(coded: Sequence[Measured]) -> bool:
     places = [place_of(reading) for reading in coded]
     first = places[0]
     return first is None or any(each is None or not each.near(first) for each in places)
-
-
-def _scatter(estimate: Estimate, typed: float) -> float:
-    """What does not cancel, standard, cd/m2: below a meter's floor nothing is promised."""
-    digit = rectangular(typed) if estimate.resolution is None else 0.0
-    return hypot(estimate.scatter, digit, rectangular(estimate.floor or 0.0))
 
 
 def _nearest(estimates: dict[int, Estimate], wanted: int, bits: int) -> Estimate | None:
