@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from readings.evidence.assumed import unnamed, with_assumption
 from readings.evidence.measured import Measured, evidence
 from readings.findings import FINDINGS, Finding, findings_from
 from readings.visit.records import (
@@ -90,6 +91,9 @@ class VisitContents:
     table: Sheet
     """All readings, replaced ones too, as `readings.visit.table` has them."""
     not_worked_out: list[NotWorkedOut] = field(default_factory=list)
+    assumed: list[Finding] = field(default_factory=list)
+    """What runs would mean whose readings have no named meter, were it the one that is assumed
+    (`readings.evidence.assumed`): for verdicts alone."""
     soundness: Soundness = field(default_factory=Soundness)
     """Whether the file is as it was written; what is damaged in it is in nothing of the above."""
 
@@ -140,7 +144,10 @@ def gather(path: Path) -> VisitContents:
             )
             for run in visit.runs()
         ]
-        findings, not_worked_out = _worked_out(measured)
+        findings, not_worked_out = _worked_out(measured, sorted(FINDINGS))
+        assumed, failed = _with_assumption(measured)
+        known = {each.finding for each in not_worked_out}
+        not_worked_out += [each for each in failed if each.finding not in known]
         return VisitContents(
             file=Path(path).name,
             about=visit.about(),
@@ -151,15 +158,27 @@ def gather(path: Path) -> VisitContents:
             findings=findings,
             table=sheet(visit, Path(path).stem),
             not_worked_out=not_worked_out,
+            assumed=assumed,
             soundness=visit.soundness,
         )
 
 
-def _worked_out(measured: Sequence[Measured]) -> tuple[list[Finding], list[NotWorkedOut]]:
+def _with_assumption(
+    measured: Sequence[Measured],
+) -> tuple[list[Finding], list[NotWorkedOut]]:
+    """The findings that limits are for, of the runs with readings of a meter that is not named."""
+    runs = {reading.run for reading in measured if unnamed(reading)}
+    mine = with_assumption(reading for reading in measured if reading.run in runs)
+    return _worked_out(mine, [name for name in sorted(FINDINGS) if mine and FINDINGS[name].limits])
+
+
+def _worked_out(
+    measured: Sequence[Measured], names: Sequence[str]
+) -> tuple[list[Finding], list[NotWorkedOut]]:
     """Every finding, one by one: what is wrong with one costs none of the others."""
     found: list[Finding] = []
     failed: list[NotWorkedOut] = []
-    for name in sorted(FINDINGS):
+    for name in names:
         try:
             found += findings_from(measured, [name])
         except Exception as error:  # noqa: BLE001 - any: it is told everywhere

@@ -117,6 +117,8 @@ def _visit(sheet: Sheet, visit: VisitReport, which: str, *, noted: bool) -> None
 
 def _front(sheet: Sheet, visit: VisitReport, *, noted: bool) -> None:
     found = visit.summary
+    if found.unnamed:
+        sheet.text(found.unnamed, 8)
     for verdict, head in HEADS.items():
         statements = found.of(verdict)
         if not statements:
@@ -146,7 +148,7 @@ def _statement(sheet: Sheet, statement: Statement) -> None:
     start, page = sheet.y, sheet.pdf.page_no()
     end = ":" if statement.verdict == "open" else "."
     sheet.text(f"{statement.sentence}{end}", 8.5, bold=True, indent=4)
-    if limit := wording.limit_text(statement.held):
+    if limit := wording.limit_text(statement.held, assumed=statement.assumed):
         sheet.text(limit, 7, indent=4, ink=SOFT)
     for each in statement.figures:
         sheet.text(_figure(each, statement.sentence), 8, indent=4)

@@ -7,15 +7,18 @@ side of the limit; where it spans the limit, or is not known, the sentence says 
 
 from __future__ import annotations
 
+import shlex
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, TypeVar
 
-from patterns.words import count
+from patterns.words import count, figures
+from readings.evidence.assumed import ASSUMED, unnamed
 from readings.findings import FINDINGS, Finding, Value
 from readings.findings.base import Judgement, Number, Part
 from readings.findings.kind import FindingKind, Limit
+from readings.ranges import ranges
 from readings.report.gather import VisitContents
 from readings.report.missing import not_measured
 from readings.report.tables import cell, thousands, value_text
@@ -61,6 +64,8 @@ class Statement:
     held: str
     """`at least 1000:1 (a limit of our own)`; empty where it is held against no limit."""
     figures: tuple[Figure, ...]
+    assumed: bool = False
+    """Whether it rests on the meter that is assumed where none was named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +80,8 @@ class Summary:
     """What stands over them."""
     warnings: int
     """How many warnings stand with the findings."""
+    unnamed: str = ""
+    """What to do where no meter is named, and what is assumed until then; empty where all are."""
 
     def of(self, verdict: Verdict) -> list[Statement]:
         """Those of one verdict."""
@@ -82,7 +89,12 @@ class Summary:
 
     def in_short(self) -> str:
         """What is not good, in a sentence, for a page that tells of several visits."""
-        bad = list(dict.fromkeys(each.sentence for each in self.of("bad")))
+        bad = list(
+            dict.fromkeys(
+                f"{each.sentence}{' (with an assumed meter)' * each.assumed}"
+                for each in self.of("bad")
+            )
+        )
         if bad:
             return f"Not good: {'; '.join(bad)}."
         untold = len(self.of("unsure"))
@@ -99,11 +111,40 @@ def summary(contents: VisitContents) -> Summary:
         collected.statements.items(),
         key=lambda item: (ORDER.index(item[0][0]), -collected.doubted.get(item[0], 0)),
     )
+    statements = tuple(
+        Statement(verdict, sentence, held, tuple(found), assumed)
+        for (verdict, sentence, held, assumed), found in ordered
+    )
     return Summary(
-        tuple(Statement(*key, tuple(found)) for key, found in ordered),
+        statements,
         tuple(not_measured(contents)),
         f"What was not measured{', or not worked out' if contents.not_worked_out else ''}",
         sum(len(finding.warnings) for finding in contents.findings),
+        _unnamed(contents, assumed=any(each.assumed for each in statements)),
+    )
+
+
+def _unnamed(contents: VisitContents, *, assumed: bool) -> str:
+    """What to do about readings without a named meter; empty where there are none."""
+    without = [reading for reading in contents.readings() if unnamed(reading)]
+    if not without:
+        return ""
+    runs = sorted({reading.run for reading in without})
+    name = shlex.quote(contents.file)
+    todo = (
+        f"No meter is named for {count(len(without), 'reading')} of "
+        f"run{'s' if len(runs) > 1 else ''} {ranges(runs)}, so their "
+        "uncertainty is not known: write its name and what its maker promises into a file, and "
+        f"say \u201clitfield name {name} --instrument spot-meter.yaml\u201d."
+    )
+    if not assumed:
+        return todo
+    relative = figures(100 * (ASSUMED.luminance_relative_uncertainty or 0))
+    return (
+        f"{todo} What rests on an assumed meter is told because it is far from its limit: it would "
+        f"be so with any meter that errs by no more than {relative} % and "
+        f"{figures(ASSUMED.chromaticity_uncertainty or 0)} in x and y, and may read anything up to "
+        f"{figures(ASSUMED.luminance_floor or 0)} cd/m\u00b2 wrongly (an assumption of our own)."
     )
 
 
@@ -135,22 +176,87 @@ class _Doubts:
         )
 
 
+_Numbered = TypeVar("_Numbered", Value, Number)
+_Said = tuple[Verdict, str, str, bool]
+"""A statement without its figures: the verdict, the sentence, its limit, whether assumed."""
+
+
 class _Statements:
     """Statements as they are made: figures of one sentence and one limit stand together."""
 
     def __init__(self, doubts: _Doubts) -> None:
         self.doubts = doubts
-        self.statements: dict[tuple[Verdict, str, str], list[Figure]] = {}
-        self.doubted: dict[tuple[Verdict, str, str], int] = {}
+        self.statements: dict[_Said, list[Figure]] = {}
+        self.doubted: dict[_Said, int] = {}
         """How many readings a statement puts in doubt, where it does."""
 
     def say(
-        self, verdict: Verdict, sentence: str, held: str, *figures: Figure, doubted: int = 0
+        self,
+        verdict: Verdict,
+        sentence: str,
+        held: str,
+        *figures: Figure,
+        doubted: int = 0,
+        assumed: bool = False,
     ) -> None:
-        key = verdict, sentence, held
+        key = verdict, sentence, held, assumed
         self.statements.setdefault(key, []).extend(figures)
         if doubted:
             self.doubted[key] = self.doubted.get(key, 0) + doubted
+
+
+class _Without:
+    """Findings with readings whose meter is not named, and what they would be with the assumed."""
+
+    def __init__(self, contents: VisitContents) -> None:
+        self._readings = {each.reading for each in contents.readings() if unnamed(each)}
+        self._assumed = {_same_of(finding): finding for finding in contents.assumed}
+
+    def touches(self, finding: Finding) -> bool:
+        """Whether it rests on such readings."""
+        return not self._readings.isdisjoint(finding.readings)
+
+    def verdict_of(self, finding: Finding, value: Value, limit: Limit) -> Verdict | None:
+        """Good or bad where it would be so with the assumed meter; None where that says nothing.
+
+        Only a value is looked at of which nothing else is known.
+        """
+        assumed = self._assumed.get(_same_of(finding))
+        if assumed is None or not self.touches(finding) or not _bare(value):
+            return None
+        same = [
+            each
+            for each in assumed.values
+            if (each.name, each.label, each.where) == (value.name, value.label, value.where)
+        ]
+        verdict = verdict_of(_without_edges(same[0]), limit) if len(same) == 1 else "unsure"
+        return None if verdict == "unsure" else verdict
+
+
+def _without_edges(value: Value) -> Value:
+    """With each bound moved by its own uncertainty, and none where that is not known."""
+    parts = tuple(replace(part, number=_moved(part.number)) for part in value.parts)
+    return replace(_moved(value), parts=parts)
+
+
+def _moved(number: _Numbered) -> _Numbered:
+    if number.bound is None or number.value is None:
+        return number
+    if number.uncertainty is None:
+        return replace(number, value=None)
+    way = -1 if number.bound == "lower" else 1
+    return replace(number, value=number.value + way * number.uncertainty)
+
+
+def _same_of(finding: Finding) -> tuple[object, ...]:
+    """By which a finding is the same with another meter: its readings were read of one thing."""
+    return finding.name, finding.run, finding.readings
+
+
+def _bare(value: Value) -> bool:
+    """Whether a number is told, and not what the truth may be."""
+    known = value.reach is not None or value.bound is not None
+    return value.value is not None and not known and not any(p.number.reach for p in value.parts)
 
 
 def _judge(contents: VisitContents, statements: _Statements) -> set[int]:
@@ -159,6 +265,7 @@ def _judge(contents: VisitContents, statements: _Statements) -> set[int]:
     titles = Counter(name for name, _ in {(f.name, f.title) for f in contents.findings})
     defined = {f.name for f in contents.findings for v in f.values[:1] if _known(v)}
     judged = []
+    without = _Without(contents)
     for kind, limit in limits():
         for finding in (each for each in contents.findings if each.name == kind.name):
             for value in finding.values:
@@ -167,16 +274,21 @@ def _judge(contents: VisitContents, statements: _Statements) -> set[int]:
                 judged.append(finding)
                 if not _known(value) and finding.name in defined:
                     continue  # another run tells it; its own warnings say why this one does not
-                verdict = verdict_of(value, limit)
+                verdict = without.verdict_of(finding, value, limit)
+                assumed = verdict is not None
+                verdict = verdict or verdict_of(value, limit)
                 with_title = titles[finding.name] > 1
+                bare = without.touches(finding)
                 if why := statements.doubts.against(finding, verdict):
-                    verdict = "unsure"
+                    verdict, assumed = "unsure", False
                     figure = _figure(finding, value, with_title=with_title)
                     figures = [replace(figure, note=why)]
+                elif assumed or (bare and _bare(value)):
+                    figures = [_figure(finding, value, with_title=with_title)]
                 else:
                     figures = _figures(finding, value, limit, verdict, with_title=with_title)
                 sentence = _sentence(limit, verdict, value.count)
-                statements.say(verdict, sentence, held_text(limit), *figures)
+                statements.say(verdict, sentence, held_text(limit), *figures, assumed=assumed)
     return {id(finding) for finding in judged}
 
 

@@ -271,9 +271,11 @@ def warnings_stand(number: int) -> str:
     return f"{stand} with the findings below: read them before you rely on a number."
 
 
-def limit_text(held: str) -> str:
-    """What a sentence is held against; empty where it is held against nothing."""
-    return f"Limit: {held}." if held else ""
+def limit_text(held: str, *, assumed: bool = False) -> str:
+    """What a sentence is held against, and whether it rests on the meter that is assumed where none
+    is named; empty where it is held against nothing."""
+    rests = " It rests on an assumed meter, as none is named." if assumed else ""
+    return f"Limit: {held}.{rests}" if held else ""
 
 
 def named_figure(what: str, sentence: str) -> str:

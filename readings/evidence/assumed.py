@@ -1,0 +1,54 @@
+"""What is assumed of a meter that nobody named, so that what is far from a limit can be told.
+
+It serves verdicts alone: values keep their unknown uncertainty. All numbers are our own, and
+generous: a meter for displays that keeps to none of them would be a poor one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+
+from readings.evidence.measured import Measured
+from readings.visit.records import Specification
+
+ASSUMED = Specification(
+    luminance_relative_uncertainty=0.1,
+    luminance_floor=0.05,
+    chromaticity_uncertainty=0.02,
+)
+"""Of a meter that was not named, without the last digits, which are those that were typed."""
+_NUMBER = r"[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
+_TYPED = re.compile(rf"\s*(?:Yxy\s+)?({_NUMBER}(?:[\s;]+{_NUMBER})*)\s*(?:cd/m2|cd/m²)?\s*")
+"""What is typed: Y, or Y x y."""
+
+
+def unnamed(reading: Measured) -> bool:
+    """Whether it is of light and nobody said which meter read it."""
+    return reading.luminance is not None and reading.specification is None
+
+
+def with_assumption(readings: Iterable[Measured]) -> list[Measured]:
+    """The same readings, with the assumed meter where none was named.
+
+    They still have no `meter`: nothing that it gets wrong cancels in a ratio.
+    """
+    return [
+        replace(reading, specification=_specification(reading.raw)) if unnamed(reading) else reading
+        for reading in readings
+    ]
+
+
+def _specification(raw: str) -> Specification:
+    """With the last digits as typed; unknown where the text is more than plain numbers."""
+    typed = _TYPED.fullmatch(raw)
+    if typed is None:
+        return ASSUMED
+    numbers = (number.replace(",", ".") for number in re.findall(_NUMBER, typed[1]))
+    digits = [10.0 ** -len(number.partition(".")[2]) for number in numbers]
+    return replace(
+        ASSUMED,
+        luminance_resolution=digits[0],
+        chromaticity_resolution=max(digits[1:], default=None),
+    )
