@@ -15,7 +15,7 @@ from player.simulated import SimulatedDisplay
 from player.simulated_eye import brightest, groups_seen
 from readings.visit.records import Showing
 from readings.visit.visit import Visit
-from tests.player.playing import Playing, until
+from tests.player.playing import PATIENCE, Playing, until
 
 SDR = named_signal("sdr8")
 STILL = 3.0
@@ -40,16 +40,23 @@ class Watcher:
         self._visit = visit
         self._display = display
         self._place = place
+        self._answered = 0
+        """The id of the showing that was answered last."""
 
     def step(self) -> str | None:
         """The kind of the step on screen; None when the screen is black, since all are read."""
-        end = time.monotonic() + STILL
-        while not self._player.see(*self._place).any():
-            if time.monotonic() > end:
-                return None
-        with Visit.open(self._visit, write=False) as visit:
-            number = visit.showings()[-1].step
-            return next(step.kind for step in visit.steps(1) if step.number == number)
+        end, lit = time.monotonic() + PATIENCE, time.monotonic()
+        while time.monotonic() - lit < STILL:
+            assert time.monotonic() < end, f"nothing new came up within {PATIENCE} s"
+            if not self._player.see(*self._place).any():
+                continue
+            lit, shown = time.monotonic(), self._showing()
+            # a picture is up before it is kept, and what was answered may be up still
+            if shown.id != self._answered:
+                self._answered = shown.id
+                with Visit.open(self._visit, write=False) as visit:
+                    return next(each.kind for each in visit.steps(1) if each.number == shown.step)
+        return None
 
     def look(self) -> np.ndarray:
         """Light of the zones behind what is on the screen now."""

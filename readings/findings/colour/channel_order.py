@@ -191,7 +191,9 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     basis = Basis()
     lights = lights_of(arrival.things, basis)
     sent = _number(arrival, lights, 0)
-    values = [value_of("channel-order-distance", "Colours read, from those sent in u', v'", sent, "")]
+    values = [
+        value_of("channel-order-distance", "Colours read, from those sent in u', v'", sent, "")
+    ]
     kept = arrival.fits == ORDERS[:1]
     judgement = Judgement("good", "Red, green and blue arrive in their order")
     if arrival.other:
