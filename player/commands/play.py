@@ -78,6 +78,13 @@ if TYPE_CHECKING:
     help="the range that the link to the display is set to",
 )
 @click.option(
+    "--display-receives",
+    "receives",
+    type=click.Choice(["pq", "hlg", "sdr", "unknown"]),
+    help="what the display reports that it receives while PQ or HLG is shown; without it, the "
+    "window asks",
+)
+@click.option(
     "--flashing-confirmed",
     is_flag=True,
     help="you have made sure that nobody at risk sees patterns that flash; kept with the run",
@@ -135,6 +142,7 @@ class Options(MeterWishes):
     output_name: str
     files: str | None
     range_name: Range
+    receives: str | None
     flashing_confirmed: bool
     name: str
     settings: str
@@ -151,7 +159,7 @@ def play(asked: Options) -> None:
     from sequences.model import CAUTIONS
 
     simulated = asked.output_name == "simulated"
-    _require_files(asked)
+    _require_output(asked)
     instrument = _instrument(asked)
     if asked.unattended and not simulated and asked.meter_name is None:
         raise CommandError("--unattended needs a --meter to read the steps.")
@@ -207,7 +215,12 @@ def _overrides(asked: Options) -> dict[str, object]:
     return {name: value for name, value in asked_for.items() if value is not None}
 
 
-def _require_files(asked: Options) -> None:
+def _require_output(asked: Options) -> None:
+    """What goes with an output, and what does not."""
+    if asked.output_name == "simulated" and asked.receives:
+        raise CommandError(
+            "A simulated display takes what it is sent: --display-receives is left out."
+        )
     if (asked.output_name == "files") != (asked.files is not None):
         raise CommandError("--output files goes with --files DIR, the exported set.")
     if asked.files is not None and asked.unattended:
@@ -295,6 +308,7 @@ def _play_in_windows(
         "screen": asked.screen,
         "meter": meter,
         "overrides": overrides,
+        "receives": asked.receives or "",
         "tell": lambda line: say(line, err=True),
     }
     try:

@@ -14,6 +14,7 @@ from player.run.entry import EntryError
 from player.run.gate import Gate
 from player.run.record import shown_record
 from readings.evidence.measured import GOES_ON_FROM
+from readings.visit.receives import RECEIVES
 from readings.visit.records import Showing
 from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
@@ -59,6 +60,9 @@ class Screen:
         self.showing: Showing | None = None
         self.shown = {each.step for each in visit.showings(run)}
         """Numbers of the steps that have been on screen in this run."""
+        self.receives: str | None = ""
+        """What the display reports that it receives, a key of `RECEIVED`; None where it has to be
+        asked before anything is shown, empty where nobody asks."""
         self.paused = False
         """Whether a moving pattern was stopped by hand."""
         self.blacked_out = False
@@ -235,12 +239,15 @@ class Screen:
 
     # ---- the record
 
+    def _received(self) -> dict[str, object]:
+        return {RECEIVES: self.receives} if self.receives else {}
+
     def kept_showing(self) -> Showing:
         """The record of what is on screen; kept now where an earlier attempt failed."""
         if self.showing is None:
             if self.frame is None:
                 raise EntryError("Nothing is on screen.")
-            shown = shown_record(self.frame, self.guard, self._by_hand())
+            shown = shown_record(self.frame, self.guard, self._by_hand() | self._received())
             self.showing = self._visit.keep_showing(self._run, self.number, shown)
             self.shown.add(self.number)
             if self._began is None:

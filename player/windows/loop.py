@@ -30,6 +30,7 @@ from player.windows.pattern.screens import Places, choose
 from player.windows.pattern.window import PatternWindow
 from player.windows.player import Player
 from player.windows.strip import Strip
+from readings.visit.receives import NOT_ASKED
 from readings.visit.records import InstrumentRole
 from readings.visit.visit import Visit
 from sequences.model import Sequence
@@ -77,6 +78,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
     times: Times = USUAL_TIMES,
     unattended: bool = False,
     overrides: Mapping[str, object] | None = None,
+    receives: str = "",
     tell: Tell = print,
 ) -> LiveRun:
     """Play a sequence full screen until the operator leaves, and give back its run.
@@ -93,6 +95,8 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         times: how long to warm up, and how long a bright picture may stand still.
         unattended: read every step through the meter, without a key.
         overrides: what the command line changed in the sequence.
+        receives: what the display reports that it receives, a key of `RECEIVED`; where it is
+            empty, the operator is asked before the first picture of PQ or HLG.
         tell: told, before the first step, what the framebuffer is and what its depth costs.
 
     Raises:
@@ -127,6 +131,8 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
             overrides=overrides,
             typed_with=_typed_with(visit, meter, named),
         )
+        if run.screen.signal.transfer.name != "bt1886":
+            run.screen.receives = receives or (NOT_ASKED if unattended else None)
         _play(run, output, operator, meter, tell, named=named, times=times, unattended=unattended)
     return run
 
@@ -142,6 +148,7 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
     named: Named = UNNAMED,
     times: Times = USUAL_TIMES,
     overrides: Mapping[str, object] | None = None,
+    receives: str = "",
     tell: Tell = print,
 ) -> LiveRun:
     """Take readings of files that a media player shows, with the operator window alone.
@@ -155,6 +162,7 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
         meter: read on Enter and on F6, where there is one.
         named, times: as above.
         overrides: what the command line changed in the sequence.
+        receives: as above; nobody is asked.
         tell: told, before the first step, which steps have no file.
 
     Raises:
@@ -181,6 +189,8 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
             overrides=overrides,
             typed_with=_typed_with(visit, meter, named),
         )
+        if run.screen.signal.transfer.name != "bt1886":
+            run.screen.receives = receives
         _play(run, output, operator, meter, tell, named=named, times=times)
     return run
 

@@ -125,7 +125,8 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     board.text(view.title, MARGIN, 34, 24 if small else 30, FAINT, width=left - beside)
     y = 34 + 30 * 1.3
     condition = view.condition or "no condition named"
-    board.text(f"Condition: {condition}", MARGIN, y, 30, FAINT, width=left - below)
+    receives = f"Display receives: {view.receives} · " if view.receives else ""
+    board.text(f"{receives}Condition: {condition}", MARGIN, y, 30, FAINT, width=left - below)
     if view.helping:
         _help(board, view)
         return

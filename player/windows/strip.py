@@ -131,7 +131,7 @@ def _write(board: Board, view: View) -> None:
     count = view.zones.title if view.zones is not None else ""
     asked = filter(None, (count, view.ask, view.unit, view.expect, view.held))
     name = view.special or " · ".join(asked)
-    time = " · ".join(filter(None, (view.left, view.warm)))
+    time = " · ".join(filter(None, (view.receives, view.left, view.warm)))
     board.text(time, 30 + room, top + 44, SMALL, TEXT, width=room * 0.3, right=True)
     y = board.text(name, 30, top + 44, SMALL, FAINT, width=room * 0.7 - 20, lines=2)
     if view.entry and view.guard and view.guard != WORDS["verified"]:

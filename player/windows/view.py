@@ -15,10 +15,11 @@ from player.run.keeping import short_text
 from player.run.live import LiveRun
 from player.run.zone_count import is_comb
 from player.windows.controls.controls import Controls
-from player.windows.controls.dark_offset import DarkOffset
 from player.windows.controls.image_retention import WORTH_TELLING
+from player.windows.controls.receiving import ASK, LABEL
 from player.windows.controls.step_list import StepLine
 from player.windows.controls.zone_picture import ZonePicture
+from readings.visit.receives import RECEIVED
 
 WORDS = {"verified": "VERIFIED", "altered": "ALTERED", "unknown": "NOT CHECKED"}
 """Guard states as the operator reads them."""
@@ -103,6 +104,8 @@ class View:
     steps_title: str
     warm: str
     """How far the display has warmed up, where that was asked for."""
+    receives: str
+    """What the display reports that it receives; empty where that is not asked."""
     left: str
     awake: str
     helping: bool
@@ -164,6 +167,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         steps=controls.steps.lines(),
         steps_title=_steps_title(controls),
         warm=controls.warm_up.text if controls.warm_up is not None else "",
+        receives=RECEIVED.get(run.screen.receives or "", ""),
         left=time_left(run),
         awake=awake,
         helping=controls.panels.help,
@@ -175,19 +179,22 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         counting=_counting(controls),
         pattern=run.screen.pattern if step and metered else None,
     )
-    if controls.dark_offset is not None and controls.dark_offset.open:
-        return _before_dark(view, controls.dark_offset, run)
+    if controls.receiving.open:
+        return _before(view, LABEL, ASK, run)
+    dark = controls.dark_offset
+    if dark is not None and dark.open:
+        return _before(view, dark.label, dark.result, run)
     return view
 
 
-def _before_dark(view: View, dark: DarkOffset, run: LiveRun) -> View:
-    """The view while the meter's dark offset is asked for: nothing is typed meanwhile."""
+def _before(view: View, label: str, ask: str, run: LiveRun) -> View:
+    """The view while something is asked for before a step: no reading is typed meanwhile."""
     first = run.number == 0
     return replace(
         view,
         place="Before the first step" if first else "Dark offset again",
-        label=dark.label,
-        ask=dark.result,
+        label=label,
+        ask=ask,
         unit="",
         expect="",
         held="",

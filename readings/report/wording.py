@@ -14,6 +14,7 @@ from readings.findings import Finding
 from readings.ranges import ranges
 from readings.report.gather import RunContents, VisitContents
 from readings.report.tables import Topic
+from readings.visit.receives import RECEIVED, received_of
 from readings.visit.records import Correction, Instrument, Note, Run
 
 KICKER = "Display report"
@@ -188,6 +189,11 @@ def codes_text(reading: Measured) -> str:
         same = len(set(codes)) == 1
         inks.append(f"{name} {codes[0] if same else ' '.join(str(code) for code in codes)}")
     return "; ".join(inks)
+
+
+def display_receives_text(run: RunContents) -> str:
+    """What the display was seen to receive, in its order; empty where that was not kept."""
+    return "; then ".join(RECEIVED.get(each, each) for each in received_of(run.showings))
 
 
 def guard_counts_text(run: RunContents) -> str:
@@ -368,6 +374,7 @@ def run_rows(contents: RunContents) -> Named:
         ("Time", f"{time_text(run.started_at)}, {ending_text(run)}"),
         ("Signal shown", shown),
         ("Canvas", f"{run.canvas[0]} × {run.canvas[1]}{rate}, output: {run.output}"),
+        ("Display reports that it receives", display_receives_text(contents)),
         ("Pictures shown", guard_counts_text(contents)),
         ("Guards at the start", pairs_text(run.guards) if run.guards else ""),
         ("Changed for this run", pairs_text(run.overrides) if run.overrides else ""),

@@ -171,6 +171,8 @@ def main() -> None:
         meter.moves = options.pop("moves", "no")
         options["meter"] = DarkCorrectedMeter(meter) if options.pop("dark", False) else meter
     sequence = sequences.load(options.pop("sequence"))
+    if not options.pop("asks", False):
+        options.setdefault("receives", "unknown")
     try:
         path = Path(options.pop("visit"))
         run = loop.play_in_windows(

@@ -17,6 +17,7 @@ from player.windows.controls.image_retention import ImageRetention, limit_for
 from player.windows.controls.measuring import GIVEN_UP, Measuring, MeterKeys
 from player.windows.controls.notices import ASK_TO_LEAVE, BUSY, DARK, Notices
 from player.windows.controls.panels import Panels
+from player.windows.controls.receiving import PROMPT, Receiving
 from player.windows.controls.step_list import StepList
 from player.windows.controls.warm_up import WarmUp
 from player.windows.controls.zone_picture import ZonePictures
@@ -67,6 +68,7 @@ class Controls:
         dark = measuring.dark if measuring is not None else None
         self.dark_offset = None if dark is None else DarkOffset(run, dark, self.notices)
         """Asks for the meter's dark offset; None where none is subtracted."""
+        self.receiving = Receiving(run, self.begin)
         self._keeper = EntryKeeper(run, self.entry, self.notices, self.meter)
         self._left = False
         self._actions: dict[Action, Callable[[], object]] = {
@@ -94,8 +96,11 @@ class Controls:
     # ---- what the windows send
 
     def begin(self) -> None:
-        """Show the first step, or ask for the meter's dark offset before it."""
-        if self.dark_offset is not None and self.dark_offset.needed:
+        """Show the first step, or ask what has to be known before it."""
+        if self.receiving.needed:
+            self.run.dark_first()
+            self.receiving.ask()
+        elif self.dark_offset is not None and self.dark_offset.needed:
             self.run.dark_first()
             self.dark_offset.ask()
         else:
@@ -115,8 +120,10 @@ class Controls:
             return
         notices.clear()
         entry.drop_point()
-        dark = self.dark_offset
-        if dark is None or dark.means_as_ever(action):
+        dark, receiving = self.dark_offset, self.receiving
+        if not receiving.means_as_ever(action):
+            receiving.press(action)
+        elif dark is None or dark.means_as_ever(action):
             notices.attempt(self._actions[action])
         else:
             notices.attempt(lambda: dark.press(action))
@@ -124,7 +131,7 @@ class Controls:
     def key(self, name: str) -> bool:
         """Take a key by its name; False where it only types."""
         action = keys.action_of(name)
-        if not self.dark_asked:
+        if not self.asked_first:
             if self.steps.open and self.steps.key(name):
                 return True
             if name == "SPACE" and self._tallies:
@@ -139,8 +146,12 @@ class Controls:
     def type(self, text: str) -> None:
         """Take typed characters; some letters are keys where a reading has yet to be begun.
 
-        Nothing is typed while the dark offset is asked for.
+        Nothing is typed while something is asked for before the first step but the answer to it.
         """
+        if self.receiving.open:
+            self.notices.begin_anew()
+            self.receiving.type(keys.typed(text))
+            return
         if self.dark_asked:
             return
         begun = self.entry.reading or self.entry.purpose != "reading" or self.steps.open
@@ -165,9 +176,9 @@ class Controls:
     def paste(self, text: str) -> None:
         """Take pasted text: one value goes on the line, several to as many steps.
 
-        Nothing is pasted while the dark offset is asked for.
+        Nothing is pasted while something is asked for before the first step.
         """
-        if self.dark_asked:
+        if self.asked_first:
             return
         reading = self.entry.purpose == "reading"
         if reading:
@@ -220,11 +231,18 @@ class Controls:
         return self.dark_offset is not None and self.dark_offset.open
 
     @property
+    def asked_first(self) -> bool:
+        """Whether the operator is asked for that, or what the display receives."""
+        return self.dark_asked or self.receiving.open
+
+    @property
     def notice(self) -> str:
         """What is told now: a question, what went wrong, or what was done last."""
         run, alert = self.run, self.notices.alert
         if self.notices.asking:
             return ASK_TO_LEAVE
+        if self.receiving.open:
+            return alert or PROMPT
         if self.dark_offset is not None and self.dark_offset.open:
             return alert or self.dark_offset.prompt
         if self.meter.busy:
@@ -242,7 +260,7 @@ class Controls:
         entry, notices = self.entry, self.notices
         typed = bool(entry.reading) or entry.purpose != "reading"
         lost = bool(entry.not_kept.of("reading") + entry.not_kept.of("note"))
-        asked = self.dark_asked or self.steps.open or notices.asking or bool(notices.alert)
+        asked = self.asked_first or self.steps.open or notices.asking or bool(notices.alert)
         wanted = typed or lost or asked or self.run.finished
         return self.strip_held or (wanted and not self.meter.busy)
 
