@@ -23,7 +23,7 @@ EXACT = Specification(
 TO_XYZ = np.array(
     [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
 )  # BT.709 by its published primaries and D65, four decimals
-SEEDS = 40
+FEW, MANY = 12, 200
 
 
 def display(random):
@@ -69,10 +69,10 @@ def stated(names, readings):
     }
 
 
-def coverage_of(names, make, wanted):
+def coverage_of(names, make, wanted, trials):
     """Of how many meters' readings each value's interval holds the truth, by its key."""
     inside = dict.fromkeys(wanted, 0)
-    for seed in range(SEEDS):
+    for seed in range(trials):
         random = np.random.default_rng((14, seed))
         readings = make(display(random))
         true = stated(names, [replace(each, specification=EXACT) for each in readings])
@@ -91,19 +91,31 @@ def of_primaries(shows):
     return [white(1, SDR, shows), black(2, SDR, shows), *primaries(SDR, shows)]
 
 
-# of 40 with 95 %, fewer than 33 are as good as impossible
+DIFFERENCES = [
+    ("colour", name, "None")
+    for name in ("delta-e-2000-average", "delta-e-itp-average", "hue-difference-average")
+]
+COVERAGES = [("gamut", f"coverage-{diagram}", "bt709") for diagram in ("xy", "uv")]
 
 
 def test_differences_of_colour_of_a_nearly_right_display_lie_in_their_intervals():
-    names = ("delta-e-2000-average", "delta-e-itp-average", "hue-difference-average")
-    inside = coverage_of("colour", of_chart, [("colour", name, "None") for name in names])
-    assert min(inside.values()) >= 33, inside
+    inside = coverage_of("colour", of_chart, DIFFERENCES, FEW)
+    # of 12 with 95 %, fewer than 9 are as good as impossible
+    assert min(inside.values()) >= 9, inside
 
 
 def test_the_coverage_of_a_display_that_just_fills_a_standard_lies_in_its_interval():
-    keys = [("gamut", f"coverage-{diagram}", "bt709") for diagram in ("xy", "uv")]
-    inside = coverage_of("gamut", of_primaries, keys)
-    assert min(inside.values()) >= 33, inside
+    inside = coverage_of("gamut", of_primaries, COVERAGES, FEW)
+    assert min(inside.values()) >= 9, inside
+
+
+@pytest.mark.campaign
+def test_of_two_hundred_nearly_right_displays_nine_in_ten_lie_in_their_intervals(capsys):
+    inside = coverage_of("colour", of_chart, DIFFERENCES, MANY)
+    inside |= coverage_of("gamut", of_primaries, COVERAGES, MANY)
+    with capsys.disabled():
+        print(f"\n{inside}")  # noqa: T201 - what the campaign is for
+    assert min(inside.values()) >= 0.9 * MANY
 
 
 @pytest.mark.parametrize("diagram", ["xy", "uv"])
