@@ -271,18 +271,19 @@ class Visit:
     def reading(self, reading: int) -> Reading:
         """One reading, current or replaced."""
         row = self._one("reading", _READINGS, reading, None, True)
-        return rows.reading(row, self._named().get(reading))
+        return rows.reading(row, self._named(reading).get(reading))
 
-    def namings(self) -> list[Naming]:
-        """With what readings were taken, as it was said afterwards; the latest last."""
+    def namings(self, reading: int | None = None) -> list[Naming]:
+        """With what one reading, or all, were taken, as it was said afterwards; the latest last."""
         (version,) = self._all("PRAGMA user_version")
         if visit_schema.NAMINGS not in visit_schema.tables_of(version[0]):
             return []
-        return [rows.naming(row) for row in self._all("SELECT * FROM namings ORDER BY id")]
+        sql = "SELECT * FROM namings WHERE ?1 IS NULL OR reading = ?1 ORDER BY id"
+        return [rows.naming(row) for row in self._all(sql, reading)]
 
-    def _named(self) -> dict[int, Naming]:
+    def _named(self, reading: int | None = None) -> dict[int, Naming]:
         """The latest naming of each reading that has one."""
-        return {naming.reading: naming for naming in self.namings()}
+        return {naming.reading: naming for naming in self.namings(reading)}
 
     def notes(self, run: int | None = None) -> list[Note]:
         """The notes of one run, or all of the visit, in the order in which they were written."""

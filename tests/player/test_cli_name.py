@@ -98,6 +98,8 @@ def test_typed_readings_of_light_get_the_instrument_and_what_was_kept_stays_as_i
         assert measured[2].specification == KNOWN
         assert measured[2].meter == measured[6].meter is not None
         at = visit.namings()[0].at
+        assert visit.reading(2).named_at == at
+        assert visit.reading(3).named_at is None
         assert [each.named_at for each in visit.readings(1, replaced=True)] == [at, at, None, None]
         table = {row["reading"]: row for row in rows(visit)}
         assert table[1]["instrument"] == "spot meter"

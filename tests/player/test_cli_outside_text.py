@@ -96,8 +96,8 @@ def visit(tmp_path: Path) -> Path:
 
 def test_every_command_is_walked():
     assert set(COMMANDS) == {
-        "patterns", "check", "export", "play", "correct", "readings", "report", "zones", "demo",
-        "schema",
+        "patterns", "check", "export", "play", "correct", "name", "readings", "report", "zones",
+        "demo", "schema",
     }  # fmt: skip
 
 
@@ -201,6 +201,24 @@ def test_a_visit_is_corrected_written_out_and_reported(shown: Shown, visit: Path
     seen = text_of((folder / "report.pdf").read_bytes(), tmp_path).replace("\f", "")
     assert not steers(seen), ascii(steers(seen))
     assert "\ufffd" in seen
+
+
+def test_an_instrument_is_named_afterwards(shown: Shown, visit: Path, tmp_path: Path):
+    file = tmp_path / "meter.yaml"
+    file.write_text("name: spot meter\nspecification: {luminance_relative_uncertainty: 4 %}\n")
+    with Visit.open(visit, write=True) as opened:
+        contrast_run(opened, None, EVIL, 102.6, 0.09)
+    folder = tmp_path / "report"
+    shown("report", visit, "--to", folder)
+    page = (folder / "report.html").read_text("utf-8")
+    assert "litfield name" in page
+    assert not steers(page), ascii(steers(page))
+    shown("name", visit, "--instrument", EVIL, code=2, evil=False)
+    shown("name", visit, "--instrument", tmp_path / f"no{NAME}.yaml", code=2, evil=False)
+    shown("name", visit, "--instrument", file, "--run", "99", code=2)
+    shown("name", visit, "--instrument", file, evil=False)
+    with Visit.open(visit, write=False) as opened:
+        assert opened.namings()
 
 
 def test_tables_of_presses_are_counted(shown: Shown, tmp_path: Path):
