@@ -95,5 +95,6 @@ PROMISES: Mapping[str, Promise] = {
     "luminance_repeatability": Promise(1e-6, 0.5, "share"),
     "luminance_noise": Promise(DARKEST, 10.0, "cd/m2"),
     "chromaticity_repeatability": Promise(1e-7, 0.1, "x and y"),
+    "luminance_linearity": Promise(1e-6, 0.1, "share"),
 }
 """By the names of `readings.visit.records.Specification`."""

@@ -50,6 +50,7 @@ class Promises(Part):
     luminance_repeatability: float | None = None
     luminance_noise: float | None = None
     chromaticity_repeatability: float | None = None
+    luminance_linearity: float | None = None
 
     @field_validator("*", mode="before")
     @classmethod

@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from math import sqrt
+from math import log10, sqrt
 from statistics import fmean
 from typing import Protocol
 from zlib import crc32
@@ -35,7 +35,9 @@ REACH = 0.1
 """Distance in u', v' over which errors of chromaticity lose each other: a choice of our own."""
 WAVES = 64
 """Of which an error of chromaticity is made: correlations are right to 0.06."""
-GAIN, FIELD, OWN = range(3)
+CALIBRATED = 100.0
+"""cd/m2 at which a meter that is not linear is taken to be right; of ratios it cancels."""
+GAIN, FIELD, OWN, BEND, APART = range(5)
 """What a stream of random numbers is for."""
 
 
@@ -43,6 +45,19 @@ GAIN, FIELD, OWN = range(3)
 def gain_of(meter: str | None) -> Floats:
     """(m,) errors of gain of a meter, of standard deviation 1."""
     return _stream(GAIN, repr(meter)).standard_normal(DRAWS)
+
+
+@lru_cache(maxsize=64)
+def bend_of(meter: str | None) -> Floats:
+    """(m,) how far from linear a meter is, -1 to 1 of what its maker promises, all alike."""
+    return 2 * _stream(BEND, repr(meter)).random(DRAWS) - 1
+
+
+@lru_cache(maxsize=64)
+def apart_of(meter: str | None) -> Floats:
+    """(m,) what the gain of a meter has of its own far from where it is read otherwise, of
+    standard deviation 1."""
+    return _stream(APART, repr(meter)).standard_normal(DRAWS)
 
 
 def field_of(meter: str | None, uv: Floats) -> Floats:
@@ -296,6 +311,9 @@ def _draw_luminance(
             noise = min(stated, estimate.repeat)
             rest = sqrt(estimate.repeat**2 - noise**2)
             common = value * gain * gain_of(estimate.meter) + rest * alone
+        if estimate.linearity is not None and value > 0:
+            tilt = estimate.linearity * log10(value / CALIBRATED)
+            common = common + value * tilt * bend_of(estimate.meter)
         quiet[:, n] = value + common + rounded
         drawn[:, n] = quiet[:, n] + noise * dark
     return np.maximum(drawn, 0.0), np.maximum(quiet, 0.0)

@@ -10,15 +10,16 @@ does not average out. In a ratio of two readings it cancels (5.2.2; F.1.2.3: rea
 instrument are correlated), but only where it is known what does not cancel, from repeats or from
 a repeatability that the maker specifies: with a single reading above or below and neither, the
 relative uncertainty is all there is, and it counts in full for both.
-Repeatability and resolution never cancel. Linearity between two levels is no part of any
-specification known here, so it is not included.
+Repeatability and resolution never cancel. Nor does a gain that changes with the level: where the
+maker says by how much over a decade, that is included; where nobody does, the gain of levels far
+apart, as above and below a contrast, is not taken to be one and the same (`FAR`).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Context, Decimal
 from statistics import fmean
 
@@ -26,6 +27,9 @@ COVERAGE = 2.0
 """k: about 95 % for a normal distribution (6.2, 6.3.3)."""
 ENOUGH_FREEDOM = 10
 """Below these effective degrees of freedom, k = 2 covers clearly less than 95 % (table G.2)."""
+FAR = 1.0
+"""Decades of luminance between two readings from which on their errors of gain are independent, of
+a meter of unknown linearity; nearer they hang together in proportion. A choice of our own."""
 _ROOMY = Context(prec=700, rounding=ROUND_HALF_UP)
 Part = tuple[float, float | None]
 """A contribution to a combined standard uncertainty, and its degrees of freedom (None: exact)."""
@@ -112,6 +116,8 @@ class Estimate:
     """Of the draws of its own errors; the same readings have the same."""
     promised: bool = False
     """Whether something is known of one reading by itself, beside what repeats show."""
+    linearity: float | None = None
+    """The most by which the gain changes over a decade, relative; None where it is not known."""
 
     @classmethod
     def of(
@@ -194,6 +200,8 @@ class Result:
     """Effective degrees of freedom."""
     cancels: bool = False
     """Whether the gain of a meter was left out because it cancels."""
+    linear: bool = False
+    """Whether how linear the meter is was known, and is included."""
 
     @property
     def thin(self) -> bool:
@@ -212,8 +220,16 @@ def mean_of(estimates: Sequence[Estimate]) -> Result:
     return _result(value, parts)
 
 
-def ratio_of(top: Sequence[Estimate], bottom: Sequence[Estimate]) -> Result:
+def decades_between(above: float, below: float) -> float:
+    """How many decades two luminances lie apart; 0 where one of them is no light."""
+    return abs(math.log10(above / below)) if above > 0 and below > 0 else 0.0
+
+
+def ratio_of(top: Sequence[Estimate], bottom: Sequence[Estimate], *, far: bool = False) -> Result:
     """The mean of `top` over the mean of `bottom`, no unit; linearised (5.1.2).
+
+    With `far`, the gain of a meter whose linearity is not known cancels only as far as the two lie
+    near each other (`FAR`).
 
     Raises:
         ZeroDivisionError: the mean of `bottom` is 0; ask before.
@@ -227,15 +243,24 @@ def ratio_of(top: Sequence[Estimate], bottom: Sequence[Estimate]) -> Result:
     parts = _scatter_parts(top, over) + _scatter_parts(bottom, under)
     gains_over, gains_under = _gains(top, over), _gains(bottom, under)
     repeated = all(estimate.repeat is not None for estimate in everything)
-    cancels = False
+    cancels = linear = False
+    apart = decades_between(above, below)
+    bends = {estimate.meter: estimate.linearity for estimate in everything}
     for meter in sorted({*gains_over, *gains_under}, key=str):
         over_part, under_part = gains_over.get(meter, 0.0), gains_under.get(meter, 0.0)
+        bend = bends.get(meter)
         if repeated and meter is not None:
-            cancels = cancels or (over_part != 0 and under_part != 0)
-            parts.append((abs(over_part - under_part), None))
+            both = over_part != 0 and under_part != 0
+            if bend is not None and both:
+                linear = True
+                parts.append((abs(value) * rectangular(2 * bend) * apart, None))
+            alike = 1 - min(apart / FAR, 1.0) if far and bend is None else 1.0
+            cancels = cancels or (both and alike > 0)
+            parts.append((math.sqrt(alike) * abs(over_part - under_part), None))
+            parts.append((math.sqrt(1 - alike) * math.hypot(over_part, under_part), None))
         else:
             parts.append((math.hypot(over_part, under_part), None))
-    return _result(value, parts, cancels=cancels)
+    return replace(_result(value, parts, cancels=cancels), linear=linear)
 
 
 def _scatter_parts(estimates: Sequence[Estimate], slope: float) -> list[Part]:

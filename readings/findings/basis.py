@@ -45,7 +45,7 @@ def estimate_of(repeats: Sequence[Measured], values: Sequence[float], warn: Warn
             f"The specification of {first.instrument_name} gives no resolution: "
             + ("the last digit recorded stands for it." if resolution else "it is not known.")
         )
-    return Estimate.of(
+    made = Estimate.of(
         values,
         meter=first.meter,
         relative=relative,
@@ -54,6 +54,7 @@ def estimate_of(repeats: Sequence[Measured], values: Sequence[float], warn: Warn
         single=_single_of(fmean(values), repeats),
         seed=crc32(repr([(each.reading, each.taken_at.isoformat()) for each in repeats]).encode()),
     )
+    return replace(made, linearity=known.luminance_linearity)
 
 
 def of_one_meter(repeats: Sequence[Measured], warn: Warn) -> list[Measured]:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 from statistics import fmean
 
+import numpy as np
+
 from patterns.words import figures
+from readings.colorimetry.chromaticity import Floats
 from readings.evidence.lights import drawn_mean
+from readings.evidence.stray import PLACES, TAIL, THROUGH, Veil, drawn_contrasts
 from readings.evidence.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, written
 from readings.findings.base import Number, Value
 from readings.findings.basis import Basis
@@ -22,9 +27,22 @@ ALIKE = 1.1
 
 STRAY = (
     " What the meter's lens and the room scatter from lit places onto dark ones is read as the "
-    "display's and is not in the uncertainty: the display's own contrast is this high or higher."
+    "display's. So the contrast is a lower bound, which holds in 97.5 %; unless a dark place was "
+    "read through a mask with a hole, or with its surround blacked out. Then what is scattered is "
+    f"taken away: with a mask that lets through at most {100 * THROUGH:g} % of it, on other places "
+    f"of the picture as much to within {100 * PLACES:g} %, and no more than leaves what is there "
+    "with all blacked out; the interval (95 %) is from draws."
 )
 """For the method of every contrast within one picture."""
+AS_READ = "-as-read"
+"""What the name of a contrast within one picture ends in that has the stray light in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """That dark places lie beside lit ones, and what is known of their stray light."""
+
+    veil: Veil | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +58,16 @@ class Naming:
 
 
 def contrast_values(
-    basis: Basis, lit: Sequence[Estimate], dark: Sequence[Estimate], naming: Naming
+    basis: Basis,
+    lit: Sequence[Estimate],
+    dark: Sequence[Estimate],
+    naming: Naming,
+    beside: Beside | None = None,
 ) -> tuple[list[Value], str]:
     """The mean of `lit` over the mean of `dark`, and how the meter's gain entered.
+
+    Within one picture, where light strays from lit places onto dark ones (`beside`), the contrast
+    is a lower bound, or what a step for stray light leaves of it; the quotient as read follows.
 
     A dark side of 0 or less is undefined (IDMS 5.6, seen); where the meter's floor is known, the
     least that the contrast can be is given beside it. At or below the floor, and where the dark
@@ -61,20 +86,41 @@ def contrast_values(
             f"The {naming.dark} is at or below the lowest luminance that the meter is specified "
             f"for ({_floors(dark)} cd/m2): the {naming.label.lower()} is a lower bound."
         )
-        return [_bound(naming, ratio_of(lit, _lifted(dark)))], ""
+        return [_bound(naming, ratio_of(lit, _lifted(dark), far=True))], ""
     spread = dark_mean.expanded
     if spread is not None and spread >= dark_mean.value:
         basis.warn(
             f"The {naming.dark} does not stand clear of its uncertainty "
             f"({_pair(dark_mean)} cd/m2): the {naming.label.lower()} is a lower bound."
         )
-        return [_bound(naming, ratio_of(lit, [_exact(dark[0], dark_mean.value + spread)]))], ""
-    result = ratio_of(lit, dark)
+        exact = _exact(dark[0], dark_mean.value + spread)
+        return [_bound(naming, ratio_of(lit, [exact], far=True))], ""
+    result = ratio_of(lit, dark, far=True)
     _look_at(basis, result, dark_mean, mean_of(lit).value, naming)
     value = Value(
         naming.name, naming.label, result.value, ":1", result.expanded, where=naming.where
     )
-    return [value], gain_note(result)
+    if beside is None:
+        return [value], gain_note(result)
+    as_read = replace(
+        value,
+        name=f"{naming.name}{AS_READ}",
+        label=f"{naming.label}, as read with stray light",
+    )
+    drawn = drawn_contrasts(lit, dark, beside.veil)
+    return [_within(value, drawn, beside), as_read], gain_note(result)
+
+
+def _within(value: Value, drawn: Floats | None, beside: Beside) -> Value:
+    """A contrast within one picture: what is left of it once stray light is reckoned with."""
+    if drawn is None:  # of a meter of which nothing is known
+        return replace(value, uncertainty=None, bound="lower")
+    low, middle, high = (
+        float(np.quantile(drawn, part, method="inverted_cdf")) for part in (TAIL, 0.5, 1 - TAIL)
+    )
+    if beside.veil is None or not beside.veil.told or not isfinite(high):
+        return replace(value, value=low, uncertainty=None, bound="lower")
+    return replace(value, value=middle, uncertainty=None, interval=(low, high))
 
 
 def gain_note(result: Result) -> str:
@@ -85,11 +131,17 @@ def gain_note(result: Result) -> str:
         return (
             " What does not cancel is known, from repeats or from the specified repeatability; "
             "the meter's relative uncertainty, taken as an error of gain common to both, cancels; "
-            "its linearity is not specified and not included."
+            + (
+                "its linearity is included as specified."
+                if result.linear
+                else "its linearity is not specified, so it cancels only as far as the two lie "
+                "within a decade of each other."
+            )
         )
     return (
-        " With single readings, or two meters, the specified relative uncertainty counts in full "
-        "above and below, as if independent."
+        " With single readings, with two meters, or a decade apart and more with one whose "
+        "linearity is not specified, the specified relative uncertainty counts in full above and "
+        "below, as if independent."
     )
 
 
@@ -105,7 +157,7 @@ def _without_black(
         at_floor = replace(
             naming, name=f"{naming.name}-at-floor", label=f"{naming.label}, by the meter's floor"
         )
-        values.append(_bound(at_floor, ratio_of(lit, _lifted(dark))))
+        values.append(_bound(at_floor, ratio_of(lit, _lifted(dark), far=True)))
     return values, ""
 
 

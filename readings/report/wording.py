@@ -50,6 +50,7 @@ SPECIFIED = {
     "luminance_repeatability": "repeats within {percent} %",
     "luminance_noise": "repeats within {value} cd/m² in the dark",
     "chromaticity_repeatability": "x, y repeat within {value}",
+    "luminance_linearity": "linear to {percent} % a decade",
 }
 
 

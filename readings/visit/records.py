@@ -69,6 +69,8 @@ class Specification:
     """The same in the dark, of each of X, Y and Z: expanded (k = 2), cd/m2."""
     chromaticity_repeatability: float | None = None
     """The same of x and y in good light: expanded (k = 2), absolute."""
+    luminance_linearity: float | None = None
+    """The most by which its gain changes over a decade of luminance, relative: 0.005 is 0.5 %."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,6 +24,7 @@ SPOT = Specification(
     luminance_floor=0.002,
     luminance_resolution=0.0001,
     chromaticity_uncertainty=0.006,
+    luminance_linearity=0.0001,
 )
 REFERENCE = Specification(
     luminance_relative_uncertainty=0.02, luminance_floor=0.02, chromaticity_uncertainty=0.002

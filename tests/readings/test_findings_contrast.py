@@ -120,10 +120,12 @@ def test_the_uncertainty_of_a_contrast_is_the_one_worked_out_by_hand():
 def test_repeats_are_averaged_and_make_the_gain_cancel():
     # whites 100, 102 and blacks 0.09, 0.11: 1010 +- 203 by repeatability (type A) alone
     values = [(100.0, "white"), (0.09, "black"), (102.0, "white"), (0.11, "black")]
-    finding = only([reading(v, role, n) for n, (v, role) in enumerate(values, 1)])
+    linear = {"specification": replace(GOOD, luminance_linearity=0.0001)}
+    finding = only([reading(v, role, n, **linear) for n, (v, role) in enumerate(values, 1)])
     assert finding.values[0].value == pytest.approx(1010.0)
     assert finding.values[0].uncertainty == pytest.approx(203.0, rel=0.001)
     assert "cancels" in finding.method
+    assert "its linearity is included as specified" in finding.method
     assert "k = 2 covers less than about 95 %" in said(finding)
 
 
@@ -354,7 +356,8 @@ def test_a_checkerboard_is_the_sum_of_lit_over_the_sum_of_dark_boxes():
     finding = only(board(lit, dark))
     assert finding.title == "Checkerboard contrast 4 × 4"
     assert finding.values[0].name == "checkerboard-contrast"
-    assert finding.values[0].value == pytest.approx(quotient, abs=tolerance)
+    as_read = finding.value("checkerboard-contrast-as-read")
+    assert as_read.value == pytest.approx(quotient, abs=tolerance)
     assert finding.values[0].where == {"columns": 4, "rows": 4, "places_read": 16}
     assert finding.warnings == ()
 
@@ -367,7 +370,7 @@ def test_the_centre_of_an_even_board_is_its_four_middle_boxes():
         box(chosen.get(r.reading, r.luminance), r.reading, lit=r.role == "lit") for r in readings
     ]
     finding = only(readings)
-    assert finding.value("checkerboard-contrast-centre").value == pytest.approx(175.0)
+    assert finding.value("checkerboard-contrast-centre-as-read").value == pytest.approx(175.0)
 
 
 def test_the_centre_of_an_odd_board_is_the_quotient_and_not_the_number_printed_beside_it():
@@ -379,7 +382,7 @@ def test_the_centre_of_an_odd_board_is_the_quotient_and_not_the_number_printed_b
             box(black, 5, lit=False, start="dark", parameters=three | {"start": "dark"}),
         ]
     )
-    centre = finding.value("checkerboard-contrast-centre")
+    centre = finding.value("checkerboard-contrast-centre-as-read")
     assert centre.value == pytest.approx(quotient, abs=tolerance)
 
 
@@ -393,13 +396,13 @@ def test_the_centre_of_an_odd_board_needs_both_patterns():
 
     negative = box(0.5, 5, lit=False, start="dark", parameters=three | {"start": "dark"})
     both = only([positive, corner, negative])
-    assert both.value("checkerboard-contrast-centre").value == pytest.approx(200.0)
+    assert both.value("checkerboard-contrast-centre-as-read").value == pytest.approx(200.0)
 
 
 def test_missing_boxes_are_named_and_means_stand_for_sums():
     # 7 lit boxes of 100 and 8 dark ones of 0.5: 200, where the sums would give 175
     finding = only([r for r in board([100.0] * 8, [0.5] * 8) if r.of != "box 16"])
-    assert finding.values[0].value == pytest.approx(200.0)
+    assert finding.value("checkerboard-contrast-as-read").value == pytest.approx(200.0)
     assert "15 of 16 boxes were read with the top left box lit (not box 16)" in said(finding)
 
 
@@ -427,7 +430,7 @@ def test_boxes_without_numbers_still_give_the_contrast():
             box(0.5, 2, lit=False, label="a dark one", **unnamed),
         ]
     )
-    assert finding.values[0].value == pytest.approx(200.0)
+    assert finding.value("checkerboard-contrast-as-read").value == pytest.approx(200.0)
     assert "Which boxes were read is not told" in said(finding)
 
 
@@ -460,7 +463,7 @@ def test_boards_of_two_sizes_give_a_finding_each():
         "Checkerboard contrast 4 × 4",
         "Checkerboard contrast 2 × 1",
     ]
-    assert found[1].value("checkerboard-contrast-centre").value == pytest.approx(200.0)
+    assert found[1].value("checkerboard-contrast-centre-as-read").value == pytest.approx(200.0)
 
 
 def test_a_simulated_display_has_no_way_on_which_a_picture_could_be_altered():

@@ -106,7 +106,7 @@ def test_the_ebu_patterns_are_all_there():
     contrast = loaded("ebu-3325-contrast")
     shown = [step.pattern.frame(HD, contrast.signal).facts for step in contrast.steps]
     assert [facts["pattern"] for facts in shown if "pattern" in facts] == [
-        *(["EBU_1"] * 5 + ["EBU_2"] * 5 + ["EBU_3"] * 13)
+        *(["EBU_1"] * 6 + ["EBU_2"] * 5 + ["EBU_3"] * 13)
     ]
     assert not any("clipped" in facts for facts in shown)
     areas = [facts["area_percent"] for facts in shown if "pattern" not in facts and facts]

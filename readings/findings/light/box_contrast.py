@@ -10,7 +10,15 @@ from readings.evidence.uncertainty import Estimate, written
 from readings.findings.base import Column, Finding, Number, Row, Series, Value
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.kind import Drawn, FindingKind, Reads
-from readings.findings.ratio import STRAY, Naming, contrast_values, level_number, level_value
+from readings.findings.light.veils import BLACK, STEPS, veil_of
+from readings.findings.ratio import (
+    STRAY,
+    Beside,
+    Naming,
+    contrast_values,
+    level_number,
+    level_value,
+)
 from readings.visit.records import Codes
 
 ROLES = {
@@ -23,6 +31,8 @@ INKS = {
     "ebu-boxes": ("white", "black"),
 }
 """By kind: the ink of the centre, and that of the other places that are read."""
+AREAS = ("centre_area_percent", "box_area_percent")
+"""The facts that say how large a place is."""
 TITLE = "Contrast by boxes and surrounds"
 SOURCE = (
     "The geometry of boxes and surrounds is our own; EBU_1 and EBU_2 are patterns of EBU Tech "
@@ -61,19 +71,22 @@ class BoxContrast(FindingKind):
         Reads(
             ("corner-boxes-dark", "corner-boxes-lit", "edge-boxes-dark", "edge-boxes-lit"),
             "a `corner-boxes`; what is read names the place, such as `centre` or `top left`",
+            beside=STEPS,
         ),
         Reads(
             ("surround-dark", "surround-lit", "reverse-dark", "reverse-lit"),
             "a `surround`; what is read names the place, such as `centre` or `above`",
+            beside=STEPS,
         ),
         Reads(
             ("ebu-1", "ebu-2"),
             "an `ebu-boxes`; what is read names the place, such as `centre` or `top square`",
+            beside=STEPS,
         ),
     )
     limits = ()
     pictures = (Drawn("contrasts", 2),)
-    changing = frozenset()
+    changing = frozenset(STEPS)
 
     def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
         return only_found(_finding(mine) for mine in by_run(readings).values())
@@ -82,6 +95,7 @@ class BoxContrast(FindingKind):
 def _finding(mine: Sequence[Measured]) -> Finding | None:
     basis = Basis()
     shown = with_light([r for r in mine if r.role in ROLES and r.kind in INKS], basis)
+    stray = with_light([r for r in mine if r.role in STEPS and r.kind in INKS], basis)
     placed = [(reading, geometry_of(reading)) for reading in shown]
     if any(geometry is None for _, geometry in placed):
         basis.warn("Some readings do not say which codes were under the meter and do not count.")
@@ -91,7 +105,7 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     note = ""
     for geometry, group in grouped(known, geometry_of).items():
         if geometry is not None:
-            found, row, gain = _contrast(geometry, group, basis)
+            found, row, gain = _contrast(geometry, group, stray, basis)
             values, note = values + found, note or gain
             rows.append(row)
     if rows and not values:
@@ -117,11 +131,15 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
 
 
 def _contrast(
-    geometry: Geometry, group: Sequence[Measured], basis: Basis
+    geometry: Geometry, group: Sequence[Measured], stray: Sequence[Measured], basis: Basis
 ) -> tuple[list[Value], Row, str]:
     sides: dict[bool, list[Estimate]] = {True: [], False: []}
-    for (lit, _), repeats in grouped(group, lambda r: (_lit(r, geometry), r.of or "")).items():
+    veil = None
+    for (lit, of), repeats in grouped(group, lambda r: (_lit(r, geometry), r.of or "")).items():
         sides[lit].append(basis.estimate(repeats))
+        here = [] if lit else [r for r in stray if _tells(r, repeats[0], geometry, of)]
+        if here and veil is None:
+            veil = veil_of(sides[lit][-1], here, basis)
     wrong = sorted({r.label for r in group if _named(r, geometry) != _lit(r, geometry)})
     if wrong:
         basis.warn(
@@ -137,11 +155,15 @@ def _contrast(
     if sides[True] and sides[False]:
         sides_of = f"lit side of {title}", f"dark side of {title}"
         naming = Naming("box-contrast", "Contrast", *sides_of, where)
-        found, note = contrast_values(basis, sides[True], sides[False], naming)
+        beside = Beside(veil)
+        found, note = contrast_values(basis, sides[True], sides[False], naming, beside)
         values = [replace(value, label=f"{value.label}, {title}") for value in found]
-        contrast = Number(values[0].value, values[0].uncertainty, values[0].bound)
+        first = values[0]
+        contrast = Number(first.value, first.uncertainty, first.bound, first.interval)
     if sides[False]:
-        values.append(level_value("box-dark-luminance", f"{title}, dark", sides[False], where))
+        values.append(
+            level_value("box-dark-luminance", f"{title}, dark, as read", sides[False], where)
+        )
     numbers = (
         Number(geometry.area),
         level_number(sides[False]) if sides[False] else Number(None),
@@ -150,6 +172,16 @@ def _contrast(
     )
     ids = tuple(sorted({r.reading for r in group} & set(basis.ids())))
     return values, Row(title[:1].upper() + title[1:], numbers, where, ids), note
+
+
+def _tells(stray: Measured, plain: Measured, geometry: Geometry, of: str) -> bool:
+    """Whether a reading for stray light is of this place of this picture, or of it all dark."""
+    if stray.kind != plain.kind or (stray.of or "") != of:
+        return False
+    if stray.role == BLACK:
+        alike = all(stray.facts.get(f) == plain.facts.get(f) for f in AREAS)
+        return alike and {stray.inks[ink] for ink in INKS[stray.kind]} == {geometry.codes[0]}
+    return geometry_of(stray) == geometry
 
 
 def geometry_of(reading: Measured) -> Geometry | None:

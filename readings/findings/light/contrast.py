@@ -8,11 +8,13 @@ from dataclasses import dataclass, replace
 
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of
+from readings.evidence.stray import Veil
 from readings.evidence.uncertainty import Estimate, written
 from readings.findings.base import Finding, Value
 from readings.findings.basis import Basis, by_run, grouped, light, with_light
 from readings.findings.kind import OWN, Drawn, FindingKind, Limit, Reads
-from readings.findings.ratio import STRAY, Naming, contrast_values, level_value
+from readings.findings.light.veils import BLACK, STEPS, veil_of
+from readings.findings.ratio import STRAY, Beside, Naming, contrast_values, level_value
 
 SOURCE = (
     "ICDM IDMS, an edition before v1.3, 15.6 (all boxes) and 5.26 (boxes around the centre), both "
@@ -52,17 +54,24 @@ def checkerboards(mine: Sequence[Measured]) -> list[Finding]:
     basis = Basis()
     boxes = [r for r in mine if r.kind == "checkerboard" and r.role in {"lit", "dark"}]
     boxes = with_light(boxes, basis)
+    stray = with_light([r for r in mine if r.kind == "checkerboard" and r.role in STEPS], basis)
     boards = grouped(boxes, lambda r: (_board(r), tuple(sorted(r.inks.items()))))
     # A slip of the keyboard is told once, with the first of them.
     warnings: list[str] = basis.warnings
     findings = []
     for (board, _), readings in boards.items():
-        findings.append(_finding(board, readings, warnings))
+        here = [r for r in stray if _board(r) == board and _same_picture(r, readings[0])]
+        findings.append(_finding(board, readings, here, warnings))
         warnings = []
     return findings
 
 
-def _finding(board: Board | None, readings: list[Measured], warnings: list[str]) -> Finding:
+def _finding(
+    board: Board | None,
+    readings: list[Measured],
+    stray: Sequence[Measured],
+    warnings: list[str],
+) -> Finding:
     basis = Basis(warnings=list(warnings))
     places = {
         place: basis.estimate(repeats)
@@ -85,7 +94,8 @@ def _finding(board: Board | None, readings: list[Measured], warnings: list[str])
             "mean dark box",
             where | {"places_read": len(places)},
         )
-        values, note = contrast_values(basis, lit, dark, naming)
+        beside = Beside(_veil(board, places, stray, basis))
+        values, note = contrast_values(basis, lit, dark, naming, beside)
         values[0] = replace(values[0], titled=True)
         centre = _centre(board, places, basis)
         if centre is not None:
@@ -96,7 +106,7 @@ def _finding(board: Board | None, readings: list[Measured], warnings: list[str])
                 "mean dark centre box",
                 where,
             )
-            values += contrast_values(basis, *centre, naming)[0]
+            values += contrast_values(basis, *centre, naming, beside)[0]
     else:
         name, label = "checkerboard-contrast", "Checkerboard contrast"
         values.append(Value(name, label, None, ":1", where=where, titled=True))
@@ -104,7 +114,7 @@ def _finding(board: Board | None, readings: list[Measured], warnings: list[str])
     if lit:
         values.append(level_value("lit-luminance", "Lit boxes, mean", lit))
     if dark:
-        values.append(level_value("dark-luminance", "Dark boxes, mean", dark))
+        values.append(level_value("dark-luminance", "Dark boxes, mean, as read", dark))
     return basis.finding(
         "contrast",
         readings[0],
@@ -117,6 +127,29 @@ def _finding(board: Board | None, readings: list[Measured], warnings: list[str])
         ),
         source=SOURCE,
     )
+
+
+def _same_picture(stray: Measured, reading: Measured) -> bool:
+    """Whether a reading for stray light is of this picture, or of it with all of it dark."""
+    if stray.role == BLACK:
+        return set(stray.inks.values()) == {min(reading.inks.values(), key=sum, default=None)}
+    return stray.inks == reading.inks
+
+
+def _veil(
+    board: Board | None, places: dict[Place, Estimate], stray: Sequence[Measured], basis: Basis
+) -> Veil | None:
+    """What a step for stray light tells of one dark box; None where there was none."""
+    boxes = grouped(stray, lambda r: (_start(r), _box(r, board) or r.of or r.label))
+    for (start, box), readings in boxes.items():
+        plain = places.get((start, box, "dark"))
+        if plain is not None:
+            return veil_of(plain, readings, basis)
+    if stray:
+        basis.warn(
+            "No dark box was read plainly that was read for stray light, so nothing follows of it."
+        )
+    return None
 
 
 def _board(reading: Measured) -> Board | None:
@@ -229,6 +262,7 @@ class Contrast(FindingKind):
             "a `checkerboard`; with `box 1`, `box 2` ... in what is read (from left to right, then "
             "down) the boxes around the centre are worked out too",
             together=True,
+            beside=STEPS,
         ),
     )
     limits = (
@@ -254,7 +288,7 @@ class Contrast(FindingKind):
         ),
     )
     pictures = (Drawn("contrasts"),)
-    changing = frozenset()
+    changing = frozenset(STEPS)
     main = ("full-white-luminance", "full-black-luminance")
 
     def work_out(self, readings: Sequence[Measured]) -> list[Finding]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from readings.evidence.uncertainty import written
 from readings.findings import Value
+from readings.findings.base import written_number
+from readings.findings.ratio import AS_READ
 from readings.report.pictures.paper import (
     INK,
     MOST_RUNS,
@@ -35,7 +36,7 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     runs: dict[str, Labelled] = {}
     used = []
     for each in labelled:
-        found = {v.label: v for v in each.finding.values if v.unit == ":1" and v.value}
+        found = {v.label: v for v in each.finding.values if _drawn(v)}
         if not found or (each.label not in runs and len(runs) == MOST_RUNS):
             continue
         runs.setdefault(each.label, each)
@@ -69,16 +70,17 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
             if bar is None or bar.value is None:
                 continue
             at -= 1.0
-            high, spread = bar.value, bar.uncertainty or 0.0
+            high = bar.value
+            low, top = bar.reach or (high, high)
             axes.barh(
                 at, high - start, 0.8, left=start, facecolor=STYLES[number]["color"],
                 hatch=HATCHES[number], edgecolor="white", linewidth=0,
-                xerr=[[min(spread, high * 0.99)], [spread]],
+                xerr=[[min(high - low, high * 0.99)], [top - high]],
                 error_kw={"ecolor": INK, "elinewidth": 0.7, "capsize": 2},
             )  # fmt: skip
             text = ("≥ " if bar.bound == "lower" else "") + _number(bar)
             axes.annotate(
-                text, (high + spread, at), (4, 0), textcoords="offset points", va="center",
+                text, (top, at), (4, 0), textcoords="offset points", va="center",
                 fontsize=8,
             )  # fmt: skip
         at -= 1.4
@@ -91,12 +93,17 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
     return Drawing(
         paper,
         "Contrast",
-        "Each kind of contrast that was read, with its expanded uncertainty; ≥ marks a lower "
-        "bound, where black is at the meter's floor.",
+        "Each kind of contrast that was read, with its uncertainty; ≥ marks a lower bound, where "
+        "black is at the meter's floor or stray light is in what was read.",
         tuple(used),
     )
 
 
+def _drawn(value: Value) -> bool:
+    """Not what a lower bound is of: it would stand beside it as if it were another contrast."""
+    return value.unit == ":1" and bool(value.value) and not value.name.endswith(AS_READ)
+
+
 def _number(value: Value) -> str:
-    text, _ = written(value.value or 0.0, value.uncertainty)
+    text, _ = written_number(value.value or 0.0, value.uncertainty, value.interval)
     return plain(float(text))
