@@ -10,8 +10,8 @@ RECEIVES = "display_receives"
 """The fact of a showing that holds it: one of `RECEIVED`."""
 NOT_ASKED = "not asked"
 RECEIVED = {
-    "pq": "HDR, PQ",
-    "hlg": "HDR, HLG",
+    "pq": "HDR PQ",
+    "hlg": "HDR HLG",
     "sdr": "SDR",
     "unknown": "it does not say",
     NOT_ASKED: "not asked",

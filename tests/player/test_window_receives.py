@@ -75,9 +75,7 @@ def test_it_is_asked_before_anything_is_shown(visit: Visit) -> None:
         "What does the display say that it receives?",
         False,
     )
-    assert desk.view.notice == (
-        "Press 1 for HDR, PQ, 2 for HDR, HLG, 3 for SDR, 4 for it does not say."
-    )
+    assert desk.view.notice == "Press 1: HDR PQ · 2: HDR HLG · 3: SDR · 4: it does not say"
     assert (desk.run.number, desk.output.seen, visit.showings()) == (0, ["blackout"], [])
     assert desk.controls.wants_strip
 
@@ -85,8 +83,8 @@ def test_it_is_asked_before_anything_is_shown(visit: Visit) -> None:
 @pytest.mark.parametrize(
     ("key", "answer", "said"),
     [
-        ("1", "pq", "HDR, PQ"),
-        ("2", "hlg", "HDR, HLG"),
+        ("1", "pq", "HDR PQ"),
+        ("2", "hlg", "HDR HLG"),
         ("3", "sdr", "SDR"),
         ("4", "unknown", "it does not say"),
     ],
@@ -144,7 +142,7 @@ def test_the_report_s_run_section_says_what_was_answered_and_a_later_answer_too(
         again.type("1")
         again.run.leave()
     (run,) = gather(path).runs
-    assert dict(run_rows(run))["Display reports that it receives"] == "SDR; then HDR, PQ"
+    assert dict(run_rows(run))["Display reports that it receives"] == "SDR; then HDR PQ"
 
 
 def test_a_simulated_display_is_asked_nothing(tmp_path: Path) -> None:

@@ -12,9 +12,7 @@ from readings.visit.receives import RECEIVED
 LABEL = "What does the display say that it receives?"
 ASK = "Look at its information page, or at its picture mode"
 BY_KEY = {"1": "pq", "2": "hlg", "3": "sdr", "4": "unknown"}
-PROMPT = "Press {}.".format(
-    ", ".join(f"{key} for {RECEIVED[answer]}" for key, answer in BY_KEY.items())
-)
+PROMPT = "Press " + " · ".join(f"{key}: {RECEIVED[answer]}" for key, answer in BY_KEY.items())
 """One key answers; a clicker's right arrow says that it does not say."""
 
 
