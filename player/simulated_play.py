@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager
 from datetime import timedelta
 from pathlib import Path
 
@@ -74,15 +74,9 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
     return live
 
 
-@contextmanager
-def _own_time(visit: Visit, passed: list[float]) -> Iterator[None]:
+def _own_time(visit: Visit, passed: list[float]) -> AbstractContextManager[None]:
     """What is kept meanwhile is kept at the display's time: nobody waits, but time goes by."""
-    began, usual = visit.now(), visit.now
     ends = [run.ended_at for run in visit.runs() if run.ended_at is not None]
     # a run before this one may have taken longer by its own clock than it really did
-    began = max([began, *ends])
-    visit.now = lambda: began + timedelta(seconds=passed[0])
-    try:
-        yield
-    finally:
-        visit.now = usual
+    began = max([visit.now(), *ends])
+    return visit.at_times_of(lambda: began + timedelta(seconds=passed[0]))

@@ -363,6 +363,6 @@ def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None
             require_readings(unread)
         if sequence.finds:
             print_findings([each for each in findings_of(visit) if each.run == run], console())
-        texts = (altered_told(visit, run), unread.told)
+        texts = (altered_told(visit, run), unread.text)
     for lines in filter(None, texts):
         say(lines, err=True)

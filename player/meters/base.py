@@ -162,7 +162,7 @@ def aim(meter: Meter, place: Place | None) -> None:
         aiming(place)
 
 
-def told(place: Place) -> dict[str, str]:
+def place_fields(place: Place) -> dict[str, str]:
     """What a meter is told of a place, by name: its number, its label, x and y.
 
     The number is empty where it is none of the pattern's places. Percent are those of the width and

@@ -12,7 +12,7 @@ from threading import Lock, Thread
 from typing import IO
 
 from patterns.place import Place
-from player.meters.base import MeterError, MeterReading, Moves, room_for, told
+from player.meters.base import MeterError, MeterReading, Moves, place_fields, room_for
 from player.meters.program import Program, start
 from player.meters.text import ORDERS, Order, parse_reading
 from readings.visit.records import Specification
@@ -96,7 +96,7 @@ def _around(place: Place | None) -> dict[str, str]:
     around = {name: text for name, text in os.environ.items() if not name.startswith(OF_PLACE)}
     if place is None:
         return around
-    for name, text in told(place).items():
+    for name, text in place_fields(place).items():
         around[OF_PLACE if name == "place" else f"{OF_PLACE}_{name.upper()}"] = text
     return around
 

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from contextlib import suppress
 
 from patterns.place import Place
-from player.meters.base import MeterError, MeterReading, Moves, room_for, told
+from player.meters.base import MeterError, MeterReading, Moves, place_fields, room_for
 from player.meters.channels import Channel, ChannelError, open_channel, place_of
 from player.meters.expression import Found, expression
 from player.meters.line_file import FIELDS, LineDescription
@@ -135,7 +135,7 @@ class LineMeter:
     def _ask(self, channel: Channel) -> MeterReading:
         described = self._described
         lines = _Lines(self, channel, time.monotonic() + described.timeout)
-        place = dict.fromkeys(FIELDS, "") if self._place is None else told(self._place)
+        place = dict.fromkeys(FIELDS, "") if self._place is None else place_fields(self._place)
         question = fill(described.measure, place)
         self._send(channel, question)
         last, busy = "", ""

@@ -13,7 +13,7 @@ from player.meters.instrument_file import InstrumentDescription, Part, described
 from sequences.templates import lone_braces, placeholders
 
 FIELDS = ("place", "label", "x_percent", "y_percent", "x_px", "y_px")
-"""What `measure` may hold in braces: see `player.meters.base.told`."""
+"""What `measure` may hold in braces: see `player.meters.base.place_fields`."""
 GROUPS = ({"X", "Y", "Z"}, {"Y", "x", "y"}, {"Y"}, {"luminance"})
 """What the answer may give, by the names of its groups."""
 Text = Annotated[str, Parameter(min_length=1, max_length=1000)]

@@ -29,7 +29,7 @@ class Unread:
         return sum(map(len, self.why.values()))
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """Lines for the terminal; empty where nothing is missing."""
         if not self.count:
             return ""
@@ -67,7 +67,7 @@ def require_readings(unread: Unread) -> None:
         CommandError: every step that asks for a reading has none; the exit code is 1.
     """
     if unread.asked and unread.count == unread.asked:
-        raise CommandError(unread.told, NOT_FINISHED)
+        raise CommandError(unread.text, NOT_FINISHED)
 
 
 def altered_told(visit: Visit, run: int) -> str:

@@ -49,7 +49,7 @@ class Veil:
         return self.plain.value - self.masked.value > k * noise
 
     @property
-    def told(self) -> bool:
+    def known(self) -> bool:
         """Whether anything is known of the display's own light beside what was read plainly."""
         return self.masks or self.black is not None
 
@@ -89,7 +89,7 @@ def drawn_contrasts(
     if not all(estimate.known for estimate in everything):
         return None
     bright, below = drawn_mean(lit), drawn_mean(dark)
-    if veil is not None and veil.told:
+    if veil is not None and veil.known:
         random = own_of(crc32(repr([each.seed for each in dark]).encode()))
         alone = sum(each.seed == veil.plain.seed for each in dark) / len(dark)
         turned = 1 + (1 - alone) * PLACES * (2 * random.random(DRAWS) - 1)

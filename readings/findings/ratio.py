@@ -118,7 +118,7 @@ def _within(value: Value, drawn: Floats | None, beside: Beside) -> Value:
     low, middle, high = (
         float(np.quantile(drawn, part, method="inverted_cdf")) for part in (TAIL, 0.5, 1 - TAIL)
     )
-    if beside.veil is None or not beside.veil.told or not isfinite(high):
+    if beside.veil is None or not beside.veil.known or not isfinite(high):
         return replace(value, value=low, uncertainty=None, bound="lower")
     return replace(value, value=middle, uncertainty=None, interval=(low, high))
 

@@ -93,9 +93,6 @@ _SOUND = Soundness()
 class Visit:
     """An open visit file. Every failure is a VisitError that says what to do in one sentence."""
 
-    now: Callable[[], datetime] = staticmethod(lambda: datetime.now(UTC))
-    """What time it is where no other is said; a simulated run has a clock of its own."""
-
     def __init__(
         self,
         path: Path,
@@ -109,6 +106,7 @@ class Visit:
         """Whether the file was as it was written when it was opened, and what is left out."""
         self._connection = connection
         self._lock = lock
+        self._clock: Callable[[], datetime] | None = None
 
     @classmethod
     def create(
@@ -299,6 +297,19 @@ class Visit:
         return rows.tally(self._one("tally", _TALLIES, tally, None, True))
 
     # ---- what its writer may add
+
+    def now(self) -> datetime:
+        """What time it is where no other is said."""
+        return datetime.now(UTC) if self._clock is None else self._clock()
+
+    @contextmanager
+    def at_times_of(self, clock: Callable[[], datetime]) -> Iterator[None]:
+        """Keep what is kept meanwhile at the times of another clock: a simulated display's own."""
+        usual, self._clock = self._clock, clock
+        try:
+            yield
+        finally:
+            self._clock = usual
 
     def _time(self, at: datetime | None) -> str:
         return columns.to_time(self.now() if at is None else at)

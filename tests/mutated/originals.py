@@ -5,7 +5,8 @@ from __future__ import annotations
 import hashlib
 import shutil
 import sqlite3
-from contextlib import closing, suppress
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -117,10 +118,11 @@ def _sets(folder: Path) -> None:
             export(pictures, folder / name, formats, watch, title=sequence.title)
 
 
-def _new_visit(path: Path) -> Visit:
-    visit = Visit.create(path, display="lobby wall", settings="cinema", place="lobby", at=BEGAN)
-    visit.now = lambda: BEGAN
-    return visit
+@contextmanager
+def _new_visit(path: Path) -> Iterator[Visit]:
+    about = {"display": "lobby wall", "settings": "cinema", "place": "lobby"}
+    with Visit.create(path, at=BEGAN, **about) as visit, visit.at_times_of(lambda: BEGAN):
+        yield visit
 
 
 def _visit(path: Path, texts: list[str]) -> None:

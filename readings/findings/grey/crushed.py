@@ -67,7 +67,7 @@ def _sides(greys: Greys) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     room = surely(int(usable.sum()), greys.lights.freedom) / COVERAGE * spread
     with np.errstate(invalid="ignore"):
         high = np.where(greys.bounded, np.nanmax(drawn, 0, initial=0.0), share + room)
-        dark = usable & greys.told & (high < SHARE * best)
+        dark = usable & greys.comparable & (high < SHARE * best)
         return dark, usable & greys.clear & (share - room > SHARE * best)
 
 

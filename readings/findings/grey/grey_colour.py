@@ -33,7 +33,7 @@ class GreyColour:
         """(n,): greys that averages of luminance take: above black, up to white, and within what
         the display can give where the signal is absolute."""
         greys = self.greys
-        counts = greys.told & (greys.values > 0) & (greys.values <= 1)
+        counts = greys.comparable & (greys.values > 0) & (greys.values <= 1)
         if greys.transfer == "pq":
             counts &= greys.target <= greys.luminance.max()
         return counts

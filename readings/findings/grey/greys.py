@@ -103,7 +103,7 @@ class Greys:
             return np.asarray(least > FAR * self.most) & (self.target > 0)
 
     @cached_property
-    def told(self) -> NDArray[np.bool_]:
+    def comparable(self) -> NDArray[np.bool_]:
         """(n,): greys that say how far they are off their target: clear, or bounded."""
         return np.asarray(self.clear | self.bounded)
 

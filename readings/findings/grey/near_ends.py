@@ -155,7 +155,7 @@ def _base(greys: Greys, place: int) -> tuple[float, Floats]:
 
 
 def _errors(end: End, greys: Greys) -> list[Value]:
-    inside = greys.told & np.isfinite(greys.error)
+    inside = greys.comparable & np.isfinite(greys.error)
     inside &= (greys.values > 0) if end.what == "black" else (greys.values < 1)
     used = np.flatnonzero(inside)
     if not used.size:

@@ -162,7 +162,7 @@ def _peak(greys: Greys) -> list[Value]:
 def _errors(greys: Greys, curve: Curve) -> list[Value]:
     """Signed and in size, over the greys that follow the curve; or, where none does, all."""
     last = greys.count if curve.follows_to is None else curve.follows_to
-    inside = greys.told & (greys.target >= DIM) & (np.arange(greys.count) <= last)
+    inside = greys.comparable & (greys.target >= DIM) & (np.arange(greys.count) <= last)
     if greys.transfer == "hlg" and greys.at_white is not None and greys.at_white < greys.count:
         inside[greys.at_white] = False  # it makes the target
     used = np.flatnonzero(inside & np.isfinite(greys.error))
