@@ -98,8 +98,9 @@ class Value:
     """(m,) possible truths, where they are kept (`readings.evidence.lights`): a difference from
     another value is worked out draw by draw, so that what both share cancels."""
     interval: Interval | None = None
-    """Of what cannot be below 0, or above a whole: what the truth may be, with 95 %, in the same
-    unit. It is no ± round the value, which errors lift; None where ± tells it, or it is unknown."""
+    """What the truth may be, with 95 %, in the same unit, where no ± round the value tells it: of
+    what cannot be below 0, or above a whole, and of a contrast with its stray light taken off. None
+    where ± tells it, or it is unknown."""
     row: str = ""
     """The label without what differs from run to run, such as which step, or of how many; empty
     where nothing does."""

@@ -34,7 +34,7 @@ class Cell:
     number: str
     unit: str
     spread: str
-    """`± 73`, `(0 to 1.7)` of what cannot be below 0, `± not known`, or empty."""
+    """`± 73`, `(0 to 1.7)` of what an interval tells, `± not known`, or empty."""
     bound: str
     """`at least`, `at most`, or empty."""
     step: str

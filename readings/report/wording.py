@@ -19,8 +19,8 @@ from readings.visit.records import Correction, Instrument, Note, Run
 
 KICKER = "Display report"
 UNCERTAINTY = (
-    "± is the expanded uncertainty, k = 2 (about 95 %); in brackets, alike, is what a thing that "
-    "cannot be below 0 may be"
+    "± is the expanded uncertainty, k = 2 (about 95 %); in brackets, alike, is what a thing may be "
+    "that errors move more to one side"
 )
 LEGEND = (
     f"{UNCERTAINTY}, by JCGM 100:2008. Numbers keep no more digits than that allows. A "

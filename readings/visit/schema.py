@@ -196,7 +196,12 @@ _Text = tuple[str, str | None]
 def _objects(connection: sqlite3.Connection) -> dict[_Object, _Text]:
     most = len(_made()) + 1  # of a file with endless many, one too many is enough
     rows = connection.execute(_OBJECTS + " LIMIT ?", (most,))
-    return {(kind, name): (table, sql) for kind, name, table, sql in rows}
+    return {(_as_text(kind), _as_text(name)): (table, sql) for kind, name, table, sql in rows}
+
+
+def _as_text(cell: object) -> str:
+    """A name in the schema; damage may have made bytes, a number or nothing of it."""
+    return cell.decode("utf-8", "replace") if isinstance(cell, bytes) else str(cell)
 
 
 @cache

@@ -12,6 +12,7 @@ from patterns.files.export import export
 from patterns.files.manifest import read_listing
 from patterns.files.reel import FlashingError, clip_of, reel_of
 from patterns.kinds import KINDS
+from patterns.kinds.flash import Flash
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
 
@@ -90,7 +91,7 @@ def test_a_clip_is_judged_across_its_seam() -> None:
 def test_flashes_between_quiet_ends_are_seen_at_full_length_alone() -> None:
     """What is brief leaves out the middle of what moves; here it flashes in its tenth second."""
 
-    class Burst(KINDS["flash"]):  # type: ignore[misc, valid-type]
+    class Burst(Flash):
         def lit(self, canvas: Canvas, time: Fraction) -> bool:
             return 10 < time < 11 and super().lit(canvas, time)
 

@@ -492,3 +492,13 @@ def test_a_link_that_leads_nowhere_is_no_place_for_a_visit(tmp_path: Path, targe
     with pytest.raises(VisitError, match="is a link that leads nowhere"):
         Visit.create(path, display="lobby wall")
     assert list(tmp_path.iterdir()) == [path]
+
+
+@pytest.mark.parametrize("name", [b"readings\xff", 7, None])
+def test_a_name_in_the_schema_that_is_no_text_any_more_is_told(visit: Path, name: object) -> None:
+    changed = "UPDATE sqlite_schema SET name = ? WHERE name LIKE '%never_changed'"
+    with closing(sqlite3.connect(visit, isolation_level=None)) as connection:
+        connection.execute("PRAGMA writable_schema = ON")
+        connection.execute(changed, [name])
+    with pytest.raises(VisitError, match=r"^[^\n]+$"):
+        Visit.open(visit, write=False)

@@ -96,7 +96,6 @@ class Notices:
         except (VisitError, EntryError) as error:
             if isinstance(error, VisitError):
                 self._refusal = error
-            told = str(error)
-            self._alert = f"{told[:1].upper()}{told[1:].rstrip('.')}."
+            self._alert = error.sentence()
             return False
         return True
