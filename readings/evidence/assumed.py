@@ -1,4 +1,7 @@
-"""What is assumed of a meter that nobody named, so that what is far from a limit can be told.
+"""What is assumed of a meter of which nothing is promised, so that much can be told all the same.
+
+Nobody named it, or named it and did not say what its maker promises: of its errors as little is
+known either way.
 
 It serves verdicts alone: values keep their unknown uncertainty. All numbers are our own, and
 generous: a meter for displays that keeps to none of them would be a poor one.
@@ -18,24 +21,28 @@ ASSUMED = Specification(
     luminance_floor=0.05,
     chromaticity_uncertainty=0.02,
 )
-"""Of a meter that was not named, without the last digits, which are those that were typed."""
+"""Of such a meter, without the last digits, which are those that were typed."""
+NOTHING = Specification()
+"""Of a meter that was named without what its maker promises."""
 _NUMBER = r"[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
 _TYPED = re.compile(rf"\s*(?:Yxy\s+)?({_NUMBER}(?:[\s;]+{_NUMBER})*)\s*(?:cd/m2|cd/m²)?\s*")
 """What is typed: Y, or Y x y."""
 
 
-def unnamed(reading: Measured) -> bool:
-    """Whether it is of light and nobody said which meter read it."""
-    return reading.luminance is not None and reading.specification is None
+def without_promises(reading: Measured) -> bool:
+    """Whether it is of light, and nothing is promised of the meter, or nobody said which it was."""
+    return reading.luminance is not None and reading.specification in (None, NOTHING)
 
 
 def with_assumption(readings: Iterable[Measured]) -> list[Measured]:
-    """The same readings, with the assumed meter where none was named.
+    """The same readings, with the assumed meter where nothing is promised.
 
-    They still have no `meter`: nothing that it gets wrong cancels in a ratio.
+    Those have no `meter`: nothing that it gets wrong cancels in a ratio.
     """
     return [
-        replace(reading, specification=_specification(reading.raw)) if unnamed(reading) else reading
+        replace(reading, instrument=None, specification=_specification(reading.raw))
+        if without_promises(reading)
+        else reading
         for reading in readings
     ]
 

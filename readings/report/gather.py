@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from readings.evidence.assumed import unnamed, with_assumption
+from readings.evidence.assumed import with_assumption, without_promises
 from readings.evidence.measured import Measured, evidence
 from readings.findings import FINDINGS, Finding, findings_from
 from readings.visit.records import (
@@ -92,8 +92,8 @@ class VisitContents:
     """All readings, replaced ones too, as `readings.visit.table` has them."""
     not_worked_out: list[NotWorkedOut] = field(default_factory=list)
     assumed: list[Finding] = field(default_factory=list)
-    """What runs would mean whose readings have no named meter, were it the one that is assumed
-    (`readings.evidence.assumed`): for verdicts alone."""
+    """What runs would mean with readings of whose meter nothing is promised, were it the one that
+    is assumed (`readings.evidence.assumed`): for verdicts alone."""
     soundness: Soundness = field(default_factory=Soundness)
     """Whether the file is as it was written; what is damaged in it is in nothing of the above."""
 
@@ -166,8 +166,8 @@ def gather(path: Path) -> VisitContents:
 def _with_assumption(
     measured: Sequence[Measured],
 ) -> tuple[list[Finding], list[NotWorkedOut]]:
-    """The findings that limits are for, of the runs with readings of a meter that is not named."""
-    runs = {reading.run for reading in measured if unnamed(reading)}
+    """The findings that limits are for, of the runs with readings of a meter without promises."""
+    runs = {reading.run for reading in measured if without_promises(reading)}
     mine = with_assumption(reading for reading in measured if reading.run in runs)
     return _worked_out(mine, [name for name in sorted(FINDINGS) if mine and FINDINGS[name].limits])
 

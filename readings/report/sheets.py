@@ -117,8 +117,8 @@ def _visit(sheet: Sheet, visit: VisitReport, which: str, *, noted: bool) -> None
 
 def _front(sheet: Sheet, visit: VisitReport, *, noted: bool) -> None:
     found = visit.summary
-    if found.unnamed:
-        sheet.text(found.unnamed, 8)
+    if found.unpromised:
+        sheet.text(found.unpromised, 8)
     for verdict, head in HEADS.items():
         statements = found.of(verdict)
         if not statements:

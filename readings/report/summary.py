@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeVar
 
 from patterns.words import count, figures
-from readings.evidence.assumed import ASSUMED, unnamed
+from readings.evidence.assumed import ASSUMED, without_promises
+from readings.evidence.measured import Measured
 from readings.findings import FINDINGS, Finding, Value
 from readings.findings.base import Judgement, Number, Part
 from readings.findings.kind import FindingKind, Limit
@@ -65,7 +66,7 @@ class Statement:
     """`at least 1000:1 (a limit of our own)`; empty where it is held against no limit."""
     figures: tuple[Figure, ...]
     assumed: bool = False
-    """Whether it rests on the meter that is assumed where none was named."""
+    """Whether it rests on the meter that is assumed where nothing is promised of the real one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +81,9 @@ class Summary:
     """What stands over them."""
     warnings: int
     """How many warnings stand with the findings."""
-    unnamed: str = ""
-    """What to do where no meter is named, and what is assumed until then; empty where all are."""
+    unpromised: str = ""
+    """What to do where nothing is promised of a meter, or none is named, and what is assumed until
+    then; empty where something is promised of all."""
 
     def of(self, verdict: Verdict) -> list[Statement]:
         """Those of one verdict."""
@@ -120,23 +122,31 @@ def summary(contents: VisitContents) -> Summary:
         tuple(not_measured(contents)),
         f"What was not measured{', or not worked out' if contents.not_worked_out else ''}",
         sum(len(finding.warnings) for finding in contents.findings),
-        _unnamed(contents, assumed=any(each.assumed for each in statements)),
+        _unpromised(contents, assumed=any(each.assumed for each in statements)),
     )
 
 
-def _unnamed(contents: VisitContents, *, assumed: bool) -> str:
-    """What to do about readings without a named meter; empty where there are none."""
-    without = [reading for reading in contents.readings() if unnamed(reading)]
-    if not without:
-        return ""
-    runs = sorted({reading.run for reading in without})
-    name = shlex.quote(contents.file)
-    todo = (
-        f"No meter is named for {count(len(without), 'reading')} of "
-        f"run{'s' if len(runs) > 1 else ''} {ranges(runs)}, so their "
-        "uncertainty is not known: write its name and what its maker promises into a file, and "
-        f"say \u201clitfield name {name} --instrument spot-meter.yaml\u201d."
-    )
+def _unpromised(contents: VisitContents, *, assumed: bool) -> str:
+    """What to do about readings of whose meter nothing is promised; empty where there are none."""
+    without = [reading for reading in contents.readings() if without_promises(reading)]
+    unnamed = [reading for reading in without if not reading.with_meter]
+    named = [reading for reading in without if reading.with_meter]
+    sentences = []
+    if unnamed:
+        name = shlex.quote(contents.file)
+        sentences.append(
+            f"No meter is named for {_readings_of(unnamed)}, so their uncertainty is not known: "
+            "write its name and what its maker promises into a file, and say "
+            f"\u201clitfield name {name} --instrument spot-meter.yaml\u201d."
+        )
+    if named:
+        meters = sorted({reading.instrument_name or "" for reading in named})
+        sentences.append(
+            f"What the maker of {' and of '.join(meters)} promises is not known, so neither is the "
+            f"uncertainty of {_readings_of(named)}: write it into a file, and name that with "
+            "\u201c--instrument\u201d when you measure again."
+        )
+    todo = " ".join(sentences)
     if not assumed:
         return todo
     relative = figures(100 * (ASSUMED.luminance_relative_uncertainty or 0))
@@ -146,6 +156,13 @@ def _unnamed(contents: VisitContents, *, assumed: bool) -> str:
         f"{figures(ASSUMED.chromaticity_uncertainty or 0)} in x and y, and may read anything up to "
         f"{figures(ASSUMED.luminance_floor or 0)} cd/m\u00b2 wrongly (an assumption of our own)."
     )
+
+
+def _readings_of(readings: Sequence[Measured]) -> str:
+    """`2 readings of runs 1 and 3`."""
+    runs = sorted({reading.run for reading in readings})
+    some = count(len(readings), "reading")
+    return f"{some} of run{'s' if len(runs) > 1 else ''} {ranges(runs)}"
 
 
 def limits() -> list[tuple[FindingKind, Limit]]:
@@ -206,10 +223,10 @@ class _Statements:
 
 
 class _Without:
-    """Findings with readings whose meter is not named, and what they would be with the assumed."""
+    """Findings with readings without promises, and what they would be with the assumed meter."""
 
     def __init__(self, contents: VisitContents) -> None:
-        self._readings = {each.reading for each in contents.readings() if unnamed(each)}
+        self._readings = {each.reading for each in contents.readings() if without_promises(each)}
         self._assumed = {_same_of(finding): finding for finding in contents.assumed}
 
     def touches(self, finding: Finding) -> bool:

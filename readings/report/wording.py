@@ -279,9 +279,10 @@ def warnings_stand(number: int) -> str:
 
 
 def limit_text(held: str, *, assumed: bool = False) -> str:
-    """What a sentence is held against, and whether it rests on the meter that is assumed where none
-    is named; empty where it is held against nothing."""
-    rests = " It rests on an assumed meter, as none is named." if assumed else ""
+    """What a sentence is held against, and whether it rests on the meter that is assumed where
+    nothing is promised of the real one; empty where it is held against nothing."""
+    why = "as how far the real one errs is not known"
+    rests = f" It rests on an assumed meter, {why}." if assumed else ""
     return f"Limit: {held}.{rests}" if held else ""
 
 

@@ -85,14 +85,16 @@ def test_without_a_named_meter_only_what_is_far_from_its_limit_is_judged(
     assert said.held == "at least 1000:1 (a limit of our own)"
     assert said.assumed == (verdict != "unsure")
     assert [(each.text, each.note) for each in said.figures] == [(figure, "")]
-    assert ("assumption of our own" in found.unnamed) == said.assumed
+    assert ("assumption of our own" in found.unpromised) == said.assumed
 
 
 def test_the_page_says_what_rests_on_the_assumption_and_what_to_do_once(tmp_path: Path) -> None:
     path = made(tmp_path / "lobby wall.visit", "604.0", "0.040")
     write_report([path], tmp_path / "report")
     page = (tmp_path / "report" / "report.html").read_text("utf-8")
-    assert page.count("It rests on an assumed meter, as none is named.") == 1
+    assert (
+        page.count("It rests on an assumed meter, as how far the real one errs is not known.") == 1
+    )
     assert page.count("litfield name") == 1
     assert re.search(
         r"No meter is named for 2 readings of run 1, so .*litfield name (&#39;|')lobby wall.visit"
@@ -115,12 +117,35 @@ def test_the_values_themselves_stay_without_an_uncertainty(tmp_path: Path) -> No
 
 def test_a_named_meter_is_judged_by_its_own_promises_alone(tmp_path: Path) -> None:
     found = told(made(tmp_path / "lobby.visit", "604.0", "0.56", SPOT))
-    assert found.unnamed == ""
+    assert found.unpromised == ""
     assert not any(each.assumed for each in found.statements)
-    lacking = told(made(tmp_path / "other.visit", "604.0", "0.040", Specification()))
+    floor = Specification(luminance_floor=0.002)
+    lacking = told(made(tmp_path / "other.visit", "604.0", "0.040", floor))
     (said,) = [each for each in lacking.statements if "full white" in each.sentence]
-    assert (said.verdict, said.assumed, lacking.unnamed) == ("unsure", False, "")
+    assert (said.verdict, said.assumed, lacking.unpromised) == ("unsure", False, "")
     assert said.figures[0].note == "without its uncertainty nothing can be said for sure"
+
+
+@pytest.mark.parametrize(
+    ("black", "verdict"), [("0.040", "good"), ("1.50", "bad"), ("0.56", "unsure")]
+)
+def test_a_meter_named_without_promises_is_assumed_like_one_that_nobody_named(
+    tmp_path: Path, black: str, verdict: str
+) -> None:
+    nameless = told(made(tmp_path / "nameless.visit", "604.0", black))
+    path = made(tmp_path / "named.visit", "604.0", black, Specification())
+    found = told(path)
+    assert found.statements == nameless.statements
+    (said,) = [each for each in found.statements if "full white" in each.sentence]
+    assert (said.verdict, said.assumed) == (verdict, verdict != "unsure")
+    assert found.unpromised.startswith(
+        "What the maker of spot meter promises is not known, so neither is the uncertainty of 2 "
+        "readings of run 1: write it into a file, and name that with \u201c--instrument\u201d when "
+        "you measure again."
+    )
+    assert ("assumption of our own" in found.unpromised) == said.assumed
+    (contrast,) = [each for each in gather(path).findings if each.name == "contrast"]
+    assert [value.uncertainty for value in contrast.values] == [None] * len(contrast.values)
 
 
 def test_once_the_meter_is_named_the_assumption_is_gone(tmp_path: Path) -> None:
@@ -133,7 +158,7 @@ def test_once_the_meter_is_named_the_assumption_is_gone(tmp_path: Path) -> None:
     contents = gather(path)
     assert contents.assumed == []
     found = summary(contents)
-    assert found.unnamed == ""
+    assert found.unpromised == ""
     (said,) = [each for each in found.statements if "full white" in each.sentence]
     assert said.figures[0].text == "1079:1 ± 61"
     (spot,) = [text for name, text in display_rows(contents) if name == "Spot meter"]
