@@ -8,7 +8,7 @@ from patterns.signal.transfer.bt1886 import light_between
 from readings.findings import findings_from
 from readings.report.summary import summary
 from tests.readings.grey_readings import SDR, grey, greys, signal_of_code
-from tests.readings.made_readings import METER, PQ, checked, only
+from tests.readings.made_readings import METER, PQ, checked, found, only, said
 from tests.readings.report_samples import contents
 
 CURVE = signal_from_parts(PQ).transfer
@@ -113,6 +113,34 @@ def test_in_sdr_the_target_between_black_and_white_tells_it():
     steps = (0, *range(1, 11), 12, 16, 20, 24, 255)
     found = only("near-black", near_black(light, codes=steps, signal=FULL))
     assert codes(found) == [12, 16]
+
+
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("make", [near_black, read])
+def test_readings_at_the_floor_of_crushed_blacks_are_not_called_implausible_too(make, seed):
+    readings = make(crushing(0.15), seed)
+    assert [each.luminance <= METER.luminance_floor for each in readings][:7] == 6 * [True] + [
+        False
+    ]
+    assert found("plausibility", readings) == []
+
+
+def test_crushed_codes_at_the_floor_that_all_read_alike_are_no_stuck_meter():
+    # crushed up to a grey of 27 %: each of these codes reads 0.001 cd/m2
+    steps = (64, 104, 167, 229, 300, 390, 502)
+    lights = [0.001 if code < 310 else asked(signal_of_code(code, PQ)) for code in steps]
+    pairs = enumerate(zip(steps, lights, strict=True), 1)
+    alike = [grey(n, code, light, None, signal=PQ) for n, (code, light) in pairs]
+    assert codes(only("greyscale", alike)) == [300, 390]
+    assert found("plausibility", alike) == []
+
+
+def test_a_reading_at_the_floor_above_the_crushed_codes_is_hardly_plausible():
+    readings = near_black(crushing(0.15))
+    covered = grey(50, 229, 0.001, None, signal=PQ, role="window")
+    doubted = only("plausibility", [*readings, covered])
+    assert "Reading 50 (Code 229) is no brighter than the meter is specified for" in said(doubted)
+    assert doubted.readings == (50,)
 
 
 def test_what_the_meter_could_not_have_seen_is_no_crush():

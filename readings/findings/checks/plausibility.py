@@ -25,6 +25,7 @@ from readings.findings.basis import (
     only_found,
     with_light,
 )
+from readings.findings.checks.shown_as_black import shown_as_black
 from readings.findings.checks.standing_still import doubted, look_for_a_meter_that_stood_still
 from readings.findings.kind import FindingKind, Reads
 from readings.findings.share import (
@@ -272,7 +273,9 @@ class Plausibility(FindingKind):
         self.moved = moved
 
     def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
-        found = only_found(_finding(mine, self.moved) for mine in by_run(readings).values())
+        found = only_found(
+            _finding(mine, readings, self.moved) for mine in by_run(readings).values()
+        )
         if not found:
             return found
         lit = with_light(readings, Basis())
@@ -288,7 +291,9 @@ class Plausibility(FindingKind):
 STOOD = "the meter seems not to have been moved to the places that were to be read"
 
 
-def _finding(mine: Sequence[Measured], moved: frozenset[str]) -> Finding | None:
+def _finding(
+    mine: Sequence[Measured], everything: Sequence[Measured], moved: frozenset[str]
+) -> Finding | None:
     basis, quiet = Basis(), Basis()
     lit = with_light(mine, basis)
     sound = {reading.reading for reading in lit}
@@ -298,8 +303,11 @@ def _finding(mine: Sequence[Measured], moved: frozenset[str]) -> Finding | None:
     look_at_units(lit, basis)
     look_at_colour(lit, basis)
     look_above(lit, basis)
-    look_at_the_floor(lit, basis)
-    look_for_a_stuck_meter(lit, basis)
+    # what is at the floor because blacks are crushed is a fault of the display, told as that
+    low = shown_as_black(at_the_floor(lit), mine, everything)
+    told = [reading for reading in lit if reading.reading not in low]
+    look_at_the_floor(told, basis)
+    look_for_a_stuck_meter(told, basis)
     still = [reading for reading in lit if reading.role not in moved]
     look_for_steps_down(still, basis, quiet)
     look_for_clipped_channels(lit, basis, quiet)
@@ -421,11 +429,21 @@ def _plain(reading: Measured) -> bool:
 
 
 def look_at_the_floor(lit: Sequence[Measured], basis: Basis) -> None:
+    """Say which readings are no brighter than the meter is specified for, where light is coded."""
+    _say(
+        basis,
+        at_the_floor(lit),
+        "is no brighter than the meter is specified for: it says `at most`, not how much.",
+        "are no brighter than the meter is specified for: they say `at most`, not how much.",
+    )
+
+
+def at_the_floor(lit: Sequence[Measured]) -> list[Measured]:
     """Readings no brighter than the meter is specified for, where light is coded.
 
     A black at the floor is nothing odd: what becomes of it is told where it is used.
     """
-    low = [
+    return [
         r
         for r in lit
         if r.specification is not None
@@ -435,12 +453,6 @@ def look_at_the_floor(lit: Sequence[Measured], basis: Basis) -> None:
         and any(codes_of(r) or ())
         and grey_value(r) != 0
     ]
-    _say(
-        basis,
-        low,
-        "is no brighter than the meter is specified for: it says `at most`, not how much.",
-        "are no brighter than the meter is specified for: they say `at most`, not how much.",
-    )
 
 
 def look_for_drift(lit: Sequence[Measured], basis: Basis, quiet: Basis) -> list[Value]:

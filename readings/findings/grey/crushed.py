@@ -33,17 +33,24 @@ METHOD = (
 
 def crushed_values(greys: Greys) -> list[Value]:
     """Up to which code greys are shown as black, and from which on they are not; or nothing."""
-    dark, lit = _sides(greys)
-    end = int(np.flatnonzero(lit)[0]) if lit.any() else greys.count
-    found = np.flatnonzero(dark[:end])
-    if not found.size or (dark & (greys.values >= LIT)).any():
-        return []  # not even bright greys are lit: that is no matter of blacks
-    last = int(found[-1])
+    last = last_crushed(greys)
+    if last is None:
+        return []
     label = "Crushed: shown as black up to"
     values = [_named(greys, "crushed-up-to", label, last, "lower")]
     if last + 1 < greys.count:
         values.append(_named(greys, "crushed-below", "Crushed: no more at", last + 1, "upper"))
     return values
+
+
+def last_crushed(greys: Greys) -> int | None:
+    """The place of the brightest grey that is shown as black; None where none surely is."""
+    dark, lit = _sides(greys)
+    end = int(np.flatnonzero(lit)[0]) if lit.any() else greys.count
+    found = np.flatnonzero(dark[:end])
+    if not found.size or (dark & (greys.values >= LIT)).any():
+        return None  # not even bright greys are lit: that is no matter of blacks
+    return int(found[-1])
 
 
 def with_crushed(finding: Finding) -> Finding:
