@@ -18,6 +18,7 @@ from player.windows.controls.controls import Controls
 from player.windows.controls.measuring import Measuring
 from player.windows.view import View, view_of
 from readings.report.gather import gather
+from readings.report.summary import summary
 from readings.report.wording import run_rows
 from readings.visit.receives import received_of
 from readings.visit.visit import Visit
@@ -38,8 +39,10 @@ steps:
 class ReceivingDesk:
     """A desk before the first step of a run whose question has not been answered."""
 
-    def __init__(self, visit: Visit, signal: str = "pq10", *, dark: bool = False) -> None:
-        sequence = sequences.load_text(TEXT.format(signal=signal), "lobby.yaml")
+    def __init__(
+        self, visit: Visit, signal: str = "pq10", *, dark: bool = False, text: str = TEXT
+    ) -> None:
+        sequence = sequences.load_text(text.format(signal=signal), "lobby.yaml")
         self.visit, self.clock = visit, Clock()
         self.output = RecordingOutput(bits=10)
         self.run = LiveRun(sequence, visit, self.output, clock=self.clock)
@@ -143,6 +146,44 @@ def test_the_report_s_run_section_says_what_was_answered_and_a_later_answer_too(
         again.run.leave()
     (run,) = gather(path).runs
     assert dict(run_rows(run))["Display reports that it receives"] == "SDR; then HDR PQ"
+
+
+CONTRAST = """
+title: Lobby wall
+signal: {signal}
+settle: 0 s
+steps:
+  - {{show: {{field: {{level: 0 %}}}}, label: Full black, read: luminance, role: black}}
+  - {{show: {{field: {{level: 75 %}}}}, label: Full white, read: luminance, role: white}}
+  - {{show: {{field: {{level: 50 %}}}}, label: Pixels that stay dark, read: count,
+     faults: {{above: 0}}}}
+"""
+
+
+@pytest.mark.parametrize(("key", "good"), [("3", 0), ("1", 2), ("4", 2)])
+def test_where_the_display_reported_sdr_that_is_said_first_and_nothing_read_then_is_good(
+    tmp_path: Path, key: str, good: int
+) -> None:
+    path = tmp_path / "lobby.visit"
+    with open_or_create(path, name="lobby wall") as visit:
+        desk = ReceivingDesk(visit, text=CONTRAST)
+        desk.type(key)
+        for typed in ("0.080", "910.5", "0"):
+            desk.type(typed)
+            desk.key("ENTER")
+        assert len(visit.readings()) == 3
+    page = summary(gather(path))
+    told = [each.sentence for each in page.of("good") if each.held or "fault" in each.sentence]
+    assert len(told) == good
+    first = [each.sentence for each in page.of("bad")][:1]
+    if key != "3":
+        assert first == []
+        return
+    assert page.of("good") == []
+    assert first == ["Curve: PQ is sent, and the display reported that it receives SDR"]
+    why = "the display reported that it receives SDR while PQ was sent"
+    doubted = {each.note for said in page.of("unsure") for each in said.figures}
+    assert doubted == {why}
 
 
 def test_a_simulated_display_is_asked_nothing(tmp_path: Path) -> None:

@@ -30,6 +30,7 @@ from readings.findings import findings_from, findings_of
 from readings.findings.base import Finding
 from readings.report.gather import gather
 from readings.report.summary import Summary, summary
+from readings.visit.receives import RECEIVES
 from readings.visit.records import Specification
 from tests.readings.grey_readings import grey, signal_of_code
 from tests.readings.made_readings import HLG, PQ, checked
@@ -264,6 +265,76 @@ def test_other_runs_of_the_same_signal_are_in_doubt_until_a_run_is_shown_as_sent
     assert doubted(given + in_run(4, right) + in_run(5, peak) + in_run(6, hlg)) == {1, 2, 3}
     assert doubted(given + in_run(4, peak, output="files")) == {1, 2, 3}
     assert doubted(in_run(1, right) + in_run(2, peak)) == set()
+
+
+def reported(answer: str, given: list[Measured]) -> list[Measured]:
+    """The same, with what the operator read off the display."""
+    return [replace(each, facts={**each.facts, RECEIVES: answer}) for each in given]
+
+
+@pytest.mark.parametrize(
+    ("signal", "answer", "sentence"),
+    [
+        (PQ, "sdr", "Curve: PQ is sent, and the display reported that it receives SDR"),
+        (HLG, "sdr", "Curve: HLG is sent, and the display reported that it receives SDR"),
+        (PQ, "hlg", "Curve: PQ is sent, and the display reported that it receives HDR HLG"),
+    ],
+)
+def test_what_the_display_reported_is_told_where_no_greys_tell(
+    signal: dict[str, Any], answer: str, sentence: str
+) -> None:
+    chance = np.random.default_rng(21)
+    peak = read_of(sdr(chance, 0), chance, [940], signal=signal, role="window")
+    assert findings_from(peak, [NAME]) == []
+    (found,) = checked(reported(answer, peak), [NAME])
+    assert (found.title, found.judgement and found.judgement.verdict) == (sentence, "bad")
+    assert found.doubt is not None
+    assert found.doubt.readings == {1}
+    assert (
+        found.doubt.why
+        == sentence.removeprefix("Curve: ").replace(
+            f"{signal['transfer'].upper()} is sent, and ", ""
+        )
+        + f" while {signal['transfer'].upper()} was sent"
+    )
+    assert found.values[0].written() == "1"
+    assert "Look at the display's HDR setting for this input" in found.warnings[0]
+
+
+@pytest.mark.parametrize("answer", ["pq", "unknown", "not asked"])
+def test_a_right_answer_or_none_says_nothing_by_itself(answer: str) -> None:
+    chance = np.random.default_rng(22)
+    peak = read_of(right_pq(chance, 0), chance, [940], role="window")
+    assert findings_from(reported(answer, peak), [NAME]) == []
+    right = read_of(right_pq(chance, 0), chance)
+    assert one(reported(answer, right)) == one(right)
+
+
+def test_what_was_reported_and_what_the_greys_say_are_one_finding() -> None:
+    chance = np.random.default_rng(23)
+    both = one(reported("sdr", read_of(sdr(chance, 0), chance)))
+    assert both.title == (
+        "Curve: PQ is sent, and the display reported that it receives SDR; what is shown looks "
+        "like SDR (sure)"
+    )
+    assert both.value("curve-sdr-exponent") is not None
+    against = one(reported("sdr", read_of(right_pq(chance, 0), chance)))
+    assert against.judgement is not None
+    assert against.judgement.verdict == "bad"
+    assert "Its greys look like PQ all the same." in against.warnings[0]
+
+
+def test_what_was_read_under_a_right_report_is_not_in_doubt_for_a_wrong_one_elsewhere() -> None:
+    chance = np.random.default_rng(24)
+    peak = read_of(right_pq(chance, 0), chance, [502, 940], role="window")
+    wrong, right = (in_run(1, reported(answer, peak)) for answer in ("sdr", "pq"))
+    mended = [wrong[0], right[1]]  # the display's setting was changed within the run
+    later, untold = in_run(2, reported("pq", peak)), in_run(3, peak)
+    (found,) = findings_from(mended + later + untold, [NAME])
+    assert found.doubt is not None
+    assert found.doubt.readings == {wrong[0].reading, *(each.reading for each in untold)}
+    by_greys = in_run(4, reported("sdr", read_of(sdr(chance, 0), chance)))
+    assert doubted(later + by_greys) == {2, 4}
 
 
 class AsSdr:

@@ -1,4 +1,7 @@
-"""Whether a display takes PQ or HLG codes as such, or as those of an SDR picture, by its greys."""
+"""Whether a display takes PQ or HLG codes as such, or as those of an SDR picture.
+
+By its greys, and by what the operator read off the display: what it reports that it receives.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +13,7 @@ import numpy as np
 
 from patterns.signal.transfer.hlg import inverse_oetf
 from patterns.signal.transfer.pq import eotf
-from patterns.words import figures
+from patterns.words import count, figures
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of, grey_value
@@ -27,12 +30,15 @@ from readings.findings.basis import (
     with_light,
 )
 from readings.findings.kind import FindingKind, Reads
+from readings.visit.receives import RECEIVED, RECEIVES
 
 ROLES = ("grey", "grey-at-mean", "window", "white", "near-black", "near-white")
 BLACK_ROLE = "black"
 KINDS = {"field", "window", "ebu-grey"}
 """Pictures of one grey, of which a meter is pointed at one code alone."""
 SENT = {"pq": "PQ", "hlg": "HLG"}
+KINDS_OF_SIGNAL = (*SENT, "sdr")
+"""Answers that say what a display receives, as `readings.visit.receives` has them."""
 LEAST, SPAN = 4, 0.3
 """Codes above black, from `FAINT` on, that it takes to tell, and the E' that they have to span."""
 FAINT = 0.08
@@ -179,7 +185,10 @@ def _ends(values: Floats) -> Interval:
 
 
 class CurveMismatch(FindingKind):
-    """Whether PQ and HLG codes are shown as such, per run, of whatever greys it has."""
+    """Whether PQ and HLG codes are shown as such, per run, of whatever greys it has.
+
+    Where the display was reported to receive something else, that is told without any.
+    """
 
     name = "curve-mismatch"
     subject = "whether PQ and HLG are shown as such, or as SDR"
@@ -189,11 +198,47 @@ class CurveMismatch(FindingKind):
     changing = frozenset()
 
     def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
-        found = only_found(_finding(mine) for mine in by_run(readings).values())
-        return [doubting(each, found, readings, _link, WHY) for each in found]
+        told = [_told(mine) for mine in by_run(readings).values()]
+        found = only_found(None if each is None else each.finding for each in told)
+        return [_doubted(each, found, readings) for each in told if each is not None]
 
 
 WHY = "the display showed the codes as those of an SDR picture"
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What is found of one run."""
+
+    finding: Finding
+    why: str
+    """What is wrong with its readings, where anything is."""
+    reported_alone: bool
+    """Whether only what the display reported says so, and its greys do not."""
+
+
+def _doubted(told: _Told, found: Sequence[Finding], readings: Sequence[Measured]) -> Finding:
+    """With what it puts in doubt; what a report alone does leaves out what was read under a right
+    one."""
+    finding = doubting(told.finding, found, readings, _link, told.why)
+    if finding.doubt is None or not told.reported_alone:
+        return finding
+    right = {reading.reading for reading in readings if _reported_right(reading)}
+    return replace(finding, doubt=replace(finding.doubt, readings=finding.doubt.readings - right))
+
+
+def _reported(reading: Measured) -> str | None:
+    """What the display was reported to receive at a reading; None where it is not known."""
+    answer = reading.facts.get(RECEIVES)
+    return str(answer) if answer in KINDS_OF_SIGNAL else None
+
+
+def _reported_right(reading: Measured) -> bool:
+    return _reported(reading) == reading.signal.get("transfer")
+
+
+def _reported_wrong(reading: Measured) -> bool:
+    return _reported(reading) is not None and not _reported_right(reading)
 
 
 def _link(reading: Measured) -> tuple[object, object]:
@@ -201,10 +246,73 @@ def _link(reading: Measured) -> tuple[object, object]:
     return reading.signal.get("transfer"), reading.output
 
 
-def _finding(mine: Sequence[Measured]) -> Finding | None:
+def _told(mine: Sequence[Measured]) -> _Told | None:
     transfer = str(mine[0].signal.get("transfer"))
     if transfer not in SENT:
         return None
+    reported = [reading for reading in mine if _reported_wrong(reading)]
+    greys = _by_greys(transfer, mine)
+    if not reported:
+        return None if greys is None else _Told(greys.finding, WHY, reported_alone=False)
+    verdict = None if greys is None else greys.verdict
+    names = " and ".join(dict.fromkeys(RECEIVED[_reported(each) or ""] for each in reported))
+    title = f"Curve: {SENT[transfer]} is sent, and the display reported that it receives {names}"
+    if greys is not None and verdict == "bad":
+        title += f"; {greys.looks}"
+    said = Basis(used=[*(greys.basis.used if greys else ()), *reported])
+    said.warn(_of_report(SENT[transfer], names, len(reported), verdict))
+    for warning in greys.basis.warnings if greys else ():
+        said.warn(warning)
+    said.warn(
+        "How well a display knows what it receives is not known, so no uncertainty is stated of it."
+    )
+    value = Value(
+        "curve-reported", f"Readings while the display reported {names}", len(reported), ""
+    )
+    method = "What the operator read off the display of what it receives, against what was sent."
+    found = said.finding(
+        "curve-mismatch",
+        reported[0],
+        title=title,
+        values=[value, *(greys.finding.values if greys else ())],
+        method=f"{method} {greys.finding.method}" if greys else method,
+        source=SOURCE if greys else "What the display reports, as the operator read it",
+    )
+    found = replace(found, judgement=Judgement("bad", by_warnings=True))
+    if verdict == "bad":
+        return _Told(found, WHY, reported_alone=False)
+    why = f"the display reported that it receives {names} while {SENT[transfer]} was sent"
+    return _Told(found, why, reported_alone=True)
+
+
+def _of_report(sent: str, names: str, number: int, verdict: Verdict | None) -> str:
+    """The sentence on what was reported, with what to do where the greys do not say it."""
+    said = (
+        f"At {count(number, 'reading')} the display reported that it receives {names}, and {sent} "
+        "was sent"
+    )
+    if verdict == "bad":
+        return f"{said}."
+    greys = f" Its greys look like {sent} all the same." if verdict == "good" else ""
+    return (
+        f"{said}.{greys} Look at the display's HDR setting for this input and at the HDR mode of "
+        "the operating system, which takes a window for SDR; then measure again."
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _ByGreys:
+    """What the greys of a run say."""
+
+    finding: Finding
+    looks: str
+    """What is shown, as a part of a sentence."""
+    verdict: Verdict
+    basis: Basis
+
+
+def _by_greys(transfer: str, mine: Sequence[Measured]) -> _ByGreys | None:
+    """What the greys of a run say; None where they are too few."""
     basis = Basis()
     greys = [
         reading
@@ -216,7 +324,9 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
     ladder = _ladder(transfer, greys, basis)
     if ladder is None:
         return None
-    title, verdict = _verdict(ladder, basis)
+    looks, verdict = _verdict(ladder, basis)
+    sent = SENT[transfer]
+    title = f"Curve: {looks}" if verdict == "good" else f"Curve: {sent} is sent, {looks}"
     finding = basis.finding(
         "curve-mismatch",
         greys[0],
@@ -225,7 +335,8 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         method=_method(ladder),
         source=SOURCE,
     )
-    return replace(finding, judgement=Judgement(verdict, by_warnings=verdict == "bad"))
+    judgement = Judgement(verdict, by_warnings=verdict == "bad")
+    return _ByGreys(replace(finding, judgement=judgement), looks, verdict, basis)
 
 
 def _ladder(transfer: str, greys: Sequence[Measured], basis: Basis) -> Ladder | None:
@@ -256,18 +367,18 @@ def _ladder(transfer: str, greys: Sequence[Measured], basis: Basis) -> Ladder | 
 
 
 def _verdict(ladder: Ladder, basis: Basis) -> tuple[str, Verdict]:
+    """What is shown, as a part of a sentence, and whether that is as it should be."""
     sent, sdr = SENT[ladder.transfer], ladder.sdr
     for_sent, for_sdr = sdr.misfit - ladder.plainly.misfit, ladder.as_sent.misfit - sdr.misfit
     if for_sent >= LIKELY and ladder.plainly.misfit <= ladder.most:
-        title = f"Curve: what is shown looks like {sent}, as it is sent ({_sure(for_sent)})"
-        return title, "good"
+        return f"what is shown looks like {sent}, as it is sent ({_sure(for_sent)})", "good"
     if for_sdr < LIKELY or sdr.misfit > ladder.most:
         if min(sdr.misfit, ladder.as_sent.misfit) > ladder.most:
             told = f"The greys fit neither {sent} nor the power law of an SDR display well."
         else:
             told = f"The greys fit {sent} and the power law of an SDR display about alike."
         basis.warn(f"{told} Look at what the display says that it receives.")
-        return f"Curve: {sent} is sent, what it is shown as is unsure", "unsure"
+        return "what it is shown as is unsure", "unsure"
     sure = _sure(for_sdr)
     basis.warn(
         f"{sent} codes seem to be shown as those of an SDR picture ({sure}): the greys follow a "
@@ -276,7 +387,7 @@ def _verdict(ladder: Ladder, basis: Basis) -> tuple[str, Verdict]:
         "receives, and at the HDR mode of the operating system, which takes a window for SDR; then "
         "measure again."
     )
-    return f"Curve: {sent} is sent, what is shown looks like SDR ({sure})", "bad"
+    return f"what is shown looks like SDR ({sure})", "bad"
 
 
 def _sure(gap: float) -> str:
