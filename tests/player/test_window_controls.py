@@ -281,6 +281,45 @@ def test_escape_gives_a_measurement_up_and_its_late_answer_is_thrown_away(desk: 
     assert desk.raws == []
 
 
+@pytest.mark.parametrize("waits", [True, False])
+@pytest.mark.parametrize("key", ["F5", "b"])
+def test_blackout_comes_before_a_reading_that_is_under_way_and_says_that_it_is_void(
+    desk: Desk, key: str, waits: bool
+) -> None:
+    meter = ToldMeter(MeterReading(raw="480.5", luminance=480.5, x=None, y=None))
+    controls = measured(desk, meter)
+    desk.clock.now += 0 if waits else 2
+    controls.key("F6")
+    if not controls.key(key):
+        controls.type(key)
+    assert desk.output.seen[-1] == "blackout"
+    assert not controls.meter.busy
+    assert controls.notice == (
+        "The reading under way is void. Blackout. The same key brings the step back."
+    )
+    meter.let.set()
+    threading.Event().wait(0.05)
+    controls.beat()
+    assert desk.raws == []
+
+
+def test_blackout_comes_also_where_the_meter_cannot_be_given_up(desk: Desk) -> None:
+    class Stuck(ToldMeter):
+        def give_up(self) -> None:
+            assert desk.output.seen[-1] == "blackout", "black is first"
+            raise OSError(5, "Input/output error")
+
+    meter = Stuck(480.5)
+    controls = measured(desk, meter)
+    desk.clock.now += 2
+    controls.key("F6")
+    controls.key("F5")
+    meter.let.set()
+    assert desk.run.screen.blacked_out
+    assert not controls.meter.busy
+    assert controls.notice.startswith("The reading under way is void.")
+
+
 def test_a_meter_cannot_answer_what_needs_an_eye(desk: Desk) -> None:
     controls = measured(desk, ToldMeter(MeterError("never asked")))
     desk.clock.now += 1

@@ -24,6 +24,8 @@ from player.windows.controls.zone_picture import ZonePictures
 
 NOT_WHILE_BUSY = (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN)
 NUMERIC = ("luminance", "colour", "count", "milliseconds", "tally")
+NO_PICTURE = "The screen is black already."
+VOID = "The reading under way is void."
 NO_DARK_OFFSET = "Start with a --meter and --dark-offset to have its dark subtracted."
 
 
@@ -373,9 +375,16 @@ class Controls:
             self.entry.toggle("minutes")
 
     def _black_out(self) -> None:
-        if not self.run.finished:
-            self.meter.give_up()  # black comes first, whatever is under way
-            self.run.blackout()
+        """Black, or the picture again; what a meter measures of it meanwhile is void."""
+        screen = self.run.screen
+        if (self.run.number == 0 and not screen.due) or self.run.finished:
+            self.notices.warn(NO_PICTURE)
+            return
+        try:
+            self.run.blackout()  # black comes first, whatever is under way
+        finally:
+            if self.meter.give_up():
+                self.notices.warn(f"{VOID} {self.run.message}")
 
     def _rest(self) -> None:
         why = self.retention.black_out()

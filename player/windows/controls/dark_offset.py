@@ -12,7 +12,7 @@ from player.windows.controls.reading_thread import ReadingThread
 
 CAP_ON = "Put the cap on the meter"
 CAP_OFF = "Take the cap off and point the meter"
-AS_EVER = (Action.HELP, Action.STRIP, Action.LEAVE, Action.PUT_BACK)
+AS_EVER = (Action.HELP, Action.STRIP, Action.LEAVE, Action.PUT_BACK, Action.BLACKOUT)
 """Keys that mean the same as ever while the dark is asked for."""
 
 
@@ -88,9 +88,7 @@ class DarkOffset:
 
     def means_as_ever(self, action: Action) -> bool:
         """Whether a key means what it always does, also while the dark is asked for."""
-        # black comes first: a key that takes away a picture that is up
-        darkens = action is Action.BLACKOUT and self._run.number > 0
-        return not self._open or action in AS_EVER or darkens
+        return not self._open or action in AS_EVER
 
     def press(self, action: Action) -> None:
         """Do what a key asks for while the dark is asked for."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import queue
 import threading
+from contextlib import suppress
 
 from player.meters.base import Meter, MeterError, MeterReading, give_up, reading_of
 
@@ -29,9 +30,10 @@ class ReadingThread:
 
     def forget(self) -> None:
         """End the measurement under way; what the meter still says is thrown away."""
-        if self._answers is not None:
-            give_up(self._meter)
-        self._answers = None
+        under_way, self._answers = self._answers is not None, None
+        if under_way:
+            with suppress(OSError):  # it may be gone; what it still says is thrown away
+                give_up(self._meter)
 
     def answer(self) -> Answer | None:
         """What the meter said, once; None as long as it says nothing."""
