@@ -117,7 +117,7 @@ CRAWL_HELP: tuple[tuple[str, str], ...] = (
     ("Home, End", "stop, and go one pixel left or right, up or down"),
     ("R", "turn round"),
     ("+, -", "larger, smaller box"),
-    ("Enter", "end the pass and go on"),
+    ("Enter", "keep the pass once the box is at its end; before that it asks"),
 )
 """What comes first in the list while a box crawls."""
 COMB_HELP: tuple[tuple[str, str], ...] = (

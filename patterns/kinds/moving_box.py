@@ -112,6 +112,10 @@ class MovingBox(CrawlingPattern):
         left = self._way(canvas) - self.travelled(canvas, Fraction(0))
         return Fraction(left) / self.pixels_a_second(canvas)
 
+    def finished(self, canvas: Canvas, time: Fraction) -> bool:
+        """Whether it has been at the end of its way, ``time`` seconds after it began."""
+        return self.travelled(canvas, time) >= self._way(canvas)
+
     def heading(self, canvas: Canvas, time: Fraction) -> Literal["forward", "backward"]:
         """Which way the box goes at this time."""
         way = self._way(canvas)

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from patterns.errors import PatternError
 from patterns.kinds import CrawlingPattern, Pattern
-from patterns.kinds.moving_box import Comb
+from patterns.kinds.moving_box import Comb, MovingBox
 from patterns.picture.sheet import Box
 from player.run.adjusting import Change, adjustable, adjusted, changes, with_comb
 from player.run.screen import Screen
-from player.run.zone_count import MOST_COMBS, ZoneCounter, is_comb, way_of_step
+from player.run.zone_count import MOST_COMBS, ZoneCounter, is_comb, is_crawl, way_of_step
 from readings.evidence.measured import Press
 from readings.visit.records import Reading, Tally
 from readings.visit.visit import Visit
@@ -36,6 +36,8 @@ class Counting:
         self._run = run
         self._screen = screen
         self._tallies: list[Tally] = []
+        self._finished = False
+        """Whether the box had finished its way before it was last changed by hand."""
 
     @property
     def zones(self) -> ZoneCounter:
@@ -61,7 +63,48 @@ class Counting:
 
     def begin_step(self) -> None:
         """A step came up: its presses are counted from none."""
-        self._tallies = []
+        self._tallies, self._finished = [], False
+
+    # ---- the way of a crawling box
+
+    @property
+    def crawling(self) -> MovingBox | None:
+        """The box of a pass on screen, whose way is known here; None where there is none."""
+        screen = self._screen
+        box = screen.pattern
+        there = not screen.elsewhere and is_crawl(screen.step) and isinstance(box, MovingBox)
+        return box if there and isinstance(box, MovingBox) else None
+
+    @property
+    def unfinished(self) -> bool:
+        """Whether a pass is on its way: its box has not been at the end that it is to go to."""
+        box = self.crawling
+        return box is not None and not self._has_finished(box)
+
+    @property
+    def at_end(self) -> bool:
+        """Whether the box stands at an end of its way, and goes nowhere by itself."""
+        box, screen = self.crawling, self._screen
+        stops = box is not None and box.ends == "stop"
+        return stops and box is not None and box.finished(screen.canvas, screen.time)
+
+    @property
+    def way_left(self) -> float | None:
+        """Seconds until the box is at the end of its way; None where it does not go there."""
+        box, screen = self.crawling, self._screen
+        if box is None or screen.moving is None or box.finished(screen.canvas, screen.time):
+            return None
+        return float(box.seconds_to_end(screen.canvas) - screen.time)
+
+    def note_way(self) -> None:
+        """Remember whether the way was finished: the box is changed by hand now."""
+        self._finished = self.crawling is not None and not self.unfinished
+
+    def _has_finished(self, box: MovingBox) -> bool:
+        planned = self._screen.step.pattern if self._screen.step is not None else None
+        to_its_end = isinstance(planned, MovingBox) and box.direction == planned.direction
+        done = to_its_end and box.finished(self._screen.canvas, self._screen.time)
+        return self._finished or done
 
     @property
     def no_press(self) -> str:

@@ -26,6 +26,9 @@ from sequences.model import Read, Sequence, Step
 DARK = "Blackout. The same key brings the step back."
 DARK_ELSEWHERE = "Take the picture away on the media player. The same key names the file again."
 REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
+SET_ASIDE = (
+    "The box has not finished its way. Enter again sets this pass aside: kept, but not counted."
+)
 NOTHING_HERE = "Nothing is read at this step; Tab writes a note."
 
 
@@ -69,6 +72,8 @@ class LiveRun:
         self._doubted: tuple[object, ...] = ()
         """What was asked about last: the same once more is kept."""
         changed = dict(overrides or {})
+        self._asked_aside = False
+        """Whether it was asked whether a pass that is on its way is to be set aside."""
         begun = begin_or_resume(visit, sequence, output, condition, changed)
         self.id = begun.run
         """The run's id in the visit."""
@@ -168,8 +173,12 @@ class LiveRun:
         return self._enter(step, step.read, text)
 
     def _enter(self, step: Step, read: Read, text: str) -> bool:
-        if not text.strip() and read.quantity == "tally":
-            text = str(self.counting.tallies)
+        if read.quantity == "tally":
+            # a number that was counted elsewhere stands for no pass of this box
+            elsewhere = text.strip() not in ("", "0") and not self.counting.tallies
+            if self.counting.unfinished and not elsewhere:
+                return self._set_aside(step)
+            text = text if text.strip() else str(self.counting.tallies)
         if not text.strip():
             self.message = f"Type {self.expected}; the right arrow goes on without a reading."
             return False
@@ -185,6 +194,26 @@ class LiveRun:
             self.message = f"{found} Enter once more keeps it."
             return False
         self.take(value, self._instrument_of(value))
+        return True
+
+    def _set_aside(self, step: Step) -> bool:
+        """End a pass whose box is on its way, which is asked about once; its presses are kept.
+
+        Nothing is read of the step by that: an Enter that slipped is no pass without a hop.
+        """
+        if not self._asked_aside:
+            self._asked_aside, self.message = True, SET_ASIDE
+            return False
+        number = self.counting.tallies
+        presses = "1 press" if number == 1 else f"{number} presses"
+        why = f"a pass was set aside before its box had finished its way, {presses}"
+        self.visit.keep_note(
+            f"{why[:1].upper()}{why[1:]}.", run=self.id, showing=self.screen.kept_showing().id
+        )
+        if self.keeping.current(step.number) is None:
+            self.keeping.skip(step, why)
+        self._go_on_when_it_may()
+        self.message = f"The pass of step {step.number} was set aside, and does not count."
         return True
 
     def paste(self, text: str) -> bool:
@@ -356,6 +385,7 @@ class LiveRun:
 
         False, with a message, where there is no press to keep.
         """
+        self._asked_aside = False
         if not self.may_read() or not self._unless(self.counting.no_press):
             return False
         self.message = self.counting.tally()
@@ -367,6 +397,7 @@ class LiveRun:
 
     def adjust(self, change: Change) -> None:
         """Change the picture while zones are counted; what cannot be done is told."""
+        self._asked_aside = False
         if not self.counting.adjustable:
             self.message = "There is nothing to change by hand on this step."
             return
@@ -376,6 +407,7 @@ class LiveRun:
             return
         if isinstance(self.screen.pattern, Comb):
             self.keeping.retaking = None  # another comb is another question
+        self.counting.note_way()
         try:
             changed = self.counting.changed(change)
             frame = changed.frame(self.screen.canvas, self.screen.signal)
@@ -395,6 +427,7 @@ class LiveRun:
 
     def pause(self) -> None:
         """Stop a moving box where it is, or let it go on from there."""
+        self._asked_aside = False
         if not self.may_read():
             return
         if self.screen.moving is not None:
@@ -496,7 +529,7 @@ class LiveRun:
             self.message = REST
             return
         self.screen.show(number, pattern or self.counting.pattern_of(number))
-        self._doubted = ()
+        self._doubted, self._asked_aside = (), False
         self.counting.begin_step()
         self.keeping.retaking = None
         self.agenda.begin_step()

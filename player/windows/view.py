@@ -140,6 +140,9 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
             )
     presses = "1 press" if run.counting.tallies == 1 else f"{run.counting.tallies} presses"
     tally = f"{presses} kept; Enter ends the step"
+    if run.counting.crawling is not None:
+        then = "once the box is at its end" if run.counting.unfinished else "keeps the pass"
+        tally = f"{presses}; Enter {then}"
     is_tally = read is not None and read.quantity == "tally"
     metered = read is not None and read.quantity in METERED
     view = View(
@@ -316,6 +319,8 @@ def _screen(run: LiveRun) -> str:
         return "BLACKOUT"
     if run.screen.paused:
         return "On screen, standing still"
+    if run.counting.at_end:
+        return "On screen, at its end"
     return "On screen, moving" if run.screen.moving is not None else "On screen"
 
 
@@ -344,6 +349,11 @@ def countdown(controls: Controls) -> str:
         return f"Goes black in {ceil(soon)} s"
     if (cold := run.agenda.warm_up_left) > 0:
         return f"Warm-up: {_rounded_up(cold)}"
+    if run.counting.at_end:
+        return "At its end"
+    way = run.counting.way_left
+    if way is not None and run.screen.settle_left <= 0:
+        return f"{ceil(way)} s to its end"
     return "" if step is None or not step.settle else _settling(run)
 
 

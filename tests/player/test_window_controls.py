@@ -7,6 +7,7 @@ import threading
 import pytest
 
 from player.meters.base import MeterError, MeterReading
+from player.run.live import SET_ASIDE
 from player.run.unattended import instrument_of
 from player.windows.controls.controls import Controls
 from player.windows.controls.measuring import Measuring
@@ -138,9 +139,28 @@ def test_space_tallies_where_a_box_moves_and_types_elsewhere(desk: Desk) -> None
     desk.type(" ")  # the character that comes with the key, and with its repeats
     assert len(desk.visit.tallies()) == 2
     assert desk.controls.entry.reading == ""
-    assert view_of(desk.controls, "").unit.startswith("2 presses kept")
+    assert view_of(desk.controls, "").unit == "2 presses; Enter once the box is at its end"
+    desk.run.screen.tick(10_000)
+    assert view_of(desk.controls, "").unit == "2 presses; Enter keeps the pass"
     desk.key("ENTER")
     assert desk.raws == ["2"]
+
+
+def test_the_window_says_how_far_a_box_has_to_go_and_that_it_is_at_its_end(visit: Visit) -> None:
+    box = "{moving-box: {along: row, place: 50 %, speed: 96 px/s, ends: stop}}"
+    desk = Desk(
+        f"title: Zones\nsignal: sdr8\nsettle: 0 s\nsteps: [{{show: {box}, read: tally}}]\n", visit
+    )
+    desk.run.screen.tick(60)
+    view = view_of(desk.controls, "")
+    assert (view.screen, view.countdown) == ("On screen, moving", "19 s to its end")
+    desk.key("ENTER")
+    assert desk.controls.notice == SET_ASIDE
+    desk.run.screen.tick(10_000)
+    desk.wait(0.1)
+    view = view_of(desk.controls, "")
+    assert (view.screen, view.countdown) == ("On screen, at its end", "At its end")
+    assert not view.pressing, "Enter keeps the pass now"
 
 
 def test_escape_leaves_only_when_pressed_twice_within_three_seconds(desk: Desk) -> None:

@@ -12,6 +12,8 @@ from tests.player.desk import Desk
 
 BEAT = 0.1
 """Seconds between two beats of the windows' clock."""
+WHOLE_WAY = 10_000
+"""Refreshes in which every box here goes its whole way."""
 
 
 def sequence_of(rounds: int) -> str:
@@ -156,6 +158,7 @@ class Typist:
         desk = self.desk
         self.presses(number)
         self.wait(self.pace)
+        desk.run.screen.tick(WHOLE_WAY)
         before, changes = len(desk.visit.readings()), len(desk.output.seen)
         desk.controls.key("ENTER")
         self._look(changes)

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from player import keys
 from player.keys import Action
 from player.run.adjusting import Change
-from player.run.live import REST, LiveRun
+from player.run.live import REST, SET_ASIDE, LiveRun
 from player.run.pasting import is_several
 from player.windows.controls.dark_offset import DarkOffset
 from player.windows.controls.entry_keeper import EntryKeeper
@@ -204,6 +204,8 @@ class Controls:
         if self.entry.lone_point(now):
             self.press(Action.BLACKOUT)
         self.notices.look(now)
+        if not self.run.counting.unfinished:
+            self.notices.withdraw(SET_ASIDE)  # the box has come to its end: Enter keeps the pass
         self.notices.attempt(self.zones.look)
         if self.dark_offset is not None and self.dark_offset.busy:
             self.notices.attempt(self.dark_offset.beat)

@@ -8,7 +8,7 @@ import pytest
 
 import sequences
 from player.run.adjusting import Change
-from player.run.live import LiveRun
+from player.run.live import SET_ASIDE, LiveRun
 from player.run.screen import TOO_SOON
 from readings.evidence.measured import evidence
 from readings.findings import findings_of
@@ -29,6 +29,8 @@ steps:
 """
 PITCH = 1920 / 16
 """Zones of the lobby wall in this test: 16 columns on 1920 pixels."""
+WHOLE_WAY = 1300
+"""Refreshes in which the box goes its whole way."""
 
 
 @pytest.fixture
@@ -55,6 +57,7 @@ def crawl(live: LiveRun, clock: Clock, late: int = 20) -> None:
         gone = hop + late
         live.tally()
     assert live.counting.presses[0].direction == ("forward" if forward else "backward")
+    live.screen.tick(WHOLE_WAY)
     clock.now += 1
     assert live.enter("")
     clock.now += 1
@@ -92,6 +95,7 @@ def test_presses_before_and_after_a_change_of_speed_belong_to_one_pass(live: Liv
     assert live.message == "The box: speed 120 px/s, 22x22 at 160,529."
     live.screen.tick(60)
     live.tally()
+    live.screen.tick(WHOLE_WAY)
     assert live.enter("")
     (reading,) = evidence(live.visit)
     assert [press.position_px for press in reading.presses] == [171.0, 291.0]
@@ -109,6 +113,7 @@ def test_presses_of_an_attempt_that_was_given_up_do_not_count(live: LiveRun, clo
     assert live.counting.tallies == 0
     live.screen.tick(200)
     live.tally()
+    live.screen.tick(WHOLE_WAY)
     clock.now += 1
     assert live.enter("")
     (reading,) = evidence(live.visit)
@@ -261,6 +266,63 @@ def test_on_a_media_player_nothing_is_changed_or_proposed(visit: Visit, clock: C
     assert run.message == "There is nothing to change by hand on this step."
 
 
+def test_an_enter_while_the_box_is_on_its_way_asks_and_only_a_second_one_sets_the_pass_aside(
+    live: LiveRun, clock: Clock
+) -> None:
+    live.screen.tick(60)
+    assert not live.enter("")
+    assert live.message == SET_ASIDE
+    live.tally()  # another press: the question has gone
+    assert not live.enter("")
+    assert (live.number, live.visit.readings(), live.visit.skips(live.id)) == (1, [], [])
+    assert live.enter("")
+    clock.now += 1
+    assert (live.number, evidence(live.visit)) == (2, [])
+    assert [skip.why for skip in live.visit.skips(live.id)] == [
+        "a pass was set aside before its box had finished its way, 1 press"
+    ]
+    assert [note.text for note in live.visit.notes()] == [
+        "A pass was set aside before its box had finished its way, 1 press."
+    ]
+    assert [tally.withdrawn for tally in live.visit.tallies()] == [False], "kept, as it was"
+    assert live.counting.zones.gather("columns").passes == []
+
+
+def test_a_box_that_has_finished_its_way_is_a_pass_also_without_a_press(live: LiveRun) -> None:
+    live.screen.tick(60)
+    assert live.counting.way_left == pytest.approx(1898 / 96 - 1)
+    assert not live.enter("")
+    live.screen.tick(WHOLE_WAY)
+    assert (live.counting.at_end, live.counting.way_left) == (True, None)
+    assert live.enter("")
+    assert [reading.number for reading in evidence(live.visit)] == [0]
+
+
+@pytest.mark.parametrize("text", ["0", "4"])
+def test_a_typed_number_is_no_way_round_the_question(live: LiveRun, text: str) -> None:
+    live.screen.tick(60)
+    live.tally()
+    assert not live.enter(text)
+    assert live.message == SET_ASIDE
+
+
+def test_a_box_that_was_sent_back_has_not_finished_its_way_where_it_began(
+    live: LiveRun, clock: Clock
+) -> None:
+    live.screen.tick(60)
+    live.adjust(Change.TURN)
+    live.screen.tick(WHOLE_WAY)
+    assert (live.counting.at_end, live.counting.unfinished) == (True, True)
+    clock.now += 1
+    live.adjust(Change.TURN)
+    live.screen.tick(WHOLE_WAY)
+    assert not live.counting.unfinished
+    clock.now += 1
+    live.adjust(Change.TURN)
+    live.screen.tick(60)
+    assert not live.counting.unfinished, "it has been at its end before"
+
+
 def test_a_pass_made_again_is_added_and_one_that_went_wrong_is_replaced(
     live: LiveRun, clock: Clock
 ) -> None:
@@ -273,6 +335,7 @@ def test_a_pass_made_again_is_added_and_one_that_went_wrong_is_replaced(
     clock.now += 1
     live.screen.tick(100)
     live.tally()
+    live.screen.tick(WHOLE_WAY)
     assert live.enter("")
     assert [len(each.presses) for each in evidence(live.visit)] == [15, 1]
     assert [kept.text for kept in live.keeping.kept] == ["15", "1"]

@@ -13,7 +13,7 @@ from player.run.screen import NOT_UP
 from player.windows.view import view_of
 from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish
-from tests.player.typist import Typist, sequence_of
+from tests.player.typist import WHOLE_WAY, Typist, sequence_of
 
 GREYS = """
 title: Lobby wall
@@ -238,6 +238,7 @@ def test_presses_before_the_next_picture_is_up_do_not_count_and_that_is_told(vis
     desk.key("ENTER")
     assert desk.run.number == 2
     desk.controls.key("SPACE")
+    desk.run.screen.tick(WHOLE_WAY)
     desk.controls.key("ENTER")
     assert steps_and_raws(desk) == [(1, "4"), (2, "1")]
     assert (desk.run.number, desk.run.screen.due) == (2, True)
@@ -260,7 +261,9 @@ def test_presses_after_a_number_that_was_refused_are_what_enter_keeps(
         patch.setattr(visit, "keep_reading", away)
         desk.type("15")
         desk.key("ENTER")
-    desk.key("SPACE", "SPACE", "ENTER")
+    desk.key("SPACE", "SPACE")
+    desk.run.screen.tick(WHOLE_WAY)
+    desk.key("ENTER")
     assert steps_and_raws(desk) == [(2, "2")]
     assert not_kept(desk) == "15"
 
@@ -273,6 +276,7 @@ def crawl(desk: Desk) -> None:
         desk.run.screen.tick(hop - gone)
         gone = hop
         desk.controls.key("SPACE")
+    desk.run.screen.tick(WHOLE_WAY)
     desk.key("ENTER")
 
 
