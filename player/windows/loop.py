@@ -236,6 +236,7 @@ def _play(
         # unattended, nobody would bring a picture back; each stands only until it is read
         bright_limit=0.0 if unattended and not asks else times.bright,
         put_back=interruptions.put_back,
+        unattended=unattended,
     )
     Player(controls, output, operator, strip, interruptions, Awake(), unattended=unattended).play()
     if unattended and notices.refusal is not None:

@@ -228,7 +228,7 @@ class Player:
         run, step = self.run, self.run.step
         if measuring is None or measuring.busy or self.controls.dark_asked:
             return
-        if run.screen.blacked_out or self.controls.left:
+        if run.screen.blacked_out or self.controls.left or self.controls.notices.asking:
             return
         if step is None or self.controls.notices.refusal is not None:
             self.controls.end()

@@ -349,12 +349,15 @@ def countdown(controls: Controls) -> str:
         return f"Goes black in {ceil(soon)} s"
     if (cold := run.agenda.warm_up_left) > 0:
         return f"Warm-up: {_rounded_up(cold)}"
+    return _way(run) or ("" if step is None or not step.settle else _settling(run))
+
+
+def _way(run: LiveRun) -> str:
+    """How far a crawling box has to go, once it has settled; empty where none crawls."""
     if run.counting.at_end:
         return "At its end"
-    way = run.counting.way_left
-    if way is not None and run.screen.settle_left <= 0:
-        return f"{ceil(way)} s to its end"
-    return "" if step is None or not step.settle else _settling(run)
+    left = run.counting.way_left
+    return "" if left is None or run.screen.settle_left > 0 else f"{ceil(left)} s to its end"
 
 
 def _settling(run: LiveRun) -> str:

@@ -185,6 +185,86 @@ def test_escape_closes_the_help_first(desk: Desk) -> None:
     assert not desk.controls.notices.asking
 
 
+@pytest.mark.parametrize("opened", ["F1", "F4", "TAB", "F7", "F9"])
+def test_escape_closes_whatever_is_open_and_asks_nothing(desk: Desk, opened: str) -> None:
+    before = view_of(desk.controls, "")
+    desk.key(opened)
+    assert view_of(desk.controls, "") != before
+    desk.key("ESCAPE")
+    assert not desk.controls.notices.asking
+    after = view_of(desk.controls, "")
+    assert (after.helping, after.steps, after.special) == (False, (), "")
+    desk.key("ESCAPE")
+    assert desk.controls.notices.asking
+
+
+def test_escape_closes_one_thing_after_another(desk: Desk) -> None:
+    desk.key("F4", "TAB", "F1", "ESCAPE")
+    assert view_of(desk.controls, "").noting
+    desk.key("ESCAPE")
+    assert (view_of(desk.controls, "").noting, desk.controls.steps.open) == (False, True)
+    desk.key("ESCAPE")
+    assert not desk.controls.steps.open
+
+
+def test_escape_does_not_lose_a_note_and_leaving_keeps_it_at_its_step(desk: Desk) -> None:
+    desk.key("TAB")
+    desk.type("lamps")
+    desk.key("ESCAPE")
+    assert desk.controls.notice.startswith("The note is not kept yet: Tab returns to it")
+    desk.key("TAB")
+    assert view_of(desk.controls, "").line == "lamps"
+    desk.key("ESCAPE", "RIGHT", "ESCAPE", "ESCAPE")
+    assert desk.controls.left
+    assert [(note.text, note.step) for note in desk.visit.notes()] == [("lamps", 1)]
+
+
+def test_a_note_that_met_a_full_disk_is_kept_on_leaving_and_told_where_it_cannot_be(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise VisitError("the disk is full")
+
+    desk.key("TAB")
+    desk.type("lamps")
+    with monkeypatch.context() as patch:
+        patch.setattr(desk.visit, "keep_note", full)
+        desk.key("ENTER")
+        desk.type("door")
+        desk.controls.end()
+        assert desk.controls.notices.alert == "The disk is full. The note: door"
+    assert desk.controls.left
+
+
+def test_nothing_is_noted_on_leaving_where_no_note_was_begun(desk: Desk) -> None:
+    desk.key("F7", "ESCAPE", "ESCAPE", "ESCAPE")
+    assert desk.controls.left
+    assert desk.visit.notes() == []
+
+
+def test_the_minutes_that_escape_closed_are_forgotten(desk: Desk) -> None:
+    desk.key("F9")
+    desk.type("12")
+    desk.key("ESCAPE", "F9")
+    assert view_of(desk.controls, "").line == ""
+
+
+def test_unattended_escape_twice_leaves_while_the_meter_measures(desk: Desk) -> None:
+    meter = ToldMeter(480.5)
+    meter.let.clear()
+    measuring = Measuring(desk.run, meter, instrument_of(desk.visit, meter).id)
+    controls = Controls(desk.run, measuring, clock=desk.clock, unattended=True)
+    desk.clock.now += 2
+    measuring.start()
+    controls.key("ESCAPE")
+    assert controls.notice == f"The measurement was given up. {ASK_TO_LEAVE}"
+    assert not controls.meter.busy
+    controls.key("ESCAPE")
+    meter.let.set()
+    assert controls.left
+    assert [run.ended for run in desk.visit.runs()] == ["left"]
+
+
 def test_enter_at_the_end_leaves_a_finished_run(desk: Desk) -> None:
     desk.key("RIGHT", "RIGHT", "RIGHT", "RIGHT")
     assert desk.run.finished

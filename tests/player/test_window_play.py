@@ -304,6 +304,29 @@ def test_unattended_a_meter_reads_what_it_can_and_the_run_ends(
         assert skipped[4] == "needs someone at the screen to count"
 
 
+def test_unattended_escape_twice_leaves_though_readings_follow_each_other(
+    screen_env: Environment, path: Path, tmp_path: Path
+) -> None:
+    visit = tmp_path / "visit.litfield"
+    with Playing(
+        screen_env(WIDTH, HEIGHT, 24),
+        tmp_path,
+        sequence=str(path),
+        visit=str(visit),
+        meter=[480.5] * 9,
+        pause=60,
+        unattended=True,
+    ) as player:
+        player.shows(1)
+        time.sleep(4)  # it has settled, and is read
+        player.key("Escape")
+        time.sleep(0.5)
+        player.key("Escape")
+        assert player.ended() == 0, player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert ([run.ended for run in kept.runs()], kept.readings()) == (["left"], [])
+
+
 BOXES = """
 title: Lobby wall, two places
 signal: sdr8

@@ -4,7 +4,7 @@ Usage: window_driver.py OPTIONS, where OPTIONS is JSON: sequence, visit, and the
 `play_in_windows` takes it; `halves` splits a wide X screen into two screens side by side at that
 column; `meter` are numbers that a meter gives in turn, null for a failure, `moves` says whether it
 comes to the place that is read, and `dark` has its dark offset asked for, `fast` has them given
-without a pause; `slow` are seconds that each draw takes longer; `entries` is a file that takes, for
+without a pause, `pause` with one of so many seconds; `slow` are seconds that each draw takes longer; `entries` is a file that takes, for
 each Enter, what was on the line, the frame that was in the window, how much was kept, and what the
 operator is told; `times` is a file that takes, for each key that showed a picture, the step, 1
 where its frame was on the graphics card already, and the milliseconds from the handler's start to
@@ -167,7 +167,8 @@ def main() -> None:
     if "entries" in options:
         log_entries(Path(options.pop("entries")))
     if "meter" in options:
-        meter = Meter(options.pop("meter"), 0.0 if options.pop("fast", False) else 0.3)
+        pause = 0.0 if options.pop("fast", False) else 0.3
+        meter = Meter(options.pop("meter"), options.pop("pause", pause))
         meter.moves = options.pop("moves", "no")
         options["meter"] = DarkCorrectedMeter(meter) if options.pop("dark", False) else meter
     sequence = sequences.load(options.pop("sequence"))

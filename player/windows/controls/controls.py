@@ -26,6 +26,7 @@ NOT_WHILE_BUSY = (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN)
 NUMERIC = ("luminance", "colour", "count", "milliseconds", "tally")
 NO_PICTURE = "The screen is black already."
 VOID = "The reading under way is void."
+NOTE_WAITS = "The note is not kept yet: Tab returns to it, and leaving keeps it."
 NO_DARK_OFFSET = "Start with a --meter and --dark-offset to have its dark subtracted."
 
 
@@ -39,12 +40,13 @@ class Controls:
         notices: what the operator is told; others may tell something there, too.
         panels: what is called over the picture.
         warm_up: how far the display has warmed up; None where nobody asked.
+        unattended: whether the meter reads step after step by itself.
         bright_limit: seconds that a bright picture may stand still, 0 for any; None for the usual
             of the sequence.
         put_back: brings the pattern window back over its screen.
     """
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - each part by its name
         self,
         run: LiveRun,
         measuring: Measuring | None = None,
@@ -53,6 +55,7 @@ class Controls:
         notices: Notices | None = None,
         panels: Panels | None = None,
         warm_up: WarmUp | None = None,
+        unattended: bool = False,
         bright_limit: float | None = None,
         put_back: Callable[[], object] = lambda: None,
     ) -> None:
@@ -72,6 +75,7 @@ class Controls:
         """Asks for the meter's dark offset; None where none is subtracted."""
         self.receiving = Receiving(run, self.begin)
         self._keeper = EntryKeeper(run, self.entry, self.notices, self.meter)
+        self._unattended = unattended
         self._left = False
         self._actions: dict[Action, Callable[[], object]] = {
             Action.KEEP: self._keep,
@@ -244,7 +248,7 @@ class Controls:
         """What is told now: a question, what went wrong, or what was done last."""
         run, alert = self.run, self.notices.alert
         if self.notices.asking:
-            return ASK_TO_LEAVE
+            return f"{alert} {ASK_TO_LEAVE}".strip()
         if self.receiving.open:
             return alert or PROMPT
         if self.dark_offset is not None and self.dark_offset.open:
@@ -408,22 +412,37 @@ class Controls:
             self.dark_offset.ask()
 
     def _leave(self) -> None:
-        """Take one thing away that was called or is under way; with nothing left, ask, and end."""
+        """Take one thing away that was called or is under way; with nothing left, ask, and end.
+
+        Unattended a reading is always under way: that is given up, and the question is put at once.
+        """
         dark = self.dark_offset
         if self.meter.give_up() or (dark is not None and dark.give_up()):
             self.notices.warn(GIVEN_UP)
+            if not self._unattended:
+                return
+        elif self._put_away():
             return
-        helping, listing = self.panels.put_help_away(), self.steps.put_away()
-        if helping or listing:
-            return
-        if dark is not None and self.run.number and dark.put_away():
-            return  # the run goes on as it was
         if self.notices.asking:
             self._end()
         else:
             self.notices.ask_to_leave()
 
+    def _put_away(self) -> bool:
+        """Close what was opened last; whether anything was open."""
+        dark = self.dark_offset
+        if self.panels.put_help_away():
+            return True
+        if self.entry.leave():
+            if self.entry.note.strip():
+                self.notices.warn(NOTE_WAITS)
+            return True
+        if self.steps.put_away():
+            return True
+        return dark is not None and bool(self.run.number) and dark.put_away()
+
     def _end(self) -> None:
-        # what cannot be written now is found by the next start: a killed run can be resumed too
         self._left = True
+        self._keeper.keep_what_is_left()
+        # what cannot be written now is found by the next start: a killed run can be resumed too
         self.run.leave()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from player import keys
 from player.run.agenda import LONGEST_RUN_MINUTES
@@ -71,6 +72,16 @@ class EntryKeeper:
             return False
         self._run.note(note, self._entry.note_to)
         return True
+
+    def keep_what_is_left(self) -> None:
+        """Keep every note that was begun: the run ends. What cannot be kept is told in full."""
+        entry = self._entry
+        notes = [(each.text, each.note_to) for each in entry.not_kept.take("note")]
+        notes.append((entry.note, entry.note_to))
+        for text, begun_at in notes:
+            bare = text.strip() in ("", keys.PHOTO.strip())
+            if not bare and not self._notices.attempt(partial(self._run.note, text, begun_at)):
+                self._notices.warn(f"{self._notices.alert} The note: {text.strip()}")
 
     def _keep_minutes(self) -> bool:
         """Take the minutes that there are; none, or 0, goes back to the order of the file."""

@@ -144,6 +144,14 @@ class EntryLine:
         """Begin a note, or go back from whatever is typed that is no reading."""
         self.toggle("note" if self._purpose == "reading" else self._purpose)
 
+    def leave(self) -> bool:
+        """Go back to the reading, the note staying on its line; whether anything else was typed."""
+        if self._purpose == "reading":
+            return False
+        self._texts["minutes"] = ""
+        self.toggle_note()
+        return True
+
     def name_photo(self) -> None:
         """Begin a note that names a photo, or name one in the note on the way."""
         self._purpose = "note"

@@ -80,6 +80,12 @@ class NotKept:
                 return each
         return None
 
+    def take(self, purpose: Purpose) -> list[Refused]:
+        """Take out all of a line, the oldest first."""
+        found = [each for each in self._held if each.purpose == purpose]
+        self.forget(purpose)
+        return found
+
     def forget(self, purpose: Purpose) -> bool:
         """Let all of a line go; whether there was any."""
         there = bool(self.of(purpose))
