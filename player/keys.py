@@ -91,7 +91,7 @@ HELP: tuple[tuple[str, str], ...] = (
     ("Right, Page Down", "go on; a step without a reading is skipped"),
     ("Left, Page Up", "go back one step"),
     ("F4", "list of the steps: arrows or a number, Enter or a click goes there"),
-    ("F2", "take the last reading again"),
+    ("F2", "take the last reading again; once more the one before, and so on"),
     ("Space", "tally, where a box moves"),
     ("Tab", "write a note; Tab again returns to the reading"),
     ("F7", "write down a photo's file name"),

@@ -27,6 +27,8 @@ class Kept:
     number: int
     label: str
     text: str
+    reading: int
+    """Its id in the visit."""
     luminance: float | None = None
     """cd/m2; None for readings of other things."""
     expected: float | None = None
@@ -58,7 +60,9 @@ class Keeping:
         before = visit.readings(run)
         for reading in before:
             text = short_text(reading)
-            self.kept.append(Kept(reading.step, labels[reading.step], text, reading.luminance))
+            self.kept.append(
+                Kept(reading.step, labels[reading.step], text, reading.id, reading.luminance)
+            )
             self._current[reading.step] = reading
         self.skipped = {skip.step for skip in visit.skips(run)} - self._current.keys()
         """Steps that were passed over and have no reading."""
@@ -140,12 +144,14 @@ class Keeping:
         self.taken += 1
         if picture is not None:
             self._judging.remember(step, *picture, value)
-        if before is not None or not adds:
-            self._forget(step.number, last_only=adds)
+        self.kept = [
+            each
+            for each in self.kept
+            if each.reading != before and (adds or each.number != step.number)
+        ]
         expected = expects.luminance if expects is not None else None
-        self.kept.append(
-            Kept(step.number, step.label, short_text(value), value.luminance, expected)
-        )
+        text = short_text(value)
+        self.kept.append(Kept(step.number, step.label, text, reading.id, value.luminance, expected))
         return reading, self._note_beside(doubts, value, showing)
 
     def replaced(self, step: Step, *, retaken: bool = True) -> int | None:
@@ -194,12 +200,6 @@ class Keeping:
         except VisitError as error:
             return f"{sentence} That could not be noted: {error}."  # the reading itself is kept
         return sentence
-
-    def _forget(self, number: int, *, last_only: bool) -> None:
-        """Take what a step gave before off the list of the last readings."""
-        places = [place for place, each in enumerate(self.kept) if each.number == number]
-        for place in reversed(places[-1:] if last_only else places):
-            del self.kept[place]
 
 
 def short_text(value: Value) -> str:

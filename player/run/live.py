@@ -72,6 +72,8 @@ class LiveRun:
         self._doubted: tuple[object, ...] = ()
         """What was asked about last: the same once more is kept."""
         changed = dict(overrides or {})
+        self._taken_back: int | None = None
+        """The id of the reading that is on screen to be taken again; None where none is."""
         self._asked_aside = False
         """Whether it was asked whether a pass that is on its way is to be set aside."""
         begun = begin_or_resume(visit, sequence, output, condition, changed)
@@ -322,22 +324,26 @@ class LiveRun:
             self._go_by_hand(number)
 
     def again(self) -> None:
-        """Show the step that was read last once more, to retake it."""
-        if not self.keeping.kept:
-            self.message = "Nothing has been read yet."
+        """Show the step that was read last once more, to retake it.
+
+        Asked again before anything is read there, it goes to the reading before that one.
+        """
+        ids = [each.reading for each in self.keeping.kept]
+        place = ids.index(self._taken_back) if self._taken_back in ids else len(ids)
+        if not place:
+            self.message = "Nothing was read before that." if ids else "Nothing has been read yet."
             return
         if not self._may_change():
             return
-        number = self.keeping.kept[-1].number
-        reading = self.keeping.current(number)
-        comb = None if reading is None else self.counting.comb_of(reading)
+        reading = self.visit.reading(ids[place - 1])
+        comb = self.counting.comb_of(reading)
 
         def show() -> None:
-            self._go(number, comb)
-            self.keeping.retaking = None if reading is None else reading.id
+            self._go(reading.step, comb)
+            self.keeping.retaking = self._taken_back = reading.id
 
         self.screen.gate.ask(show)
-        self.message = f"Step {self.number} again: the new reading takes the earlier one's place."
+        self.message = f"Step {reading.step} again: the new reading takes the earlier one's place."
 
     def take_minutes(self, minutes: float | None, *, stay: bool) -> None:
         """Say how much time there is, and go to what is most important now.
@@ -529,7 +535,7 @@ class LiveRun:
             self.message = REST
             return
         self.screen.show(number, pattern or self.counting.pattern_of(number))
-        self._doubted, self._asked_aside = (), False
+        self._doubted, self._asked_aside, self._taken_back = (), False, None
         self.counting.begin_step()
         self.keeping.retaking = None
         self.agenda.begin_step()

@@ -190,19 +190,22 @@ def _entry(board: Board, view: View, left: float, free: float) -> float:
     # a note is longer than a number
     size = 40 if view.noting else 60
     beside = 0.0
-    if view.not_kept:
-        refused = f"not kept: {view.not_kept}"
+    if view.beside:
+        refused = f"not kept: {view.beside}"
         room = left * 0.45
         beside = min(board.measure(refused, 34) / board.scale, room) + 40
         edge = MARGIN + left - 20
         board.text(refused, edge, top + 78, 34, TEXT, width=room, right=True)
-    line = board.tail(view.line, size, left - 70 - beside)
+    line = board.tail(view.line or view.selected, size, left - 70 - beside)
+    line = line.replace(" ", "\u00a0")
     base = top + 52 + (96 - size * 1.25) / 2
-    board.text(line.replace(" ", "\u00a0"), MARGIN + 20, base, size, STRONG, width=left)
-    if view.dark and not view.special:
-        return below  # nothing is typed now
-    cursor = MARGIN + 20 + board.measure(line.replace(" ", "\u00a0"), size) / board.scale + 4
-    board.box(cursor, top + 66, 6, 68, STRONG)
+    wide = board.measure(line, size) / board.scale
+    if view.selected:
+        board.box(MARGIN + 14, top + 64, wide + 12, 72, EDGE, STRONG)
+    board.text(line, MARGIN + 20, base, size, STRONG, width=left)
+    if view.selected or (view.dark and not view.special):
+        return below  # nothing is typed now, or what is typed takes the place of what is selected
+    board.box(MARGIN + 20 + wide + 4, top + 66, 6, 68, STRONG)
     return below
 
 

@@ -143,13 +143,17 @@ def _write(board: Board, view: View) -> None:
     half = room * 0.4
     board.box(30, top, half, 84, GROUND, STRONG if view.special else EDGE)
     beside = 0.0
-    if view.not_kept:
-        refused = f"not kept: {view.not_kept}"
+    if view.beside:
+        refused = f"not kept: {view.beside}"
         beside = min(board.measure(refused, 26) / board.scale, half * 0.55) + 24
         board.text(refused, 18 + half, top + 26, 26, TEXT, width=half * 0.55, right=True)
-    line = board.tail(view.line, 44, half - 40 - beside).replace(" ", "\u00a0")
+    line = board.tail(view.line or view.selected, 44, half - 40 - beside).replace(" ", "\u00a0")
+    wide = board.measure(line, 44) / board.scale
+    if view.selected:
+        board.box(38, top + 12, wide + 12, 60, EDGE, STRONG)
+    else:
+        board.box(44 + wide + 3, top + 16, 5, 52, STRONG)
     board.text(line, 44, top + 14, 44, STRONG, width=half)
-    board.box(44 + board.measure(line, 44) / board.scale + 3, top + 16, 5, 52, STRONG)
     tone = STRONG if view.pressing else TEXT
     if view.pressing:  # a bar, so that it does not rest on brightness alone
         board.box(42 + half, top, 8, 84, STRONG)

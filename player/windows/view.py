@@ -86,6 +86,10 @@ class View:
     line: str
     not_kept: str
     """What was typed or measured here before and could not be kept; empty where nothing was."""
+    selected: str
+    """The last of that where it stands on the line, selected; empty where it does not."""
+    beside: str
+    """What of it stands beside the line."""
     notice: str
     """What is told now."""
     pressing: bool
@@ -143,6 +147,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
     if run.counting.crawling is not None:
         then = "once the box is at its end" if run.counting.unfinished else "keeps the pass"
         tally = f"{presses}; Enter {then}"
+    refused = entry.not_kept.of(entry.purpose)
     is_tally = read is not None and read.quantity == "tally"
     metered = read is not None and read.quantity in METERED
     view = View(
@@ -159,7 +164,9 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         special=_special(controls),
         entry=_entry(controls),
         line=entry.text,
-        not_kept=" · ".join(entry.not_kept.of(entry.purpose)),
+        not_kept=" · ".join(refused),
+        selected=entry.selected,
+        beside=" · ".join(refused[:-1] if entry.selected else refused),
         notice=controls.notice,
         pressing=controls.notices.asking or bool(controls.notices.alert),
         screen=_screen(run),

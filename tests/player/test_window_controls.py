@@ -7,6 +7,7 @@ import threading
 import pytest
 
 from player.meters.base import MeterError, MeterReading
+from player.keys import Action
 from player.run.live import SET_ASIDE
 from player.run.unattended import instrument_of
 from player.windows.controls.controls import Controls
@@ -48,6 +49,68 @@ def test_a_refused_reading_is_set_apart_and_the_refusal_is_told(desk: Desk) -> N
     desk.key("NUM_ENTER")
     assert desk.raws == ["12,5"]
     assert desk.controls.entry.reading == ""
+
+
+def test_a_refused_text_is_selected_and_the_next_digit_takes_its_place(desk: Desk) -> None:
+    desk.type("12x")
+    desk.key("ENTER")
+    view = view_of(desk.controls, "")
+    assert (view.line, view.selected, view.beside) == ("", "12x", "")
+    desk.type("7")
+    view = view_of(desk.controls, "")
+    assert (view.line, view.selected, view.beside) == ("7", "", "12x")
+
+
+def test_a_refused_text_is_edited_by_backspace(desk: Desk) -> None:
+    desk.type("12x")
+    desk.key("ENTER")
+    desk.controls.press(Action.ERASE)
+    view = view_of(desk.controls, "")
+    assert (view.line, view.selected, view.not_kept) == ("12", "", "")
+    desk.type(".5")
+    desk.key("ENTER")
+    assert desk.raws == ["12.5"]
+
+
+def test_what_enter_would_not_keep_is_not_selected(desk: Desk) -> None:
+    desk.type("12x")
+    desk.key("ENTER", "DELETE", "RIGHT")
+    desk.type("12")
+    desk.key("F2")
+    view = view_of(desk.controls, "")
+    assert (view.line, view.selected, view.beside) == ("", "", "12")
+
+
+THREE = """
+title: Lobby wall
+signal: sdr8
+settle: 0 s
+steps:
+  - each: {level: [20 %, 40 %, 60 %, 80 %]}
+    show: {field: {}}
+    read: luminance
+"""
+
+
+def test_f2_steps_back_as_often_as_wanted_whatever_stands_on_the_line(visit: Visit) -> None:
+    desk = Desk(THREE, visit)
+    for text in ("5", "31", "71"):
+        desk.type(text)
+        desk.key("ENTER")
+    desk.type("9")
+    desk.key("F2")
+    assert (desk.run.number, view_of(desk.controls, "").beside) == (3, "9")
+    desk.key("F2", "F2")
+    assert desk.run.number == 1
+    desk.key("F2")
+    assert (desk.run.number, desk.controls.notice) == (1, "Nothing was read before that.")
+    desk.key("DELETE")
+    desk.type("3")
+    desk.key("ENTER")
+    assert [(each.step, each.raw) for each in visit.readings()] == [(1, "3"), (2, "31"), (3, "71")]
+    assert desk.run.number == 4
+    desk.key("F2", "F2", "F2")
+    assert desk.run.number == 2, "the reading that was taken last comes first"
 
 
 def test_what_is_typed_is_not_thrown_away_by_going_on(desk: Desk) -> None:

@@ -81,7 +81,7 @@ class Controls:
             Action.KEEP: self._keep,
             Action.ON: lambda: self._move(run.go_on),
             Action.BACK: lambda: self._move(run.back),
-            Action.AGAIN: lambda: self._move(run.again),
+            Action.AGAIN: self._again,
             Action.ERASE: self.entry.erase,
             Action.CLEAR: self._clear,
             Action.NOTE: self.entry.toggle_note,
@@ -368,6 +368,13 @@ class Controls:
         # a slip of the finger must not throw a reading away
         if not self._keeper.unfinished():
             where()
+
+    def _again(self) -> None:
+        """Step back to an earlier reading; what is typed is set apart, and holds nobody up."""
+        if self.entry.reading.strip():
+            self.entry.set_apart(None)
+        self.entry.not_kept.part("reading")
+        self.run.again()
 
     def _clear(self) -> None:
         """Empty the line; where it is empty, forget what was not kept, or take a press back."""

@@ -66,6 +66,18 @@ class EntryLine:
         return self._texts["reading"]
 
     @property
+    def selected(self) -> str:
+        """What was refused and stands on the empty line, selected; empty where nothing does.
+
+        Enter tries it again, what is typed replaces it, and Backspace goes on typing it.
+        """
+        if self.text:
+            return ""
+        of = self.picture if self._purpose == "reading" else self._purpose
+        found = self.not_kept.pending(self._purpose, of)
+        return "" if found is None else found.text.strip()
+
+    @property
     def note(self) -> str:
         """What is typed of a note."""
         return self._texts["note"]

@@ -255,6 +255,27 @@ def test_the_last_comb_is_answered_again_in_place_of_the_first_answer(
     assert answers[1].replaces == answers[0].id
 
 
+def test_each_answer_to_a_comb_can_be_gone_back_to(live: LiveRun, clock: Clock) -> None:
+    crawl(live, clock)
+    live.go_on()
+    clock.now += 1
+    combs = []
+    for text in ("0", "?"):
+        combs.append(shown(live))
+        assert live.enter(text)
+        clock.now += 1
+    live.again()
+    clock.now += 1
+    assert shown(live) == combs[1]
+    live.again()
+    clock.now += 1
+    assert shown(live) == combs[0]
+    assert live.enter("0")
+    answers = [each for each in live.visit.readings(replaced=True) if each.step == 3]
+    assert [answer.replaces for answer in answers] == [None, None, answers[0].id]
+    assert [kept.text for kept in live.keeping.kept if kept.number == 3] == ["?", "0"]
+
+
 def test_on_a_media_player_nothing_is_changed_or_proposed(visit: Visit, clock: Clock) -> None:
     output = RecordingOutput()
     output.name = "files"

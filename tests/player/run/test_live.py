@@ -144,6 +144,7 @@ def test_a_run_goes_from_step_to_step_as_readings_are_typed(visit: Visit) -> Non
     live.tally()
     live.screen.tick(30)
     live.tally()
+    live.screen.tick(10_000)
     assert live.enter("")
     assert live.step.number == 4
     assert live.enter("")
