@@ -6,8 +6,8 @@ import threading
 
 import pytest
 
-from player.meters.base import MeterError, MeterReading
 from player.keys import Action
+from player.meters.base import MeterError, MeterReading
 from player.run.live import SET_ASIDE
 from player.run.unattended import instrument_of
 from player.windows.controls.controls import Controls

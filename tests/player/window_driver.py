@@ -4,11 +4,11 @@ Usage: window_driver.py OPTIONS, where OPTIONS is JSON: sequence, visit, and the
 `play_in_windows` takes it; `halves` splits a wide X screen into two screens side by side at that
 column; `meter` are numbers that a meter gives in turn, null for a failure, `moves` says whether it
 comes to the place that is read, and `dark` has its dark offset asked for, `fast` has them given
-without a pause, `pause` with one of so many seconds; `slow` are seconds that each draw takes longer;
-`entries` is a file that takes, for each Enter, what was on the line, the frame that was in the
-window, how much was kept, and what the operator is told; `times` is a file that takes, for each key that showed a picture, the step, 1
-where its frame was on the graphics card already, and the milliseconds from the handler's start to
-the drawing's, the swap's start and end, and its end.
+without a pause, `pause` with one of so many seconds; `slow` are seconds that each draw takes
+longer; `entries` is a file that takes, for each Enter, what was on the line, the frame that was in
+the window, how much was kept, and what the operator is told; `times` is a file that takes, for each
+key that showed a picture, the step, 1 where its frame was on the graphics card already, and the
+milliseconds from the handler's start to the drawing's, the swap's start and end, and its end.
 """
 
 from __future__ import annotations
