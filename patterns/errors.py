@@ -2,6 +2,7 @@
 
 LitfieldError                  the root; a command ends with its sentence and its exit code
   PatternError                 2  a picture cannot be made exactly
+    AimError                   2  no display can be meant to do that
     FlashingError              2  files would flash, and nobody has confirmed that
   ParameterError               2  a parameter has a value that it cannot have
   ExportError                  1  an export could not be finished

@@ -25,6 +25,7 @@ COMMANDS = {
     "play": "show a sequence full screen and keep what is read",
     "correct": "bring a spot meter to a reference, by colours read with both",
     "name": "name the instrument of readings that were typed without one",
+    "aim": "say what the display of a visit is meant to do: curve, white, black",
     "readings": "write all readings of a visit as a table",
     "report": "say what the readings mean, as a page and as data",
     "zones": "a count of dimming zones from presses made elsewhere",

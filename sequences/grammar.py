@@ -7,6 +7,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, WithJsonSchema, model_validator
 
+from patterns.aim import CURVES, Aim, AimError
 from patterns.errors import ParameterError
 from patterns.signal.measures import Duration, Luminance, Measure, seconds
 from patterns.signal.primaries import PRIMARIES
@@ -56,6 +57,26 @@ def _peak(luminance: Measure) -> Measure:
     return luminance
 
 
+def _curve(name: str) -> str:
+    try:
+        Aim(name)
+    except AimError:
+        raise ParameterError(CURVES) from None
+    return name
+
+
+def _point(listed: list[float]) -> list[float]:
+    if len(listed) != 2:
+        raise ParameterError("x and y, such as [0.3127, 0.329]")
+    try:
+        Aim(white_point=(listed[0], listed[1]))
+    except AimError:
+        raise ParameterError("x and y, both above 0 and together below 1") from None
+    return listed
+
+
+Curve = Annotated[str, AfterValidator(_curve)]
+Point = Annotated[list[float], AfterValidator(_point)]
 Line = Annotated[str, AfterValidator(_line), WithJsonSchema({"type": "string", "minLength": 1})]
 Settle = Annotated[Duration, AfterValidator(_settle)]
 Hold = Annotated[Duration, AfterValidator(_hold)]
@@ -113,6 +134,37 @@ class SignalParts(BaseModel):
         return signal_from_parts(parts)
 
 
+class AimParts(BaseModel):
+    """What the display is meant to do; what is left out is left to the signal."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    curve: Curve | None = Field(None, description=f"how signal becomes light: {CURVES}")
+    black: Luminance | None = Field(
+        None, description="luminance of 0 % that the curve starts from, not the measured one"
+    )
+    white: Luminance | None = Field(None, description="luminance that white is meant to have")
+    white_point: Point | None = Field(
+        None, description="x and y of white and of greys ([0.3127, 0.329], which is D65)"
+    )
+
+    @model_validator(mode="after")
+    def _a_display_can(self) -> Self:
+        try:
+            self.aim()
+        except AimError:
+            raise ParameterError("that black is darker than white") from None
+        return self
+
+    def aim(self) -> Aim:
+        """The aim that this describes. Raises AimError where no display can do it."""
+        black, white = (
+            None if each is None else float(each.number) for each in (self.black, self.white)
+        )
+        point = self.white_point
+        return Aim(self.curve, black, white, None if point is None else (point[0], point[1]))
+
+
 def _measure(luminance: int) -> Measure:
     return Measure(Decimal(luminance), "cd/m2")
 
@@ -124,6 +176,7 @@ class Head(BaseModel):
 
     title: Line = Field(description="what the sequence is for, in one line")
     signal: Any = Field(description="how light is coded")
+    aim: Any = Field(None, description="what the display is meant to do")
     cautions: list[Caution] = Field([], description="what the operator is told before it starts")
     finds: list[FindingName] = Field([], description="findings that its readings lead to")
     settle: Settle | None = Field(

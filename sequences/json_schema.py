@@ -9,7 +9,7 @@ from patterns.quantity import QUANTITIES
 from patterns.signal.signal import signal_names
 from sequences.each import MOST_STEPS
 from sequences.faults import MOST_COUNTED, NONE
-from sequences.grammar import Head, SignalParts, StepKeys
+from sequences.grammar import AimParts, Head, SignalParts, StepKeys
 
 Json = dict[str, Any]
 
@@ -24,11 +24,13 @@ def schema() -> Json:
     head = _model(Head, definitions)
     step = _model(StepKeys, definitions)
     definitions["signal"] = _model(SignalParts, definitions)
+    definitions["aim"] = _model(AimParts, definitions)
     kinds = {name: _kind(name, definitions) for name in sorted(KINDS)}
     definitions["step"] = step
     head["properties"]["signal"] |= {
         "anyOf": [{"enum": signal_names()}, {"$ref": "#/$defs/signal"}]
     }
+    head["properties"]["aim"] |= {"$ref": "#/$defs/aim"}
     head["properties"]["steps"] |= {"items": {"$ref": "#/$defs/step"}, "maxItems": MOST_STEPS}
     step["properties"]["show"] |= {
         "type": "object",

@@ -8,12 +8,13 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from patterns.aim import NOT_STATED, Aim
 from patterns.plain import plain as shown
 from patterns.signal.measures import seconds
 from patterns.signal.signal import Signal, named_signal, signal_names
 from sequences.each import MOST_STEPS
 from sequences.events import read_tree
-from sequences.grammar import Head, SignalParts
+from sequences.grammar import AimParts, Head, SignalParts
 from sequences.messages import public_names, tell
 from sequences.model import Sequence, Step
 from sequences.problems import Collector, Problem, SequenceError, as_shown, one_of
@@ -124,6 +125,7 @@ def _sequence(
         return None
     head = _head(root, collector)
     signal = _signal(root.get("signal"), collector)
+    aim = _aim(root.get("aim"), signal, collector)
     times = Times(None, None)
     if head is not None:
         hold = None if head.hold is None else seconds(head.hold)
@@ -145,6 +147,7 @@ def _sequence(
         text=text,
         sha256=hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest(),
         source=collector.source,
+        aim=aim,
     )
 
 
@@ -172,6 +175,26 @@ def _signal(node: Node | None, collector: Collector) -> Signal | None:
     expected = f"{one_of(names, wrong)}, or a mapping with {', '.join(public_names(SignalParts))}"
     collector.follow(node, f"signal: {as_shown(node)}", expected)
     return None
+
+
+def _aim(node: Node | None, signal: Signal | None, collector: Collector) -> Aim:
+    if node is None or node.broken:
+        return NOT_STATED
+    if not isinstance(node, Mapping):
+        expected = f"a mapping with {', '.join(public_names(AimParts))}"
+        collector.follow(node, f"aim: {as_shown(node)}", expected)
+        return NOT_STATED
+    try:
+        aim = AimParts.model_validate(plain(node)).aim()
+    except ValidationError as error:
+        tell(error, AimParts, node, collector, "aim")
+        return NOT_STATED
+    if signal is not None:
+        for name in aim.idle_in(signal.transfer.name):
+            at = node.get(name) or node
+            what = f"{name} in aim, of a signal of {signal.transfer.name}"
+            collector.add(at, what, "none, as the signal says it itself")
+    return aim
 
 
 def _steps(node: Node | None, times: Times, collector: Collector) -> list[Step]:

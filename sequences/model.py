@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal, get_args
 
+from patterns.aim import NOT_STATED, Aim
 from patterns.faults import Faults
 from patterns.kinds import Pattern
 from patterns.quantity import LIGHT, Quantity
@@ -102,6 +103,8 @@ class Sequence:
     text: str
     sha256: str
     source: str
+    aim: Aim = NOT_STATED
+    """What it says that the display is meant to do."""
 
 
 __all__ = [

@@ -64,7 +64,7 @@ UP = {
             "patterns.quantity",
             "patterns.words",
         ),
-        ("patterns.signal",),
+        ("patterns.signal", "patterns.aim"),
         ("patterns.picture",),
         ("patterns.kinds",),
         ("patterns.flashing", "patterns.place"),

@@ -21,12 +21,12 @@ def command(visits: tuple[str, ...], target: str) -> None:
     from pathlib import Path
 
     from player.visits import damage_text
-    from readings.report import gather, named_twice, print_findings, write_contents
+    from readings.report import gather_all, named_twice, print_findings, write_contents
 
     paths = [Path(visit) for visit in visits]
     if twice := named_twice(paths):
         raise CommandError(twice)
-    contents = [gather(path) for path in paths]
+    contents = gather_all(paths)
     written = write_contents(contents, folder_to_write(target))
     for each in contents:
         if each.findings or not each.not_worked_out:

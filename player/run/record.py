@@ -88,7 +88,7 @@ def begin_or_resume(
             "this is a new run."
         )
     steps = [planned_step(step) for step in sequence.steps]
-    return Begun(visit.start_run(plan, steps).id, False, message)
+    return Begun(visit.start_run(plan, steps, aim=sequence.aim).id, False, message)
 
 
 def planned_step(step: Step) -> PlannedStep:

@@ -155,16 +155,24 @@ def delta_e_itp_of(seen: WithDraws, aim: WithDraws, *, known: bool) -> Distance:
     return Distance.of_vectors(off, known=known)
 
 
-def delta_e_2000_of(seen: WithDraws, aim: WithDraws, white: WithDraws, *, known: bool) -> Distance:
+def delta_e_2000_of(
+    seen: WithDraws,
+    aim: WithDraws,
+    white: WithDraws,
+    *,
+    known: bool,
+    white_xy: tuple[float, float] = D65,
+) -> Distance:
     """CIEDE2000 of colours and their targets, each (n, 3) XYZ in cd/m2.
 
     Args:
         seen: the colours.
         aim: their targets.
-        white: luminance () of the white, cd/m2; L*a*b* is relative to D65 of that luminance.
+        white: luminance () of the white, cd/m2.
         known: whether the uncertainty of all three is known.
+        white_xy: x, y of the white of that luminance that L*a*b* is relative to.
     """
-    by, drawn_by = (lit[..., None, None] * xyz_of(1.0, D65) for lit in white)
+    by, drawn_by = (lit[..., None, None] * xyz_of(1.0, white_xy) for lit in white)
     lab, meant = lab_of(seen.read, by), lab_of(aim.read, by)
     drawn_lab, drawn_meant = lab_of(seen.draws, drawn_by), lab_of(aim.draws, drawn_by)
     # against the target: what moves both alike, such as the gain of the meter, moves nothing

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from patterns.aim import NOT_STATED, Aim
 from patterns.faults import Faults
 from patterns.quantity import LIGHT, Quantity
 from readings.evidence.correction.applied import AsRead, Corrected, Corrections
@@ -114,6 +115,8 @@ class Measured:
     """The refresh of the output, Hz."""
     output: Output = "window"
     """What the frames went to."""
+    aim: Aim = NOT_STATED
+    """What the display was meant to do."""
 
     @property
     def of_light(self) -> bool:
@@ -143,11 +146,12 @@ class Measured:
         return self.luminance if self.as_read is None else self.as_read.light.luminance
 
 
-def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
+def evidence(visit: Visit, run: int | None = None, aim: Aim | None = None) -> list[Measured]:
     """The current readings of one run, or of all, by run, step and reading.
 
     A reading that was retaken is left out; its retake stands for it. Readings of a meter that has
-    a correction are corrected by the latest one, and keep what was read beside it.
+    a correction are corrected by the latest one, and keep what was read beside it. What the display
+    was meant to do is what the visit states, or `aim`; a run's own sequence goes before that.
 
     Raises:
         VisitError: the visit has no such run, or cannot be read.
@@ -158,6 +162,8 @@ def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
     instruments = {known.id: known for known in visit.instruments()}
     corrections = Corrections(visit.corrections(), instruments.values())
     tallies = visit.tallies(run)
+    stated = {each.run: each.aim for each in visit.aims()}
+    whole = stated.get(None, NOT_STATED) if aim is None else aim
     showings = {shown.id: shown for shown in visit.showings(run)}
     found = []
     for played in runs:
@@ -172,7 +178,8 @@ def evidence(visit: Visit, run: int | None = None) -> list[Measured]:
             if reading.quantity == "tally":
                 presses = presses_of(showing, tallies, showings)
             measured = _measured(played, steps[reading.step], showing, reading, meter, presses)
-            measured = replace(measured, came_on=came_on[showing.id])
+            meant = stated.get(played.id, NOT_STATED).over(whole)
+            measured = replace(measured, came_on=came_on[showing.id], aim=meant)
             found.append(_corrected(measured, corrections.of(reading)))
     return found
 

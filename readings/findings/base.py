@@ -9,6 +9,7 @@ from typing import Literal, SupportsFloat
 
 from patterns.errors import BAD_INPUT, LitfieldError
 from readings.colorimetry.chromaticity import Floats
+from readings.evidence.aim import Aimed
 from readings.evidence.uncertainty import COVERAGE, digits, significant, written
 from readings.zones.combine import written as written_count
 
@@ -353,6 +354,8 @@ class Finding:
     """What it says by itself; None where limits judge its values, or nothing does."""
     doubt: Doubt | None = None
     """What it puts in doubt; None where it leaves all others alone."""
+    aimed: Aimed | None = None
+    """What it is judged by; None where nothing in it hangs on an aim."""
 
     def value(self, name: str) -> Value | None:
         """The first value of this name."""
@@ -371,6 +374,7 @@ class Finding:
             "readings": list(self.readings),
             "warnings": list(self.warnings),
             "series": [series.settled() for series in self.series],
+            "aim": None if self.aimed is None else self.aimed.settled(),
             "doubted": [] if self.doubt is None else sorted(self.doubt.readings),
         }
 

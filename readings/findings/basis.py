@@ -12,6 +12,7 @@ from typing import TypeVar
 from zlib import crc32
 
 from readings.bounds import BRIGHTEST, without_dust
+from readings.evidence.aim import Aimed
 from readings.evidence.measured import Measured
 from readings.evidence.uncertainty import Estimate, Result, rectangular, repeatability_of
 from readings.findings.base import Doubt, Finding, Series, Value, Verdict
@@ -122,6 +123,8 @@ class Basis:
 
     used: list[Measured] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
+    aimed: Aimed | None = None
+    """What it is judged by, where something in it hangs on an aim."""
 
     def warn(self, sentence: str) -> None:
         """Add a warning once."""
@@ -211,6 +214,7 @@ class Basis:
             readings=self.ids(),
             warnings=tuple(self.warnings),
             series=tuple(series),
+            aimed=self.aimed,
         )
 
     def nothing(

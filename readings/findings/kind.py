@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 from patterns.quantity import LIGHT, Quantity
+from readings.evidence.aim import AimPart
 from readings.evidence.measured import Measured
 from readings.findings.base import Finding, Value
 
@@ -79,6 +80,8 @@ class Limit:
     """Only values that belong to these, such as a colour space."""
     few: Few | None = None
     """How it is told of few; None where the sentence never speaks for many."""
+    aims: tuple[AimPart, ...] = ()
+    """What of the aim it hangs on: that is told with every verdict."""
 
     def applies(self, value: Value, transfer: str) -> bool:
         """Whether this value of the finding is to be held against it."""

@@ -4,10 +4,11 @@
 `findings.json` for machines, and `readings.xlsx` all readings.
 """
 
-from readings.report.gather import gather, named_twice
+from readings.report.gather import gather, gather_all, named_twice
 from readings.report.terminal import print_findings
 from readings.report.write import ReportError, write_contents, write_report
 
 __all__ = [
-    "ReportError", "gather", "named_twice", "print_findings", "write_contents", "write_report",
+    "ReportError", "gather", "gather_all", "named_twice", "print_findings", "write_contents",
+    "write_report",
 ]  # fmt: skip

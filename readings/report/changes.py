@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from readings.findings import FINDINGS, Value
+from readings.ranges import ranges
 from readings.report.compare import Column, SideBySide
 from readings.report.gather import VisitContents
 from readings.report.tables import Row, as_printed, cell, gap, value_text
-from readings.report.wording import run_text
+from readings.report.wording import light_unit, run_text
 
 Sure = Literal["changed", "alike", "open"]
 HEADS: dict[Sure, str] = {
@@ -68,6 +69,7 @@ def changes_of(visits: Sequence[VisitContents], beside: Sequence[SideBySide]) ->
     lead = [f"Changes are counted from {end}."]
     if one and times != sorted(times):
         lead.append("The visits are not in the order in which they were begun.")
+    lead += _judged_by(visits)
     number, sure = len(changes), sum(each.sure == "changed" for each in changes)
     if number:
         lead.append(
@@ -83,6 +85,16 @@ def changes_of(visits: Sequence[VisitContents], beside: Sequence[SideBySide]) ->
     if len(visits) == 2 and one:
         title = f"{visits[0].about.display}, before and after"
     return Changes(title, tuple(lead), tuple(changes))
+
+
+def _judged_by(visits: Sequence[VisitContents]) -> list[str]:
+    """That a visit is judged by the aim of another one, where it is."""
+    others = [n for n, visit in enumerate(visits, 1) if visit.aim != visit.stated]
+    if not others:
+        return []
+    by = max(n for n, visit in enumerate(visits, 1) if visit.aim == visit.stated)
+    told = light_unit(visits[by - 1].aim.told())
+    return [f"Visit {ranges(others)} is judged here by the aim of visit {by}: {told}."]
 
 
 def _main(table: SideBySide) -> Iterator[tuple[Row, int]]:
@@ -114,7 +126,7 @@ def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change |
     if not as_printed(change):
         unit = "" if size.unit == ":1" else size.unit
         sentence = f"no change ({' '.join(part for part in (size.spread, unit) if part)})"
-    elif sure == "changed" and (first.off or first.aim is not None):
+    elif sure == "changed" and (first.off or first.aim is not None) and _of_one_aim(table, place):
         sentence += f", {'nearer to' if number < 0 else 'farther from'} the target"
     start, end = (
         (value_text(cell(value)), _where(column, named=named))
@@ -128,6 +140,11 @@ def _change(table: SideBySide, row: Row, place: int, *, named: bool) -> Change |
     elif sure != "alike":  # those that are alike are told on one line
         figures = f"From {figures}"
     return Change(sure, f"{_called(table.title, row)}: {sentence}", figures)
+
+
+def _of_one_aim(table: SideBySide, place: int) -> bool:
+    """Whether both columns were judged by the same aim: else nearer and farther mean nothing."""
+    return table.columns[0].finding.aimed == table.columns[place].finding.aimed
 
 
 def _where(column: Column, *, named: bool) -> str:

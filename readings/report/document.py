@@ -43,6 +43,7 @@ def _visit(contents: VisitContents, findings: str) -> dict[str, object]:
         "display": contents.about.display,
         "settings": contents.about.settings,
         "place": contents.about.place,
+        "aim": contents.aim.describe(),
         "created_at": _time(contents.about.created_at),
         "check_summed": contents.soundness.check_summed,
         "damage": contents.soundness.sentences(),

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from patterns.aim import NOT_STATED, Aim
 from readings.evidence.assumed import with_assumption, without_promises
 from readings.evidence.measured import Measured, evidence
 from readings.findings import FINDINGS, Finding, findings_from
@@ -57,6 +58,8 @@ class RunContents:
     retaken: int
     """How many readings were replaced by a retake."""
     tallies: list[Tally]
+    stated: Aim = NOT_STATED
+    """What its sequence says that the display is meant to do."""
 
     def unread(self) -> Iterator[Unread]:
         """The steps without a current reading, and why."""
@@ -94,6 +97,10 @@ class VisitContents:
     assumed: list[Finding] = field(default_factory=list)
     """What runs would mean with readings of whose meter nothing is promised, were it the one that
     is assumed (`readings.evidence.assumed`): for verdicts alone."""
+    aim: Aim = NOT_STATED
+    """What the display is meant to do, as far as it is judged by something of the visit's own."""
+    stated: Aim = NOT_STATED
+    """The same as this visit states it."""
     soundness: Soundness = field(default_factory=Soundness)
     """Whether the file is as it was written; what is damaged in it is in nothing of the above."""
 
@@ -122,16 +129,21 @@ def named_twice(paths: Sequence[Path]) -> str | None:
     return None
 
 
-def gather(path: Path) -> VisitContents:
+def gather(path: Path, aim: Aim | None = None) -> VisitContents:
     """Read a whole visit.
+
+    Args:
+        path: its file.
+        aim: what to judge it by instead of what it states; a run's own sequence goes before both.
 
     Raises:
         VisitError: the file cannot be read, or is no visit.
     """
     with Visit.open(path, write=False) as visit:
-        measured = evidence(visit)
+        measured = evidence(visit, aim=aim)
         everything = visit.readings(replaced=True)
         showings = visit.showings()
+        by_run = {each.run: each.aim for each in visit.aims()}
         runs = [
             RunContents(
                 run=run,
@@ -141,6 +153,7 @@ def gather(path: Path) -> VisitContents:
                 measured=[reading for reading in measured if reading.run == run.id],
                 retaken=sum(r.run == run.id and r.replaced_by is not None for r in everything),
                 tallies=visit.tallies(run.id),
+                stated=by_run.get(run.id, NOT_STATED),
             )
             for run in visit.runs()
         ]
@@ -159,8 +172,29 @@ def gather(path: Path) -> VisitContents:
             table=sheet(visit, Path(path).stem),
             not_worked_out=not_worked_out,
             assumed=assumed,
+            aim=visit.aim() if aim is None else aim,
+            stated=visit.aim(),
             soundness=visit.soundness,
         )
+
+
+def gather_all(paths: Sequence[Path]) -> list[VisitContents]:
+    """Read visits that are told beside each other.
+
+    Before and after of one display are judged by one aim, the one that was stated last: a display
+    that was adjusted to an aim is no farther from it than before because it was stated later.
+
+    Raises:
+        VisitError: a file cannot be read, or is no visit.
+    """
+    visits = [gather(path) for path in paths]
+    if len({visit.about.display for visit in visits}) > 1:
+        return visits
+    last = next((visit.aim for visit in reversed(visits) if visit.aim), NOT_STATED)
+    return [
+        visit if visit.aim == last else gather(path, last)
+        for visit, path in zip(visits, paths, strict=True)
+    ]
 
 
 def _with_assumption(

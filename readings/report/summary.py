@@ -305,7 +305,8 @@ def _judge(contents: VisitContents, statements: _Statements) -> set[int]:
                 else:
                     figures = _figures(finding, value, limit, verdict, with_title=with_title)
                 sentence = _sentence(limit, verdict, value.count)
-                statements.say(verdict, sentence, held_text(limit), *figures, assumed=assumed)
+                held = held_text(limit, finding)
+                statements.say(verdict, sentence, held, *figures, assumed=assumed)
     return {id(finding) for finding in judged}
 
 
@@ -387,11 +388,14 @@ def _verdict(number: Value | Number, limit: Limit) -> Verdict:
     return "good" if above is least else "bad"
 
 
-def held_text(limit: Limit) -> str:
-    """`at least 1000:1 (a limit of our own)`."""
+def held_text(limit: Limit, finding: Finding | None = None) -> str:
+    """`at least 1000:1 (a limit of our own)`, and what of a finding's aim it hangs on."""
     number = thousands(f"{limit.limit:g}")
     unit = {"": "", ":1": ":1", "cd/m2": " cd/m²"}.get(limit.unit, f" {limit.unit}")
-    return f"{limit.way} {number}{unit} ({limit.source})"
+    held = f"{limit.way} {number}{unit} ({limit.source})"
+    aimed = None if finding is None else finding.aimed
+    aim = "" if aimed is None else light_unit(aimed.told(*limit.aims))
+    return f"{held}; aim: {aim}" if aim else held
 
 
 def _first_known(finding: Finding) -> list[Value]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from datetime import datetime
 
+from patterns.aim import Aim
 from patterns.words import count, figures
 from readings.evidence.correction.applied import doubts_of
 from readings.evidence.measured import Measured
@@ -52,6 +53,14 @@ SPECIFIED = {
     "chromaticity_repeatability": "x, y repeat within {value}",
     "luminance_linearity": "linear to {percent} % a decade",
 }
+
+
+def aim_text(aim: Aim) -> str:
+    """What the display is meant to do; or what is taken where nothing was stated."""
+    taken = "what each signal says: BT.1886, PQ or HLG, with white D65"
+    if not aim:
+        return f"not stated; taken is {taken}"
+    return f"{light_unit(aim.told())}; for the rest {taken}"
 
 
 def condition_text(condition: str) -> str:
@@ -346,6 +355,7 @@ def display_rows(contents: VisitContents) -> Named:
     rows = [
         ("Display", about.display),
         ("Place", about.place or "not given"),
+        ("Aim", aim_text(contents.aim)),
         ("Settings", about.settings or "not given"),
     ]
     for meter in contents.instruments:
@@ -371,8 +381,10 @@ def run_rows(contents: RunContents) -> Named:
         shown += f" (asked: {pairs_text(run.signal_asked)})"
     rate = f" at {run.refresh_hz:g} Hz" if run.refresh_hz else ""
     replaced = count(contents.retaken, "earlier reading")
+    aim = contents.stated.told()
     rows = [
         ("Sequence", f"{run.sequence_title} ({run.sequence_source}, {digest})"),
+        *([("Aim of its own", light_unit(aim))] if aim else []),
         ("Time", f"{time_text(run.started_at)}, {ending_text(run)}"),
         ("Signal shown", shown),
         ("Canvas", f"{run.canvas[0]} × {run.canvas[1]}{rate}, output: {run.output}"),

@@ -11,7 +11,7 @@ from pathlib import Path
 from patterns.atomic import atomic_write, why
 from patterns.errors import LitfieldError
 from readings.report.document import document
-from readings.report.gather import VisitContents, gather, named_twice
+from readings.report.gather import VisitContents, gather_all, named_twice
 from readings.visit.workbook import workbook
 
 DATABASE = b"SQLite format 3\0"
@@ -40,7 +40,7 @@ def write_report(
     paths = [Path(path) for path in visit_paths]
     if twice := named_twice(paths):
         raise ReportError(twice)
-    return write_contents([gather(path) for path in paths], folder)
+    return write_contents(gather_all(paths), folder)
 
 
 def write_contents(

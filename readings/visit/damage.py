@@ -18,7 +18,7 @@ from readings.visit import sums as visit_sums
 from readings.visit.columns import Cell, insert
 from readings.visit.errors import NotAVisitError, VisitError
 from readings.visit.limits import LARGEST_FILE, LONGEST_TEXT, MOST_ROWS
-from readings.visit.schema import NAMINGS, TABLES, tables_of
+from readings.visit.schema import LATEST, TABLES, tables_of
 from readings.visit.soundness import LeftOut, Soundness, Why
 from readings.visit.sums import Key, key_of, sum_of
 
@@ -124,10 +124,10 @@ class _Found:
                 length += sum(len(cell) for cell in row if isinstance(cell, str))
                 if length > LARGEST_FILE:
                     raise NotAVisitError(f"{path} is no visit: its texts are longer than the file")
-        self._namings: dict[int, list[Key]] = {}
+        self._latest: dict[str, dict[object, list[Key]]] = {table: {} for table in LATEST}
         for key, row in self.rows.items():
-            if key[0] == NAMINGS:
-                self._namings.setdefault(row["reading"], []).append(key)
+            if key[0] in LATEST:
+                self._latest[key[0]].setdefault(row[LATEST[key[0]]], []).append(key)
         for key in self.changed.keys() - self.rows.keys():
             if _is_numbered(key):
                 self.leave(key, "changed")
@@ -167,7 +167,7 @@ class _Found:
 
     def _leave_before(self, key: Key, row: sqlite3.Row | None) -> None:
         """A retaken reading, or a tally taken back, does not come back with what took its place;
-        nor does the instrument that was named for a reading before another one was.
+        nor does what was said before where the latest counts, as of the instrument of a reading.
 
         Where a press is lost, no tally reading counts that may have had it.
         """
@@ -176,8 +176,8 @@ class _Found:
             earlier = ("readings", row["replaces"], None)
             if earlier in self.rows:
                 self.leave(earlier, "rests", on)
-        if table == NAMINGS:
-            self._leave_named_before(key, row)
+        if table in LATEST:
+            self._leave_said_before(key, row)
         if table not in {"tallies", "withdrawals"}:
             return
         if table == "withdrawals" and row is not None:
@@ -192,16 +192,17 @@ class _Found:
             if step is None or self._step_of(reading["showing"]) == step:
                 self.leave(other, "rests", on)
 
-    def _leave_named_before(self, key: Key, row: sqlite3.Row | None) -> None:
-        """What was said before of the same reading; of a naming that is not there, of any."""
+    def _leave_said_before(self, key: Key, row: sqlite3.Row | None) -> None:
+        """What was said before of the same thing; of a row that is not there, of any."""
+        said = self._latest[key[0]]
         earlier = (
-            [each for namings in self._namings.values() for each in namings]
+            [each for keys in said.values() for each in keys]
             if row is None
-            else self._namings.get(row["reading"], [])
+            else said.get(row[LATEST[key[0]]], [])
         )
-        for naming in earlier:
-            if naming[1] < key[1]:
-                self.leave(naming, "rests", self.left[key])
+        for before in earlier:
+            if before[1] < key[1]:
+                self.leave(before, "rests", self.left[key])
 
     def _row(self, key: Key) -> sqlite3.Row | None:
         return self.rows.get(key) or self.changed.get(key)
@@ -220,7 +221,7 @@ class _Found:
             return None
         if table == "withdrawals":
             return self._run(("tallies", row["tally"], None))
-        if table == NAMINGS:
+        if "reading" in row.keys():  # noqa: SIM118 - no mapping
             return self._run(("readings", row["reading"], None))
         run = None
         if table in {"readings", "tallies"}:

@@ -12,6 +12,7 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Any, Literal
 
+from patterns.aim import Aim
 from patterns.faults import Faults
 from patterns.quantity import LIGHT, Quantity
 from readings.visit.derivation import Derivation
@@ -257,6 +258,17 @@ class Naming:
     id: int
     reading: int
     instrument: int
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StatedAim:
+    """What the display is meant to do; the latest one of a run, or of the visit, counts."""
+
+    id: int
+    run: int | None
+    """None where it is for the whole visit."""
+    aim: Aim
     at: datetime
 
 

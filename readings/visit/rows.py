@@ -10,6 +10,7 @@ from datetime import datetime
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from patterns.aim import Aim, AimError
 from patterns.faults import Faults
 from patterns.quantity import LIGHT
 from readings.visit import older
@@ -27,6 +28,7 @@ from readings.visit.records import (
     Showing,
     Skip,
     Specification,
+    StatedAim,
     Step,
     Tally,
     Triple,
@@ -206,6 +208,15 @@ def _facts(row: sqlite3.Row) -> dict[str, Any]:
 def naming(row: sqlite3.Row) -> Naming:
     """One row of namings."""
     return _record(Naming, row, at=time(row, "at"))
+
+
+def stated_aim(row: sqlite3.Row) -> StatedAim:
+    """One row of aims."""
+    try:
+        aim = Aim.described(mapping(row, "aim"))
+    except (ValueError, AimError):
+        raise _damage(row, "aim") from None
+    return _record(StatedAim, row, aim=aim, at=time(row, "at"))
 
 
 def reading(row: sqlite3.Row, named: Naming | None = None) -> Reading:

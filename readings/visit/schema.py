@@ -1,5 +1,6 @@
 """How a visit file is marked, made, recognised, and brought up to date.
 
+Version 6 keeps what a display is meant to do, of the visit and of runs.
 Version 5 keeps with what instrument a reading was taken where that is said afterwards.
 Version 4 keeps which answers of a step are faults. Version 3 keeps as data how a value was derived,
 and where the box of a showing stood; before, both were sentences (`readings/visit/older.py`).
@@ -20,7 +21,7 @@ from readings.visit import sums as visit_sums
 from readings.visit.errors import NotAVisitError, VisitError
 
 APPLICATION_ID = 0x4C495446  # "LITF", by which a visit is told from any other SQLite file
-VERSION = 5
+VERSION = 6
 BEFORE_SUMS = 1
 TABLES = (
     "visit",
@@ -36,10 +37,13 @@ TABLES = (
     "tallies",
     "withdrawals",
     "namings",
+    "aims",
 )
 """What is kept, each table after those that its rows refer to."""
-NAMINGS = "namings"
-_SINCE = {visit_sums.TABLE: 2, NAMINGS: 5}
+NAMINGS, AIMS = "namings", "aims"
+LATEST = {NAMINGS: "reading", AIMS: "run"}
+"""Tables of which the latest row counts, each with the column of what it is said of."""
+_SINCE = {visit_sums.TABLE: 2, NAMINGS: 5, AIMS: 6}
 """The tables that came later, with the first version that has them."""
 
 

@@ -1,4 +1,4 @@
--- The visit file, version 5. A constraint's name is what the operator reads when it fails.
+-- The visit file, version 6. A constraint's name is what the operator reads when it fails.
 -- Every table only grows: schema.py adds the triggers that refuse UPDATE and DELETE.
 
 CREATE TABLE visit (
@@ -234,6 +234,15 @@ WHEN NOT EXISTS (
     SELECT 1 FROM readings
     WHERE id = NEW.reading AND instrument IS NULL AND luminance IS NOT NULL)
 BEGIN SELECT RAISE(ABORT, 'an instrument is named later for a reading of light that has none'); END;
+
+-- What the display is meant to do, in a run or, without one, in all; the latest counts.
+CREATE TABLE aims (
+    id INTEGER PRIMARY KEY,
+    run INTEGER REFERENCES runs (id),
+    aim TEXT NOT NULL CONSTRAINT "an aim is a JSON object"
+        CHECK (CASE WHEN json_valid(aim) THEN json_type(aim) = 'object' ELSE 0 END),
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
+) STRICT;
 
 -- One row for each row of the tables above, kept together with it: sums.py says of what.
 CREATE TABLE check_sums (

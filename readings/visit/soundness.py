@@ -119,6 +119,7 @@ _NAMES = {
     "tallies": "press",
     "withdrawals": "withdrawal",
     "namings": "naming",
+    "aims": "aim",
 }
 _WHY = {
     "changed": ("does not match its check sum", "do not match their check sums"),

@@ -16,6 +16,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from patterns.aim import NOT_STATED, Aim
 from readings.visit import columns, rows
 from readings.visit import damage as visit_damage
 from readings.visit import disk as visit_disk
@@ -44,6 +45,7 @@ from readings.visit.records import (
     Shown,
     Skip,
     Specification,
+    StatedAim,
     Step,
     Tally,
     Value,
@@ -273,11 +275,27 @@ class Visit:
 
     def namings(self, reading: int | None = None) -> list[Naming]:
         """With what one reading, or all, were taken, as it was said afterwards; the latest last."""
-        (version,) = self._all("PRAGMA user_version")
-        if visit_schema.NAMINGS not in visit_schema.tables_of(version[0]):
+        if not self._has(visit_schema.NAMINGS):
             return []
         sql = "SELECT * FROM namings WHERE ?1 IS NULL OR reading = ?1 ORDER BY id"
         return [rows.naming(row) for row in self._all(sql, reading)]
+
+    def _has(self, table: str) -> bool:
+        """Whether it is of a version that has a table."""
+        (version,) = self._all("PRAGMA user_version")
+        return table in visit_schema.tables_of(version[0])
+
+    def aims(self) -> list[StatedAim]:
+        """All that was stated of what the display is meant to do, the latest last."""
+        if not self._has(visit_schema.AIMS):
+            return []
+        return [rows.stated_aim(row) for row in self._all("SELECT * FROM aims ORDER BY id")]
+
+    def aim(self, run: int | None = None) -> Aim:
+        """What counts for the visit; of a run, what its sequence states goes before that."""
+        stated = {each.run: each.aim for each in self.aims()}
+        whole = stated.get(None, NOT_STATED)
+        return stated[run].over(whole) if run in stated else whole
 
     def _named(self, reading: int | None = None) -> dict[int, Naming]:
         """The latest naming of each reading that has one."""
@@ -394,9 +412,15 @@ class Visit:
             return next(known for known in self.corrections() if known.id == number)
 
     def start_run(
-        self, plan: PlannedRun, steps: Sequence[PlannedStep], *, at: datetime | None = None
+        self,
+        plan: PlannedRun,
+        steps: Sequence[PlannedStep],
+        *,
+        aim: Aim = NOT_STATED,
+        at: datetime | None = None,
     ) -> Run:
-        """Begin a run with its whole plan; the steps are numbered from 1."""
+        """Begin a run with its whole plan, and the aim that its sequence states; the steps are
+        numbered from 1."""
         text = columns.to_text(plan.sequence_text, "the sequence's text") or ""
         width, height = plan.canvas
         row: dict[str, Cell] = {
@@ -424,6 +448,8 @@ class Visit:
             for step in planned:
                 self._insert("steps", {"run": run} | step)
             visit_sums.seal(self._connection, "steps", "WHERE run = ?", run)
+            if aim:
+                self._add("aims", self._aim_row(aim, run, at))
             return self.run(run)
 
     def resume_run(
@@ -506,6 +532,21 @@ class Visit:
             for reading in readings:
                 row: dict[str, Cell] = {"reading": reading, "instrument": instrument, "at": said_at}
                 self._add("namings", row)
+
+    def state_aim(
+        self, aim: Aim, *, run: int | None = None, at: datetime | None = None
+    ) -> StatedAim:
+        """Say what the display is meant to do, in a run or, without one, in all of them.
+
+        It takes the place of what was stated before, which stays in the visit.
+        """
+        with self._writing():
+            number = self._add("aims", self._aim_row(aim, run, at))
+            return next(known for known in self.aims() if known.id == number)
+
+    def _aim_row(self, aim: Aim, run: int | None, at: datetime | None) -> dict[str, Cell]:
+        kept = columns.to_object(aim.describe(), "the aim")
+        return {"run": run, "aim": kept, "at": self._time(at)}
 
     def keep_note(
         self,

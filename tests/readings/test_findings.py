@@ -153,6 +153,7 @@ def test_a_settled_finding_has_these_names_and_no_spare_digits():
             "readings": [4, 7],
             "warnings": ["w"],
             "series": [],
+            "aim": None,
             "doubted": [],
         }
     ]

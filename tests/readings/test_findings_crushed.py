@@ -96,8 +96,8 @@ def test_a_grey_at_the_floor_counts_in_the_averages_by_what_it_is_at_most():
 def test_the_front_page_calls_the_light_of_such_greys_bad():
     told = summary(contents(findings_from(read(crushing(0.15)), ["greyscale"])))
     bad = {each.sentence for each in told.of("bad")}
-    assert "Some grey is far brighter or darker than the signal's curve wants it" in bad
-    assert "Greys are on average not as bright as the signal's curve wants them" in bad
+    assert "Some grey is far brighter or darker than the curve wants it" in bad
+    assert "Greys are on average not as bright as the curve wants them" in bad
 
 
 def test_blacks_are_crushed_too_where_black_itself_is_raised():

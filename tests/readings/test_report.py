@@ -238,7 +238,7 @@ def test_findings_json_has_the_documented_names(wall, tmp_path):
     assert (data["format"], data["version"]) == ("litfield findings", 1)
     (visit,) = data["visits"]
     assert list(visit) == [
-        "file", "display", "settings", "place", "created_at", "check_summed", "damage",
+        "file", "display", "settings", "place", "aim", "created_at", "check_summed", "damage",
         "instruments", "corrections", "runs", "findings", "not_found", "not_worked_out",
     ]  # fmt: skip
     assert (visit["file"], visit["created_at"]) == ("wall.visit", "2031-05-04T09:30:00Z")

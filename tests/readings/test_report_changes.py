@@ -251,7 +251,7 @@ def test_the_first_page_says_of_each_visit_what_is_not_good_and_that_it_is_simul
     beside = visits_side_by_side([bad, good])
     front = seen(page(both, beside).decode()).partition("Changes are counted")[0]
     first, _, second = front.partition("Visit 2")
-    not_good = "Not good: Greys are on average not as bright as the signal's curve wants them."
+    not_good = "Not good: Greys are on average not as bright as the curve wants them."
     assert not_good in first
     assert "say nothing about a real one" in first
     assert "Nothing found that is not good." in second

@@ -14,6 +14,8 @@ from typing import Any
 
 import pytest
 
+from patterns.aim import Aim
+
 from readings.visit.records import (
     About,
     PlannedRun,
@@ -342,7 +344,7 @@ def test_the_database_syncs_fully_and_checks_references(visit: Visit) -> None:
     assert pragma("synchronous") == 3
     assert pragma("foreign_keys") == 1
     assert pragma("application_id") == 1279874118
-    assert pragma("user_version") == 5
+    assert pragma("user_version") == 6
     assert pragma("fullfsync") == 1  # on macOS fsync alone does not reach the disk
     assert pragma("cell_size_check") == 1
 
@@ -368,6 +370,7 @@ def fill(visit: Visit) -> None:
         method="none",
     )
     visit.name_instrument(meters[0].id, [typed.id])
+    visit.state_aim(Aim("power 2.4"))
 
 
 @pytest.mark.parametrize("table", [*TABLES, "check_sums"])

@@ -160,7 +160,7 @@ def test_a_table_that_is_not_that_of_a_visit_is_damage(
     visit: Path, tmp_path: Path, version: int, statement: str
 ) -> None:
     path = visit
-    if version < 5:
+    if version < 6:
         path = write_early(visit, tmp_path / "early.visit", version=version)
     damage(path, statement)
     assert "damaged: its table " in told(path, tmp_path)

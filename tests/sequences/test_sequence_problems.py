@@ -61,7 +61,7 @@ def test_all_problems_of_a_file_come_at_once_in_its_order():
         "f:3:12: found cautions: brihgt; expected one of bright, flashing, static, dark-room",
         "f:4:9: found finds: Window Peak; expected a name of small letters, digits and hyphens",
         "f:5:9: found settle: 5; expected a number with its unit, such as 5 s",
-        "f:6:1: found unknown key 'stepz' in the file; expected title, signal, cautions, finds,",
+        "f:6:1: found unknown key 'stepz' in the file; expected title, signal, aim, cautions, f",
         "f:8:12: found unknown kind 'windw'; expected a kind such as window (litfield patterns",
         "f:9:21: found unknown parameter 'aera' of window; expected area, at, background,",
         "f:9:40: found level: 50; expected a number with its unit, such as 50 %, 120 cd/m2",

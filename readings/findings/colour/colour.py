@@ -9,6 +9,7 @@ import numpy as np
 
 from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.difference import OUTSIDE, VISIBLE
+from readings.evidence.aim import Aimed
 from readings.evidence.distance import Distance, WithDraws
 from readings.evidence.measured import Measured
 from readings.evidence.references import Reference, black_of, white_of
@@ -61,8 +62,9 @@ def method_of(first: Measured, beside: References) -> str:
     """How the patches were judged, for people."""
     transfer = first.signal.get("transfer")
     method = (
-        "Each patch against what its codes as shown stand for, with white D65: "
-        f"{_target_of(transfer, beside)}. "
+        "Each patch against what its codes as shown stand for, with white "
+        f"{first.aim.told_white_point()}: "
+        f"{_target_of(first, beside)}. "
     )
     if transfer in ("pq", "hlg"):
         method += (
@@ -72,8 +74,9 @@ def method_of(first: Measured, beside: References) -> str:
         )
     else:
         method += (
-            "CIEDE2000 and L*a*b* are relative to D65 at the luminance of the measured white, so "
-            "an error of white's colour counts in every patch; delta E ITP is worked out in cd/m2."
+            "CIEDE2000 and L*a*b* are relative to that white at the luminance of the measured one, "
+            "so an error of white's colour counts in every patch; delta E ITP is worked out in "
+            "cd/m2."
         )
     return method + (
         f" {OUTSIDE} Averages count every patch alike. The uncertainty is worked out from draws of "
@@ -82,14 +85,10 @@ def method_of(first: Measured, beside: References) -> str:
     )
 
 
-def _target_of(transfer: object, beside: References) -> str:
-    if transfer == "pq":
-        return "PQ, in absolute cd/m2"
+def _target_of(first: Measured, beside: References) -> str:
     white = beside.white.called or "white (not read)"
     black = beside.black.called if beside.black.readings else "a black of 0"
-    if transfer == "hlg":
-        return f"HLG for a nominal peak of {white}, with {black}"
-    return f"BT.1886 between {white} and {black}"
+    return Aimed.of(first).told_curve(white, black)
 
 
 def series_of(found: Judged, patches: Sequence[Patch], group: Group) -> Series:
@@ -212,7 +211,9 @@ def _warn_of_references(found: Judged, beside: References, basis: Basis) -> None
         )
     place = found.count
     white = float(found.lights.luminance[place])
-    if not beside.black.readings:
+    if not found.lights.first[0].aim.takes_black:
+        pass
+    elif not beside.black.readings:
         basis.warn(
             "No black was read: targets take it as 0, so a display with a raised black seems too "
             "light in dark and middle tones."
@@ -282,6 +283,7 @@ class Colour(FindingKind):
             "Colours are off their targets on average",
             "Whether colours are near their targets on average cannot be told",
             few=Few("patch", "Colours are near their targets", "Colours are off their targets"),
+            aims=("curve", "white point"),
         ),
         Limit(
             ("delta-e-2000-largest", "delta-e-itp-largest"),
@@ -292,6 +294,7 @@ class Colour(FindingKind):
             "No colour that was read is far off",
             "Some colour that was read is far off",
             "Whether some colour is far off cannot be told",
+            aims=("curve", "white point"),
         ),
     )
     pictures = (Drawn("chromaticity_uv", 2), Drawn("chromaticity_xy", 2), Drawn("colour_errors"))
@@ -307,7 +310,7 @@ class Colour(FindingKind):
 
 
 def _finding(mine: Sequence[Measured], readings: Sequence[Measured], group: Group) -> Finding:
-    basis = Basis()
+    basis = Basis(aimed=Aimed.of(mine[0]))
     patches = patches_of(mine, group, basis)
     beside = References.of(mine, readings, basis)
     found = None

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from readings.bounds import BRIGHTEST
-from readings.colorimetry.chromaticity import D65, xy_of
+from readings.colorimetry.chromaticity import xy_of
 from readings.evidence.aim import aimed_xyz
 from readings.evidence.measured import Measured
 from readings.evidence.references import NEAR
@@ -87,14 +87,14 @@ def _as_large(reading: Measured, areas: Sequence[float]) -> bool:
 def boundary_of(mine: Sequence[Measured], basis: Basis) -> list[Repeats]:
     """The points of a walk along the boundary, each with its repeats, round about white.
 
-    Their order is that of the angles around D65 at which their codes should lie in x, y.
+    Their order is that of the angles around white at which their codes should lie in x, y.
     """
     walk = with_colour([r for r in mine if r.role == "gamut-boundary"], basis)
     points = grouped([r for r in walk if values_of(r) is not None], codes_of)
     firsts = [repeats[0] for repeats in points.values()]
     if not firsts:
         return []
-    aimed = xy_of(aimed_xyz(firsts, 100.0, 0.0)) - D65
+    aimed = xy_of(aimed_xyz(firsts, 100.0, 0.0)) - firsts[0].aim.white_xy
     turns = np.arctan2(aimed[:, 1], aimed[:, 0])
     listed = list(points.values())
     # from the first that was read, which is red

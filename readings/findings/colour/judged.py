@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from readings.colorimetry.chromaticity import D65, Floats, xy_of, xyz_of
+from readings.colorimetry.chromaticity import Floats, xy_of, xyz_of
 from readings.colorimetry.difference import itp_of, lightness_chroma_hue
 from readings.evidence.aim import aimed_xyz
 from readings.evidence.distance import Distance, WithDraws, delta_e_2000_of, delta_e_itp_of
@@ -71,8 +71,9 @@ def judged(
     )
     if transfer == "bt1886" and lit > 0:
         by = WithDraws(np.asarray(lit), ends.drawn_white)
-        de2000: Distance | None = delta_e_2000_of(seen, aim, by, known=known)
-        unit = xyz_of(1.0, D65)
+        white_xy = first[0].aim.white_xy
+        de2000: Distance | None = delta_e_2000_of(seen, aim, by, known=known, white_xy=white_xy)
+        unit = xyz_of(1.0, white_xy)
         parts = lightness_chroma_hue(seen.read, aim.read, lit * unit)
         drawn_parts = lightness_chroma_hue(
             seen.draws, aim.draws, ends.drawn_white[:, None, None] * unit

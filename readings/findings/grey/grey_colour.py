@@ -1,7 +1,8 @@
-"""Colour of greys: balance of the channels, and differences from D65 with and without the light.
+"""Colour of greys: balance of the channels, and differences from neutral with and without light.
 
-A D65 grey is the target. The difference against it has the error of luminance in it; that of
-chromaticity alone takes a D65 grey of the luminance that was read.
+A grey of the white point that is aimed at, D65 where no other was stated, is the target. The
+difference against it has the error of luminance in it; that of chromaticity alone takes a neutral
+grey of the luminance that was read.
 """
 
 from __future__ import annotations
@@ -11,8 +12,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from readings.colorimetry.chromaticity import D65, Floats, xy_of, xyz_of
+from readings.colorimetry.chromaticity import Floats, xy_of, xyz_of
 from readings.colorimetry.temperature import temperature_drawn
+from readings.evidence.aim import matrix_of
 from readings.evidence.distance import Distance, WithDraws, delta_e_2000_of, delta_e_itp_of
 from readings.findings.grey.greys import Greys
 
@@ -45,7 +47,7 @@ class GreyColour:
 
     @cached_property
     def balance(self) -> Floats:
-        """(n, 3) red, green, blue in percent of a D65 grey of the same luminance."""
+        """(n, 3) red, green, blue in percent of a neutral grey of the same luminance."""
         return self._balance(self.xyz)
 
     @cached_property
@@ -54,7 +56,8 @@ class GreyColour:
         return self._balance(self.drawn_xyz)
 
     def _balance(self, xyz: Floats) -> Floats:
-        inverse = np.linalg.inv(self.greys.signal.primaries.matrix)
+        greys = self.greys
+        inverse = np.linalg.inv(matrix_of(greys.signal.primaries, greys.aim.white_xy))
         with np.errstate(invalid="ignore", divide="ignore"):
             return np.asarray(100 * xyz @ inverse.T / xyz[..., 1:2])
 
@@ -67,20 +70,20 @@ class GreyColour:
     def total(self) -> tuple[Distance, Distance]:
         """CIEDE2000 and delta E ITP against the target, with the error of luminance.
 
-        A grey that is bounded has no colour that could be read: it is taken as D65.
+        A grey that is bounded has no colour that could be read: it is taken as neutral.
         """
         greys = self.greys
         dark = greys.bounded[:, None]
         seen = WithDraws(
-            np.where(dark, _d65(greys.taken), self.xyz),
-            np.where(dark, _d65(greys.drawn_taken), self.drawn_xyz),
+            np.where(dark, self._neutral(greys.taken), self.xyz),
+            np.where(dark, self._neutral(greys.drawn_taken), self.drawn_xyz),
         )
         return self._distances(seen, WithDraws(greys.target_xyz, greys.drawn_target_xyz))
 
     @cached_property
     def alone(self) -> tuple[Distance, Distance]:
         """The same of chromaticity alone."""
-        aim = WithDraws(_d65(self.xyz[:, 1]), _d65(self.drawn_xyz[..., 1]))
+        aim = WithDraws(self._neutral(self.xyz[:, 1]), self._neutral(self.drawn_xyz[..., 1]))
         return self._distances(WithDraws(self.xyz, self.drawn_xyz), aim)
 
     def _distances(self, seen: WithDraws, aim: WithDraws) -> tuple[Distance, Distance]:
@@ -90,11 +93,10 @@ class GreyColour:
         lit = np.nan if greys.white is None or greys.transfer != "bt1886" else greys.white
         white = WithDraws(np.asarray(lit), greys.drawn_white)
         return (
-            delta_e_2000_of(seen, aim, white, known=known),
+            delta_e_2000_of(seen, aim, white, known=known, white_xy=greys.aim.white_xy),
             delta_e_itp_of(seen, aim, known=known),
         )
 
-
-def _d65(luminance: Floats) -> Floats:
-    """XYZ (..., 3) of D65 greys of luminances (...), cd/m2."""
-    return np.asarray(luminance[..., None] * xyz_of(1.0, D65))
+    def _neutral(self, luminance: Floats) -> Floats:
+        """XYZ (..., 3) of greys of the white point aimed at, of luminances (...), cd/m2."""
+        return np.asarray(luminance[..., None] * xyz_of(1.0, self.greys.aim.white_xy))

@@ -24,6 +24,8 @@ from readings.findings.share import (
     value_of,
 )
 
+PLACES = 4
+"""Of a gamma that no error moves."""
 FROM, TO = 0.1, 0.9
 """E' between which gamma is averaged: at the ends a small error of light bends it without end."""
 
@@ -35,8 +37,8 @@ def gamma_of(greys: Greys) -> tuple[Floats, Floats]:
         return nothing, np.broadcast_to(nothing, greys.drawn.shape)
     power = np.where(greys.clear, greys.values, np.nan)
     return (
-        exponent(greys.luminance, greys.black, greys.white, power),
-        exponent(greys.drawn, greys.drawn_black[:, None], greys.drawn_white[:, None], power),
+        exponent(greys.luminance, greys.curve_black, greys.white, power),
+        exponent(greys.drawn, greys.drawn_curve_black[:, None], greys.drawn_white[:, None], power),
     )
 
 
@@ -53,10 +55,11 @@ def gamma_values(greys: Greys) -> list[Value]:
     value = float(gamma[used].mean())
     means = drawn[:, used].mean(-1)
     spread = greys.lights.spread(value, means, colour=False)
-    target = exponent(greys.target, greys.black, greys.white, greys.values)[used].mean()
-    of_target = exponent(
-        greys.drawn_target, greys.drawn_black[:, None], greys.drawn_white[:, None], greys.values
-    )[:, used].mean(-1)
+    dark, drawn_dark = greys.curve_black, greys.drawn_curve_black[:, None]
+    target = exponent(greys.target, dark, greys.white, greys.values)[used].mean()
+    of_target = exponent(greys.drawn_target, drawn_dark, greys.drawn_white[:, None], greys.values)[
+        :, used
+    ].mean(-1)
     aim = greys.lights.spread(float(target), of_target, colour=False)
     values = [
         value_of(
@@ -68,9 +71,12 @@ def gamma_values(greys: Greys) -> list[Value]:
             count=used.size,
         )
     ]
-    if aim is None or float(aim) > NO_UNCERTAINTY:  # without a black it is 2.4, and no news
+    # of BT.1886 without a black it is 2.4, and no news
+    if greys.aim.curve is not None or aim is None or float(aim) > NO_UNCERTAINTY:
         label = "Gamma of the target, likewise"
-        values.append(value_of("gamma-target", label, Number.of(target, aim, of_target), ""))
+        moved = aim is not None and float(aim) > NO_UNCERTAINTY
+        number = Number.of(target, aim, of_target) if moved else Number.of(round(target, PLACES))
+        values.append(value_of("gamma-target", label, number, ""))
     return values
 
 
@@ -295,7 +301,7 @@ class GreyValues:
                     at=greys.white_from.called,
                 )
             )
-            values += self._white_colour(greys.at_white)
+            values += [*self._white_off(), *self._white_colour(greys.at_white)]
         if greys.at_black is not None:
             values.append(
                 level_value(
@@ -307,6 +313,16 @@ class GreyValues:
                 )
             )
         return values
+
+    def _white_off(self) -> list[Value]:
+        """How far white is from the luminance that was stated for it."""
+        greys, meant = self.greys, self.greys.aim.white
+        if meant is None or greys.white is None or greys.transfer == "pq":
+            return []
+        lit = np.array(greys.white)
+        off, drawn = 100 * (lit / meant - 1), 100 * (greys.drawn_white / meant - 1)
+        number = Number.of(off, greys.lights.spread(off, drawn, colour=False), drawn)
+        return [value_of("white-off-aim", "Luminance of white off the aim", number, "%", aim=0.0)]
 
     def _white_colour(self, place: int) -> list[Value]:
         lights = self.greys.lights

@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.aim import Aim
 from patterns.signal.signal import Signal
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.aim import aimed_xyz
@@ -51,6 +52,21 @@ class Greys:
     white_from: Reference
     """Whence the white is."""
     black_from: Reference
+
+    @property
+    def aim(self) -> Aim:
+        """What they were meant to be."""
+        return self.first[0].aim
+
+    @property
+    def curve_black(self) -> float:
+        """cd/m2 that the curve of SDR starts from: stated, measured, or none."""
+        return float(self.aim.black_of(self.black))
+
+    @property
+    def drawn_curve_black(self) -> Floats:
+        """(m,)."""
+        return self.aim.black_of(self.drawn_black)
 
     @property
     def count(self) -> int:
@@ -304,6 +320,7 @@ def warn_of_references(greys: Greys, basis: Basis, *, dark: bool = True) -> None
         dark: whether black matters to them.
     """
     relative = greys.transfer != "pq"
+    dark = dark and (greys.transfer != "bt1886" or greys.aim.takes_black)
     if greys.white is None and relative and not greys.white_from.readings:
         basis.warn(
             "No 100 % white was read under this condition, so what the greys should have been is "

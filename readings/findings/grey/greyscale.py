@@ -1,12 +1,14 @@
-"""Greyscale: colour and light of greys, step by step, against D65 and the signal's curve."""
+"""Greyscale: colour and light of greys, step by step, against white and the curve aimed at."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from patterns.aim import Aim
 from patterns.signal.signal import Signal
 from readings.colorimetry.difference import OUTSIDE, VISIBLE
 from readings.colorimetry.temperature import METHOD
+from readings.evidence.aim import Aimed
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of
 from readings.findings.base import Finding, Series
@@ -18,14 +20,9 @@ from readings.findings.grey.greys import FAR, gathered, warn_of_references
 from readings.findings.kind import COMMON, OWN, Drawn, Few, FindingKind, Limit, Reads
 
 ROLES = {"grey": "Greyscale", "grey-at-mean": "Greyscale at a constant mean level"}
-CURVES = {
-    "bt1886": "Rec. ITU-R BT.1886 between the measured black and white",
-    "pq": "PQ of Rec. ITU-R BT.2100-3, which is absolute",
-    "hlg": "HLG of Rec. ITU-R BT.2100-3 with the measured white as nominal peak, and the measured "
-    "black",
-}
 SOURCE = (
-    "Rec. ITU-R BT.1886 (03/2011) Annex 1 and BT.2100-3 (second-hand); CIEDE2000: CIE 15:2018; "
+    "Rec. ITU-R BT.1886 (03/2011) Annex 1 and BT.2100-3 (second-hand); sRGB: IEC 61966-2-1:1999 "
+    "(from memory); CIEDE2000: CIE 15:2018; "
     "delta E ITP: Rec. ITU-R BT.2124-0 (both second-hand); CCT and Duv: Ohno, LEUKOS 10 (2014) "
     "47-55, by colour-science; balance and gamma: common practice, no source; averages are our own"
 )
@@ -58,6 +55,7 @@ class Greyscale(FindingKind):
             "Grey has a tint",
             "Whether grey is neutral at every step cannot be told",
             few=Few("step", "Grey is neutral", "Grey has a tint"),
+            aims=("white point",),
         ),
         Limit(
             ("delta-e-2000-average", "delta-e-itp-average"),
@@ -73,6 +71,7 @@ class Greyscale(FindingKind):
                 "Grey is near its target, in light and colour",
                 "Grey is off its target, in light or colour",
             ),
+            aims=("curve", "white point"),
         ),
         Limit(
             ("eotf-error-average",),
@@ -80,15 +79,15 @@ class Greyscale(FindingKind):
             10.0,
             "%",
             OWN,
-            "Greys are on average as bright as the signal's curve wants them",
-            "Greys are on average not as bright as the signal's curve wants them",
-            "Whether greys are on average as bright as the signal's curve wants them cannot be "
-            "told",
+            "Greys are on average as bright as the curve wants them",
+            "Greys are on average not as bright as the curve wants them",
+            "Whether greys are on average as bright as the curve wants them cannot be told",
             few=Few(
                 "step",
-                "Greys are as bright as the signal's curve wants them",
-                "Greys are not as bright as the signal's curve wants them",
+                "Greys are as bright as the curve wants them",
+                "Greys are not as bright as the curve wants them",
             ),
+            aims=("curve",),
         ),
         Limit(
             ("eotf-error-largest",),
@@ -96,15 +95,28 @@ class Greyscale(FindingKind):
             12.0,
             "%",
             OWN + ": what a gamma off by 0.05 makes of a grey of 10 %",
-            "No grey is far brighter or darker than the signal's curve wants it",
-            "Some grey is far brighter or darker than the signal's curve wants it",
-            "Whether each grey is about as bright as the signal's curve wants it cannot be told",
+            "No grey is far brighter or darker than the curve wants it",
+            "Some grey is far brighter or darker than the curve wants it",
+            "Whether each grey is about as bright as the curve wants it cannot be told",
             size=True,
             few=Few(
                 "step",
-                "No grey is far brighter or darker than the signal's curve wants it",
-                "Some grey is far brighter or darker than the signal's curve wants it",
+                "No grey is far brighter or darker than the curve wants it",
+                "Some grey is far brighter or darker than the curve wants it",
             ),
+            aims=("curve",),
+        ),
+        Limit(
+            ("white-off-aim",),
+            "at most",
+            10.0,
+            "%",
+            OWN,
+            "White is as bright as it was meant to be",
+            "White is not as bright as it was meant to be",
+            "Whether white is as bright as it was meant to be cannot be told",
+            size=True,
+            aims=("white",),
         ),
     )
     pictures = (
@@ -141,7 +153,7 @@ def _finding(
     *,
     several: bool,
 ) -> Finding | None:
-    basis = Basis()
+    basis = Basis(aimed=Aimed.of(group[0]))
     greys = gathered(group, mine, everything, basis)
     if greys is None:
         return None
@@ -159,37 +171,40 @@ def _finding(
         group[0],
         title=title if not several or area is None else f"{title}, {area:.3g} % of the screen",
         values=values,
-        method=method_of(greys.signal, greys.transfer),
+        method=method_of(greys.signal, greys.aim),
         source=SOURCE,
         series=[series],
     )
     return with_crushed(finding)
 
 
-def method_of(signal: Signal, transfer: str) -> str:
+def method_of(signal: Signal, aim: Aim) -> str:
     """How it was worked out, for people."""
+    transfer, white = signal.transfer.name, aim.told_white_point()
+    curve = Aimed(aim, transfer).told_curve("the measured white", "the measured black")
     differences = (
-        "Delta E 2000 (L*a*b* relative to D65 at the luminance of the measured white) and delta E "
-        "ITP have the error of luminance in them; what is"
+        "Delta E 2000 (L*a*b* relative to that white at the luminance of the measured one) and "
+        "delta E ITP have the error of luminance in them; what is"
         if transfer == "bt1886"
         else "Delta E ITP has the error of luminance in it (no delta E 2000: it is made for "
         "surface colours under one white, which HDR greys outshine); what is"
     )
     gamma = (
-        " Gamma is log((L - black) / (white - black)) / log E', averaged from 10 to 90 %: the "
-        "exponent above the display's own black; beside it what the target gives so."
+        " Gamma is log((L - black) / (white - black)) / log E', averaged from 10 to 90 %, where "
+        f"black is {'the measured one' if aim.takes_black else 'that of the curve'}; beside it "
+        "what the target gives so."
         if transfer == "bt1886"
         else ""
     )
     return (
-        f"Targets are those of the codes shown: {CURVES[transfer]}, in D65. {differences} of "
-        "chromaticity alone compares with a D65 grey of the luminance read. Averages leave out "
-        "black, what lies above white, what the meter does not reach (but not what is surely less "
-        f"than 1/{FAR:g} of its target: it counts as anything from nothing up to what it is at "
-        "most, and as D65), and with PQ what is brighter than the display. "
+        f"Targets are those of the codes shown: {curve}, with white {white}. {differences} "
+        "of chromaticity alone compares with a neutral grey of the luminance read. Averages leave "
+        "out black, what lies above white, what the meter does not reach (but not what is surely "
+        f"less than 1/{FAR:g} of its target: it counts as anything from nothing up to what it is "
+        "at most, and as neutral), and with PQ what is brighter than the display. "
         f"{OUTSIDE} The uncertainty of the largest is that of the step that "
         "reads largest: chosen for that, it lies rather too high than too low. "
         f"Balance: XYZ to linear {signal.primaries.name} red, green, blue, in percent of what a "
-        f"D65 grey of the same luminance has.{gamma} CCT and Duv by {METHOD}; D65 itself "
+        f"neutral grey of the same luminance has.{gamma} CCT and Duv by {METHOD}; D65 itself "
         f"has a Duv of +0.0032.{CRUSHED}"
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from readings.colorimetry.chromaticity import Floats
+from readings.evidence.aim import Aimed
 from readings.evidence.measured import Measured
 from readings.evidence.shown import grey_value
 from readings.evidence.surely import surely
@@ -57,7 +58,7 @@ def near(end: End, readings: Sequence[Measured]) -> list[Finding]:
 
 
 def _finding(end: End, mine: Sequence[Measured], everything: Sequence[Measured]) -> Finding | None:
-    basis = Basis()
+    basis = Basis(aimed=Aimed.of(mine[0]))
     seen = seen_in([r for r in mine if r.role == f"{end.name}-patches"], basis)
     group = [r for r in mine if r.role == end.name]
     greys = None
@@ -84,22 +85,23 @@ def _finding(end: End, mine: Sequence[Measured], everything: Sequence[Measured])
         mine[0],
         title=end.title,
         values=values,
-        method=_method(end),
+        method=_method(end, Aimed.of(mine[0])),
         source=SOURCE,
         series=series,
     )
     return with_crushed(finding)
 
 
-def _method(end: End) -> str:
+def _method(end: End, aimed: Aimed) -> str:
+    curve = aimed.told_curve("the measured white", "the measured black")
     beyond = "above black" if end.what == "black" else "below white"
     return (
         f"By eye: the patch nearest to {end.what} that was told from it, and the next nearer one "
         f"that was not. By meter: the code nearest to {end.what} from which on all read {beyond} "
         "by more than chance makes of so many comparisons (1 in 1,000 for all of them together; "
         "the meter's error of gain cancels). "
-        "Luminance off target: against the signal's curve for the codes shown, BT.1886 and HLG "
-        f"between the measured black and white, averages over the codes next to {end.what}."
+        f"Luminance off target: against the curve for the codes shown, {curve}; averages over the "
+        f"codes next to {end.what}."
     ) + (CRUSHED if end.what == "black" else "")
 
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from readings.colorimetry.chromaticity import Floats
 from readings.colorimetry.eetf import eetf
+from readings.evidence.aim import Aimed
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of
 from readings.findings.base import Column, Finding, Number, Series, Value
@@ -64,6 +65,7 @@ class Tone(FindingKind):
                 "Below its roll-off the display follows the signal's curve",
                 "The display leaves the signal's curve",
             ),
+            aims=("curve",),
         ),
     )
     pictures = (Drawn("eotf_log"), Drawn("eotf_pq"))
@@ -87,7 +89,7 @@ def _groups(mine: Sequence[Measured]) -> list[list[Measured]]:
 def _finding(
     group: Sequence[Measured], mine: Sequence[Measured], everything: Sequence[Measured]
 ) -> Finding | None:
-    basis = Basis()
+    basis = Basis(aimed=Aimed.of(group[0]))
     greys = gathered(group, mine, everything, basis)
     if greys is None or greys.count < 2:
         return None
