@@ -15,7 +15,6 @@ from typing import Any
 import pytest
 
 from patterns.aim import Aim
-
 from readings.visit.records import (
     About,
     PlannedRun,
