@@ -68,6 +68,26 @@ def test_the_order_of_the_sub_pixels_is_told_and_called_neither(tmp_path: Path) 
     assert told(path, "bad") == []
 
 
+@pytest.mark.parametrize(
+    ("name", "step", "right", "wrong"),
+    [
+        ("halo", "The halo by eye", "even and plain", "square or in steps"),
+        ("line-up-sdr", "Ladder, 0 to 20 % in 21 steps", "5", "6"),
+        ("line-up-hdr", "Ladder, 0 to 20 % in 21 steps", "5", "6"),
+    ],
+)
+def test_a_look_and_a_count_of_shipped_sequences_reach_the_front_page(
+    name: str, step: str, right: str, wrong: str
+) -> None:
+    sequence = sequences.load(name)
+    (faults,) = [each.faults for each in sequence.steps if each.label == step]
+    assert faults is not None
+    assert "seen-faults" in sequence.finds
+    for answer, fault in ((right, False), (wrong, True)):
+        number = float(answer) if answer.isdigit() else None
+        assert faults.holds(number=number, text=None if number else answer) is fault
+
+
 @pytest.mark.parametrize("version", [1, 2, 3])
 def test_a_visit_of_before_is_read_and_grows_and_says_nothing_of_faults(
     tmp_path: Path, version: int
