@@ -147,7 +147,7 @@ class Measured:
 
 
 def evidence(visit: Visit, run: int | None = None, aim: Aim | None = None) -> list[Measured]:
-    """The current readings of one run, or of all, by run, step and reading.
+    """The current readings of one run, or of all that count, by run, step and reading.
 
     A reading that was retaken is left out; its retake stands for it. Readings of a meter that has
     a correction are corrected by the latest one, and keep what was read beside it. What the display
@@ -158,7 +158,7 @@ def evidence(visit: Visit, run: int | None = None, aim: Aim | None = None) -> li
     """
     # The readings first: what they refer to is there by then, though a player may be writing.
     readings = visit.readings(run)
-    runs = [visit.run(run)] if run is not None else visit.runs()
+    runs = [visit.run(run)] if run is not None else [each for each in visit.runs() if each.counted]
     instruments = {known.id: known for known in visit.instruments()}
     corrections = Corrections(visit.corrections(), instruments.values())
     tallies = visit.tallies(run)

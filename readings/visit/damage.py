@@ -127,7 +127,7 @@ class _Found:
         self._latest: dict[str, dict[object, list[Key]]] = {table: {} for table in LATEST}
         for key, row in self.rows.items():
             if key[0] in LATEST:
-                self._latest[key[0]].setdefault(row[LATEST[key[0]]], []).append(key)
+                self._latest[key[0]].setdefault(_said_of(key[0], row), []).append(key)
         for key in self.changed.keys() - self.rows.keys():
             if _is_numbered(key):
                 self.leave(key, "changed")
@@ -198,7 +198,7 @@ class _Found:
         earlier = (
             [each for keys in said.values() for each in keys]
             if row is None
-            else said.get(row[LATEST[key[0]]], [])
+            else said.get(_said_of(key[0], row), [])
         )
         for before in earlier:
             if before[1] < key[1]:
@@ -229,6 +229,10 @@ class _Found:
         elif "run" in row.keys():  # noqa: SIM118 - no mapping
             run = row["run"]
         return run if isinstance(run, int) else None
+
+
+def _said_of(table: str, row: sqlite3.Row) -> tuple[object, ...]:
+    return tuple(row[column] for column in LATEST[table])
 
 
 def _references(connection: sqlite3.Connection) -> dict[str, list[tuple[str, list[str]]]]:

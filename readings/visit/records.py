@@ -23,6 +23,13 @@ Output = Literal["window", "files", "simulated"]
 Ending = Literal["finished", "left"]
 Axis = Literal["horizontal", "vertical"]
 Direction = Literal["forward", "backward"]
+Stating = Literal[
+    "display", "settings", "place", "condition", "counted",
+    "meter", "instrument", "reference", "range", "screen", "operator",
+]  # fmt: skip
+"""What may be stated: of the display and of runs, which corrects what was kept at first; and what
+was played with last, which the next run takes."""
+TaskEventKind = Literal["added", "begun", "done", "answered", "left out", "taken up"]
 
 Json = Mapping[str, Any]
 Codes = tuple[int, int, int]
@@ -167,6 +174,8 @@ class Run(PlannedRun):
     ended: Ending | None
     """How it ended; None while it plays, after a resumption, or after a crash."""
     ended_at: datetime | None
+    counted: bool = True
+    """False where it was set aside: kept, and in no finding."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -269,6 +278,49 @@ class StatedAim:
     run: int | None
     """None where it is for the whole visit."""
     aim: Aim
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stated:
+    """What was said afterwards of a run or of the visit; the latest of a kind counts."""
+
+    id: int
+    run: int | None
+    what: Stating
+    value: str
+    by: str
+    """Who said it; empty where nobody is named."""
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptPlan:
+    """A plan that a visit went by."""
+
+    id: int
+    title: str
+    text: str
+    """The whole file, as it was read."""
+    sha256: str
+    source: str
+    """The file or the shipped name it came from."""
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskEvent:
+    """What happened to a task of a plan."""
+
+    id: int
+    plan: int
+    task: int
+    """1 for the first; those that were added on the spot come after the plan's own."""
+    event: TaskEventKind
+    run: int | None
+    """The run that it began, took up or finished."""
+    text: str
+    """The answer, why it was left out, or what was added."""
     at: datetime
 
 

@@ -21,6 +21,7 @@ from readings.visit.records import (
     Codes,
     Correction,
     Instrument,
+    KeptPlan,
     Naming,
     Note,
     Reading,
@@ -28,9 +29,11 @@ from readings.visit.records import (
     Showing,
     Skip,
     Specification,
+    Stated,
     StatedAim,
     Step,
     Tally,
+    TaskEvent,
     Triple,
 )
 
@@ -163,6 +166,7 @@ def run(row: sqlite3.Row) -> Run:
         started_at=time(row, "started_at"),
         ended=ended,
         ended_at=optional_time(row, "event_at") if ended else None,
+        counted=True,
     )
 
 
@@ -217,6 +221,21 @@ def stated_aim(row: sqlite3.Row) -> StatedAim:
     except (ValueError, AimError):
         raise _damage(row, "aim") from None
     return _record(StatedAim, row, aim=aim, at=time(row, "at"))
+
+
+def stated(row: sqlite3.Row) -> Stated:
+    """One row of statements."""
+    return _record(Stated, row, at=time(row, "at"))
+
+
+def kept_plan(row: sqlite3.Row) -> KeptPlan:
+    """One row of plans."""
+    return _record(KeptPlan, row, at=time(row, "at"))
+
+
+def task_event(row: sqlite3.Row) -> TaskEvent:
+    """One row of task_events."""
+    return _record(TaskEvent, row, at=time(row, "at"))
 
 
 def reading(row: sqlite3.Row, named: Naming | None = None) -> Reading:

@@ -1,6 +1,7 @@
 """How a visit file is marked, made, recognised, and brought up to date.
 
-Version 6 keeps what a display is meant to do, of the visit and of runs.
+Version 6 keeps what a display is meant to do, what is said afterwards of runs and of the visit, and
+the plan that it went by.
 Version 5 keeps with what instrument a reading was taken where that is said afterwards.
 Version 4 keeps which answers of a step are faults. Version 3 keeps as data how a value was derived,
 and where the box of a showing stood; before, both were sentences (`readings/visit/older.py`).
@@ -38,12 +39,15 @@ TABLES = (
     "withdrawals",
     "namings",
     "aims",
+    "statements",
+    "plans",
+    "task_events",
 )
 """What is kept, each table after those that its rows refer to."""
-NAMINGS, AIMS = "namings", "aims"
-LATEST = {NAMINGS: "reading", AIMS: "run"}
-"""Tables of which the latest row counts, each with the column of what it is said of."""
-_SINCE = {visit_sums.TABLE: 2, NAMINGS: 5, AIMS: 6}
+NAMINGS, AIMS, STATEMENTS, PLANS = "namings", "aims", "statements", "plans"
+LATEST = {NAMINGS: ("reading",), AIMS: ("run",), STATEMENTS: ("run", "what")}
+"""Tables of which the latest row counts, each with the columns of what it is said of."""
+_SINCE = {visit_sums.TABLE: 2, NAMINGS: 5, AIMS: 6, STATEMENTS: 6, PLANS: 6, "task_events": 6}
 """The tables that came later, with the first version that has them."""
 
 

@@ -244,6 +244,46 @@ CREATE TABLE aims (
     at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
 ) STRICT;
 
+-- What is said afterwards of a run, or of the whole visit; the latest of a kind counts.
+CREATE TABLE statements (
+    id INTEGER PRIMARY KEY,
+    run INTEGER REFERENCES runs (id),
+    what TEXT NOT NULL CONSTRAINT "nothing of that kind is stated" CHECK (what IN
+        ('display', 'settings', 'place', 'condition', 'counted',
+         'meter', 'instrument', 'reference', 'range', 'screen', 'operator')),
+    value TEXT NOT NULL,
+    by TEXT NOT NULL,
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z'),
+    CONSTRAINT "a condition, and whether it counts, is stated of a run, and of no more than that"
+        CHECK ((run IS NOT NULL) = (what IN ('condition', 'counted'))),
+    CONSTRAINT "the display needs a name" CHECK (what <> 'display' OR trim(value) <> ''),
+    CONSTRAINT "a run counts or does not" CHECK (what <> 'counted' OR value IN ('yes', 'no'))
+) STRICT;
+
+-- The plans that a visit went by; the latest counts.
+CREATE TABLE plans (
+    id INTEGER PRIMARY KEY,
+    title TEXT NOT NULL,
+    text TEXT NOT NULL,
+    sha256 TEXT NOT NULL CONSTRAINT "a SHA-256 has 64 hexadecimal digits"
+        CHECK (length(sha256) = 64 AND sha256 NOT GLOB '*[^0-9a-f]*'),
+    source TEXT NOT NULL,
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
+) STRICT;
+
+-- What happened to a task of a plan; tasks are numbered from 1, those added on the spot after them.
+CREATE TABLE task_events (
+    id INTEGER PRIMARY KEY,
+    plan INTEGER NOT NULL REFERENCES plans (id),
+    task INTEGER NOT NULL CHECK (task >= 1),
+    event TEXT NOT NULL CONSTRAINT "a task is added, begun, done, answered, left out or taken up"
+        CHECK (event IN ('added', 'begun', 'done', 'answered', 'left out', 'taken up')),
+    run INTEGER REFERENCES runs (id),
+    text TEXT NOT NULL,
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
+) STRICT;
+CREATE INDEX events_of_a_plan ON task_events (plan, task);
+
 -- One row for each row of the tables above, kept together with it: sums.py says of what.
 CREATE TABLE check_sums (
     id INTEGER PRIMARY KEY,

@@ -120,6 +120,9 @@ _NAMES = {
     "withdrawals": "withdrawal",
     "namings": "naming",
     "aims": "aim",
+    "statements": "statement",
+    "plans": "plan",
+    "task_events": "task event",
 }
 _WHY = {
     "changed": ("does not match its check sum", "do not match their check sums"),

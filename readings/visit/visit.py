@@ -11,6 +11,7 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, suppress
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -35,6 +36,7 @@ from readings.visit.records import (
     Instrument,
     InstrumentRole,
     Json,
+    KeptPlan,
     Naming,
     Note,
     PlannedRun,
@@ -45,9 +47,13 @@ from readings.visit.records import (
     Shown,
     Skip,
     Specification,
+    Stated,
     StatedAim,
+    Stating,
     Step,
     Tally,
+    TaskEvent,
+    TaskEventKind,
     Value,
     text_sha256,
 )
@@ -60,9 +66,6 @@ SELECT runs.*, last.event, last.at AS event_at FROM runs
 LEFT JOIN run_events AS last
     ON last.id = (SELECT max(id) FROM run_events WHERE run = runs.id)
 WHERE ?1 IS NULL OR runs.id = ?1 ORDER BY runs.id
-"""
-_LATEST = """
-SELECT max(id) AS id FROM runs WHERE sequence_sha256 = ?1 AND condition = ?2
 """
 # A step with nothing to read is done once it was shown; a skip counts until the step is read.
 _NEXT = """
@@ -196,7 +199,13 @@ class Visit:
     def about(self) -> About:
         """The display, its settings, the place, and when the visit began."""
         (row,) = self._all("SELECT * FROM visit")
-        return rows.about(row)
+        about, said = rows.about(row), self.stated()
+        return replace(
+            about,
+            display=said.get("display", about.display),
+            settings=said.get("settings", about.settings),
+            place=said.get("place", about.place),
+        )
 
     def instruments(self) -> list[Instrument]:
         """All instruments, in the order in which they were added."""
@@ -210,11 +219,24 @@ class Visit:
 
     def runs(self) -> list[Run]:
         """All runs, in the order in which they were started."""
-        return [rows.run(row) for row in self._all(_RUNS, None)]
+        return self._with_what_was_stated([rows.run(row) for row in self._all(_RUNS, None)])
 
     def run(self, run: int) -> Run:
         """One run."""
-        return rows.run(self._one("run", _RUNS, run))
+        (found,) = self._with_what_was_stated([rows.run(self._one("run", _RUNS, run))])
+        return found
+
+    def _with_what_was_stated(self, runs: Sequence[Run]) -> list[Run]:
+        """Runs with the condition that was stated last, and whether they count."""
+        said: dict[int | None, dict[str, str]] = {}
+        for each in self.statements():
+            said.setdefault(each.run, {})[each.what] = each.value
+        found = []
+        for run in runs:
+            mine = said.get(run.id, {})
+            condition = mine.get("condition", run.condition)
+            found.append(replace(run, condition=condition, counted=mine.get("counted") != "no"))
+        return found
 
     def resumed(self, run: int) -> list[datetime]:
         """When a run was taken up again after it was left, in order."""
@@ -226,11 +248,13 @@ class Visit:
 
         Whether canvas, signal and overrides are still the same is for the caller to compare.
         """
-        (row,) = self._all(_LATEST, sequence_sha256, condition)
-        if row["id"] is None:
-            return None
-        latest = self.run(row["id"])
-        return None if latest.ended == "finished" else latest
+        wanted = sequence_sha256, condition
+        mine = [
+            run
+            for run in self.runs()
+            if run.counted and (run.sequence_sha256, run.condition) == wanted
+        ]
+        return None if not mine or mine[-1].ended == "finished" else mine[-1]
 
     def next_step(self, run: int) -> int | None:
         """The first step neither read nor skipped; None when there is none left.
@@ -296,6 +320,28 @@ class Visit:
         stated = {each.run: each.aim for each in self.aims()}
         whole = stated.get(None, NOT_STATED)
         return stated[run].over(whole) if run in stated else whole
+
+    def statements(self) -> list[Stated]:
+        """All that was said afterwards of runs and of the visit, the latest last."""
+        if not self._has(visit_schema.STATEMENTS):
+            return []
+        return [rows.stated(row) for row in self._all("SELECT * FROM statements ORDER BY id")]
+
+    def stated(self, run: int | None = None) -> dict[str, str]:
+        """What counts of that for a run, or for the visit, by its kind."""
+        return {each.what: each.value for each in self.statements() if each.run == run}
+
+    def plan(self) -> KeptPlan | None:
+        """The plan that it went by last; None where it had none."""
+        if not self._has(visit_schema.PLANS):
+            return None
+        found = self._all("SELECT * FROM plans ORDER BY id DESC LIMIT 1")
+        return rows.kept_plan(found[0]) if found else None
+
+    def task_events(self, plan: int) -> list[TaskEvent]:
+        """What happened to the tasks of a plan, in order."""
+        sql = "SELECT * FROM task_events WHERE plan = ? ORDER BY id"
+        return [rows.task_event(row) for row in self._all(sql, plan)]
 
     def _named(self, reading: int | None = None) -> dict[int, Naming]:
         """The latest naming of each reading that has one."""
@@ -547,6 +593,70 @@ class Visit:
     def _aim_row(self, aim: Aim, run: int | None, at: datetime | None) -> dict[str, Cell]:
         kept = columns.to_object(aim.describe(), "the aim")
         return {"run": run, "aim": kept, "at": self._time(at)}
+
+    def state(
+        self,
+        what: Stating,
+        value: str,
+        *,
+        run: int | None = None,
+        by: str = "",
+        at: datetime | None = None,
+    ) -> Stated:
+        """Say something afterwards of a run or of the visit; it counts from now on.
+
+        What was said or kept before stays.
+        """
+        row: dict[str, Cell] = {
+            "run": run,
+            "what": what,
+            "value": columns.to_text(value, f"the {what}"),
+            "by": columns.to_text(by, "who said it"),
+            "at": self._time(at),
+        }
+        with self._writing():
+            number = self._add("statements", row)
+            return next(known for known in self.statements() if known.id == number)
+
+    def keep_plan(
+        self, title: str, text: str, source: str, *, at: datetime | None = None
+    ) -> KeptPlan:
+        """Go by a plan from now on."""
+        row: dict[str, Cell] = {
+            "title": columns.to_text(title, "the plan's title"),
+            "text": columns.to_text(text, "the plan's text"),
+            "sha256": text_sha256(text),
+            "source": columns.to_text(source, "the plan's source"),
+            "at": self._time(at),
+        }
+        with self._writing():
+            self._add("plans", row)
+            kept = self.plan()
+            assert kept is not None  # noqa: S101 - it has just been added
+            return kept
+
+    def keep_task_event(
+        self,
+        plan: int,
+        task: int,
+        event: TaskEventKind,
+        *,
+        run: int | None = None,
+        text: str = "",
+        at: datetime | None = None,
+    ) -> TaskEvent:
+        """Keep what happened to a task of a plan."""
+        row: dict[str, Cell] = {
+            "plan": plan,
+            "task": task,
+            "event": event,
+            "run": run,
+            "text": columns.to_text(text, "the text of a task"),
+            "at": self._time(at),
+        }
+        with self._writing():
+            number = self._add("task_events", row)
+            return next(each for each in self.task_events(plan) if each.id == number)
 
     def keep_note(
         self,

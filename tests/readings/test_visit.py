@@ -370,6 +370,8 @@ def fill(visit: Visit) -> None:
     )
     visit.name_instrument(meters[0].id, [typed.id])
     visit.state_aim(Aim("power 2.4"))
+    visit.state("place", "lobby", by="the operator")
+    visit.keep_task_event(visit.keep_plan("Half a day", "title: x", "plan.yaml").id, 1, "begun")
 
 
 @pytest.mark.parametrize("table", [*TABLES, "check_sums"])

@@ -1,0 +1,1 @@
+"""Plans: the tasks of one sitting, as YAML."""

@@ -1,0 +1,121 @@
+"""What a plan is, once read: the tasks of one sitting, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal, get_args
+
+from patterns.aim import NOT_STATED, Aim
+from sequences.model import Importance, Sequence
+
+Role = Literal["spot meter", "reference"]
+"""The instrument that a sequence is read with."""
+Shown = Literal["window", "files"]
+"""What shows a sequence: the pattern window, or a media player with exported files."""
+Need = Literal["mask", "reference", "stick"]
+NEEDS: tuple[Need, ...] = get_args(Need)
+
+
+@dataclass(frozen=True)
+class Play:
+    """A sequence to play."""
+
+    sequence: Sequence
+    condition: str = ""
+    instrument: Role = "spot meter"
+    output: Shown = "window"
+
+
+@dataclass(frozen=True)
+class Adjust:
+    """Controls of the display to adjust."""
+
+    what: str
+    """The adjustment's name, such as `two-point`."""
+
+
+@dataclass(frozen=True)
+class Tell:
+    """Something that the person has to do: `Switch local dimming on`."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Ask:
+    """A question whose answer is kept, and that later tasks may hang on."""
+
+    text: str
+    name: str
+    """By which `only_if` knows the answer."""
+    choices: tuple[str, ...] = ()
+    """None where the answer is free."""
+
+
+@dataclass(frozen=True)
+class Note:
+    """Something to write down: it becomes a note of the visit."""
+
+    text: str
+
+
+What = Play | Adjust | Tell | Ask | Note
+
+
+@dataclass(frozen=True)
+class Task:
+    """One task of a sitting.
+
+    Args:
+        number: its place in the plan, from 1.
+        label: what the operator calls it.
+        what: what is to be done.
+        minutes: how long it takes; stated, or of a sequence worked out from its steps.
+        importance: which tasks go first where time runs short.
+        only_if: answers that it hangs on: the name of a question and those of its answers with
+            which the task is there.
+        needs: what has to be at hand.
+        line, column: where it begins in the file, from 1.
+    """
+
+    number: int
+    label: str
+    what: What
+    minutes: float
+    importance: Importance = "usual"
+    only_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    needs: tuple[Need, ...] = ()
+    line: int = 1
+    column: int = 1
+
+    def wanted(self, answers: Mapping[str, str]) -> bool | None:
+        """Whether it is there after these answers; None while one that it hangs on is missing."""
+        known = [answers[name] in kept for name, kept in self.only_if.items() if name in answers]
+        if not all(known):
+            return False
+        return None if len(known) < len(self.only_if) else True
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A whole plan; ``sha256`` is that of ``text`` in UTF-8."""
+
+    title: str
+    tasks: tuple[Task, ...]
+    text: str
+    sha256: str
+    source: str
+    minutes: float | None = None
+    """The time that there is; None where the plan does not say."""
+    aim: Aim = NOT_STATED
+
+    def sequences(self) -> list[Sequence]:
+        """The sequences that it plays, each once, in their order."""
+        played = (task.what.sequence for task in self.tasks if isinstance(task.what, Play))
+        return list({each.sha256: each for each in played}.values())
+
+
+def minutes_of(tasks: Iterable[Task]) -> float:
+    """How long tasks take together."""
+    return sum(task.minutes for task in tasks)
