@@ -3,8 +3,10 @@
 Nobody named it, or named it and did not say what its maker promises: of its errors as little is
 known either way.
 
-It serves verdicts alone: values keep their unknown uncertainty. All numbers are our own, and
-generous: a meter for displays that keeps to none of them would be a poor one.
+It serves verdicts alone: values keep their unknown uncertainty. Its floor also stands, and is
+named, where a reading of 0 would tell nothing but that it is below what the meter shows. All
+numbers are our own, and generous: a meter for displays that keeps to none of them would be a poor
+one.
 """
 
 from __future__ import annotations
@@ -16,9 +18,11 @@ from dataclasses import replace
 from readings.evidence.measured import Measured
 from readings.visit.records import Specification
 
+FLOOR = 0.05
+"""The lowest luminance that such a meter is taken to tell from none, cd/m2."""
 ASSUMED = Specification(
     luminance_relative_uncertainty=0.1,
-    luminance_floor=0.05,
+    luminance_floor=FLOOR,
     chromaticity_uncertainty=0.02,
 )
 """Of such a meter, without the last digits, which are those that were typed."""

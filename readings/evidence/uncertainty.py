@@ -118,6 +118,9 @@ class Estimate:
     """Whether something is known of one reading by itself, beside what repeats show."""
     linearity: float | None = None
     """The most by which the gain changes over a decade, relative; None where it is not known."""
+    digit: float | None = None
+    """The last digit of the readings, cd/m2: as specified, else as typed or received; None where
+    neither is known."""
 
     @classmethod
     def of(
@@ -177,6 +180,12 @@ class Estimate:
     def at_floor(self) -> bool:
         """Whether the value is no higher than the meter is specified for."""
         return self.floor is not None and self.value <= self.floor
+
+    @property
+    def hidden(self) -> bool:
+        """Whether it tells only that there is no more light than the meter shows: at or below its
+        floor, or 0 or less."""
+        return self.at_floor or self.value <= 0
 
     @property
     def scatter(self) -> float:

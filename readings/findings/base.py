@@ -119,6 +119,11 @@ class Value:
     """Of what is the largest of several: each of them, so that a verdict may look at all."""
     titled: bool = False
     """Whether the finding's title says already what it is: one of them is enough for the eye."""
+    assumed: bool = False
+    """Whether it rests on what is assumed of a meter (`readings.evidence.assumed`): a bound alone
+    does, of what is darker than a meter shows of which no floor is known."""
+    note: str = ""
+    """What stands beside it on the front page, such as why it is a bound, and what to do."""
 
     @property
     def reach(self) -> Interval | None:

@@ -55,7 +55,8 @@ def estimate_of(repeats: Sequence[Measured], values: Sequence[float], warn: Warn
         single=_single_of(fmean(values), repeats),
         seed=crc32(repr([(each.reading, each.taken_at.isoformat()) for each in repeats]).encode()),
     )
-    return replace(made, linearity=known.luminance_linearity)
+    digit = last_digit(repeats) if resolution is None else resolution
+    return replace(made, linearity=known.luminance_linearity, digit=digit)
 
 
 def of_one_meter(repeats: Sequence[Measured], warn: Warn) -> list[Measured]:

@@ -11,6 +11,7 @@ import numpy as np
 
 from patterns.words import figures
 from readings.colorimetry.chromaticity import Floats
+from readings.evidence.assumed import FLOOR
 from readings.evidence.lights import drawn_mean
 from readings.evidence.stray import PLACES, TAIL, THROUGH, Veil, drawn_contrasts
 from readings.evidence.uncertainty import COVERAGE, Estimate, Result, mean_of, ratio_of, written
@@ -21,6 +22,11 @@ LOPSIDED = 0.3
 """Relative expanded uncertainty of the dark side from which the quotient is clearly lopsided: a
 limit of our own."""
 
+ADVICE = (
+    "To know more, read it again with all the digits that the meter has, in its slowest mode, or "
+    "with a meter that reads darker."
+)
+"""What to do about a reading of 0."""
 ALIKE = 1.1
 """Two lights are about the same below this factor: no contrast of a picture. A limit of our own."""
 
@@ -69,24 +75,20 @@ def contrast_values(
     Within one picture, where light strays from lit places onto dark ones (`beside`), the contrast
     is a lower bound, or what a step for stray light leaves of it; the quotient as read follows.
 
-    A dark side of 0 or less is undefined (IDMS 5.6, seen); where the meter's floor is known, the
-    least that the contrast can be is given beside it. At or below the floor, and where the dark
-    side does not stand clear of its own uncertainty, the contrast is a lower bound. A contrast of
-    about 1:1 is worked out, and doubted.
+    The quotient over a dark side of 0 or less is undefined (IDMS 5.6, seen); it is below what the
+    meter shows, and the contrast a lower bound. So it is at or below the meter's floor, and where
+    the dark side does not stand clear of its own uncertainty. A contrast of about 1:1 is worked
+    out, and doubted.
     """
     dark_mean = mean_of(dark)
-    if mean_of(lit).value <= 0 and dark_mean.value > 0:
+    if mean_of(lit).value <= 0:
         basis.warn(f"The {naming.lit} reads 0 or less, so the contrast means nothing.")
+        if dark_mean.value <= 0:
+            _look_for_the_pattern(basis, mean_of(lit).value, dark_mean.value, naming)
         return [_undefined(naming)], ""
     _look_for_the_pattern(basis, mean_of(lit).value, dark_mean.value, naming)
-    if dark_mean.value <= 0:
-        return _without_black(basis, lit, dark, naming)
-    if any(estimate.at_floor for estimate in dark):
-        basis.warn(
-            f"The {naming.dark} is at or below the lowest luminance that the meter is specified "
-            f"for ({_floors(dark)} cd/m2): the {naming.label.lower()} is a lower bound."
-        )
-        return [_bound(naming, ratio_of(lit, _lifted(dark), far=True))], ""
+    if any(estimate.hidden for estimate in dark):
+        return [_over_hidden(basis, lit, dark, naming)], ""
     spread = dark_mean.expanded
     if spread is not None and spread >= dark_mean.value:
         basis.warn(
@@ -145,20 +147,31 @@ def gain_note(result: Result) -> str:
     )
 
 
-def _without_black(
+def _over_hidden(
     basis: Basis, lit: Sequence[Estimate], dark: Sequence[Estimate], naming: Naming
-) -> tuple[list[Value], str]:
-    basis.warn(
-        f"The {naming.dark} reads 0 or less, so the {naming.label.lower()} is undefined (and not "
-        "infinite)."
-    )
-    values = [_undefined(naming)]
-    if all(estimate.floor is not None for estimate in dark) and mean_of(lit).value > 0:
-        at_floor = replace(
-            naming, name=f"{naming.name}-at-floor", label=f"{naming.label}, by the meter's floor"
+) -> Value:
+    """A lower bound over a dark side that is, all or in part, below what the meter shows."""
+    least = _bound(naming, ratio_of(lit, _lifted(dark), far=True))
+    bounded = f"the {naming.label.lower()} is a lower bound"
+    nothing = mean_of(dark).value <= 0
+    unknown = any(estimate.hidden and estimate.floor is None for estimate in dark)
+    if not nothing and not unknown:
+        basis.warn(
+            f"The {naming.dark} is at or below the lowest luminance that the meter is specified "
+            f"for ({_floors(dark)} cd/m2): {bounded}."
         )
-        values.append(_bound(at_floor, ratio_of(lit, _lifted(dark), far=True)))
-    return values, ""
+        return least
+    what = f"The {naming.dark} reads 0" if nothing else f"A part of the {naming.dark} reads 0"
+    most = figures(max(_ceiling(estimate) for estimate in dark if estimate.hidden))
+    told = "the least that the meter is specified for and shows"
+    if unknown:
+        told = "assumed, as how dark the meter reads is not known"
+    basis.warn(
+        f"{what}, which is below what the meter shows and not without light: {bounded}, with "
+        f"{most} cd/m2 in place of the reading ({told}). {ADVICE}"
+    )
+    note = f"the {naming.dark} is below what the meter shows: {ADVICE[0].lower()}{ADVICE[1:-1]}"
+    return replace(least, assumed=unknown, note=note)
 
 
 def _look_for_the_pattern(basis: Basis, lit: float, dark: float, naming: Naming) -> None:
@@ -198,18 +211,17 @@ def _bound(naming: Naming, result: Result) -> Value:
 
 
 def _lifted(dark: Sequence[Estimate]) -> list[Estimate]:
-    """Readings at or below the floor taken as the most that they may be."""
-    return [
-        _exact(estimate, _ceiling(estimate, estimate.floor))
-        if estimate.floor is not None and estimate.value <= estimate.floor
-        else estimate
-        for estimate in dark
-    ]
+    """Readings that the meter cannot show taken as the most that they may be."""
+    return [_exact(each, _ceiling(each)) if each.hidden else each for each in dark]
 
 
-def _ceiling(estimate: Estimate, floor: float) -> float:
-    """The floor; or more, where the reading lies so close that its noise may have hidden it."""
-    return max(floor, estimate.value + COVERAGE * (estimate.repeat or 0.0))
+def _ceiling(estimate: Estimate) -> float:
+    """The floor, or the one that is assumed; or more, where the reading's noise, or the last digit
+    of one that reads nothing, may have hidden it."""
+    floor = FLOOR if estimate.floor is None else estimate.floor
+    noise = COVERAGE * (estimate.repeat or 0.0)
+    digit = estimate.digit or 0.0 if estimate.value <= 0 else 0.0
+    return max(floor, estimate.value + noise, digit)
 
 
 def _exact(estimate: Estimate, value: float) -> Estimate:
@@ -217,7 +229,7 @@ def _exact(estimate: Estimate, value: float) -> Estimate:
 
 
 def _floors(estimates: Sequence[Estimate]) -> str:
-    floors = {estimate.floor for estimate in estimates if estimate.floor is not None}
+    floors = {each.floor for each in estimates if each.hidden and each.floor is not None}
     return ", ".join(figures(floor) for floor in sorted(floors))
 
 
@@ -262,9 +274,10 @@ def level_value(
 
 
 def level_number(estimates: Sequence[Estimate]) -> Number:
-    """A mean luminance, cd/m2; at or below the meter's floor, an upper bound: the floor, or a
-    little more where the reading's own noise reaches beyond it."""
-    if any(estimate.at_floor for estimate in estimates):
+    """A mean luminance, cd/m2; where it is below what the meter shows, an upper bound: the floor,
+    or the one that is assumed, or a little more where the reading's own noise or its last digit
+    reaches beyond it."""
+    if any(estimate.hidden for estimate in estimates):
         return Number(fmean(estimate.value for estimate in _lifted(estimates)), None, "upper")
     result = mean_of(estimates)
     return Number(result.value, result.expanded or None)

@@ -149,9 +149,10 @@ def _unpromised(contents: VisitContents, *, assumed: bool) -> str:
     todo = " ".join(sentences)
     if not assumed:
         return todo
+    todo = f"{todo} " if todo else ""
     relative = figures(100 * (ASSUMED.luminance_relative_uncertainty or 0))
     return (
-        f"{todo} What rests on an assumed meter is told because it is far from its limit: it would "
+        f"{todo}What rests on an assumed meter is told because it is far from its limit: it would "
         f"be so with any meter that errs by no more than {relative} % and "
         f"{figures(ASSUMED.chromaticity_uncertainty or 0)} in x and y, and may read anything up to "
         f"{figures(ASSUMED.luminance_floor or 0)} cd/m\u00b2 wrongly (an assumption of our own)."
@@ -272,7 +273,7 @@ def _same_of(finding: Finding) -> tuple[object, ...]:
 
 def _bare(value: Value) -> bool:
     """Whether a number is told, and not what the truth may be."""
-    known = value.reach is not None or value.bound is not None
+    known = value.reach is not None or (value.bound is not None and not value.assumed)
     return value.value is not None and not known and not any(p.number.reach for p in value.parts)
 
 
@@ -294,6 +295,7 @@ def _judge(contents: VisitContents, statements: _Statements) -> set[int]:
                 verdict = without.verdict_of(finding, value, limit)
                 assumed = verdict is not None
                 verdict = verdict or verdict_of(value, limit)
+                assumed = assumed or (value.assumed and verdict in ("good", "bad"))
                 with_title = titles[finding.name] > 1
                 bare = without.touches(finding)
                 if why := statements.doubts.against(finding, verdict):
@@ -447,7 +449,7 @@ def _figure(
 ) -> Figure:
     """A value with its label, or with the finding's title before it."""
     bare = value.value is not None and value.reach is None and value.bound is None
-    note = "without its uncertainty nothing can be said for sure" if held and bare else ""
+    note = "without its uncertainty nothing can be said for sure" if held and bare else value.note
     what = light_unit(value.label)
     if with_title:
         what = finding.title if value.titled else f"{finding.title}: {what}"

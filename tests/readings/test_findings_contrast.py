@@ -129,17 +129,20 @@ def test_repeats_are_averaged_and_make_the_gain_cancel():
     assert "k = 2 covers less than about 95 %" in said(finding)
 
 
-def test_a_black_of_zero_is_undefined_and_the_floor_still_says_at_least_how_much():
+def test_a_black_of_zero_is_below_what_the_meter_shows_and_the_contrast_a_bound():
     finding = only([reading(120.0, "white", 1), reading(0.0, "black", 2)])
-    assert finding.values[0].value is None
-    assert finding.values[0].written() == "undefined"
-    assert "undefined (and not infinite)" in said(finding)
-    least = finding.value("sequential-contrast-at-floor")
+    least = finding.values[0]
     assert (least.value, least.bound) == (pytest.approx(120000.0), "lower")
+    assert least.uncertainty == pytest.approx(4800.0)
+    assert not least.assumed
+    assert "The full black reads 0, which is below what the meter shows" in said(finding)
+    assert "with 0.001 cd/m2 in place of the reading (the least that" in said(finding)
+    assert "To know more, read it again" in said(finding)
+    assert finding.value("full-black-luminance").written() == "at most 0.001 cd/m2"
 
 
 @pytest.mark.parametrize("black", [0.0, -0.0003])
-def test_a_black_of_zero_or_less_without_a_known_floor_has_no_number_at_all(black):
+def test_a_black_of_zero_or_less_without_a_known_floor_has_the_floor_that_is_assumed(black):
     meter = Specification(luminance_relative_uncertainty=0.04, luminance_resolution=0.0001)
     finding = only(
         [
@@ -147,7 +150,28 @@ def test_a_black_of_zero_or_less_without_a_known_floor_has_no_number_at_all(blac
             reading(black, "black", 2, specification=meter),
         ]
     )
-    assert [v.value for v in finding.values if v.unit == ":1"] == [None]
+    (least,) = [value for value in finding.values if value.unit == ":1"]
+    assert (least.value, least.bound, least.assumed) == (pytest.approx(2400.0), "lower", True)
+    assert "with 0.05 cd/m2 in place of the reading (assumed, as how dark" in said(finding)
+    assert finding.value("full-black-luminance").written() == "at most 0.05 cd/m2"
+
+
+def test_a_zero_hides_as_much_as_its_last_digit():
+    typed = {"instrument": None, "instrument_name": None, "specification": None}
+    white = reading(604.0, "white", 1, raw="604", **typed)
+    for raw, most in (("0", 1.0), ("0.0", 0.1), ("0.00", 0.05), ("0.0000", 0.05)):
+        finding = only([white, reading(0.0, "black", 2, raw=raw, **typed)])
+        assert finding.values[0].value == pytest.approx(604 / most)
+        assert finding.value("full-black-luminance").value == most
+    coarse = replace(GOOD, luminance_resolution=0.01)
+    finding = only([reading(120.0, "white", 1), reading(0.0, "black", 2, specification=coarse)])
+    assert finding.values[0].value == pytest.approx(12000.0)
+
+
+def test_where_white_reads_zero_too_there_is_no_contrast():
+    finding = only([reading(0.0, "white", 1), reading(0.0, "black", 2)])
+    assert finding.values[0].written() == "undefined"
+    assert "is the display showing the pattern?" in said(finding)
 
 
 def test_a_black_just_below_the_floor_may_be_as_bright_as_its_noise_lets_it():
@@ -449,10 +473,15 @@ def test_a_checkerboard_with_only_lit_boxes_is_undefined():
     assert "No dark box was read" in said(finding)
 
 
-def test_dark_boxes_of_zero_are_undefined():
+@pytest.mark.parametrize(("dark", "least"), [([0.0] * 8, 2000.0), ([0.0, *[0.2] * 7], 552.0)])
+def test_dark_boxes_of_zero_make_a_lower_bound(dark, least):
     meter = Specification(luminance_relative_uncertainty=0.04, luminance_resolution=0.01)
-    finding = only(board([100.0] * 8, [0.0] * 8, specification=meter))
-    assert finding.values[0].value is None
+    finding = only(board([100.0] * 8, dark, specification=meter))
+    value = finding.values[0]
+    # one of them may be 0.05 cd/m2, the others are 0.2: 100 over 1.45 / 8
+    assert (value.bound, value.assumed) == ("lower", True)
+    assert value.value == pytest.approx(least, rel=1e-3)
+    assert "below what the meter shows" in said(finding)
 
 
 def test_boards_of_two_sizes_give_a_finding_each():

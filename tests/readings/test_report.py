@@ -119,9 +119,10 @@ def test_the_page_shows_each_contrast_beside_its_condition(wall, tmp_path):
     assert "Harbour museum" in text
     # the same 1140 +- 98 that test_findings_contrast works out by hand
     assert "Sequential contrast: 1140:1 ± 98 run 1: local dimming off" in text
-    assert "undefined" in text
-    assert "at least 120\u202f000:1" in text.replace("120 000", "120\u202f000")
-    assert "reads 0 or less" in text
+    # black reads 0 of a last digit of 0.01 cd/m2
+    assert "at least 12\u202f000:1" in text.replace("12 000", "12\u202f000")
+    assert "undefined" not in text
+    assert "reads 0, which is below what the meter shows" in text
 
 
 def test_every_figure_says_where_it_comes_from(wall, tmp_path):
@@ -257,7 +258,8 @@ def test_findings_json_has_the_documented_names(wall, tmp_path):
         "bound": None,
         "where": {},
     }
-    assert second["values"][0]["value"] is None
+    assert second["values"][0]["value"] == 12000.0
+    assert second["values"][0]["bound"] == "lower"
     assert (visit["runs"][0]["ended"], visit["runs"][0]["readings"]) == ("left", 2)
     assert visit["runs"][0]["signal"] == SIGNAL
 

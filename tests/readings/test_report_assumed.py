@@ -88,6 +88,39 @@ def test_without_a_named_meter_only_what_is_far_from_its_limit_is_judged(
     assert ("assumption of our own" in found.unpromised) == said.assumed
 
 
+@pytest.mark.parametrize(
+    ("white", "black", "specification", "verdict", "figure", "assumed"),
+    [
+        # 604 over the floor that is assumed, 0.05 cd/m2
+        ("604.0", "0.000", None, "good", "at least 12\u202f100:1", True),
+        ("604.0", "0", None, "unsure", "at least 604:1", False),
+        ("40.0", "0.0", None, "unsure", "at least 400:1", False),
+        ("604.0", "0.000", Specification(), "good", "at least 12\u202f100:1", True),
+        ("604.0", "0.000", Specification(luminance_relative_uncertainty=0.04), "good",
+         "at least 12\u202f080:1 ± 480", True),
+        ("604.0", "0.000", SPOT, "good", "at least 302\u202f000:1 ± 12\u202f000", False),
+    ],
+)  # fmt: skip
+def test_a_black_of_zero_is_told_as_below_what_the_meter_shows_and_what_to_do(
+    tmp_path: Path,
+    white: str,
+    black: str,
+    specification: Specification | None,
+    verdict: str,
+    figure: str,
+    assumed: bool,
+) -> None:
+    found = told(made(tmp_path / "lobby.visit", white, black, specification))
+    (said,) = [each for each in found.statements if "full white" in each.sentence]
+    assert (said.verdict, said.assumed) == (verdict, assumed)
+    note = (
+        "the full black is below what the meter shows: to know more, read it again with all the "
+        "digits that the meter has, in its slowest mode, or with a meter that reads darker"
+    )
+    assert [(each.text, each.note) for each in said.figures] == [(figure, note)]
+    assert ("up to 0.05 cd/m² wrongly" in found.unpromised) == assumed
+
+
 def test_the_page_says_what_rests_on_the_assumption_and_what_to_do_once(tmp_path: Path) -> None:
     path = made(tmp_path / "lobby wall.visit", "604.0", "0.040")
     write_report([path], tmp_path / "report")

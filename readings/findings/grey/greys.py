@@ -104,10 +104,8 @@ class Greys:
         """(n,) cd/m2: the most that a grey may be which is not clear; NaN of those that are."""
         found = np.full(self.count, np.nan)
         for n, estimate in enumerate(self.lights.estimates[: self.count]):
-            if estimate.at_floor:
+            if estimate.hidden:
                 found[n] = level_number([estimate]).value
-            elif not self.clear[n]:
-                found[n] = max(0.0, estimate.value + (estimate.expanded or 0.0))
         return found
 
     @cached_property
@@ -174,10 +172,10 @@ class Greys:
         return numbers_of(value, self.lights.spread(value, drawn, colour=colour))
 
     def luminances(self) -> list[Number]:
-        """n luminances; at most the floor where the meter reads no lower."""
+        """n luminances; at most so much where they are below what the meter shows."""
         found = self.numbers(self.luminance, self.drawn)
         for n, estimate in enumerate(self.lights.estimates[: self.count]):
-            if estimate.at_floor:
+            if estimate.hidden:
                 found[n] = level_number([estimate])
         return found
 
@@ -335,7 +333,9 @@ def warn_of_references(greys: Greys, basis: Basis, *, dark: bool = True) -> None
         if relative:
             basis.warn("No 0 % black was read under this condition: it is taken as 0 cd/m2.")
     elif greys.black <= 0:
-        basis.warn("Black reads 0 cd/m2 or less: it is taken as 0.")
+        basis.warn(
+            "Black reads 0 cd/m2, which is below what the meter shows: targets take it as 0."
+        )
     elif greys.lights.at_floor[greys.at_black]:
         basis.warn(
             "Black is at or below the lowest luminance that the meter is specified for: targets "

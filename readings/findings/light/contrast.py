@@ -267,7 +267,7 @@ class Contrast(FindingKind):
     )
     limits = (
         Limit(
-            ("sequential-contrast", "sequential-contrast-at-floor"),
+            ("sequential-contrast",),
             "at least",
             1000.0,
             ":1",
@@ -277,7 +277,7 @@ class Contrast(FindingKind):
             "Whether black is deep against full white cannot be told",
         ),
         Limit(
-            ("checkerboard-contrast", "checkerboard-contrast-at-floor"),
+            ("checkerboard-contrast",),
             "at least",
             100.0,
             ":1",
