@@ -146,6 +146,8 @@ def test_a_point_is_alone_after_a_while_unless_something_follows_it(
     typed(entry, ".")
     assert not entry.lone_point(clock.now + 0.7)
     assert entry.lone_point(clock.now + 0.8)
+    assert not entry.lone_point(clock.now + 5), "it is told once"
+    entry.take_point()
     assert entry.reading == ""
     typed(entry, ".")
     entry.drop_point()

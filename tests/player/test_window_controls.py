@@ -170,10 +170,30 @@ def test_a_lone_point_is_a_clickers_blackout_but_a_decimal_may_begin_with_it(des
     desk.key("DELETE")
     desk.type(".")
     desk.wait(0.9)
-    assert (desk.controls.entry.reading, desk.run.screen.blacked_out) == ("", True)
+    assert desk.run.screen.blacked_out
     desk.type(".")
     desk.wait(5)
     assert (desk.controls.entry.reading, desk.run.screen.blacked_out) == ("", False)
+
+
+def test_digits_after_a_point_that_waited_too_long_belong_to_it(desk: Desk) -> None:
+    desk.type(".")
+    desk.wait(0.9)
+    assert desk.run.screen.blacked_out
+    desk.type("05")
+    assert view_of(desk.controls, "").line == ".05"
+    desk.key("F5", "ENTER")
+    assert desk.raws == [".05"]
+
+
+@pytest.mark.parametrize("key", ["RIGHT", "PAGEDOWN"])
+def test_a_clicker_s_point_holds_none_of_its_other_keys_up(desk: Desk, key: str) -> None:
+    desk.type(".")
+    desk.wait(0.9)
+    assert not desk.controls.wants_strip, "it is black"
+    desk.key(key)
+    assert (desk.run.number, view_of(desk.controls, "").not_kept) == (2, "")
+    assert desk.controls.entry.reading == ""
 
 
 def test_nothing_is_read_during_blackout(desk: Desk) -> None:

@@ -126,6 +126,8 @@ class Controls:
             return
         notices.clear()
         entry.drop_point()
+        if self._clicked_point and action not in (Action.ERASE, Action.CLEAR):
+            entry.take_point()
         dark, receiving = self.dark_offset, self.receiving
         if not receiving.means_as_ever(action):
             receiving.press(action)
@@ -160,7 +162,8 @@ class Controls:
             return
         if self.dark_asked:
             return
-        begun = self.entry.reading or self.entry.purpose != "reading" or self.steps.open
+        begun = self.entry.reading and not self._clicked_point
+        begun = begun or self.entry.purpose != "reading" or self.steps.open
         if not begun and self._by_letter(keys.typed(text).casefold()):
             return
         if is_several(text):
@@ -266,7 +269,8 @@ class Controls:
         While a meter measures, nothing lies over the picture but a strip that is held.
         """
         entry, notices = self.entry, self.notices
-        typed = bool(entry.reading) or entry.purpose != "reading"
+        typed = bool(entry.reading) and not self._clicked_point
+        typed = typed or entry.purpose != "reading"
         lost = bool(entry.not_kept.of("reading") + entry.not_kept.of("note"))
         asked = self.asked_first or self.steps.open or notices.asking or bool(notices.alert)
         wanted = typed or lost or asked or self.run.finished
@@ -278,6 +282,11 @@ class Controls:
         return self.panels.strip or (self.panels.help and not self.meter.busy)
 
     # ---- what the step lets be typed
+
+    @property
+    def _clicked_point(self) -> bool:
+        """Whether a point stands on the line that has made it black, as a clicker's does."""
+        return self.run.screen.blacked_out and self.entry.point_alone
 
     @property
     def _numeric(self) -> bool:

@@ -125,14 +125,24 @@ class EntryLine:
         self._point_at = None
 
     def lone_point(self, now: float) -> bool:
-        """Take a point off the line that nothing followed: it was a clicker's blackout."""
+        """Whether nothing has followed a point for a while: it may be a clicker's blackout.
+
+        It stays on the line, since a number may have begun with it; `take_point` takes it off.
+        """
         if self._point_at is None or now - self._point_at < keys.POINT_WAITS:
             return False
         self._point_at = None
-        alone = self.reading == keys.CLICKER_POINT
-        if alone:
+        return self.point_alone
+
+    @property
+    def point_alone(self) -> bool:
+        """Whether a reading is begun with a point, and nothing else."""
+        return self.reading == keys.CLICKER_POINT
+
+    def take_point(self) -> None:
+        """Take a point off the line that nothing has followed."""
+        if self.point_alone:
             self._texts["reading"] = ""
-        return alone
 
     def erase(self) -> None:
         """Take the last character off; on an empty line, off what was not kept last."""
