@@ -78,8 +78,8 @@ PAUSE_LETTER = "p"
 BLACKOUT_LETTER = "b"
 CLICKER_POINT = "."
 """What many clickers send for blackout. A decimal may begin with it too, so on an empty line it
-counts as blackout only when nothing follows it for POINT_WAITS seconds. It stays on the line, so that
-digits which come later follow it."""
+counts as blackout only when nothing follows it for POINT_WAITS seconds. It stays on the line, so
+that digits which come later follow it."""
 POINT_WAITS = 0.8
 PHOTO = "Photo: "
 """What a note begins with that names a photo's file."""

@@ -41,7 +41,7 @@ class EntryError(LitfieldError, ValueError):
 def expected(read: Read) -> str:
     """What to type, in a few words."""
     if read.quantity == "choice" and read.choices:
-        return " / ".join(f"{n} {choice}" for n, choice in enumerate(read.choices, 1))
+        return "a number of these, or its words"
     return UNITS[read.quantity]
 
 
@@ -171,5 +171,8 @@ def _chosen(plain: str, choices: tuple[str, ...]) -> str:
         return choices[int(plain) - 1]
     found = [choice for choice in choices if choice.casefold() == plain.casefold()]
     if not found:
-        raise EntryError(f"Type a number from 1 to {len(choices)}, or one of {', '.join(choices)}.")
+        raise EntryError(
+            f"{plain!r} is none of the choices: type a number from 1 to {len(choices)}, or the "
+            "words of one."
+        )
     return found[0]

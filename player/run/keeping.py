@@ -203,7 +203,9 @@ class Keeping:
 
 
 def short_text(value: Value) -> str:
-    """The text as typed or received; of a mean, or with the dark subtracted, what came of it."""
+    """The text as typed or received, of a choice its words; what came of a mean and the like."""
+    if value.quantity in ("choice", "count") and value.text:
+        return value.text
     derivation = value.derivation
     if derivation is None or value.luminance is None:
         return value.raw

@@ -275,7 +275,8 @@ class LiveRun:
         if not self.finished:
             text = short_text(value).strip()
             place = " in place of the earlier one" if again else ""
-            self.message = f"Kept {text} for step {step.number}{place}.{doubted}"
+            what = f"Kept: {text}," if value.quantity == "choice" else f"Kept {text}"
+            self.message = f"{what} for step {step.number}{place}.{doubted}"
         return reading
 
     def _go_on_when_it_may(self, step: Step | None = None) -> None:

@@ -137,7 +137,7 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     if view.steps:
         _steps(board, view, left)
         return
-    below = _step(board, view, left)
+    below = _choices(board, view, left, _step(board, view, left))
     below = max(_entry(board, view, left, below) + 10, 738)
     board.text(view.counting, MARGIN, below, 26, TEXT, width=left, lines=int((856 - below) / 34))
 
@@ -147,11 +147,32 @@ def _step(board: Board, view: View, left: float) -> float:
     board.text(view.countdown, MARGIN + left, 140, 46, TEXT, width=left / 2, right=True)
     y = board.text(view.place, MARGIN, 140, 46, TEXT, width=left / 2)
     label = FAINT if view.dark else STRONG
-    y = _fitted(board, view.label, y + 2, (60, 44), left, label, bold=True)
+    sizes = (48, 40) if view.choices else (60, 44)
+    y = _fitted(board, view.label, y + 2, sizes, left, label, bold=True)
     if view.file:
         y = _fitted(board, f"Put up {view.file}", y, (40, 32), left, STRONG)
     y = _fitted(board, view.ask, y + 12, (44, 34), left, FAINT if view.dark else TEXT)
     return board.text(view.held, MARGIN, y + 4, 28, TEXT, width=left)
+
+
+CHOICE_SIZES = (32, 29, 26, 23, 20)
+"""Sizes of the choices: the largest in which all of them are whole, above the line."""
+LOWEST_LINE = 612
+"""Where the line that is typed begins at the lowest, so that there is room for what is said."""
+
+
+def _choices(board: Board, view: View, left: float, y: float) -> float:
+    """What there is to choose from, one below the other; below which height there is nothing."""
+    if not view.choices:
+        return y
+    y += 14
+    for size in CHOICE_SIZES:
+        widest = max(board.measure(each, size) for each in view.choices) / board.scale
+        if widest <= left and y + len(view.choices) * size * 1.3 <= LOWEST_LINE + 44:
+            break
+    for each in view.choices:
+        y = board.text(each, MARGIN, y, size, FAINT if view.dark else STRONG, width=left)
+    return y
 
 
 def _fitted(
@@ -176,12 +197,14 @@ def _entry(board: Board, view: View, left: float, free: float) -> float:
 
     Where nothing is typed, what is said stands from the height ``free`` on.
     """
-    top = 520
+    # choices may need the room above; what to type is said by themselves
+    top = max(520.0, free if view.special else free - 44) if view.choices else 520.0
     below = _notice(board, view, left, top + 166 if view.entry else max(free + 24, 380))
     if not view.entry:
         return below
     name = view.special or view.unit
-    board.text(name, MARGIN, top, 34, STRONG if view.special else TEXT, width=left)
+    if view.special or not view.choices:
+        board.text(name, MARGIN, top, 34, STRONG if view.special else TEXT, width=left)
     if view.expect and not view.special:
         beside = board.measure(name, 34) / board.scale + 40
         right = MARGIN + left
@@ -212,7 +235,15 @@ def _entry(board: Board, view: View, left: float, free: float) -> float:
 def _notice(board: Board, view: View, left: float, top: float) -> float:
     tone = STRONG if view.pressing else TEXT
     shift = 28 if view.pressing else 0
-    below = board.text(view.notice, MARGIN + shift, top, 38, tone, width=left - shift, lines=3)
+    room = (left - shift) * board.scale
+    # in the largest size that holds all of it above the foot
+    for size in (38, 32, 27):
+        lines = max(int((HEIGHT - 48 - top) / (size * 1.3)), 1)
+        if len(board.broken(view.notice, size, room, lines + 1)) <= lines:
+            break
+    below = board.text(
+        view.notice, MARGIN + shift, top, size, tone, width=left - shift, lines=lines
+    )
     # a bar beside what needs the operator now, so that it does not rest on brightness alone
     if view.pressing:
         board.box(MARGIN, top + 6, 10, below - top - 6, STRONG)

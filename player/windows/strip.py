@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Any
 
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, clear, font_name
 from player.windows.controls.panels import Panels
@@ -16,8 +16,10 @@ SMALL = 23
 HELP_HEIGHT = 770
 
 
-Page = Literal["", "line", "steps", "help"]
-"""What the strip covers the picture with; nothing where it is not called."""
+Page = str
+"""What the strip covers the picture with; empty where it is not called."""
+CHOICE = 34
+"""Units a choice takes."""
 
 
 def page_of(view: View | None) -> Page:
@@ -26,7 +28,9 @@ def page_of(view: View | None) -> Page:
         return ""
     if view.helping:
         return "help"
-    return "steps" if view.steps else "line"
+    if view.steps:
+        return "steps"
+    return f"line and {len(view.choices)} choices" if view.choices else "line"
 
 
 class Strip:
@@ -80,7 +84,7 @@ class Strip:
         from pyglet import gl
 
         width, height = (int(side) for side in self._window.get_framebuffer_size())
-        units = HELP_HEIGHT if view.helping or view.steps else HEIGHT
+        units = HELP_HEIGHT if view.helping or view.steps else HEIGHT + CHOICE * len(view.choices)
         scale = min(height / 900, width / 1200)
         rows = self._rows = min(height, round(units * scale))
         board = self._boards.get(rows)
@@ -134,6 +138,9 @@ def _write(board: Board, view: View) -> None:
     time = " · ".join(filter(None, (view.receives, view.left, view.warm)))
     board.text(time, 30 + room, top + 44, SMALL, TEXT, width=room * 0.3, right=True)
     y = board.text(name, 30, top + 44, SMALL, FAINT, width=room * 0.7 - 20, lines=2)
+    for each in () if view.helping or view.steps else view.choices:
+        board.text(each, 30, y + 4, 26, STRONG, width=room)
+        y, top = y + CHOICE, top + CHOICE
     if view.entry and view.guard and view.guard != WORDS["verified"]:
         y = board.text(view.why, 30, y, SMALL, TEXT, width=room, lines=3 if y < top + 60 else 1)
     if not view.entry:

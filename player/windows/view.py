@@ -72,6 +72,8 @@ class View:
     label: str
     ask: str
     """What to read and what it is read of."""
+    choices: tuple[str, ...]
+    """What there is to choose from, each with its number; empty where nothing is chosen."""
     unit: str
     expect: str
     """What the reading should come to, where that can be said."""
@@ -156,6 +158,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         place=_place(run),
         label=step.label if step else _missing(run),
         ask=ask,
+        choices=tuple(f"{n}  {each}" for n, each in enumerate(read.choices, 1)) if read else (),
         unit=tally if is_tally else run.expected,
         expect=_expect(run),
         held=_held(run),
@@ -205,6 +208,7 @@ def _before(view: View, label: str, ask: str, run: LiveRun) -> View:
         place="Before the first step" if first else "Dark offset again",
         label=label,
         ask=ask,
+        choices=(),
         unit="",
         expect="",
         held="",

@@ -273,7 +273,7 @@ def test_each_answer_to_a_comb_can_be_gone_back_to(live: LiveRun, clock: Clock) 
     assert live.enter("0")
     answers = [each for each in live.visit.readings(replaced=True) if each.step == 3]
     assert [answer.replaces for answer in answers] == [None, None, answers[0].id]
-    assert [kept.text for kept in live.keeping.kept if kept.number == 3] == ["?", "0"]
+    assert [kept.text for kept in live.keeping.kept if kept.number == 3] == ["can't tell", "0"]
 
 
 def test_on_a_media_player_nothing_is_changed_or_proposed(visit: Visit, clock: Clock) -> None:

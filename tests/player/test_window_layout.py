@@ -1,0 +1,131 @@
+"""Where the windows put their words, without a screen: what has to be read is there, and whole."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import sequences
+from player.windows import operator, strip
+from player.windows.board import Board
+from player.windows.view import View, view_of
+from readings.visit.visit import Visit
+from sequences.model import Step
+from tests.player.desk import Desk
+
+SHIPPED = Path(sequences.__file__).parent / "shipped"
+
+
+@dataclass
+class Written:
+    """One line as it was written."""
+
+    text: str
+    y: float
+    size: float
+
+
+class PaperBoard(Board):
+    """A board of the operator window that keeps what is written on it; letters are rather wide."""
+
+    def __init__(self, width: float = 1600) -> None:
+        self.width, self.scale = width, 0.8
+        self.lines: list[Written] = []
+
+    def measure(self, text: str, size: float, *, bold: bool = False) -> float:
+        return len(text) * size * self.scale * (0.68 if bold else 0.58)
+
+    def _label(self, line: str, x: float, y: float, size: float, *_: Any, **__: Any) -> None:
+        self.lines.append(Written(line, y, size))
+
+    def _rectangle(self, *_: Any) -> None:
+        pass
+
+    @property
+    def texts(self) -> list[str]:
+        return [each.text for each in self.lines]
+
+    def under(self, text: str) -> float:
+        """The lower end of a line."""
+        (found,) = [each for each in self.lines if each.text == text]
+        return found.y + found.size * 1.3
+
+
+def choosing() -> list[Step]:
+    """Every shipped step that is answered by a choice."""
+    found = []
+    for path in sorted(SHIPPED.glob("*.yaml")):
+        steps = sequences.load(path).steps
+        found += [each for each in steps if each.read is not None and each.read.choices]
+    return found
+
+
+CHOICE = """
+title: Lobby wall
+signal: sdr8
+steps:
+  - show: {field: {level: 50 %}}
+    label: The grey of the wall
+    read: {choice: [evenly grey, darker at an edge, blotchy]}
+  - show: {field: {level: 20 %}}
+    read: luminance
+"""
+
+
+@pytest.fixture
+def desk(visit: Visit) -> Desk:
+    return Desk(CHOICE, visit)
+
+
+def of_step(view: View, step: Step) -> View:
+    assert step.read is not None
+    choices = tuple(f"{n}  {each}" for n, each in enumerate(step.read.choices, 1))
+    ask = f"Choose: {step.read.of}" if step.read.of else "Choose"
+    return replace(view, label=step.label, ask=ask, choices=choices)
+
+
+def test_the_choices_are_told_one_by_one_and_the_words_of_the_one_that_is_kept(desk: Desk) -> None:
+    view = view_of(desk.controls, "")
+    assert view.choices == ("1  evenly grey", "2  darker at an edge", "3  blotchy")
+    desk.type("1")
+    desk.key("ENTER")
+    assert desk.controls.notice == "Kept: evenly grey, for step 1."
+    assert view_of(desk.controls, "").last[0].text == "evenly grey"
+    desk.key("LEFT")
+    assert view_of(desk.controls, "").held == "Read already: evenly grey. A new one replaces it."
+
+
+def test_every_shipped_choice_is_whole_above_the_line_and_what_is_said_below_it(desk: Desk) -> None:
+    desk.type("9")
+    desk.key("ENTER")
+    refused = view_of(desk.controls, "")
+    steps = choosing()
+    assert len(steps) > 40
+    for step in steps:
+        board, view = PaperBoard(), of_step(refused, step)
+        operator._write(board, view, None)
+        choices = [" ".join(each.split()) for each in view.choices]
+        assert [text for text in board.texts if text in choices] == choices
+        line = board.under("9")
+        assert max(map(board.under, choices)) < line
+        below = [each for each in board.lines if line < each.y < operator.HEIGHT - 44]
+        said = " ".join(each.text for each in below if "screens" not in each.text)
+        assert "or the words of one." in said
+        assert max(each.y + each.size * 1.3 for each in below) <= operator.HEIGHT - 40
+
+
+def test_the_strip_has_a_line_for_every_shipped_choice(desk: Desk) -> None:
+    desk.type("2")
+    view = view_of(desk.controls, "")
+    for step in choosing():
+        board, shown = PaperBoard(1200), of_step(view, step)
+        strip._write(board, shown)
+        choices = [" ".join(each.split()) for each in shown.choices]
+        assert [text for text in board.texts if text in choices] == choices
+        high = strip.HEIGHT + strip.CHOICE * len(choices)
+        assert max(each.y + each.size for each in board.lines) <= high
+        assert max(map(board.under, choices)) < board.under("2")
+    assert strip.page_of(view) != strip.page_of(replace(view, choices=())), "more is covered"
