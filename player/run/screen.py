@@ -149,6 +149,10 @@ class Screen:
         self.waiting = False
         self._up_since = self._step_since = self._clock()
 
+    def settle_anew(self) -> None:
+        """Light that lay over the picture has come or gone: the display settles from now on."""
+        self._up_since = self._clock()
+
     @property
     def moving(self) -> Pattern | None:
         """The pattern on screen where its frames differ with time, as far as it moves here."""

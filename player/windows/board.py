@@ -23,6 +23,9 @@ FAINT: Tone = (150, 110, 70)
 TEXT: Tone = (190, 138, 84)
 STRONG: Tone = (236, 172, 104)
 
+OVER = 3
+"""Groups by which what lies over all else is drawn later."""
+
 POINTS = 0.75
 """Points a pixel at the 96 dots to the inch that all text is asked for."""
 
@@ -71,7 +74,7 @@ class Board:
         self._font = font
         self._batch = pyglet.graphics.Batch()
         # later groups are drawn over earlier ones
-        self._groups = [pyglet.graphics.Group(order=order) for order in range(3)]
+        self._groups = [pyglet.graphics.Group(order=order) for order in range(6)]
         self._before: dict[Any, Any] = {}
         self._now: dict[Any, Any] = {}
 
@@ -90,13 +93,19 @@ class Board:
         height: float,
         fill: Tone,
         edge: Tone | None = None,
+        *,
+        over: bool = False,
     ) -> None:
-        """A filled box to write in, with an edge of two units; a mere bar where it has no edge."""
+        """A filled box to write in, with an edge of two units; a mere bar where it has no edge.
+
+        With ``over`` it hides what is written below it.
+        """
+        above = OVER if over else 0
         if edge is None:
-            self._rectangle(x, y, width, height, fill, 2)
+            self._rectangle(x, y, width, height, fill, above + 2)
             return
-        self._rectangle(x, y, width, height, edge, 0)
-        self._rectangle(x + 2, y + 2, width - 4, height - 4, fill, 1)
+        self._rectangle(x, y, width, height, edge, above)
+        self._rectangle(x + 2, y + 2, width - 4, height - 4, fill, above + 1)
 
     def _rectangle(
         self, x: float, y: float, width: float, height: float, tone: Tone, order: int
@@ -125,26 +134,38 @@ class Board:
         lines: int = 1,
         bold: bool = False,
         right: bool = False,
+        over: bool = False,
     ) -> float:
         """Write text below y in at most ``lines`` lines; what does not fit ends in an ellipsis.
+
+        With ``over`` it lies over boxes that do.
 
         Returns:
             y below the last line.
         """
         room = (self.width - x if width is None else width) * self.scale
         for line in self.broken(text, size, room, lines, bold=bold):
-            self._label(line, x, y, size, tone, bold=bold, right=right)
+            self._label(line, x, y, size, tone, bold=bold, right=right, over=over)
             y += size * 1.3
         return y
 
     def _label(
-        self, line: str, x: float, y: float, size: float, tone: Tone, *, bold: bool, right: bool
+        self,
+        line: str,
+        x: float,
+        y: float,
+        size: float,
+        tone: Tone,
+        *,
+        bold: bool,
+        right: bool,
+        over: bool,
     ) -> None:
         import pyglet
 
         left, base = round(x * self.scale), round(self._top - (y + size) * self.scale)
         self._item(
-            ("text", line, left, base, size, tone, bold, right),
+            ("text", line, left, base, size, tone, bold, right, over),
             lambda: pyglet.text.Label(
                 line,
                 font_name=self._font,
@@ -157,7 +178,7 @@ class Board:
                 anchor_x="right" if right else "left",
                 anchor_y="baseline",
                 batch=self._batch,
-                group=self._groups[2],
+                group=self._groups[OVER + 2 if over else 2],
             ),
         )
 

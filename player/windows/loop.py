@@ -219,7 +219,7 @@ def _play(
     window = output if isinstance(output, WindowOutput) else None
     panels, strip, measuring = Panels(), None, None
     if window is not None and operator is None:
-        strip = Strip(window.pattern.window, panels)
+        strip = Strip(window.pattern.window, panels, run.screen.settle_anew)
     if meter is not None:
         instrument = instrument_of(run.visit, meter, named.role, named.name)
         covered = strip.covers_for_now if strip is not None else _never

@@ -22,6 +22,7 @@ from player.windows.board import (
 )
 from player.windows.controls.step_list import ROW, ROWS, TOP
 from player.windows.controls.zone_picture import ZonePicture
+from player.windows.focus import LOST
 from player.windows.pattern.framebuffer import configuration
 from player.windows.pattern.screens import move
 from player.windows.thumbnail import marked, marks_of, thumbnail
@@ -119,6 +120,9 @@ def _small(frame: Frame, view: View, board: Board) -> NDArray[np.uint8]:
 
 
 def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
+    if view.keys_lost:
+        board.box(0, 330, board.width, 130, SUNK, STRONG, over=True)
+        board.text(LOST, MARGIN, 356, 60, STRONG, bold=True, over=True)
     left = SIDE - 2 * MARGIN
     beside, below = (board.measure(said, 30) / board.scale + 30 for said in (view.left, view.warm))
     small = len(board.broken(view.title, 30, (left - beside) * board.scale, 2)) > 1

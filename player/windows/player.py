@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from functools import partial
 from typing import Any
 
 from player.keys import Action
@@ -11,6 +12,7 @@ from player.run.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
 from player.windows.awake import Awake
 from player.windows.controls.controls import Controls
 from player.windows.errors import WindowError
+from player.windows.focus import Focus
 from player.windows.interruptions import Interruptions
 from player.windows.operator import OperatorWindow
 from player.windows.pattern.guard_watch import GuardWatch
@@ -68,6 +70,7 @@ class Player:
         self._guards: GuardWatch | None = None
         if self.window is not None:
             self._guards = GuardWatch(self.run, self.window, controls.notices.attempt)
+        self._focus = Focus(time.monotonic)
         self._noted: set[int] = set()
         self._held = False
         self._message_shown = self.run.message
@@ -80,7 +83,11 @@ class Player:
                 on_text=self._text,
                 on_text_motion=self._motion,
                 on_close=self._close,
+                on_activate=partial(self._focus.came, window),
+                on_deactivate=partial(self._focus.went, window),
             )
+        if self.window is not None:
+            self.window.pattern.window.push_handlers(on_mouse_press=self._clicked_on_pattern)
         if operator is not None:
             operator.window.push_handlers(on_mouse_press=self._click, on_mouse_scroll=self._wheel)
         if self.window is not None:
@@ -127,6 +134,7 @@ class Player:
     def _key(self, symbol: int, modifiers: int) -> bool:
         from pyglet.window import key
 
+        self._focus.key_came()
         if not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
             self._begin_anew()
             if self._guards is not None and symbol in (key.ENTER, key.NUM_ENTER):
@@ -140,12 +148,19 @@ class Player:
         return True  # pyglet's own Escape would close the window
 
     def _click(self, x: int, y: int, *_: int) -> None:
-        """A click in the list of steps goes there."""
+        """A click in the list of steps goes there; any click brings the keyboard here."""
+        if self._focus.lost and self.operator is not None:
+            self.operator.window.activate()
+            return
         height = self.operator.height_of(x, y) if self.operator is not None else None
         number = None if height is None else self.controls.steps.at(height)
         if number is not None:
             self.controls.click(number)
             self._after()
+
+    def _clicked_on_pattern(self, *_: int) -> None:
+        if self._focus.lost and self.window is not None:
+            self.window.pattern.window.activate()
 
     def _wheel(self, _x: int, _y: int, _across: float, up: float) -> None:
         """The wheel scrolls the list of steps."""
@@ -284,6 +299,7 @@ class Player:
         """Bring the windows up to what is now true; end the loop once the operator has left."""
         import pyglet
 
+        self.controls.keys_lost = self._focus.lost
         view = view_of(self.controls, self._awake.status)
         if self.operator is not None:
             self.operator.show(view, self.run.screen.frame)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, clear, font_name
 from player.windows.controls.panels import Panels
 from player.windows.controls.step_list import ROWS
+from player.windows.focus import LOST
 from player.windows.view import WORDS, View
 
 HEIGHT = 260
@@ -39,9 +41,13 @@ class Strip:
     Args:
         window: the pattern window.
         panels: whether the strip was called by its key, and so stays.
+        changed: called where it has come over the picture, or gone: that settles anew.
     """
 
-    def __init__(self, window: Any, panels: Panels) -> None:
+    def __init__(
+        self, window: Any, panels: Panels, changed: Callable[[], object] = lambda: None
+    ) -> None:
+        self._changed = changed
         self._window = window
         self._panels = panels
         self._boards: dict[int, Board] = {}
@@ -77,7 +83,10 @@ class Strip:
 
     def draw(self) -> int:
         """Draw what it is called to say; the number of rows covered, 0 where it is not called."""
-        view = self._drawn = self._view
+        before, view = self._drawn, self._view
+        self._drawn = view
+        if page_of(before) != page_of(view):
+            self._changed()
         if view is None:
             self._rows = 0
             return 0
@@ -114,9 +123,16 @@ def _steps(board: Board, view: View, room: float, top: float) -> float:
     return HELP_HEIGHT - HEIGHT + 14.0
 
 
+def _lost(board: Board, view: View) -> None:
+    if view.keys_lost:
+        board.box(0, 20, board.width, 110, GROUND, STRONG, over=True)
+        board.text(LOST, 30, 44, 50, STRONG, bold=True, over=True)
+
+
 def _write(board: Board, view: View) -> None:
     room = board.width - 60
     top = 14.0
+    _lost(board, view)
     if view.steps and not view.helping:
         top = _steps(board, view, room, top)
     if view.helping:

@@ -34,6 +34,10 @@ QUANTITIES = {
     "tally": "Press space at every change",
 }
 
+SCREEN_GONE = "SCREEN GONE"
+NOT_KNOWN = "What the display shows is not known; nothing is shown or kept until it is back"
+"""What is known while the screen of the patterns is gone."""
+
 SPECIAL = {
     "note": "NOTE{}: Enter keeps it, Tab goes back",
     "minutes": "MINUTES LEFT: Enter takes them, Tab goes back",
@@ -114,6 +118,8 @@ class View:
     """What the display reports that it receives; empty where that is not asked."""
     left: str
     awake: str
+    keys_lost: bool
+    """Whether keys go to another program."""
     helping: bool
     file: str
     """With a media player: the file to put up."""
@@ -173,9 +179,9 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         notice=controls.notice,
         pressing=controls.notices.asking or bool(controls.notices.alert),
         screen=_screen(run),
-        dark=run.screen.blacked_out and not run.finished,
-        guard="" if run.finished or run.screen.blacked_out else WORDS[run.screen.guard.state],
-        why="" if run.finished or run.screen.blacked_out else _sentence(run.screen.guard.why),
+        dark=bool(run.screen.halted) or (run.screen.blacked_out and not run.finished),
+        guard=_guard(run),
+        why=_why(run),
         last=_last(run, most),
         steps=controls.steps.lines(),
         steps_title=_steps_title(controls),
@@ -183,6 +189,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         receives=RECEIVED.get(run.screen.receives or "", ""),
         left=time_left(run),
         awake=awake,
+        keys_lost=controls.keys_lost,
         helping=controls.panels.help,
         file=file,
         aim=read.of if read and metered else None,
@@ -322,17 +329,35 @@ def _steps_title(controls: Controls) -> str:
 
 
 def _screen(run: LiveRun) -> str:
+    if run.screen.halted:
+        return SCREEN_GONE
     if run.screen.elsewhere:
         return _elsewhere(run)
     if run.finished:
         return "Black: nothing is left to read"
     if run.screen.blacked_out:
         return "BLACKOUT"
+    return _on_screen(run)
+
+
+def _on_screen(run: LiveRun) -> str:
     if run.screen.paused:
         return "On screen, standing still"
     if run.counting.at_end:
         return "On screen, at its end"
     return "On screen, moving" if run.screen.moving is not None else "On screen"
+
+
+def _guard(run: LiveRun) -> str:
+    screen = run.screen
+    none = run.finished or screen.blacked_out or screen.halted
+    return "" if none else WORDS[screen.guard.state]
+
+
+def _why(run: LiveRun) -> str:
+    if run.screen.halted:
+        return _sentence(NOT_KNOWN)
+    return _sentence(run.screen.guard.why) if _guard(run) else ""
 
 
 def _elsewhere(run: LiveRun) -> str:
@@ -351,6 +376,8 @@ def _sentence(text: str) -> str:
 def countdown(controls: Controls) -> str:
     """What is counted down now: rest, warming up, settling; empty where nothing is."""
     run, step = controls.run, controls.run.step
+    if run.screen.halted:
+        return ""
     if run.screen.coming:
         return "Next picture…"
     if run.screen.blacked_out:

@@ -13,6 +13,8 @@ from player.run.unattended import instrument_of
 from player.windows.controls.controls import Controls
 from player.windows.controls.measuring import Measuring
 from player.windows.controls.notices import ASK_TO_LEAVE
+from player.windows.controls.panels import Panels
+from player.windows.strip import Strip
 from player.windows.view import view_of
 from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish
@@ -529,6 +531,37 @@ def test_the_view_says_what_to_read_and_counts_down(desk: Desk) -> None:
     desk.wait(2)
     assert view_of(desk.controls, "awake").countdown == "Settled"
     assert view_of(desk.controls, "awake") == view_of(desk.controls, "awake")
+
+
+@pytest.mark.parametrize("key", ["", "F5"])
+def test_nothing_is_said_of_a_picture_whose_screen_is_gone(desk: Desk, key: str) -> None:
+    if key:
+        desk.key(key)
+    desk.wait(30)
+    desk.run.halt("The screen of the patterns is gone.")
+    view = view_of(desk.controls, "")
+    assert (view.screen, view.guard, view.countdown) == ("SCREEN GONE", "", "")
+    assert view.why == (
+        "What the display shows is not known; nothing is shown or kept until it is back."
+    )
+    assert view.dark, "no small picture of it either"
+    desk.clock.now += 1
+    desk.run.resume("The screen is back: the step is shown again.")
+    view = view_of(desk.controls, "")
+    assert view.screen == ("BLACKOUT" if key else "On screen")
+
+
+def test_a_picture_settles_anew_where_the_strip_over_it_has_come_or_gone(desk: Desk) -> None:
+    strip = Strip(None, Panels(), desk.run.screen.settle_anew)
+    strip._drawn = view_of(desk.controls, "")
+    desk.wait(30)
+    assert view_of(desk.controls, "").countdown == "Settled"
+    strip.hide()
+    assert strip.draw() == 0
+    assert view_of(desk.controls, "").countdown == "Settling: 2.0 s"
+    desk.wait(1)
+    strip.draw()
+    assert view_of(desk.controls, "").countdown == "Settling: 1.0 s", "it was away before"
 
 
 def test_a_doubt_is_asked_beside_the_line_and_enter_once_more_keeps_it(desk: Desk) -> None:

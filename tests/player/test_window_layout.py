@@ -38,7 +38,7 @@ class PaperBoard(Board):
     def measure(self, text: str, size: float, *, bold: bool = False) -> float:
         return len(text) * size * self.scale * (0.68 if bold else 0.58)
 
-    def _label(self, line: str, x: float, y: float, size: float, *_: Any, **__: Any) -> None:
+    def _label(self, line: str, _: float, y: float, size: float, *__: Any, **___: Any) -> None:
         self.lines.append(Written(line, y, size))
 
     def _rectangle(self, *_: Any) -> None:

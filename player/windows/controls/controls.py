@@ -76,6 +76,8 @@ class Controls:
         self.receiving = Receiving(run, self.begin)
         self._keeper = EntryKeeper(run, self.entry, self.notices, self.meter)
         self._unattended = unattended
+        self.keys_lost = False
+        """Whether keys go to another program; the windows say it here."""
         self._left = False
         self._actions: dict[Action, Callable[[], object]] = {
             Action.KEEP: self._keep,
@@ -273,7 +275,8 @@ class Controls:
         typed = typed or entry.purpose != "reading"
         lost = bool(entry.not_kept.of("reading") + entry.not_kept.of("note"))
         asked = self.asked_first or self.steps.open or notices.asking or bool(notices.alert)
-        wanted = typed or lost or asked or self.run.finished
+        away = self.keys_lost and not self._unattended
+        wanted = typed or lost or asked or away or self.run.finished
         return self.strip_held or (wanted and not self.meter.busy)
 
     @property
