@@ -81,16 +81,13 @@ def test_it_is_told_over_all_else_in_both_windows(visit: Visit) -> None:
     desk.controls.keys_lost = True
     view = view_of(desk.controls, "")
     assert desk.controls.wants_strip
-    for write in (
-        lambda board: operator._write(board, view, None),
-        lambda b: strip._write(b, view),
-    ):
-        board = PaperBoard()
-        write(board)
+    window, band, none = PaperBoard(), PaperBoard(1200), PaperBoard()
+    operator._write(window, view, None)
+    strip._write(band, view)
+    for board in (window, band):
         assert [each.size >= 50 for each in board.lines if each.text == LOST] == [True]
-        board = PaperBoard()
-    operator._write(board, replace(view, keys_lost=False), None)
-    assert LOST not in board.texts
+    operator._write(none, replace(view, keys_lost=False), None)
+    assert LOST not in none.texts
 
 
 def test_a_click_brings_the_keyboard_back(screen_env: Environment, tmp_path: Path) -> None:

@@ -108,6 +108,8 @@ def second_half(player: Playing, shown: list[Frame]) -> None:
     player.shows(7)
     player.key("space", "space", "space")
     player.keeps(lambda kept: len(kept.tallies()) == 3, "three presses are kept")
+    until(lambda: player.see(WIDTH - 20, 2, 1, 1).max() > 200, "the box is near its end")
+    until(lambda: player.see(WIDTH - 20, 2, 1, 1).max() < 50, "it has turned there")
     player.key("Return")
     player.shows(8)
     player.sees(shown[7])
