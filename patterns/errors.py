@@ -8,7 +8,7 @@ LitfieldError                  the root; a command ends with its sentence and it
   ExportError                  1  an export could not be finished
     JournalTakenError          1  another export is at work in the folder
   VideoError                   1  a clip could not be finished
-  SequenceError                2  a sequence cannot be used
+  SequenceError                2  a sequence or a plan cannot be used
   VisitError                   1  a visit cannot be opened, read or written
     NotAVisitError             2  what was named is no visit, or is not in it
   TallyError                   2  a table of presses or comb answers cannot be read

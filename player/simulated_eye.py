@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from patterns.kinds.moving_box import Comb, MovingBox
 from player.run.entry import CANNOT_TELL
 from player.run.live import LiveRun
-from player.run.zone_count import is_comb, is_crawl
 from player.simulated import SimulatedDisplay, SimulatedError
 from readings.visit.records import Value
+from sequences.zone_steps import is_comb, is_crawl
 
 Floats = NDArray[np.float64]
 LOOKS = 10

@@ -23,7 +23,7 @@ from sequences.tree import Listing, Mapping, Node, Scalar, resolve, shorten
 from sequences.yaml_errors import explain
 
 DEEPEST = 12
-"""Levels of nesting; a sequence needs seven."""
+"""Levels of nesting; a sequence needs seven, a plan four."""
 
 # What YAML 1.2.2 (clause 5.1) calls printable, without the two that end lines in other formats,
 # those that turn the text after them round unseen (Unicode Annex 9, 2.1 to 2.5), and the byte order
@@ -86,6 +86,7 @@ class _Builder:
         self.root: Node | None = None
         self.last: Node = Node(1, 1)
         self._problem = collector.add
+        self._what = collector.what
         self._open: list[Listing | Mapping] = []
         self._keys: list[Scalar | None] = []
         self._documents = 0
@@ -112,7 +113,7 @@ class _Builder:
     def _document(self, event: DocumentStartEvent) -> bool:
         self._documents += 1
         if self._documents > 1:
-            self._problem(self.last, "a second document", "one sequence in a file")
+            self._problem(self.last, "a second document", f"one {self._what} in a file")
             return False
         if event.version is not None and tuple(event.version) != (1, 2):
             version = ".".join(map(str, event.version))
@@ -130,7 +131,7 @@ class _Builder:
         if isinstance(node, Listing | Mapping):
             if len(self._open) == DEEPEST:
                 found = f"more than {DEEPEST} levels of nesting"
-                self._problem(node, found, "a sequence, which needs fewer")
+                self._problem(node, found, f"a {self._what}, which needs fewer")
                 return False
             self._open.append(node)
             self._keys.append(None)

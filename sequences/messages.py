@@ -23,10 +23,10 @@ _PLAIN = {
     "string_pattern_mismatch": "a name of small letters, digits and hyphens",
 }
 _BOUNDS = {
-    "greater_than_equal": ("ge", "{} or more"),
-    "less_than_equal": ("le", "{} or less"),
-    "greater_than": ("gt", "more than {}"),
-    "less_than": ("lt", "less than {}"),
+    "greater_than_equal": ("ge", "{:g} or more"),
+    "less_than_equal": ("le", "{:g} or less"),
+    "greater_than": ("gt", "more than {:g}"),
+    "less_than": ("lt", "less than {:g}"),
 }
 
 

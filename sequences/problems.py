@@ -1,13 +1,15 @@
-"""What is wrong with a sequence: where, what was found, and what was expected there."""
+"""What is wrong with a sequence or a plan: where, what was found, and what was expected there."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Literal
 
 from patterns.errors import BAD_INPUT, LitfieldError
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 
+What = Literal["sequence", "plan"]
 MOST_PROBLEMS = 100
 """Problems told of one file; a number says how many more there are."""
 
@@ -30,7 +32,7 @@ class Problem:
 
 
 class SequenceError(LitfieldError):
-    """A sequence that cannot be used; ``str()`` has one line per problem."""
+    """A sequence or a plan that cannot be used; ``str()`` has one line per problem."""
 
     exit_code = BAD_INPUT
     listed = True
@@ -41,10 +43,16 @@ class SequenceError(LitfieldError):
 
 
 class Collector:
-    """Gathers the problems of one file, each once."""
+    """Gathers the problems of one file, each once.
 
-    def __init__(self, source: str) -> None:
+    Args:
+        source: what problems call the file.
+        what: what it is meant to be.
+    """
+
+    def __init__(self, source: str, what: What = "sequence") -> None:
         self.source = source
+        self.what = what
         self._problems: dict[Problem, None] = {}
 
     def add(self, at: Node | None, found: str, expected: str) -> None:
@@ -89,7 +97,8 @@ def _like(wrong: str, names: list[str], most: int) -> list[str]:
     """The names that may have been meant, the likeliest first."""
     import difflib
 
-    return difflib.get_close_matches(wrong[:40].lower(), names, most)
+    lower = {name.lower(): name for name in names}
+    return [lower[each] for each in difflib.get_close_matches(wrong[:40].lower(), lower, most)]
 
 
 def as_shown(node: Node) -> str:

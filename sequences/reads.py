@@ -23,7 +23,8 @@ def read_of(node: Node, collector: Collector) -> Read | None:
             _unknown(entry.key, collector)
             return None
         if quantity == "choice":
-            return _choice(entry.value, collector)
+            choices = choices_of(entry.value, "read choice", collector)
+            return None if choices is None else Read("choice", choices=choices)
         of = _text(entry.value, f"read {quantity}", "what it is read of, as text", collector)
         return None if of is None else Read(cast("Quantity", quantity), of)
     found = f"{len(node.entries)} quantities" if isinstance(node, Mapping) else as_shown(node)
@@ -46,11 +47,18 @@ def _unknown(node: Scalar, collector: Collector) -> None:
     collector.add(node, f"unknown quantity '{shorten(node.text)}'", one_of(QUANTITIES, node.text))
 
 
-def _choice(node: Node, collector: Collector) -> Read | None:
+def choices_of(node: Node, what: str, collector: Collector) -> tuple[str, ...] | None:
+    """The answers that somebody chooses from; None where they cannot be told.
+
+    Args:
+        node: a list of them.
+        what: what problems call the list, such as ``read choice``.
+        collector: for its problems.
+    """
     if not isinstance(node, Listing) or not 2 <= len(node.items) <= MOST_CHOICES:
         found = f"{len(node.items)} choices" if isinstance(node, Listing) else as_shown(node)
         expected = f"a list of 2 to {MOST_CHOICES} choices"
-        collector.follow(node, f"read choice: {found}", expected)
+        collector.follow(node, f"{what}: {found}", expected)
         return None
     choices: list[str] = []
     for item in node.items:
@@ -59,7 +67,7 @@ def _choice(node: Node, collector: Collector) -> Read | None:
             collector.add(item, f"the choice '{shorten(text)}' a second time", "each choice once")
         elif text is not None:
             choices.append(text)
-    return Read("choice", choices=tuple(choices)) if len(choices) == len(node.items) else None
+    return tuple(choices) if len(choices) == len(node.items) else None
 
 
 def _text(node: Node, what: str, expected: str, collector: Collector) -> str | None:

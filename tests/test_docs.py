@@ -22,7 +22,7 @@ from readings.findings import FINDINGS
 from readings.visit import schema as visit_schema
 from readings.visit import sums as visit_sums
 from readings.visit.errors import from_database
-from sequences import each, grammar, loading, model, problems, reads
+from sequences import each, grammar, model, problems, reads, source
 
 ROOT = Path(__file__).parents[1]
 PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "docs").glob("*.md")])
@@ -213,7 +213,7 @@ def test_the_limits_on_the_page_are_those_of_the_grammar():
     values = " ".join(value for _, value in marked_table("docs/sequences.md", "limits"))
     numbers = [int(found.replace(",", "")) for found in re.findall(r"\d[\d,]*", values)]
     assert numbers == [
-        loading.MOST_BYTES,
+        source.MOST_BYTES,
         each.MOST_STEPS,
         grammar.LONGEST_TEXT,
         2,

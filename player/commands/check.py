@@ -75,7 +75,7 @@ def _load_all(
 
 def _list_shipped(canvas: Canvas, *, as_json: bool) -> None:
     import sequences
-    from player.run.time_left import sequence_seconds
+    from sequences.duration import sequence_seconds
 
     shipped = {name: sequences.load(name) for name in sequences.shipped()}
     if as_json:
@@ -99,7 +99,7 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     from rich.table import Table
 
     from player.commands.exporting import flashing_clips
-    from player.run.time_left import sequence_seconds
+    from sequences.duration import sequence_seconds
     from sequences.flashing import moving_steps
 
     screen.print(f"{escape(sequence.title)}  ({escape(sequence.source)})")
@@ -189,7 +189,7 @@ def _flashing(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
 
 
 def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
-    from player.run.time_left import sequence_seconds
+    from sequences.duration import sequence_seconds
 
     return {
         "source": sequence.source,

@@ -8,8 +8,9 @@ from datetime import UTC, datetime
 from patterns.words import duration
 from player.run.keeping import Keeping
 from player.run.screen import Screen
-from player.run.time_left import Pace, ends, important_first, numbers_said, takes
+from player.run.time_left import Pace, important_first, numbers_said
 from readings.visit.visit import Visit
+from sequences.duration import ends, takes
 from sequences.model import Sequence, Step
 
 LONGEST_RUN_MINUTES = 24 * 60.0

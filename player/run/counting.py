@@ -10,11 +10,12 @@ from patterns.kinds.moving_box import Comb, MovingBox
 from patterns.picture.sheet import Box
 from player.run.adjusting import Change, adjustable, adjusted, changes, with_comb
 from player.run.screen import Screen
-from player.run.zone_count import MOST_COMBS, ZoneCounter, is_comb, is_crawl, way_of_step
+from player.run.zone_count import MOST_COMBS, ZoneCounter, way_of_step
 from readings.evidence.measured import Press
 from readings.visit.records import Reading, Tally
 from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
+from sequences.zone_steps import is_comb, is_crawl
 
 if TYPE_CHECKING:
     from readings.zones.gather import Way

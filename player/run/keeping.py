@@ -12,10 +12,11 @@ from player.run.entry import EntryError
 from player.run.expecting import Expected
 from player.run.judging import Judging
 from player.run.screen import Screen
-from player.run.zone_count import is_comb, way_of_step
+from player.run.zone_count import way_of_step
 from readings.visit.records import Reading, Value
 from readings.visit.visit import Visit, VisitError
 from sequences.model import Sequence, Step
+from sequences.zone_steps import is_comb
 
 ALONE = "No x and y were given, so the luminance is kept alone."
 

@@ -17,11 +17,11 @@ from player.run.keeping import Keeping, short_text
 from player.run.pasting import placed_values
 from player.run.record import MINUTES, begin_or_resume
 from player.run.screen import TOO_SOON, Screen
-from player.run.zone_count import is_comb
 from readings.bounds import room_of
 from readings.visit.records import Reading, Showing, Value
 from readings.visit.visit import Visit
 from sequences.model import Read, Sequence, Step
+from sequences.zone_steps import is_comb
 
 DARK = "Blackout. The same key brings the step back."
 DARK_ELSEWHERE = "Take the picture away on the media player. The same key names the file again."

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from player.run.entry import EntryError, parse_entry
-from player.run.zone_count import is_comb
 from readings.bounds import ROOM
 from readings.visit.records import Value
 from sequences.model import Step
+from sequences.zone_steps import is_comb
 
 WHOLE_LINES = ("colour", "text")
 """Quantities whose value takes a whole line, tabs in it included."""

@@ -11,6 +11,7 @@ from patterns.picture.canvas import Canvas
 from readings.evidence.measured import Press, evidence
 from readings.visit.visit import Visit
 from sequences.model import Step
+from sequences.zone_steps import is_comb, is_crawl
 
 if TYPE_CHECKING:
     from readings.zones.gather import AxisEvidence, Way
@@ -19,27 +20,6 @@ USUAL_SPACING = 3
 """Zones from box to box that keep most halos apart."""
 MOST_COMBS = 6
 """Answers after which a comb step goes on by itself; whoever goes back may give more."""
-
-
-def is_comb(step: Step | None) -> bool:
-    """Whether a step asks for the groups in combs, again and again until the count is certain."""
-    return (
-        step is not None
-        and isinstance(step.pattern, Comb)
-        and step.read is not None
-        and step.read.quantity == "count"
-    )
-
-
-def is_crawl(step: Step | None) -> bool:
-    """Whether a step asks for a press at each hop of the light behind a crawling box."""
-    return (
-        step is not None
-        and isinstance(step.pattern, MovingBox)
-        and step.pattern.countable
-        and step.read is not None
-        and step.read.quantity == "tally"
-    )
 
 
 def way_of_step(step: Step | None) -> Way | None:

@@ -13,13 +13,13 @@ from player.outputs.files import FilesOutput
 from player.run.expecting import difference
 from player.run.keeping import short_text
 from player.run.live import LiveRun
-from player.run.zone_count import is_comb
 from player.windows.controls.controls import Controls
 from player.windows.controls.image_retention import WORTH_TELLING
 from player.windows.controls.receiving import ASK, LABEL
 from player.windows.controls.step_list import StepLine
 from player.windows.controls.zone_picture import ZonePicture
 from readings.visit.receives import RECEIVED
+from sequences.zone_steps import is_comb
 
 WORDS = {"verified": "VERIFIED", "altered": "ALTERED", "unknown": "NOT CHECKED"}
 """Guard states as the operator reads them."""

@@ -14,11 +14,12 @@ from patterns.kinds.moving_box import MovingBox
 from patterns.kinds.window import Field
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
-from player.run.time_left import Pace, ends, sequence_seconds, takes
+from player.run.time_left import Pace
 from player.windows.controls.controls import Controls
 from player.windows.controls.image_retention import CAREFUL, USUAL, BrightTime, bright, limit_for
 from player.windows.controls.warm_up import WarmUp
 from player.windows.view import view_of
+from sequences.duration import ends, sequence_seconds, takes
 from tests.player.recording import Clock, controls_of
 
 CANVAS = Canvas(1920, 1080, Fraction(60))

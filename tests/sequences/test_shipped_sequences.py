@@ -7,9 +7,9 @@ import pytest
 import sequences
 from patterns.picture.canvas import Canvas
 from patterns.signal.quantise import RANGES, Range
-from player.run.time_left import sequence_seconds
 from readings.findings import FINDINGS
 from sequences import Sequence
+from sequences.duration import sequence_seconds
 
 NAMES = [
     "bars-hlg",

@@ -9,8 +9,9 @@ import pytest
 import sequences
 from patterns.picture.canvas import Canvas
 from player.run.live import LiveRun
-from player.run.time_left import ends, important_first, numbers_said, sequence_seconds, takes
+from player.run.time_left import important_first, numbers_said
 from readings.visit.visit import Visit
+from sequences.duration import ends, sequence_seconds, takes
 from tests.player.recording import Clock, RecordingOutput
 
 TEXT = """
