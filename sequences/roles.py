@@ -35,6 +35,8 @@ Readers = Mapping[str, Reader]
 """By the name that stands in `finds`."""
 CORRECTION = "correction-"
 """How the roles begin that ``litfield correct`` reads."""
+MASKED = "stray-masked"
+"""The role of a place that is read through a mask with a hole, which has to be at hand for it."""
 CLOSE = 0.75
 """How alike a role and a known one are (difflib's ratio) where a slip is likely: gray and grey."""
 
