@@ -8,6 +8,7 @@ import pytest
 from readings.colorimetry.chromaticity import xyz_of
 from readings.colorimetry.difference import delta_e_2000, delta_e_itp
 from readings.findings import findings_from
+from readings.report.summary import limits, verdict_of
 from readings.visit.records import Specification
 from tests.readings.colour_readings import (
     BLACK,
@@ -20,7 +21,7 @@ from tests.readings.colour_readings import (
     read,
     white,
 )
-from tests.readings.made_readings import HLG, PQ, said
+from tests.readings.made_readings import HLG, METER, PQ, said
 from tests.readings.tables import rows_of
 
 
@@ -266,3 +267,17 @@ def test_of_greys_alone_there_is_no_hue():
     found = {value.name for finding in findings_from(greys, ["colour"]) for value in finding.values}
     assert "chroma-difference-average" in found
     assert "hue-difference-average" not in found
+
+
+def test_one_patch_that_is_surely_off_decides_though_another_reads_farther_off():
+    loud = replace(METER, chromaticity_uncertainty=0.1, chromaticity_repeatability=0.1)
+    given = of_chart()
+    maybe, surely = given[10], given[12]
+    given[10] = replace(maybe, x=maybe.x + 0.09, y=maybe.y - 0.05, specification=loud)
+    given[12] = replace(surely, x=surely.x + 0.04, y=surely.y - 0.005)
+    value = colour(given).value("delta-e-2000-largest")
+    (limit,) = (each for _, each in limits() if each.applies(value, "bt1886"))
+    assert value.at == "patch 9"
+    assert verdict_of(replace(value, parts=()), limit) == "unsure"
+    assert verdict_of(value, limit) == "bad"
+    assert len(value.parts) == value.count == 24

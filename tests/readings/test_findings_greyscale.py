@@ -10,9 +10,10 @@ from patterns.signal.transfer.bt1886 import light_between
 from readings.colorimetry.chromaticity import xy_of
 from readings.colorimetry.difference import delta_e_2000, delta_e_itp
 from readings.findings import findings_from
+from readings.report.summary import limits, verdict_of
 from readings.visit.records import Specification
 from tests.readings.grey_readings import D65, STEPS, grey, greys, power
-from tests.readings.made_readings import HLG, PQ, said
+from tests.readings.made_readings import HLG, METER, PQ, said
 
 
 def only(readings):
@@ -267,3 +268,21 @@ def test_the_average_of_each_channel_says_which_one_to_turn():
     found = only(greys(exact, xy=tuple(xy_of(xyz))))
     for name, share in zip(("red", "green", "blue"), blue, strict=True):
         assert found.value(f"balance-{name}").value == pytest.approx(100 * share / xyz[1])
+
+
+@pytest.mark.parametrize("name", ["eotf-error-largest", "delta-e-2000-chromaticity-largest"])
+def test_one_grey_that_is_surely_off_decides_though_another_reads_farther_off(name):
+    loud = replace(
+        METER, luminance_noise=0.6, chromaticity_uncertainty=0.1, chromaticity_repeatability=0.1
+    )
+    read = greys(power(2.4))
+    # these two may be right for all that their meter tells, and read farthest off
+    read[1] = replace(read[1], luminance=0.6, specification=loud)
+    read[3] = replace(read[3], x=0.36, y=0.34, specification=loud)
+    read[4] = replace(read[4], luminance=13.5, x=0.335, y=0.329)
+    value = only(read).value(name)
+    (limit,) = (each for _, each in limits() if each.applies(value, "bt1886"))
+    assert value.at != read[4].label
+    assert verdict_of(replace(value, parts=()), limit) == "unsure"
+    assert verdict_of(value, limit) == "bad"
+    assert len(value.parts) == value.count
