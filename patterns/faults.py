@@ -23,6 +23,10 @@ class Faults:
         if self.choices and self.above is not None:
             raise ValueError("a step has a choice or a count, not both")
 
+    def on(self, _range: str) -> Self:
+        """The same on a link of either range."""
+        return self
+
     @property
     def named(self) -> bool:
         """Whether some answer is a fault."""
@@ -47,3 +51,16 @@ class Faults:
         if not sound or (above is not None and type(above) is not int):
             raise ValueError(f"no faults are said so: {given!r}")
         return cls(tuple(choices), above)
+
+
+@dataclass(frozen=True, slots=True)
+class FaultsByRange:
+    """The same for a picture that looks otherwise on a link of full and of narrow range."""
+
+    full: Faults | None = None
+    """None where nothing is said of that range."""
+    narrow: Faults | None = None
+
+    def on(self, range_: str) -> Faults | None:
+        """Which answers are faults on a link of that range, `full` or `narrow`."""
+        return self.full if range_ == "full" else self.narrow

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from patterns.faults import Faults
+from patterns.faults import Faults, FaultsByRange
 from patterns.quantity import LIGHT
 from sequences.model import Read
 from sequences.problems import Collector, as_shown, one_of
@@ -11,13 +11,15 @@ from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 NONE = "none"
 """What is said where no answer is a fault, and each is worth telling."""
 MOST_COUNTED = 100_000
+RANGES = ("full", "narrow")
+"""Keys of what is said by the range of the link."""
 EXPECTED = {
     "choice": "a list of choices that are faults, or none",
     "count": "{above: 0}, or another number up to which a count is no fault, or none",
 }
 
 
-def faults_of(node: Node, read: Read | None, collector: Collector) -> Faults | None:
+def faults_of(node: Node, read: Read | None, collector: Collector) -> Faults | FaultsByRange | None:
     """What a step says of its answers, placeholders not yet filled; None where that is wrong.
 
     Args:
@@ -30,9 +32,20 @@ def faults_of(node: Node, read: Read | None, collector: Collector) -> Faults | N
         return None
     quantity = read.quantity if read is not None else None
     if quantity is None or quantity in (*LIGHT, "milliseconds", "tally"):
-        said = "a step that reads nothing" if quantity is None else f"a reading of {quantity}"
-        collector.follow(node, f"faults of {said}", "them with a choice, a count or a text")
+        what = "a step that reads nothing" if quantity is None else f"a reading of {quantity}"
+        collector.follow(node, f"faults of {what}", "them with a choice, a count or a text")
         return None
+    if isinstance(node, Mapping) and node.entries and set(node.entries) <= set(RANGES):
+        said = {name: _one(entry.value, read, collector) for name, entry in node.entries.items()}
+        if None in said.values():
+            return None
+        return FaultsByRange(said.get("full"), said.get("narrow"))
+    return _one(node, read, collector)
+
+
+def _one(node: Node, read: Read | None, collector: Collector) -> Faults | None:
+    """What is said of one range, or of both."""
+    quantity = "" if read is None else read.quantity
     if isinstance(node, Scalar) and node.value == NONE:
         return Faults()
     if read is not None and quantity == "choice" and isinstance(node, Listing) and node.items:

@@ -8,7 +8,7 @@ from patterns.kinds import KINDS
 from patterns.quantity import QUANTITIES
 from patterns.signal.signal import signal_names
 from sequences.each import MOST_STEPS
-from sequences.faults import MOST_COUNTED, NONE
+from sequences.faults import MOST_COUNTED, NONE, RANGES
 from sequences.grammar import AimParts, Head, SignalParts, StepKeys
 
 Json = dict[str, Any]
@@ -139,4 +139,11 @@ def _faults() -> Json:
         "required": ["above"],
         "additionalProperties": False,
     }
-    return {"anyOf": [{"enum": [NONE]}, choices, above]}
+    told = {"anyOf": [{"enum": [NONE]}, choices, above]}
+    by_range = {
+        "type": "object",
+        "properties": dict.fromkeys(RANGES, told),
+        "additionalProperties": False,
+        "minProperties": 1,
+    }
+    return {"anyOf": [*told["anyOf"], by_range]}

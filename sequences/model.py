@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from patterns.aim import NOT_STATED, Aim
-from patterns.faults import Faults
+from patterns.faults import Faults, FaultsByRange
 from patterns.kinds import Pattern
 from patterns.quantity import LIGHT, Quantity
 from patterns.signal.signal import Signal
@@ -88,7 +88,7 @@ class Step:
     hold: Fraction | None = None
     importance: Importance = "usual"
     warm_up: Fraction = Fraction(0)
-    faults: Faults | None = None
+    faults: Faults | FaultsByRange | None = None
 
 
 @dataclass(frozen=True)

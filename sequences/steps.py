@@ -11,7 +11,7 @@ from typing import cast
 
 from pydantic import ValidationError
 
-from patterns.faults import Faults
+from patterns.faults import Faults, FaultsByRange
 from patterns.kinds import KINDS, Pattern
 from patterns.signal.measures import seconds
 from sequences.each import MOST_KEYS, MOST_STEPS, Value, values_of
@@ -54,7 +54,7 @@ class _Draft:
     shown: _Shown | None = None
     each: Each = field(default_factory=dict)
     read: Read | None = None
-    faults: Faults | None = None
+    faults: Faults | FaultsByRange | None = None
 
 
 def parameter_names(kind: type[Pattern]) -> list[str]:
@@ -331,7 +331,15 @@ def _filled_read(read: Read | None, filled: Callable[[str], str]) -> Read | None
     return Read(read.quantity, filled(read.of), tuple(filled(each) for each in read.choices))
 
 
-def _filled_faults(faults: Faults | None, filled: Callable[[str], str]) -> Faults | None:
+def _filled_faults(
+    faults: Faults | FaultsByRange | None, filled: Callable[[str], str]
+) -> Faults | FaultsByRange | None:
+    if isinstance(faults, FaultsByRange):
+        return FaultsByRange(_filled(faults.full, filled), _filled(faults.narrow, filled))
+    return _filled(faults, filled)
+
+
+def _filled(faults: Faults | None, filled: Callable[[str], str]) -> Faults | None:
     if faults is None:
         return None
     return Faults(tuple(filled(each) for each in faults.choices), faults.above)

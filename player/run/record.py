@@ -87,12 +87,12 @@ def begin_or_resume(
             f"Run {left.id} was left unfinished on another canvas, signal or output; "
             "this is a new run."
         )
-    steps = [planned_step(step) for step in sequence.steps]
+    steps = [planned_step(step, signal.range) for step in sequence.steps]
     return Begun(visit.start_run(plan, steps, aim=sequence.aim).id, False, message)
 
 
-def planned_step(step: Step) -> PlannedStep:
-    """The record of a step before it is shown."""
+def planned_step(step: Step, range_: str) -> PlannedStep:
+    """The record of a step before it is shown on a link of `full` or `narrow` range."""
     read = step.read
     return PlannedStep(
         label=step.label,
@@ -103,7 +103,7 @@ def planned_step(step: Step) -> PlannedStep:
         read_of=(read.of or None) if read else None,
         settle_s=float(step.settle),
         variables=step.variables,
-        faults=step.faults,
+        faults=None if step.faults is None else step.faults.on(range_),
     )
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 import sequences
-from patterns.faults import Faults
+from patterns.faults import Faults, FaultsByRange
 from sequences import SequenceError
 from sequences.json_schema import schema
 
@@ -30,11 +30,23 @@ def problems(text: str) -> list[str]:
         ("    read: {count: dead pixels}\n    faults: {above: 2}\n", Faults(above=2)),
         ("    read: text\n    faults: none\n", Faults()),
         ("    faults: [tinted]\n    read: {choice: [steady, tinted]}\n", Faults(("tinted",))),
+        (
+            "    read: {count: first patch}\n    faults: {full: {above: 4}, narrow: {above: 7}}\n",
+            FaultsByRange(Faults(above=4), Faults(above=7)),
+        ),
+        (CHOICE + "    faults: {full: [tinted]}\n", FaultsByRange(Faults(("tinted",)))),
+        (CHOICE + "    faults: {narrow: none}\n", FaultsByRange(None, Faults())),
         (CHOICE, None),
     ],
 )
 def test_a_step_says_which_answers_are_faults(text: str, faults: Faults | None):
     assert step(text).faults == faults
+
+
+def test_what_is_said_by_the_range_of_the_link_is_that_of_the_link():
+    said = FaultsByRange(Faults(above=4), None)
+    assert (said.on("full"), said.on("narrow")) == (Faults(above=4), None)
+    assert Faults(above=4).on("narrow") == Faults(above=4)
 
 
 def test_what_each_fills_in_is_filled_in_in_faults_too():
@@ -97,6 +109,20 @@ def test_what_each_fills_in_is_filled_in_in_faults_too():
             ),
         ),
         (
+            CHOICE + "    faults: {full: [flickers], narrow: [flicker]}\n",
+            (
+                "f.yaml:6:41: found the fault flicker; expected steady, flickers or tinted (did "
+                "you mean flickers?)"
+            ),
+        ),
+        (
+            CHOICE + "    faults: {wide: [flickers]}\n",
+            (
+                "f.yaml:6:13: found faults: a mapping; expected a list of choices that are "
+                "faults, or none"
+            ),
+        ),
+        (
             "    read: luminance\n    faults: none\n",
             (
                 "f.yaml:6:13: found faults of a reading of luminance; expected them with "
@@ -128,19 +154,18 @@ def test_a_wrong_reading_is_told_alone():
 def test_an_editor_is_told_what_faults_may_be():
     told = schema()["$defs"]["step"]["properties"]["faults"]
     assert [each.get("type", each.get("enum")) for each in told["anyOf"]] == [
-        ["none"], "array", "object",
+        ["none"], "array", "object", "object",
     ]  # fmt: skip
 
 
 def test_every_choice_of_a_shipped_sequence_has_its_faults_or_a_finding_of_its_own():
-    """The range by eye depends on the link: which answer is right, the operator has to know."""
     without = {
         (sequence.title, step.role)
         for sequence in map(sequences.load, sequences.shipped())
         for step in sequence.steps
         if step.read is not None and step.read.quantity == "choice" and step.faults is None
     }
-    assert without == {("Signal path, 10 bits", "range-white")}
+    assert without == set()
 
 
 def test_dead_pixels_are_faults_from_the_first_one_on():

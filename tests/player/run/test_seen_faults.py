@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 import sequences
+from patterns.signal.quantise import Range
 from player.run.gate import CHANGE_GAP
 from player.run.live import LiveRun
 from readings.report.gather import gather
@@ -16,7 +17,7 @@ from tests.player.recording import RecordingOutput
 from tests.readings.early_visit import write_early
 
 
-def play(path: Path, name: str, *answers: str) -> None:
+def play(path: Path, name: str, *answers: str, output: RecordingOutput | None = None) -> None:
     """Type an answer for each step of a shipped sequence."""
     now = [0.0]
 
@@ -27,7 +28,7 @@ def play(path: Path, name: str, *answers: str) -> None:
     sequence = sequences.load(name)
     assert len(answers) == len(sequence.steps)
     with Visit.create(path, display="lobby wall") as visit:
-        run = LiveRun(sequence, visit, RecordingOutput(), clock=clock)
+        run = LiveRun(sequence, visit, output or RecordingOutput(), clock=clock)
         run.begin()
         for answer in answers:
             assert run.enter(answer) or run.enter(answer), run.message
@@ -86,6 +87,27 @@ def test_a_look_and_a_count_of_shipped_sequences_reach_the_front_page(
     for answer, fault in ((right, False), (wrong, True)):
         number = float(answer) if answer.isdigit() else None
         assert faults.holds(number=number, text=None if number else answer) is fault
+
+
+@pytest.mark.parametrize(
+    ("range_", "dark", "bright", "faulty"),
+    [
+        ("full", "2", "1", []),
+        # full range that is taken as narrow: all up to the marks merge with the ground
+        ("full", "6", "7", ["Dark patches on black: 6", "Bright patches on white: 7"]),
+        ("narrow", "6", "7", []),
+        ("narrow", "8", "7", ["Dark patches on black: 8"]),
+    ],
+)
+def test_the_range_by_eye_is_judged_by_the_range_of_the_link(
+    tmp_path: Path, range_: Range, dark: str, bright: str, faulty: list[str]
+) -> None:
+    path = tmp_path / "lobby.visit"
+    even = [*["even steps"] * 5, "all alike", *["1", "2", "3", "200", "210", "220"]]
+    output = RecordingOutput(range_=range_)
+    play(path, "path-check-8", dark, "merge with the ground", bright, *even, output=output)
+    told_ = [each for each in told(path, "bad") if "Signal path, 8 bits" in each.sentence]
+    assert [each.text for said in told_ for each in said.figures] == faulty
 
 
 @pytest.mark.parametrize("version", [1, 2, 3])
