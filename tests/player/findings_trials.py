@@ -19,7 +19,7 @@ import numpy as np
 import sequences
 from patterns.picture.canvas import Canvas
 from player.meters.base import MeterReading
-from player.meters.simulated import MeterTraits, SimulatedMeter
+from player.meters.simulated import CENTRE, MeterTraits, SimulatedMeter
 from player.outputs.simulated import SimulatedOutput
 from player.simulated import SimulatedDisplay
 from player.simulated.parameters import DisplayParameters
@@ -57,8 +57,9 @@ WAVES = 12
 """Of which a meter's error of chromaticity is made: enough for their sum to be near normal."""
 
 
-Truth = list[tuple[str, np.ndarray]]
-"""What the meter said, and the XYZ that stood before it, in their order."""
+Truth = list[tuple[str, np.ndarray, np.ndarray]]
+"""What the meter said, the display's own XYZ where it was to be read, and what came into the meter;
+in their order."""
 
 
 class TrialMeter(SimulatedMeter):
@@ -66,39 +67,81 @@ class TrialMeter(SimulatedMeter):
 
     Over many meters, both have the size that the specification promises, at every colour. How far
     errors of chromaticity reach in u', v' is drawn too: no maker says it.
+
+    Args:
+        display: what it looks at: its `light_at`, `mean_light` where light strays, and `wait`.
+        seed: of its errors.
+        truth: gets what it says, and the light that it should have read.
+        scatter: tells apart what repeats of one meter scatter by, from visit to visit.
+        traits: what it promises; `glare` strays in, unevenly, unless it is `masked`.
+        stuck: it says that it moves, and stays in the middle.
+        still: it says that it does not move.
+        bend: how far its gain changes over a decade; `linearity` is what it promises of that.
+        beyond: it tells a colour whose x and y make more than 1, too.
     """
 
-    def __init__(
-        self, display: SimulatedDisplay, seed: int, truth: Truth, scatter: int = 0
+    def __init__(  # noqa: PLR0913 - what a meter may be like, each by its name
+        self,
+        display: SimulatedDisplay,
+        seed: int,
+        truth: Truth,
+        scatter: int = 0,
+        *,
+        traits: MeterTraits = TRAITS,
+        stuck: bool = False,
+        still: bool = False,
+        bend: float = 0.0,
+        linearity: float | None = None,
+        beyond: bool = False,
     ) -> None:
-        super().__init__(display, TRAITS, seed + scatter)
+        super().__init__(display, traits, seed + scatter, moves="no" if still else "yes")
+        self.specification = replace(self.specification, luminance_linearity=linearity)
         own = np.random.default_rng((20310504, seed))
-        self._gain = 1 + TRAITS.uncertainty / 2 * own.standard_normal()
+        self._gain = 1 + traits.uncertainty / 2 * own.standard_normal()
         reach = own.uniform(0.05, 0.3)
         self._waves = own.standard_normal((2, WAVES, 2)) / reach
         self._phases = own.uniform(0, 2 * np.pi, (2, WAVES))
         self._truth = truth
+        self._stuck, self._bend, self._beyond = stuck, bend, beyond
+        self._stray = np.random.default_rng((20310505, seed))
+        self._strays: dict[tuple[float, float], float] = {}
+        self.masked: float | None = None
+        """What a mask before the screen lets through of what strays; None without one."""
 
     def measure(self) -> MeterReading:
-        light = self._display.light_at(*self._at, TRAITS.spot)
+        traits = self._traits
+        light = self._display.light_at(*self._at, traits.spot)
+        enters = self._display.light_at(*CENTRE, traits.spot) if self._stuck else light
+        if traits.glare:
+            through = 1.0 if self.masked is None else self.masked
+            enters = enters + traits.glare * self._unevenly() * through * self._display.mean_light()
         errors = self._errors
-        scale = self._gain * (1 + TRAITS.repeatability * errors.standard_normal())
-        xy = light[:2] / light.sum()
+        scale = self._gain * (1 + traits.repeatability * errors.standard_normal())
+        if self._bend and enters[1] > 0:
+            scale *= 1 + self._bend * float(np.log10(enters[1] / 50))
+        xy = enters[:2] / enters.sum() if enters.sum() > 0 else np.array([0.3127, 0.3290])
         uv = xy * [4, 9] / (-2 * xy[0] + 12 * xy[1] + 3)
         common = np.cos(self._waves @ uv + self._phases).sum(-1) * np.sqrt(2 / WAVES)
-        xy = xy + TRAITS.xy_uncertainty / 2 * common
-        xy = xy + TRAITS.xy_noise * errors.standard_normal(2)
-        total = light[1] * scale / xy[1]
+        xy = xy + traits.xy_uncertainty / 2 * common
+        xy = xy + traits.xy_noise * errors.standard_normal(2)
+        total = enters[1] * scale / xy[1]
         seen = np.array([xy[0], xy[1], 1 - xy.sum()]) * total
-        seen = seen + TRAITS.noise * errors.standard_normal(3)
-        self._display.wait(TRAITS.seconds)
+        seen = seen + traits.noise * errors.standard_normal(3)
+        self._display.wait(traits.seconds)
         luminance = round(max(float(seen[1]), 0.0), 4)
         raw, x, y = f"Y {luminance}", None, None
-        if luminance >= TRAITS.floor and seen.min() > 0:
+        least = seen[:2].min() if self._beyond else seen.min()
+        if luminance >= traits.floor and least > 0:
             x, y = (round(float(each), 4) for each in seen[:2] / seen.sum())
             raw = f"Yxy {luminance} {x} {y}"
-        self._truth.append((raw, light))
+        self._truth.append((raw, light, enters))
         return MeterReading(raw, luminance, x, y)
+
+    def _unevenly(self) -> float:
+        """What strays in here, over what does so on average: the same again at the same place."""
+        if self._at not in self._strays:
+            self._strays[self._at] = 1 + 0.2 * self._stray.uniform(-1, 1)
+        return self._strays[self._at]
 
 
 def random_display(random: np.random.Generator) -> DisplayParameters:
@@ -232,7 +275,7 @@ def trial(number: int, names: Sequence[str], seed: int) -> Trials:
     parameters = random_display(random)
     stated, true = visited(parameters, names, number, int(random.integers(2**31)))
     trials = Trials()
-    for key, pair in _pairs(stated, true):
+    for key, pair in pairs_of(stated, true):
         trials.told[key].append(replace(pair, display=number))
     return trials
 
@@ -303,13 +346,16 @@ def visited(
                     sequences.load(name), visit, display, canvas=CANVAS, seed=number, meter=of
                 )
             measured = evidence(visit)
-    return findings_from(measured), findings_from(_as_true(measured, truths))
+    return findings_from(measured), findings_from(as_true(measured, truths))
 
 
-def _as_true(measured: Iterable[Measured], truths: Truth) -> list[Measured]:
+def as_true(
+    measured: Iterable[Measured], truths: Truth, *, entering: bool = False
+) -> list[Measured]:
     """The same readings with the light that stood before the meter.
 
     What the run refused, such as a colour that was too dark to tell, has a truth and no reading.
+    With `entering`, what strays into the meter is in it.
     """
     lights = iter(truths)
     found = []
@@ -317,7 +363,8 @@ def _as_true(measured: Iterable[Measured], truths: Truth) -> list[Measured]:
         if reading.quantity not in {"luminance", "colour"}:
             found.append(reading)
             continue
-        xyz = next(light for raw, light in lights if raw == reading.raw)
+        own, seen = next(both for raw, *both in lights if raw == reading.raw)
+        xyz = seen if entering else own
         coloured = reading.x is not None
         found.append(
             replace(
@@ -333,7 +380,7 @@ def _as_true(measured: Iterable[Measured], truths: Truth) -> list[Measured]:
     return found
 
 
-def _pairs(stated: Sequence[Finding], true: Sequence[Finding]) -> Iterator[tuple[Key, Told]]:
+def pairs_of(stated: Sequence[Finding], true: Sequence[Finding]) -> Iterator[tuple[Key, Told]]:
     """Values and numbers of series that both have, stated and true."""
     truly = {(finding.name, finding.title, finding.run): finding for finding in true}
     for finding in stated:

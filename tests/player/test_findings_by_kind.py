@@ -1,0 +1,260 @@
+"""Whether findings hold what the formula of a display says, and the front page names its faults.
+
+The displays are written from formulas (`display_kinds`), not simulated. Every one of a kind is
+played through the shipped sequences that matter for it, with a meter whose errors are drawn from
+what it promises.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field, replace
+from functools import partial
+from multiprocessing import get_context
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+import pytest
+
+import sequences
+from patterns.picture.canvas import Canvas
+from player.simulated_play import play_simulated
+from readings.findings import Finding, findings_from
+from readings.report.gather import VisitContents, gather
+from readings.report.summary import Summary, limits, summary
+from readings.visit.visit import Visit
+from sequences.model import Sequence
+from tests.player.display_kinds import KINDS, Site
+from tests.player.test_findings_covered import ENOUGH, HIGHEST, LOWEST
+from tests.player.findings_trials import Key, Told, Trials, Truth, as_true, pairs_of
+
+CANVAS = Canvas(320, 180)
+
+
+@dataclass
+class Outcome:
+    """What was said of some displays of a kind."""
+
+    displays: int = 0
+    trials: Trials = field(default_factory=Trials)
+    faults: int = 0
+    named: int = 0
+    """Of the faults, how many the front page names."""
+    missed: list[int] = field(default_factory=list)
+    """Displays of which it does not."""
+    alarms: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    """By display: what the front page calls not good and is, or is no fault of it."""
+    praise: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    """By display: what the front page calls good and is not."""
+
+    def merge(self, other: Outcome) -> None:
+        """Count another one's displays too."""
+        self.displays += other.displays
+        self.trials.merge(other.trials)
+        self.faults += other.faults
+        self.named += other.named
+        self.missed += other.missed
+        self.alarms |= other.alarms
+        self.praise |= other.praise
+
+
+def sequence_of(name: str) -> Sequence:
+    """A shipped sequence; `NAME in PRIMARIES` has 10 bits of these primaries."""
+    name, _, primaries = name.partition(" in ")
+    loaded = sequences.load(name)
+    if not primaries:
+        return loaded
+    signal = f"{{transfer: bt1886, primaries: {primaries}, bits: 10, range: narrow}}"
+    text = loaded.text.replace("signal: sdr8", f"signal: {signal}")
+    assert text != loaded.text
+    return sequences.load_text(text, f"{name}.yaml")
+
+
+def visited(site: Site, number: int, seed: int) -> tuple[VisitContents, Truth]:
+    """A visit to a site, and what its meter said beside what stood before it."""
+    truths: Truth = []
+    meter = site.meter(seed, truths)
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "lobby.visit"
+        with Visit.create(path, display="lobby wall") as visit:
+            for name in site.played:
+                sequence = sequence_of(name)
+
+                def look(done: int, sequence: Sequence = sequence) -> None:
+                    """Whoever holds the mask looks at the step that comes."""
+                    roles = [step.role for step in sequence.steps[done : done + 1]]
+                    meter.masked = site.mask if roles == ["stray-masked"] else None
+
+                look(0)
+                play_simulated(
+                    sequence,
+                    visit,
+                    site.display,  # type: ignore[arg-type]
+                    canvas=CANVAS,
+                    seed=number,
+                    meter=lambda _output, _seed: meter,
+                    after=look,
+                )
+        return gather(path), truths
+
+
+def trial(number: int, kind: str, seed: int) -> Outcome:
+    """One display of a kind."""
+    random = np.random.default_rng((seed, number, *kind.encode()))
+    site = KINDS[kind](random)
+    contents, truths = visited(site, number, int(random.integers(2**31)))
+    own = as_true(contents.readings(), truths)
+    true = entering = findings_from(own)
+    if site.veil:
+        entering = findings_from(as_true(contents.readings(), truths, entering=True))
+    outcome = Outcome(displays=1)
+    for key, told in told_of(site, contents.findings, true, entering):
+        outcome.trials.told[key].append(replace(told, display=number))
+    page, right = summary(contents), summary(replace(contents, findings=true))
+    if site.fault:
+        outcome.faults = 1
+        outcome.named = int(names(page, site))
+        outcome.missed = [] if outcome.named else [number]
+    if wrong := alarms(page, right, site):
+        outcome.alarms[number] = wrong
+    if wrong := praise(page, right):
+        outcome.praise[number] = wrong
+    return outcome
+
+
+def told_of(
+    site: Site, stated: Iterable[Finding], own: Iterable[Finding], entering: Iterable[Finding]
+) -> Iterator[tuple[Key, Told]]:
+    """Values and numbers that were stated, each with its truth: the formula's, or the light's.
+
+    What a contrast is in truth is what the display's own light gives as read; all else is of what
+    comes into the meter. What the page does not believe at all is left out.
+    """
+    stated, entering = list(stated), list(entering)
+    doubts = [(each, each.doubt) for each in stated if each.doubt and each.doubt.wholly]
+    as_read = {
+        (found.name, found.title, found.run, value.name.removesuffix(AS_READ)): value.value
+        for found in own
+        for value in found.values
+        if value.name.endswith(AS_READ)
+    }
+    for found in stated:
+        if any(d is not found and not e.readings.isdisjoint(found.readings) for d, e in doubts):
+            continue
+        rest = []
+        for value in found.values:
+            truth = site.truths.get((found.name, value.name, value.unit))
+            if truth is None:
+                truth = as_read.get((found.name, found.title, found.run, value.name))
+            if truth is None or value.value is None:
+                rest.append(value)
+            else:
+                told = Told(0, value.value, truth, value.reach, value.bound)
+                yield (found.name, value.name), told
+        yield from pairs_of([replace(found, values=tuple(rest))], entering)
+
+
+AS_READ = "-as-read"
+
+
+def names(page: Summary, site: Site) -> bool:
+    """Whether the front page names the fault of the display among what is not good."""
+    return any(
+        each.sentence.startswith(site.fault)
+        and any(site.told in figure.text for figure in each.figures)
+        for each in page.of("bad")
+    )
+
+
+def alarms(page: Summary, right: Summary, site: Site) -> tuple[str, ...]:
+    """What the page calls not good, and is neither the fault nor so by the light itself.
+
+    Where there is no fault, what is held against no limit is an alarm though the light itself
+    should raise it.
+    """
+    known = {each.sentence for each in right.of("bad") if each.held or site.fault}
+    return tuple(
+        sorted(
+            each.sentence
+            for each in page.of("bad")
+            if each.sentence not in known and not each.sentence.startswith(site.fault or "-")
+        )
+    )
+
+
+def praise(page: Summary, right: Summary) -> tuple[str, ...]:
+    """What the page calls good, and is not by the light itself."""
+    opposite = {limit.good: limit.bad for _, limit in limits()}
+    bad = {each.sentence for each in right.of("bad")} - {each.sentence for each in page.of("bad")}
+    return tuple(
+        sorted(s.sentence for s in page.of("good") if opposite.get(s.sentence) in bad)
+    )
+
+
+def outcomes(
+    kinds: Iterable[str], count: int, seed: int, workers: int = 1
+) -> dict[str, Outcome]:
+    """Some displays of each kind."""
+    found: dict[str, Outcome] = {name: Outcome() for name in kinds}
+    jobs = [(number, name) for name in found for number in range(count)]
+    work = partial(_trial, seed=seed)
+    if workers == 1:
+        for (_, name), each in zip(jobs, map(work, jobs), strict=True):
+            found[name].merge(each)
+        return found
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        for (_, name), each in zip(jobs, pool.map(work, jobs, chunksize=5), strict=True):
+            found[name].merge(each)
+    return found
+
+
+def _trial(job: tuple[int, str], seed: int) -> Outcome:
+    return trial(*job, seed)
+
+
+def table(found: Mapping[str, Outcome]) -> list[str]:
+    """A line for each kind, what the page said wrongly, and every value that is out of bounds."""
+    lines = []
+    for name, outcome in found.items():
+        shares = shares_of(outcome.trials)
+        inside, number = (sum(each) for each in zip(*shares.values(), strict=True))
+        held, bounds = (
+            sum(each) for each in zip(*map(outcome.trials.bounds, outcome.trials.told), strict=True)
+        )
+        lines.append(
+            f"{name:20} {outcome.displays} displays; fault named {outcome.named} of "
+            f"{outcome.faults}; false alarms {len(outcome.alarms)}, false praise "
+            f"{len(outcome.praise)}; intervals {inside} of {number} ({percent(inside, number)}); "
+            f"bounds {held} of {bounds} ({percent(held, bounds)})"
+        )
+        for what, which in (("alarm", outcome.alarms), ("praise", outcome.praise)):
+            for sentences, often in Counter(which.values()).most_common():
+                some = [n for n, each in which.items() if each == sentences][:4]
+                lines.append(f"    {what} {often} x {'; '.join(sentences)} {some}")
+        if outcome.missed:
+            lines.append(f"    missed {outcome.missed[:12]}")
+        for key, (inside, number) in sorted(shares.items()):
+            if number >= ENOUGH and not LOWEST <= 100 * inside / number <= HIGHEST:
+                bias = outcome.trials.bias_share(key)
+                lines.append(
+                    f"    {key[0]:15} {key[1]:40} {inside} of {number} "
+                    f"({percent(inside, number)}), bias {bias:+.2f} U"
+                )
+        for key in sorted(outcome.trials.told):
+            held, bounds = outcome.trials.bounds(key)
+            if bounds and held < 0.95 * bounds:
+                lines.append(f"    {key[0]:15} {key[1]:40} bounds {held} of {bounds}")
+    return lines
+
+
+def percent(part: int, whole: int) -> str:
+    """A share for the table."""
+    return f"{100 * part / whole:.1f} %" if whole else "-"
+
+
+def shares_of(trials: Trials) -> dict[Key, tuple[int, int]]:
+    """By value: how many intervals hold the truth, and how many there are."""
+    return {key: trials.coverage(key) for key in trials.told}
