@@ -31,6 +31,8 @@ PRIMARIES: dict[str, tuple[XY, ...]] = {
     "p3-d65": ((0.680, 0.320), (0.265, 0.690), (0.150, 0.060)),
     "bt2020": ((0.708, 0.292), (0.170, 0.797), (0.131, 0.046)),
 }
+ON_THE_LOCUS = (*PRIMARIES["bt2020"], PRIMARIES["p3-d65"][0])
+"""What lies beyond these is no light: a display may only be less pure."""
 
 
 def bt1886(white: float, black: float, exponent: float = 2.4) -> Curve:
@@ -221,9 +223,10 @@ def near(random: np.random.Generator, points: Sequence[XY], by: float) -> tuple[
     """Chromaticities a little off, none beyond what light can be."""
 
     def moved(x: float, y: float) -> XY:
-        x, y = x + random.normal(0, by), max(y + random.normal(0, by), 0.02)
-        over = max(x + y - 1, 0.0)
-        return float(x - over), float(y)
+        if (x, y) in ON_THE_LOCUS:
+            white = abs(float(random.normal(0, 3 * by)))
+            return x + white * (D65[0] - x), y + white * (D65[1] - y)
+        return float(x + random.normal(0, by)), float(y + random.normal(0, by))
 
     return tuple(moved(*each) for each in points)
 
@@ -326,15 +329,17 @@ def veiled(random: np.random.Generator) -> Site:
 def crushed(random: np.random.Generator) -> Site:
     """Dark codes are shown as black, in SDR and in PQ."""
     plain = good(random)
-    code, asked = int(random.integers(6, 21)), float(np.exp(random.uniform(np.log(0.03), 0)))
+    code, asked = int(random.integers(6, 21)), float(np.exp(random.uniform(np.log(0.06), 0)))
     from_sdr = (code - 0.5) / 255
+    # a code that asks for less than the black is black on a right display, too
+    darkest = pq_clipped(1500.0, float(random.uniform(0, asked / 20)))
 
     def cut(curve: Curve, lit: Callable[[Floats], NDArray[np.bool_]]) -> Curve:
         return lambda signal: np.where(lit(signal), curve(signal), curve(np.zeros(1)))
 
     curves = {
         "bt1886": cut(plain.curves["bt1886"], lambda signal: signal >= from_sdr),
-        "pq": cut(plain.curves["pq"], lambda signal: pq(signal) >= asked),
+        "pq": cut(darkest, lambda signal: pq(signal) >= asked),
     }
     near_black = {
         ("near-black", name, unit): truth

@@ -49,6 +49,12 @@ def test_a_clipped_channel_of_grey_is_named_where_it_begins(channel, name):
     assert "it is clipped" in warning
 
 
+def test_the_meters_noise_in_the_dark_is_no_clipped_channel():
+    # as a spot meter of 0.0002 cd/m2 read a right display near its black
+    dark = [(1, 0.0029, 0.3125, 0.3052), (2, 0.0034, 0.3028, 0.3231), (3, 0.0041, 0.2865, 0.3162)]
+    assert found("plausibility", [grey(n, *each) for n, each in enumerate(dark, 1)]) == []
+
+
 def test_a_clipped_primary_is_named():
     readings = []
     lights = {0: (20.0, 40.0), 1: (70.0, 140.0), 2: (9.0, 9.05)}

@@ -212,7 +212,8 @@ def _greys(alike: Sequence[Measured], basis: Basis) -> None:
     if signal is None:
         return
     steps = grouped(alike, lambda r: grey_value(r) or 0.0)
-    ordered = [value for value in sorted(steps) if value > 0]
+    # darker, the meter's noise makes one channel fall and the others rise
+    ordered = [v for v in sorted(steps) if v > 0 and min(map(light, steps[v])) >= COLOURED]
     to_rgb = np.linalg.inv(signal.primaries.matrix)
     found = [to_rgb @ _mean(steps[value]) for value in ordered]
     for lower, higher, below, above in zip(ordered, ordered[1:], found, found[1:], strict=False):
