@@ -15,6 +15,7 @@ from math import hypot
 from zlib import crc32
 
 import numpy as np
+from numpy.typing import NDArray
 
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.lights import DRAWS, apart_of, drawn_mean, own_of
@@ -23,8 +24,9 @@ from readings.evidence.uncertainty import FAR, Estimate, decades_between, mean_o
 
 THROUGH = 0.1
 """The most of the veil that a mask lets through."""
-PLACES = 0.25
-"""The most by which the veil on other places of the picture differs from that on the one read."""
+PLACES = 0.2
+"""The most by which the veil on a place, and the light of the display there with all blacked out,
+differ from their means over all places."""
 TAIL = 0.025
 """Outside each end of an interval, and below a lower bound."""
 
@@ -71,6 +73,13 @@ class Veil:
         """(m,) cd/m2: below it the display's own light does not lie."""
         return np.zeros(DRAWS) if self.black is None else drawn_mean([self.black])
 
+    @property
+    def unlit(self) -> NDArray[np.bool_]:
+        """(m,) in which draws the lit places add nothing to the display's own light there."""
+        if self.black is None:
+            return np.zeros(DRAWS, bool)
+        return np.asarray(self.own <= self.least * (1 + 1e-9))
+
     @cached_property
     def veil(self) -> Floats:
         """(m,) cd/m2: possible truths of what is scattered onto that place."""
@@ -91,9 +100,14 @@ def drawn_contrasts(
     bright, below = drawn_mean(lit), drawn_mean(dark)
     if veil is not None and veil.known:
         random = own_of(crc32(repr([each.seed for each in dark]).encode()))
-        alone = sum(each.seed == veil.plain.seed for each in dark) / len(dark)
-        turned = 1 + (1 - alone) * PLACES * (2 * random.random(DRAWS) - 1)
-        below = np.maximum(below - veil.veil * turned, veil.least)
+        others = sum(each.seed != veil.plain.seed for each in dark)
+        least = veil.least * _all_over_one(random, len(dark), others)
+        own = below - veil.veil * _all_over_one(random, len(dark), others)
+        # where the display is as dark as with all blacked out, it is so at each place
+        far = veil.veil / np.maximum(np.hypot(veil.veil, veil.least), np.finfo(float).tiny)
+        alike = far * least + (1 - far) * (below - veil.veil)
+        own = np.where(veil.unlit, alike, np.maximum(own, least))
+        below = np.minimum(own, below)
         # lit places have a veil too, from the rest of what is lit
         bright = bright - veil.veil * random.random(DRAWS)
     if dark[0].linearity is None:
@@ -104,6 +118,14 @@ def drawn_contrasts(
         below = below * (1 + far * apart_of(dark[0].meter))
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.asarray(np.where(below > 0, bright / below, np.inf))
+
+
+def _all_over_one(random: np.random.Generator, count: int, others: int) -> Floats:
+    """(m,) the mean over `count` places of what differs by `PLACES`, over what it is at the one
+    that was read; `others` of them were not."""
+    here = 1 + PLACES * (2 * random.random(DRAWS) - 1)
+    there = 1 + PLACES * (2 * random.random((DRAWS, others)) - 1)
+    return np.asarray((here * (count - others) + there.sum(1)) / (here * count))
 
 
 def _of(veil: Veil | None) -> tuple[Estimate | None, ...]:

@@ -136,7 +136,7 @@ def told_of(
     stated, entering = list(stated), list(entering)
     doubts = [(each, each.doubt) for each in stated if each.doubt and each.doubt.wholly]
     as_read = {
-        (found.name, found.title, found.run, value.name.removesuffix(AS_READ)): value.value
+        (found.run, value.name.removesuffix(AS_READ), str(value.where)): value.value
         for found in own
         for value in found.values
         if value.name.endswith(AS_READ)
@@ -148,13 +148,18 @@ def told_of(
         for value in found.values:
             truth = site.truths.get((found.name, value.name, value.unit))
             if truth is None:
-                truth = as_read.get((found.name, found.title, found.run, value.name))
+                truth = as_read.get((found.run, value.name, str(value.where)))
             if truth is None or value.value is None:
                 rest.append(value)
             else:
                 told = Told(0, value.value, truth, value.reach, value.bound)
                 yield (found.name, value.name), told
-        yield from pairs_of([replace(found, values=tuple(rest))], entering)
+        # in a row, a contrast is the display's own, and the light beside it is as read
+        yield from (
+            (key, told)
+            for key, told in pairs_of([replace(found, values=tuple(rest))], entering)
+            if not (site.veil and key[1].endswith(": contrast"))
+        )
 
 
 AS_READ = "-as-read"
