@@ -102,12 +102,11 @@ def drawn_contrasts(
         random = own_of(crc32(repr([each.seed for each in dark]).encode()))
         others = sum(each.seed != veil.plain.seed for each in dark)
         least = veil.least * _all_over_one(random, len(dark), others)
-        own = below - veil.veil * _all_over_one(random, len(dark), others)
+        left = below - veil.veil * _all_over_one(random, len(dark), others)
         # where the display is as dark as with all blacked out, it is so at each place
         far = veil.veil / np.maximum(np.hypot(veil.veil, veil.least), np.finfo(float).tiny)
         alike = far * least + (1 - far) * (below - veil.veil)
-        own = np.where(veil.unlit, alike, np.maximum(own, least))
-        below = np.minimum(own, below)
+        below = np.minimum(np.where(veil.unlit, alike, np.maximum(left, least)), below)
         # lit places have a veil too, from the rest of what is lit
         bright = bright - veil.veil * random.random(DRAWS)
     if dark[0].linearity is None:

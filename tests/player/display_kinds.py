@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from patterns.picture.frame import Frame
 from player.simulated import SimulatedError
-from tests.player.findings_trials import TRAITS, Truth, TrialMeter
+from tests.player.findings_trials import TRAITS, TrialMeter, Truth
 
 Floats = NDArray[np.float64]
 Curve = Callable[[Floats], Floats]
@@ -44,9 +44,7 @@ def bt1886(white: float, black: float, exponent: float = 2.4) -> Curve:
 
 def power(white: float, black: float, exponent: float) -> Curve:
     """A power law over a black."""
-    return lambda signal: np.asarray(
-        black + (white - black) * np.maximum(signal, 0.0) ** exponent
-    )
+    return lambda signal: np.asarray(black + (white - black) * np.maximum(signal, 0.0) ** exponent)
 
 
 def srgb(white: float, black: float) -> Curve:
@@ -126,7 +124,9 @@ class FormulaDisplay:
         frame = self._shown()
         radius = diameter / 200 * frame.height
         across, down = x * frame.width, y * frame.height
-        columns = np.arange(max(int(across - radius), 0), min(int(across + radius) + 1, frame.width))
+        columns = np.arange(
+            max(int(across - radius), 0), min(int(across + radius) + 1, frame.width)
+        )
         rows = np.arange(max(int(down - radius), 0), min(int(down + radius) + 1, frame.height))
         far = np.hypot(columns + 0.5 - across, rows[:, None] + 0.5 - down)
         inside = far <= max(radius, far.min())
@@ -182,6 +182,8 @@ class Site:
     """What the front page is to name: how a sentence of it begins, any of these."""
     told: str = ""
     """What stands with that sentence."""
+    slight: bool = False
+    """Whether it is so little that it may go unnamed."""
     truths: Mapping[tuple[str, str, str], float] = field(default_factory=dict)
     """By finding, value and unit: what the formula says, where no light tells."""
     veil: float = 0.0
@@ -237,12 +239,12 @@ def good(random: np.random.Generator, **changes: object) -> FormulaDisplay:
     black = white / float(np.exp(random.uniform(np.log(1500), np.log(50_000))))
     peak = float(random.uniform(1100, 2500))
     hdr_black = float(np.exp(random.uniform(np.log(0.0005), np.log(0.05))))
-    rolled = pq_rolled(peak, hdr_black, float(random.uniform(0.4, 0.9)))
+    rolled = pq_rolled(peak, hdr_black, float(random.uniform(0.8, 0.95)))
     curves = {
-        "bt1886": bt1886(white, black, float(random.normal(2.4, 0.015))),
+        "bt1886": bt1886(white, black, float(random.uniform(2.37, 2.43))),
         "pq": rolled if random.random() < 0.5 else pq_clipped(peak, hdr_black),
     }
-    corners = {name: near(random, points, 0.003) for name, points in PRIMARIES.items()}
+    corners = {name: near(random, points, 0.002) for name, points in PRIMARIES.items()}
     x, y = random.normal(D65, 0.001)
     given = {"curves": curves, "corners": corners, "white": (float(x), float(y))}
     return FormulaDisplay(**{**given, **changes})  # type: ignore[arg-type]
@@ -306,7 +308,8 @@ def uneven(random: np.random.Generator) -> Site:
         played=("uniformity-9", "path-check-8", "black-and-contrast"),
         mask=0.0,
         # what lies at the limit of 25 % cannot be told
-        fault=("The screen is unevenly bright",) if lacks > 27 else (),
+        fault=("The screen is unevenly bright",) if lacks > 25 else (),
+        slight=lacks < 27,
     )
 
 
@@ -363,9 +366,7 @@ def clipped_in_PQ(random: np.random.Generator) -> Site:  # noqa: N802 - as it is
     display = good(random)
     clip = peak / level
     curves = {**display.curves, "pq": pq_clipped(peak, 0.001, level)}
-    named = {
-        ("tone", name, "cd/m2"): clip for name in ("clips-above", "clips-below", "clip-level")
-    }
+    named = {("tone", name, "cd/m2"): clip for name in ("clips-above", "clips-below", "clip-level")}
     return Site(
         kind="clipped in PQ",
         display=replace(display, curves=curves),
@@ -385,7 +386,13 @@ def clipped_near_white(random: np.random.Generator) -> Site:
         kind="clipped near white",
         display=replace(display, curves=curves),
         played=("near-white",),
-        truths={("near-white", "near-white-by-meter", "%"): 100 * end},
+        # a clip at 250 or above lies in the scatter of the meter
+        fault=("Whites are clipped",),
+        slight=code >= 248,
+        truths={
+            ("near-white", name, "%"): 100 * end
+            for name in ("near-white-by-meter", "clipped-from", "clipped-above")
+        },
     )
 
 

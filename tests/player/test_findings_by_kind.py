@@ -28,8 +28,8 @@ from readings.report.summary import Summary, limits, summary
 from readings.visit.visit import Visit
 from sequences.model import Sequence
 from tests.player.display_kinds import KINDS, Site
-from tests.player.test_findings_covered import ENOUGH, HIGHEST, LOWEST
 from tests.player.findings_trials import Key, Told, Trials, Truth, as_true, pairs_of
+from tests.player.test_findings_covered import ENOUGH, HIGHEST, LOWEST
 
 CANVAS = Canvas(320, 180)
 
@@ -114,7 +114,7 @@ def trial(number: int, kind: str, seed: int) -> Outcome:
     for key, told in told_of(site, contents.findings, true, entering):
         outcome.trials.told[key].append(replace(told, display=number))
     page, right = summary(contents), summary(replace(contents, findings=true))
-    if site.fault:
+    if site.fault and not site.slight:
         outcome.faults = 1
         outcome.named = int(names(page, site))
         outcome.missed = [] if outcome.named else [number]
@@ -177,10 +177,9 @@ def names(page: Summary, site: Site) -> bool:
 def alarms(page: Summary, right: Summary, site: Site) -> tuple[str, ...]:
     """What the page calls not good, and is neither the fault nor so by the light itself.
 
-    Where there is no fault, what is held against no limit is an alarm though the light itself
-    should raise it.
+    Of a display without a fault nothing is not good, whatever the light itself would be called.
     """
-    known = {each.sentence for each in right.of("bad") if each.held or site.fault}
+    known = {each.sentence for each in right.of("bad") if site.fault}
     return tuple(
         sorted(
             each.sentence
@@ -194,14 +193,10 @@ def praise(page: Summary, right: Summary) -> tuple[str, ...]:
     """What the page calls good, and is not by the light itself."""
     opposite = {limit.good: limit.bad for _, limit in limits()}
     bad = {each.sentence for each in right.of("bad")} - {each.sentence for each in page.of("bad")}
-    return tuple(
-        sorted(s.sentence for s in page.of("good") if opposite.get(s.sentence) in bad)
-    )
+    return tuple(sorted(s.sentence for s in page.of("good") if opposite.get(s.sentence) in bad))
 
 
-def outcomes(
-    kinds: Iterable[str], count: int, seed: int, workers: int = 1
-) -> dict[str, Outcome]:
+def outcomes(kinds: Iterable[str], count: int, seed: int, workers: int = 1) -> dict[str, Outcome]:
     """Some displays of each kind."""
     found: dict[str, Outcome] = {name: Outcome() for name in kinds}
     jobs = [(number, name) for name in found for number in range(count)]
@@ -263,3 +258,51 @@ def percent(part: int, whole: int) -> str:
 def shares_of(trials: Trials) -> dict[Key, tuple[int, int]]:
     """By value: how many intervals hold the truth, and how many there are."""
     return {key: trials.coverage(key) for key in trials.told}
+
+
+FEW, MANY = 3, 200
+NAMED, ALARMED = 0.95, 0.01
+"""Of the faults of a kind, and of its displays: at least so many named, at most so many alarms."""
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_few_displays_of_each_kind_are_told_as_their_formula_has_them(kind: str) -> None:
+    found = outcomes([kind], FEW, seed=21)[kind]
+    assert (found.missed, found.alarms, found.praise) == ([], {}, {})
+    inside, number = (sum(each) for each in zip(*shares_of(found.trials).values(), strict=True))
+    assert inside >= 0.8 * number > 0
+    held, bounds = (
+        sum(each) for each in zip(*map(found.trials.bounds, found.trials.told), strict=True)
+    )
+    assert held >= 0.9 * bounds
+
+
+@pytest.mark.parametrize(("kind", "other"), [("exchanged", "wide"), ("range mismatch", "right")])
+def test_a_fault_that_is_not_there_is_not_named_and_would_be_an_alarm(
+    kind: str, other: str
+) -> None:
+    random = np.random.default_rng(22)
+    faulty, right = KINDS[kind](random), KINDS[other](random)
+    contents, truths = visited(replace(faulty, fault=()), 1, seed=22)
+    own = replace(contents, findings=findings_from(as_true(contents.readings(), truths)))
+    page = summary(contents)
+    assert names(page, faulty)
+    assert not names(page, replace(right, fault=("Blacks are crushed",)))
+    assert alarms(page, summary(own), faulty) == ()
+    assert any(each.startswith(faulty.fault) for each in alarms(page, summary(own), right))
+
+
+@pytest.mark.campaign
+@pytest.mark.timeout(3600)
+def test_of_200_displays_of_each_kind_the_truth_is_told_and_the_fault_is_named(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    found = outcomes(KINDS, MANY, seed=20341, workers=2)
+    with capsys.disabled():
+        print("\n" + "\n".join(table(found)))  # noqa: T201 - what the campaign is for
+    for kind, outcome in found.items():
+        assert outcome.named >= NAMED * outcome.faults, kind
+        assert len(outcome.alarms) <= ALARMED * outcome.displays, kind
+        shares = shares_of(outcome.trials).items()
+        enough = [(key, inside / number) for key, (inside, number) in shares if number >= ENOUGH]
+        assert [each for each in enough if 100 * each[1] < LOWEST] == [], kind

@@ -3,8 +3,10 @@
 import pytest
 
 from patterns.signal.transfer.bt1886 import light_between
+from readings.report.summary import summary
 from tests.readings.grey_readings import SDR, counted, grey, greys, power
 from tests.readings.made_readings import only, said
+from tests.readings.report_samples import contents
 
 FULL = SDR | {"bits": 8, "range": "full"}
 DARK = (0, 1, 2, 3, 4, 5, 6, 8, 10, 16, 24)
@@ -108,3 +110,39 @@ def test_whites_that_go_up_to_the_end_are_clear_up_to_the_last_code_that_the_met
     found = only("near-white", bright(power(2.4)))
     assert bounds(found, "near-white-by-meter")[0][0] >= 249
     assert found.value("near-white-error-size").value == pytest.approx(0, abs=1e-9)
+
+
+def clipped_at(code, knee=1.0):
+    """A power of 2.4 whose codes from `code` on are all white; `knee` bends it before."""
+
+    def light(signal):
+        share = min(signal * 255 / code, 1.0)
+        return 200.0 * (1 - (1 - share**2.4) ** knee)
+
+    return light
+
+
+@pytest.mark.parametrize(("code", "told"), [(232, [(235, "upper"), (231, "lower")]),
+                                            (240, [(243, "upper"), (235, "lower")]),
+                                            (246, [(249, "upper"), (243, "lower")])])  # fmt: skip
+def test_whites_that_are_clipped_are_named_by_their_codes_and_on_the_front_page(code, told):
+    found = only("near-white", bright(clipped_at(code)))
+    assert bounds(found, "clipped-from", "clipped-above") == told
+    (bad,) = summary(contents([found])).of("bad")
+    assert bad.sentence == "Whites are clipped: bright steps are shown as white"
+    assert bad.figures[0].what == f"Clipped: shown as white from code {told[0][0]}"
+
+
+@pytest.mark.parametrize("light", [clipped_at(255), clipped_at(255, 1.3), power(1.8), power(2.8),
+                                   power(2.4, 100.0, 0.5)])  # fmt: skip
+def test_whites_of_a_display_that_shows_them_are_not_clipped(light):
+    found = only("near-white", bright(light))
+    assert bounds(found, "clipped-from", "clipped-above") == [None, None]
+    assert found.judgement is None
+
+
+def test_without_a_meter_no_white_is_called_clipped():
+    plain = {"instrument": None, "instrument_name": None, "specification": None}
+    readings = greys(clipped_at(240), BRIGHT, signal=FULL, role="near-white", **plain)
+    assert only("near-white", readings).judgement is None
+    assert only("near-white", bright(clipped_at(240))).judgement is not None

@@ -12,10 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from readings.colorimetry.chromaticity import Floats
-from readings.evidence.shown import codes_of
 from readings.evidence.surely import surely
 from readings.evidence.uncertainty import COVERAGE
-from readings.findings.base import Bound, Finding, Judgement, Value
+from readings.findings.base import Finding, Judgement, Value
 from readings.findings.grey.greys import Greys
 
 SHARE = 0.25
@@ -37,9 +36,9 @@ def crushed_values(greys: Greys) -> list[Value]:
     if last is None:
         return []
     label = "Crushed: shown as black up to"
-    values = [_named(greys, "crushed-up-to", label, last, "lower")]
+    values = [greys.level_at("crushed-up-to", label, last, "lower")]
     if last + 1 < greys.count:
-        values.append(_named(greys, "crushed-below", "Crushed: no more at", last + 1, "upper"))
+        values.append(greys.level_at("crushed-below", "Crushed: no more at", last + 1, "upper"))
     return values
 
 
@@ -92,10 +91,3 @@ def _drawn_share(greys: Greys) -> Floats:
 def _over(light: Floats, asked: Floats) -> Floats:
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.asarray(light / np.where(asked > 0, asked, np.nan))
-
-
-def _named(greys: Greys, name: str, label: str, n: int, bound: Bound) -> Value:
-    """The level of a grey, by its code where its channels have one."""
-    codes = codes_of(greys.first[n])
-    at = f"code {codes[0]}" if codes else greys.first[n].label
-    return replace(greys.level(name, f"{label} {at}", n, bound), row=label, at=at)

@@ -211,6 +211,12 @@ class Greys:
         """The level of a grey as a bound: cd/m2 that PQ stands for; else percent of the signal."""
         return level_of(self.signal, name, label, float(self.values[n]), bound, self.where(n))
 
+    def level_at(self, name: str, label: str, n: int, bound: Bound) -> Value:
+        """The same, with the code at the end of its label, where the channels have one."""
+        codes = codes_of(self.first[n])
+        at = f"code {codes[0]}" if codes else self.first[n].label
+        return replace(self.level(name, f"{label} {at}", n, bound), row=label, at=at)
+
 
 def level_of(
     signal: Signal,

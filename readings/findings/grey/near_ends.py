@@ -15,6 +15,8 @@ from readings.evidence.surely import surely
 from readings.evidence.uncertainty import COVERAGE
 from readings.findings.base import Bound, Column, Finding, Number, Series, Value
 from readings.findings.basis import Basis, by_run, only_found
+from readings.findings.grey.clipped_whites import METHOD as CLIPPED
+from readings.findings.grey.clipped_whites import clipped_values, with_clipped
 from readings.findings.grey.crushed import METHOD as CRUSHED
 from readings.findings.grey.crushed import crushed_values, with_crushed
 from readings.findings.grey.greys import Greys, gathered, warn_of_references
@@ -71,8 +73,8 @@ def _finding(end: End, mine: Sequence[Measured], everything: Sequence[Measured])
     series: tuple[Series, ...] = ()
     if greys is not None:
         warn_of_references(greys, basis, dark=end.what == "black")
-        if end.what == "black":
-            values = [*crushed_values(greys), *values]
+        lost = crushed_values(greys) if end.what == "black" else clipped_values(greys)
+        values = [*lost, *values]
         values += [*_by_meter(end, greys, basis), *_errors(end, greys)]
         columns = [
             [Number.of(100 * float(value)) for value in greys.values],
@@ -89,7 +91,7 @@ def _finding(end: End, mine: Sequence[Measured], everything: Sequence[Measured])
         source=SOURCE,
         series=series,
     )
-    return with_crushed(finding)
+    return with_crushed(finding) if end.what == "black" else with_clipped(finding)
 
 
 def _method(end: End, aimed: Aimed) -> str:
@@ -102,7 +104,7 @@ def _method(end: End, aimed: Aimed) -> str:
         "the meter's error of gain cancels). "
         f"Luminance off target: against the curve for the codes shown, {curve}; averages over the "
         f"codes next to {end.what}."
-    ) + (CRUSHED if end.what == "black" else "")
+    ) + (CRUSHED if end.what == "black" else CLIPPED)
 
 
 def _by_eye(end: End, seen: Seen) -> list[Value]:
