@@ -69,8 +69,8 @@ REFUSED = {
     ("near-black", 8, "narrow"): {(10, 5), (15, 5), (29, 19)},
     ("near-white", 8, "narrow"): {(10, 5), (15, 5), (22, 19)},
     # 8 bits have nothing finer to compare with 8 bits.
-    ("path-check-10", 8, "narrow"): {(30, 5)},
-    ("path-check-10", 8, "full"): {(30, 5)},
+    ("path-check-10", 8, "narrow"): {(32, 5)},
+    ("path-check-10", 8, "full"): {(32, 5)},
     # Rec. ITU-R BT.2111 defines 10 and 12 bits only, and HLG in narrow range only.
     ("bars-pq", 8, "narrow"): {(9, 5), (15, 5), (20, 5), (26, 5)},
     ("bars-pq", 8, "full"): {(9, 5), (15, 5), (20, 5), (26, 5)},
