@@ -5,7 +5,15 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Annotated, Any, Self
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, WithJsonSchema, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    WithJsonSchema,
+    model_validator,
+)
 
 from patterns.aim import CURVES, Aim, AimError
 from patterns.errors import ParameterError
@@ -19,6 +27,8 @@ from sequences.model import CAUTIONS, IMPORTANCES, Importance
 LONGEST_TEXT = 200
 LONGEST_SETTLE = 24 * 3600
 LONGEST_HOLD = 24 * 3600
+MOST_SENTENCES = 20
+"""What a person can be asked to know at the screen: a choice of our own."""
 
 
 def _line(text: str) -> str:
@@ -75,9 +85,34 @@ def _point(listed: list[float]) -> list[float]:
     return listed
 
 
+def _lines(given: Any) -> Any:
+    if isinstance(given, str):
+        return [given]
+    if not isinstance(given, list):
+        raise ParameterError("a line of text, or a list of them")
+    return given
+
+
 Curve = Annotated[str, AfterValidator(_curve)]
 Point = Annotated[list[float], AfterValidator(_point)]
 Line = Annotated[str, AfterValidator(_line), WithJsonSchema({"type": "string", "minLength": 1})]
+Lines = Annotated[
+    list[Line],
+    BeforeValidator(_lines),
+    Field(max_length=MOST_SENTENCES),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string", "minLength": 1},
+                {
+                    "type": "array",
+                    "items": {"type": "string", "minLength": 1},
+                    "maxItems": MOST_SENTENCES,
+                },
+            ]
+        }
+    ),
+]
 Settle = Annotated[Duration, AfterValidator(_settle)]
 Hold = Annotated[Duration, AfterValidator(_hold)]
 Peak = Annotated[Luminance, AfterValidator(_peak)]
@@ -186,6 +221,9 @@ class Head(BaseModel):
     hold: Hold | None = Field(None, description="time that each picture lasts in exported clips")
     warm_up: Settle = Field(
         NO_WAIT, description="time that the display has to have been on before it is read"
+    )
+    at_the_screen: Lines = Field(
+        [], description="what a person needs to know at the screen, a line or a list of them"
     )
     steps: Annotated[list[Any], Field(min_length=1)] = Field(description="what is shown, in order")
 

@@ -93,6 +93,7 @@ def _sequence(
         sha256=sha256_of(text),
         source=collector.source,
         aim=aim,
+        at_the_screen=tuple(head.at_the_screen),
     )
 
 

@@ -105,6 +105,8 @@ class Sequence:
     source: str
     aim: Aim = NOT_STATED
     """What it says that the display is meant to do."""
+    at_the_screen: tuple[str, ...] = ()
+    """What a person needs to know at the screen, in sentences of one line each."""
 
 
 __all__ = [

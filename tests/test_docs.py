@@ -162,6 +162,12 @@ def test_the_display_of_the_page_warms_up_with_a_picture_before_its_white_is_rea
     assert (second.warm_up, second.role) == (0, "white")
 
 
+def test_the_sequence_of_the_page_says_what_a_person_needs_to_know_at_the_screen():
+    sequence = sequences.load_text(marked_block("docs/sequences.md", "at-the-screen"), "f")
+    assert len(sequence.at_the_screen) == 2
+    assert sequence.at_the_screen[1] == "Boxes are counted from left to right, then down."
+
+
 def test_the_instrument_of_the_page_is_read_with_all_that_its_maker_promises():
     text = marked_block("docs/meters.md", "instrument")
     described = parse(text, "spot-meter.yaml", InstrumentDescription, "an instrument")
@@ -218,6 +224,7 @@ def test_the_limits_on_the_page_are_those_of_the_grammar():
         grammar.LONGEST_TEXT,
         2,
         reads.MOST_CHOICES,
+        grammar.MOST_SENTENCES,
         grammar.LONGEST_SETTLE // 3600,
         0,
         grammar.LONGEST_HOLD // 3600,

@@ -96,6 +96,7 @@ def _list_shipped(canvas: Canvas, *, as_json: bool) -> None:
 
 def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
     from rich.markup import escape
+    from rich.padding import Padding
     from rich.table import Table
 
     from player.commands.exporting import flashing_clips
@@ -109,6 +110,11 @@ def _print(sequence: Sequence, screen: Console, canvas: Canvas) -> None:
         f"signal {sequence.signal.name}, {count(len(sequence.steps), 'step')}, "
         f"about {taken}, cautions: {cautions}\n"
     )
+    if sequence.at_the_screen:
+        screen.print("At the screen:")
+        for line in sequence.at_the_screen:
+            screen.print(Padding(escape(line), (0, 0, 0, 2)))
+        screen.print()
     moving = moving_steps(sequence, canvas)
     for each in moving:
         if each.flashing.over:
@@ -197,6 +203,7 @@ def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
         "signal": sequence.signal.describe(),
         "cautions": list(sequence.cautions),
         "finds": list(sequence.finds),
+        "at_the_screen": list(sequence.at_the_screen),
         "remarks": _remarks(sequence),
         "seconds": sequence_seconds(sequence, canvas),
         "steps": [

@@ -51,3 +51,16 @@ def test_every_shipped_sequence_lets_the_light_settle(capfd: pytest.CaptureFixtu
     listed = json.loads(capfd.readouterr().out)
     assert len(listed) == len(sequences.shipped())
     assert not [each["title"] for each in listed if AT_ONCE in " ".join(each["remarks"])]
+
+
+def test_what_a_person_needs_to_know_at_the_screen_is_printed(
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    told = sequences.load("geometry").at_the_screen
+    assert run(["check", "geometry", "--size", "1280x720"]) == 0
+    shown = " ".join(capfd.readouterr().out.split())
+    assert f"At the screen: {' '.join(told)} step" in shown
+    assert run(["check", "geometry", "--json", "--size", "1280x720"]) == 0
+    assert json.loads(capfd.readouterr().out)[0]["at_the_screen"] == list(told)
+    assert run(["check", "greyscale-11", "--size", "1280x720"]) == 0
+    assert "At the screen" not in capfd.readouterr().out

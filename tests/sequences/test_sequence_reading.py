@@ -211,3 +211,34 @@ def test_letters_and_marks_from_right_to_left_are_taken():
     label = "קיר \u200f(לובי)\u200e جدار\u061c"
     (step,) = sequences.load_text(GOOD + f"    label: {label}\n", "f.yaml").steps
     assert step.label == label
+
+
+@pytest.mark.parametrize(
+    ("written", "read"),
+    [
+        ("Keep the meter close.", ("Keep the meter close.",)),
+        ("[Keep it close., 'Boxes: left to right.']", ("Keep it close.", "Boxes: left to right.")),
+        ("[]", ()),
+    ],
+)
+def test_what_to_know_at_the_screen_is_a_line_or_a_list_of_them(written: str, read: tuple[str]):
+    text = "title: x\nsignal: sdr8\nsteps: [show: {field: {}}]\n"
+    assert sequences.load_text(text, "f").at_the_screen == ()
+    assert sequences.load_text(f"{text}at_the_screen: {written}", "f").at_the_screen == read
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ("5", "f:4:16: found at_the_screen: 5; expected a line of text, or a list of them"),
+        ("[a, 5]", "f:4:20: found at_the_screen: 5; expected text, in quotes where it looks like"),
+        ("x" * 201, f"f:4:16: found at_the_screen: {'x' * 59}…; expected a text of 1 to 200"),
+        ("['', a]", "f:4:17: found at_the_screen: an empty text; expected a text of 1 to 200"),
+        (f"[{'a, ' * 20}a]", "f:4:16: found at_the_screen: a list; expected 20 or fewer"),
+    ],
+)
+def test_a_line_for_the_screen_that_is_none_is_refused(written: str, told: str):
+    text = f"title: x\nsignal: sdr8\nsteps: [show: {{field: {{}}}}]\nat_the_screen: {written}"
+    with pytest.raises(SequenceError) as wrong:
+        sequences.load_text(text, "f")
+    assert str(wrong.value).startswith(told)
