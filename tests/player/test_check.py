@@ -59,7 +59,7 @@ def test_what_a_person_needs_to_know_at_the_screen_is_printed(
     told = sequences.load("geometry").at_the_screen
     assert run(["check", "geometry", "--size", "1280x720"]) == 0
     shown = " ".join(capfd.readouterr().out.split())
-    assert f"At the screen: {' '.join(told)} step" in shown
+    assert f"At the screen: {' '.join(told)}" in shown
     assert run(["check", "geometry", "--json", "--size", "1280x720"]) == 0
     assert json.loads(capfd.readouterr().out)[0]["at_the_screen"] == list(told)
     assert run(["check", "greyscale-11", "--size", "1280x720"]) == 0

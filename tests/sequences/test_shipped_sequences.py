@@ -69,8 +69,8 @@ REFUSED = {
     ("near-black", 8, "narrow"): {(11, 5), (16, 5), (30, 19)},
     ("near-white", 8, "narrow"): {(11, 5), (16, 5), (23, 19)},
     # 8 bits have nothing finer to compare with 8 bits.
-    ("path-check-10", 8, "narrow"): {(32, 5)},
-    ("path-check-10", 8, "full"): {(32, 5)},
+    ("path-check-10", 8, "narrow"): {(34, 5)},
+    ("path-check-10", 8, "full"): {(34, 5)},
     # Rec. ITU-R BT.2111 defines 10 and 12 bits only, and HLG in narrow range only.
     ("bars-pq", 8, "narrow"): {(11, 5), (17, 5), (22, 5), (28, 5)},
     ("bars-pq", 8, "full"): {(11, 5), (17, 5), (22, 5), (28, 5)},
