@@ -263,12 +263,9 @@ def _told(mine: Sequence[Measured]) -> _Told | None:
     said.warn(_of_report(SENT[transfer], names, len(reported), verdict))
     for warning in greys.basis.warnings if greys else ():
         said.warn(warning)
-    said.warn(
-        "How well a display knows what it receives is not known, so no uncertainty is stated of it."
-    )
-    value = Value(
-        "curve-reported", f"Readings while the display reported {names}", len(reported), ""
-    )
+    number = len(reported)
+    label = f"Readings while the display reported {names}"
+    value = Value("curve-reported", label, number, "", among=(number,))
     method = "What the operator read off the display of what it receives, against what was sent."
     found = said.finding(
         "curve-mismatch",
