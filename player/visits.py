@@ -6,6 +6,7 @@ from pathlib import Path
 
 from player.outcome import CommandError
 from readings.visit.errors import unwritable
+from readings.visit.records import Stating
 from readings.visit.soundness import Soundness
 from readings.visit.visit import Visit, VisitError, require_sound
 
@@ -17,7 +18,7 @@ def open_or_create(path: Path, *, name: str = "", settings: str = "", place: str
     """The visit at ``path``, open for writing; a new one where there is none.
 
     A new visit is named after its file unless a display's name is given. What a visit is about
-    stays as it was kept, so words that differ from it are refused rather than lost.
+    stays as it was kept or corrected, so words that differ from it are refused rather than lost.
 
     Raises:
         VisitError: the visit cannot be opened or made.
@@ -69,15 +70,17 @@ def damage_text(path: str, soundness: Soundness, where: str) -> str:
 
 
 def _require_about(path: Path, visit: Visit, given: dict[str, str]) -> None:
-    about = visit.about()
-    kept = {"name": about.display, "settings": about.settings, "place": about.place}
-    _require_same(path, kept, given)
-
-
-def _require_same(path: Path, kept: dict[str, str], given: dict[str, str]) -> None:
-    for what, text in given.items():
-        if text and text != kept[what]:
+    """Refuse words that differ from what the visit is about, and from all that it ever was."""
+    about, first = visit.about(), visit.about(at_first=True)
+    options: dict[str, Stating] = {"name": "display", "settings": "settings", "place": "place"}
+    said = visit.statements()
+    for option, text in given.items():
+        what = options[option]
+        stands = getattr(about, what)
+        before = {getattr(first, what), *(each.value for each in said if each.what == what)}
+        if text and text != stands and text not in before:
             raise CommandError(
-                f"{path} is there already, with the {what} {kept[what]!r} and not {text!r}; "
-                f"leave --{what} out, or name another visit. A note keeps what has changed."
+                f"{path} is there already, with the {option} {stands!r} and not {text!r}; leave "
+                f"--{option} out, or name another visit. litfield visit {path} --{what} says it "
+                "anew."
             )

@@ -79,7 +79,8 @@ def command(
 
 def _there(visit: Visit, made: Made) -> int | None:
     """The correction of this meter that counts now, where this one would say the same."""
-    mine = [c for c in visit.corrections() if c.from_instrument == made.meter.instrument]
+    kept = (each for each in visit.corrections() if each.counted)
+    mine = [each for each in kept if each.from_instrument == made.meter.instrument]
     same = bool(mine) and (
         mine[-1].to_instrument == made.reference.instrument
         and list(mine[-1].matrix) == list(made.matrix)
@@ -98,7 +99,11 @@ def _sides(visit: Visit, run: int | None, reference_run: int | None) -> tuple[Ta
     instruments = {known.id: known for known in visit.instruments()}
     for number in (run, reference_run):
         if number is not None:
-            visit.run(number)
+            if not visit.run(number).counted:
+                raise CommandError(
+                    f"Run {number} is set aside, so no correction is made of it; "
+                    f"litfield visit {visit.path} --run {number} --count-again has it count again."
+                )
             _require_colours(found, number, unnamed=_unnamed(everything, number))
     reference = _latest(found, instruments, "reference", reference_run)
     meter = _latest(found, instruments, "spot meter", run, not_with=reference)

@@ -12,6 +12,7 @@ from math import ceil
 from readings.findings import Finding
 from readings.report import wording
 from readings.report.gather import RunContents
+from readings.report.history import Said
 from readings.report.paper_sheet import ROOM, Cell, Sheet
 from readings.report.tables import Cell as Printed
 from readings.report.tables import LongTable
@@ -28,7 +29,7 @@ HEAD_LINES = 3
 
 
 def appendix(sheet: Sheet, visit: VisitReport) -> None:
-    """Every series of a visit, then every reading."""
+    """Every series of a visit, then every reading, then what was stated afterwards."""
     for topic in visit.topics:
         for finding in topic.findings:
             for series in finding.series:
@@ -37,6 +38,8 @@ def appendix(sheet: Sheet, visit: VisitReport) -> None:
     for run in visit.contents.runs:
         if run.measured:
             _readings(sheet, run)
+    if visit.contents.history:
+        _history(sheet, visit.contents.history)
 
 
 def _series(sheet: Sheet, finding: Finding, long: LongTable) -> None:
@@ -111,8 +114,8 @@ def _bounded(cell: Printed) -> str:
 
 
 def _readings(sheet: Sheet, contents: RunContents) -> None:
-    which = wording.run_text(contents.run.id, contents.run.condition)
-    sheet.head(f"Appendix: readings of {which}", 9.5)
+    head = wording.run_head(contents)
+    sheet.head(f"Appendix: readings of {head[:1].lower()}{head[1:]}", 9.5)
     rows = [
         [
             Cell.of(str(reading.reading)),
@@ -132,3 +135,12 @@ def _readings(sheet: Sheet, contents: RunContents) -> None:
     ]
     widths = (9.0, 37.0, 56.0, 30.0, 14.0, 19.0, 13.0)
     sheet.table(wording.READING, rows, widths, size=6.0, right_from=len(wording.READING))
+
+
+def _history(sheet: Sheet, history: Sequence[Said]) -> None:
+    sheet.head(f"Appendix: {wording.STATED[:1].lower()}{wording.STATED[1:]}", 9.5)
+    sheet.text(wording.STATED_NOTE, 7.0)
+    sheet.gap(1.0)
+    rows = [[Cell.of(text) for text in wording.said_cells(said)] for said in history]
+    widths = (26.0, 34.0, 38.0, 38.0, 18.0, 24.0)
+    sheet.table(wording.SAID, rows, widths, size=6.0, right_from=len(wording.SAID))

@@ -51,8 +51,10 @@ class SideBySide:
 
 def note_of(visits: Sequence[VisitContents]) -> str:
     """What is to be known before differences between these visits are read."""
-    corrected = [n for n, visit in enumerate(visits, 1) if visit.corrections]
-    others = [n for n, visit in enumerate(visits, 1) if not visit.corrections]
+    corrected = [
+        n for n, visit in enumerate(visits, 1) if any(c.counted for c in visit.corrections)
+    ]
+    others = [n for n, visit in enumerate(visits, 1) if n not in corrected]
     if not corrected or not others:
         return f"{NOTE} {BELOW}"
     return (

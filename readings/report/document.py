@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import datetime
 
+from patterns.aim import Aim
 from readings.findings import settle
 from readings.report.gather import RunContents, VisitContents
+from readings.report.history import Said
 from readings.visit.records import Correction, Instrument
 
 FORMAT = "litfield findings"
@@ -50,6 +52,7 @@ def _visit(contents: VisitContents, findings: str) -> dict[str, object]:
         "instruments": [_instrument(instrument) for instrument in contents.instruments],
         "corrections": [_correction(correction) for correction in contents.corrections],
         "runs": [_run(run) for run in contents.runs],
+        "history": [_said(said) for said in contents.history],
         "findings": findings,
         "not_found": contents.not_found(),
         "not_worked_out": [asdict(failed) for failed in contents.not_worked_out],
@@ -75,6 +78,7 @@ def _correction(correction: Correction) -> dict[str, object]:
         "method": correction.method,
         "fit": dict(correction.fit),
         "made_at": _time(correction.made_at),
+        "counted": correction.counted,
     }
 
 
@@ -83,6 +87,7 @@ def _run(contents: RunContents) -> dict[str, object]:
     return {
         "run": run.id,
         "condition": run.condition,
+        "counted": run.counted,
         "sequence": run.sequence_title,
         "sequence_sha256": run.sequence_sha256,
         "signal": dict(run.signal_shown),
@@ -100,6 +105,23 @@ def _run(contents: RunContents) -> dict[str, object]:
             for unread in contents.unread()
         ],
     }
+
+
+def _said(said: Said) -> dict[str, object]:
+    return {
+        "at": _time(said.at),
+        "by": said.by or None,
+        "what": said.what,
+        "run": said.run,
+        "before": _stood(said.before),
+        "now": _stood(said.now),
+        "why": said.why or None,
+        "readings": list(said.readings),
+    }
+
+
+def _stood(stood: str | Aim) -> object:
+    return stood.describe() if isinstance(stood, Aim) else stood
 
 
 def _time(at: datetime) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -10,6 +10,7 @@ from patterns.aim import NOT_STATED, Aim
 from readings.evidence.assumed import with_assumption, without_promises
 from readings.evidence.measured import Measured, evidence
 from readings.findings import FINDINGS, Finding, findings_from
+from readings.report.history import Said, history_of, set_aside
 from readings.visit.records import (
     About,
     Correction,
@@ -60,9 +61,13 @@ class RunContents:
     tallies: list[Tally]
     stated: Aim = NOT_STATED
     """What its sequence says that the display is meant to do."""
+    aside: Said | None = None
+    """Who set it aside, when and why; None where it counts."""
 
     def unread(self) -> Iterator[Unread]:
-        """The steps without a current reading, and why."""
+        """The steps without a current reading, and why; none of a run that is set aside."""
+        if not self.run.counted:
+            return
         read = {reading.step for reading in self.measured} | {tally.step for tally in self.tallies}
         why = {skip.step: skip.why for skip in self.skips}
         shown = {showing.step for showing in self.showings}
@@ -104,9 +109,16 @@ class VisitContents:
     soundness: Soundness = field(default_factory=Soundness)
     """Whether the file is as it was written; what is damaged in it is in nothing of the above."""
 
+    history: list[Said] = field(default_factory=list)
+    """What was stated afterwards, the latest last."""
+
+    def counted_runs(self) -> list[RunContents]:
+        """The runs that are not set aside."""
+        return [run for run in self.runs if run.run.counted]
+
     def readings(self) -> list[Measured]:
-        """All current readings, run by run."""
-        return [reading for run in self.runs for reading in run.measured]
+        """All current readings that count, run by run."""
+        return [reading for run in self.counted_runs() for reading in run.measured]
 
     def not_found(self) -> list[str]:
         """The findings that no reading of this visit speaks to, by name."""
@@ -140,42 +152,63 @@ def gather(path: Path, aim: Aim | None = None) -> VisitContents:
         VisitError: the file cannot be read, or is no visit.
     """
     with Visit.open(path, write=False) as visit:
-        measured = evidence(visit, aim=aim)
-        everything = visit.readings(replaced=True)
-        showings = visit.showings()
-        by_run = {each.run: each.aim for each in visit.aims()}
-        runs = [
-            RunContents(
-                run=run,
-                steps=visit.steps(run.id),
-                skips=visit.skips(run.id),
-                showings=[showing for showing in showings if showing.run == run.id],
-                measured=[reading for reading in measured if reading.run == run.id],
-                retaken=sum(r.run == run.id and r.replaced_by is not None for r in everything),
-                tallies=visit.tallies(run.id),
-                stated=by_run.get(run.id, NOT_STATED),
-            )
-            for run in visit.runs()
-        ]
-        findings, not_worked_out = _worked_out(measured, sorted(FINDINGS))
-        assumed, failed = _with_assumption(measured)
-        known = {each.finding for each in not_worked_out}
-        not_worked_out += [each for each in failed if each.finding not in known]
-        return VisitContents(
-            file=Path(path).name,
-            about=visit.about(),
-            instruments=visit.instruments(),
-            corrections=visit.corrections(),
-            runs=runs,
-            notes=visit.notes(),
-            findings=findings,
-            table=sheet(visit, Path(path).stem),
-            not_worked_out=not_worked_out,
-            assumed=assumed,
-            aim=visit.aim() if aim is None else aim,
-            stated=visit.aim(),
-            soundness=visit.soundness,
+        return contents_of(visit, aim)
+
+
+def contents_of(visit: Visit, aim: Aim | None = None) -> VisitContents:
+    """The same of a visit that is open.
+
+    Raises:
+        VisitError: it cannot be read.
+    """
+    measured = evidence(visit, aim=aim)
+    history = history_of(visit)
+    runs = _runs(visit, measured, aim, set_aside(history))
+    findings, not_worked_out = _worked_out(measured, sorted(FINDINGS))
+    assumed, failed = _with_assumption(measured)
+    known = {each.finding for each in not_worked_out}
+    not_worked_out += [each for each in failed if each.finding not in known]
+    return VisitContents(
+        file=visit.path.name,
+        about=visit.about(),
+        instruments=visit.instruments(),
+        corrections=visit.corrections(),
+        runs=runs,
+        notes=visit.notes(),
+        findings=findings,
+        table=sheet(visit, visit.path.stem),
+        not_worked_out=not_worked_out,
+        assumed=assumed,
+        aim=visit.aim() if aim is None else aim,
+        stated=visit.aim(),
+        soundness=visit.soundness,
+        history=history,
+    )
+
+
+def _runs(
+    visit: Visit, measured: Sequence[Measured], aim: Aim | None, aside: Mapping[int, Said]
+) -> list[RunContents]:
+    """All runs, those that are set aside too, which are in none of the readings that count."""
+    everything = visit.readings(replaced=True)
+    showings = visit.showings()
+    by_run = {each.run: each.aim for each in visit.aims()}
+    return [
+        RunContents(
+            run=run,
+            steps=visit.steps(run.id),
+            skips=visit.skips(run.id),
+            showings=[showing for showing in showings if showing.run == run.id],
+            measured=[reading for reading in measured if reading.run == run.id]
+            if run.counted
+            else evidence(visit, run.id, aim),
+            retaken=sum(r.run == run.id and r.replaced_by is not None for r in everything),
+            tallies=visit.tallies(run.id),
+            stated=by_run.get(run.id, NOT_STATED),
+            aside=None if run.counted else aside.get(run.id),
         )
+        for run in visit.runs()
+    ]
 
 
 def gather_all(paths: Sequence[Path]) -> list[VisitContents]:

@@ -14,6 +14,8 @@ def not_measured(contents: VisitContents) -> list[str]:
     """Sentences of what was not measured, or not worked out."""
     if not contents.runs:
         return ["No run was started."]
+    if not contents.counted_runs():
+        return ["Every run is set aside."]
     sentences = [
         f"Not worked out, for an error of this program and not of the display: "
         f"{FINDINGS[failed.finding].subject} ({failed.why}). The readings themselves are kept, and "
@@ -25,7 +27,7 @@ def not_measured(contents: VisitContents) -> list[str]:
     missing = [kind.subject for kind in absent if not kind.all_well]
     if missing:
         sentences.append(f"No reading speaks to: {'; '.join(missing)}.")
-    gaps = [sentence for run in contents.runs for sentence in _gaps(run)]
+    gaps = [sentence for run in contents.counted_runs() for sentence in _gaps(run)]
     if not gaps and contents.readings():
         sentences.append("Every step that asks for a reading has one.")
     return sentences + gaps

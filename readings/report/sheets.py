@@ -234,6 +234,6 @@ def _display(sheet: Sheet, visit: VisitReport) -> None:
 
 
 def _run(sheet: Sheet, contents: RunContents) -> None:
-    sheet.head(wording.capital(wording.run_text(contents.run.id, contents.run.condition)), 11)
+    sheet.head(wording.run_head(contents), 11)
     for name, text in wording.run_rows(contents):
         sheet.named(name, text)

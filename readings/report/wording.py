@@ -9,11 +9,12 @@ from datetime import datetime
 
 from patterns.aim import Aim
 from patterns.words import count, figures
-from readings.evidence.correction.applied import doubts_of
+from readings.evidence.correction.applied import doubts_of, set_aside_text
 from readings.evidence.measured import Measured
 from readings.findings import Finding
 from readings.ranges import ranges
 from readings.report.gather import RunContents, VisitContents
+from readings.report.history import Said
 from readings.report.tables import Topic
 from readings.visit.receives import RECEIVED, received_of
 from readings.visit.records import Correction, Instrument, Note, Run
@@ -34,8 +35,14 @@ CLOSING = (
     "same numbers, for machines, are in findings.json; all readings, with the codes shown, in "
     "readings.xlsx."
 )
-DISPLAY, NOTES = "Display and instruments", "Notes"
+DISPLAY, NOTES, STATED = "Display and instruments", "Notes", "Stated afterwards"
 """Heads of parts."""
+STATED_NOTE = (
+    "Nothing that was kept is changed by it: what was said first stays in the visit, and the last "
+    "counts."
+)
+SAID = ("When", "What", "Before", "Since then", "By", "Why")
+"""Heads of the table of what was stated afterwards."""
 VALUE = "Value"
 READING = ("No.", "Step", "Reading", "Codes shown", "Picture", "Meter", "Time")
 """Heads of the table of readings."""
@@ -73,12 +80,58 @@ def run_text(run: int, condition: str) -> str:
     return f"run {run}: {condition}" if condition else f"run {run}"
 
 
+def run_head(contents: RunContents) -> str:
+    """The same over what is told of the run, with that it is set aside where it is."""
+    run = contents.run
+    aside = "" if run.counted else ", set aside"
+    return f"{capital(run_text(run.id, run.condition))}{aside}"
+
+
+def set_aside_of(contents: RunContents) -> str:
+    """Who set a run aside, when and why; empty of one that counts."""
+    if contents.run.counted:
+        return ""
+    kept = "What was read is kept, and is in no finding."
+    said = contents.aside
+    if said is None:
+        return kept
+    by = f", by {said.by}" if said.by else ""
+    why = f": {said.why.rstrip('.')}" if said.why else "; no reason was given"
+    return f"{time_text(said.at)}{by}{why}. {kept}"
+
+
+def said_cells(said: Said) -> tuple[str, ...]:
+    """One row of the table of what was stated afterwards."""
+    what = {
+        "display": "Name of the display",
+        "settings": "Settings",
+        "place": "Place",
+        "condition": f"Condition of run {said.run}",
+        "counted": f"Run {said.run}",
+        "instrument": f"Instrument of {count(len(said.readings), 'reading')} of run {said.run}",
+        "aim": f"Aim of run {said.run}" if said.run else "Aim",
+    }[said.what]
+    ends = (_said_text(said, each) for each in (said.before, said.now))
+    return (time_text(said.at), what, *ends, said.by or "not given", said.why)
+
+
+def _said_text(said: Said, stood: str | Aim) -> str:
+    if isinstance(stood, Aim):
+        return light_unit(stood.told()) if stood else "not stated"
+    if said.what == "counted":
+        return "counts" if stood == "yes" else "set aside"
+    if said.what == "condition":
+        return condition_text(stood)
+    return stood or ("none named" if said.what == "instrument" else "not given")
+
+
 def simulated_text(contents: VisitContents) -> str:
     """What the front page says where a display was simulated; empty where none was."""
-    simulated = [run.run.id for run in contents.runs if run.run.output == "simulated"]
+    counted = contents.counted_runs()
+    simulated = [run.run.id for run in counted if run.run.output == "simulated"]
     if not simulated:
         return ""
-    if len(simulated) == len(contents.runs):
+    if len(simulated) == len(counted):
         return "The display is simulated: these readings say nothing about a real one."
     return (
         f"In run {ranges(simulated)} the display is simulated: what was read there says nothing "
@@ -148,6 +201,7 @@ def correction_text(correction: Correction, contents: VisitContents) -> str:
     counts = all(
         later.from_instrument != correction.from_instrument or later.id <= correction.id
         for later in contents.corrections
+        if later.counted
     )
     names = {instrument.id: instrument.name for instrument in contents.instruments}
     pair = f"{names[correction.from_instrument]} to {names[correction.to_instrument]}"
@@ -156,9 +210,14 @@ def correction_text(correction: Correction, contents: VisitContents) -> str:
     light, colour = fit.get("luminance_residual"), fit.get("chromaticity_residual")
     if isinstance(light, (int, float)) and isinstance(colour, (int, float)):
         text += f"; largest residuals {100 * light:.1f} % in luminance, {colour:.4f} in x, y"
-    text += ". " + (
-        "Its meter's readings are corrected by it." if counts else "A later one takes its place."
-    )
+    if not correction.counted:
+        text += f". It is not used: {set_aside_text(correction)}."
+    else:
+        text += ". " + (
+            "Its meter's readings are corrected by it."
+            if counts
+            else "A later one takes its place."
+        )
     doubts = doubts_of(correction)
     return text + (f" Kept against: {' '.join(doubts)}" if doubts else "")
 
@@ -272,6 +331,8 @@ def listed_text(contents: VisitContents) -> str:
 
 def nothing_found(contents: VisitContents) -> str:
     """What is said where there is no finding; empty where there is one."""
+    if contents.runs and not contents.counted_runs():
+        return "Every run of this visit is set aside, so there is nothing to find."
     if not contents.readings():
         return "No reading was taken in this visit, so there is nothing to find."
     if not contents.findings and not contents.not_worked_out:
@@ -383,6 +444,7 @@ def run_rows(contents: RunContents) -> Named:
     replaced = count(contents.retaken, "earlier reading")
     aim = contents.stated.told()
     rows = [
+        ("Set aside", set_aside_of(contents)),
         ("Sequence", f"{run.sequence_title} ({run.sequence_source}, {digest})"),
         *([("Aim of its own", light_unit(aim))] if aim else []),
         ("Time", f"{time_text(run.started_at)}, {ending_text(run)}"),

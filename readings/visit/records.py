@@ -106,6 +106,19 @@ class Correction:
     made_at: datetime
     fit: Json = field(default_factory=dict)
     """What it was made of, and how well it fits: see `readings.evidence.correction.paired`."""
+    aside: tuple[int, ...] = ()
+    """The runs that it was made of and that are set aside now."""
+
+    @property
+    def counted(self) -> bool:
+        """Whether readings are corrected by it: not where a run that it rests on is set aside."""
+        return not self.aside
+
+    def made_of(self) -> set[int]:
+        """The runs that it was made of, as far as that was kept."""
+        runs = self.fit.get("runs")
+        numbers = runs.values() if isinstance(runs, Mapping) else ()
+        return {number for number in numbers if isinstance(number, int)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -279,6 +292,18 @@ class StatedAim:
     """None where it is for the whole visit."""
     aim: Aim
     at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Statement:
+    """Something to say afterwards, before the visit has kept it."""
+
+    what: Stating
+    value: str
+    run: int | None = None
+    """None where it is for the whole visit."""
+    why: str = ""
+    """The reason; it is kept as a note of the run, or of the visit, of the same time."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -151,7 +151,9 @@ def instrument(row: sqlite3.Row) -> Instrument:
 def correction(row: sqlite3.Row) -> Correction:
     """One row of corrections."""
     fit = mapping(row, "fit") if _has(row, "fit") else {}
-    return _record(Correction, row, matrix=matrix(row), made_at=time(row, "made_at"), fit=fit)
+    return _record(
+        Correction, row, matrix=matrix(row), made_at=time(row, "made_at"), fit=fit, aside=()
+    )
 
 
 def run(row: sqlite3.Row) -> Run:

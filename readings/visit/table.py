@@ -29,6 +29,7 @@ COLUMNS = (
     "run",
     "sequence",
     "condition",
+    "counted",
     "step",
     "label",
     "role",
@@ -80,7 +81,9 @@ class TableError(LitfieldError, ValueError):
 def rows(visit: Visit) -> list[dict[str, Cell]]:
     """One row for each reading, replaced ones too, by run and step; None is an empty cell.
 
-    `variables`, `parameters` and `codes` are JSON; `replaced` is 1 or 0. `notes` are those about
+    `variables`, `parameters` and `codes` are JSON; `replaced` is 1 or 0, and so is `counted`: 0 of
+    a run that is set aside, whose readings are in no finding. `condition` is the one that was
+    stated last. `notes` are those about
     the reading's showing, and those about its step that name no showing; `run_notes` are those
     about its run as a whole. Notes that name no run are about no reading, and are not here.
     `luminance_cd_m2`, `x` and `y` are always as read; those after the meter's correction stand
@@ -150,7 +153,12 @@ def _json(value: object) -> str:
 
 
 def _of_run(run: Run) -> dict[str, Cell]:
-    return {"run": run.id, "sequence": run.sequence_title, "condition": run.condition}
+    return {
+        "run": run.id,
+        "sequence": run.sequence_title,
+        "condition": run.condition,
+        "counted": int(run.counted),
+    }
 
 
 def _of_step(step: Step) -> dict[str, Cell]:

@@ -49,6 +49,7 @@ from readings.visit.records import (
     Specification,
     Stated,
     StatedAim,
+    Statement,
     Stating,
     Step,
     Tally,
@@ -196,10 +197,11 @@ class Visit:
             raise NotAVisitError(f"{self.path} has no {kind} {number}")
         return found[0]
 
-    def about(self) -> About:
-        """The display, its settings, the place, and when the visit began."""
+    def about(self, *, at_first: bool = False) -> About:
+        """The display, its settings, the place, and when the visit began; as it was kept at first,
+        or with what was stated since."""
         (row,) = self._all("SELECT * FROM visit")
-        about, said = rows.about(row), self.stated()
+        about, said = rows.about(row), {} if at_first else self.stated()
         return replace(
             about,
             display=said.get("display", about.display),
@@ -214,12 +216,20 @@ class Visit:
 
     def corrections(self) -> list[Correction]:
         """All correction matrices, the latest last."""
-        sql = "SELECT * FROM corrections ORDER BY id"
-        return [rows.correction(row) for row in self._all(sql)]
+        found = [rows.correction(row) for row in self._all("SELECT * FROM corrections ORDER BY id")]
+        aside = self._set_aside()
+        return [replace(each, aside=tuple(sorted(each.made_of() & aside))) for each in found]
 
-    def runs(self) -> list[Run]:
-        """All runs, in the order in which they were started."""
-        return self._with_what_was_stated([rows.run(row) for row in self._all(_RUNS, None)])
+    def _set_aside(self) -> set[int]:
+        """The runs that are set aside."""
+        said = {each.run: each.value for each in self.statements() if each.what == "counted"}
+        return {run for run, counted in said.items() if run is not None and counted == "no"}
+
+    def runs(self, *, at_first: bool = False) -> list[Run]:
+        """All runs, in the order in which they were started; as they were kept at first, or with
+        what was stated since."""
+        found = [rows.run(row) for row in self._all(_RUNS, None)]
+        return found if at_first else self._with_what_was_stated(found)
 
     def run(self, run: int) -> Run:
         """One run."""
@@ -607,16 +617,30 @@ class Visit:
 
         What was said or kept before stays.
         """
-        row: dict[str, Cell] = {
-            "run": run,
-            "what": what,
-            "value": columns.to_text(value, f"the {what}"),
-            "by": columns.to_text(by, "who said it"),
-            "at": self._time(at),
-        }
+        (kept,) = self.state_all([Statement(what=what, value=value, run=run)], by=by, at=at)
+        return kept
+
+    def state_all(
+        self, statements: Iterable[Statement], *, by: str = "", at: datetime | None = None
+    ) -> list[Stated]:
+        """The same of several things, all or none of them, at one time, with their reasons."""
+        said_at = self._time(at)
+        who = columns.to_text(by, "who said it")
+        said: list[dict[str, Cell]] = []
+        notes: list[dict[str, Cell]] = []
+        for each in statements:
+            value = columns.to_text(each.value, f"the {each.what}")
+            said.append(
+                {"run": each.run, "what": each.what, "value": value, "by": who, "at": said_at}
+            )
+            if each.why:
+                why = columns.to_text(each.why, "the reason")
+                notes.append({"run": each.run, "text": why, "at": said_at})
         with self._writing():
-            number = self._add("statements", row)
-            return next(known for known in self.statements() if known.id == number)
+            numbers = [self._add("statements", row) for row in said]
+            for note in notes:
+                self._add("notes", note)
+            return [known for known in self.statements() if known.id in numbers]
 
     def keep_plan(
         self, title: str, text: str, source: str, *, at: datetime | None = None

@@ -216,6 +216,24 @@ def test_the_latest_run_with_each_counts_and_others_can_be_named(
     assert json.loads(capfd.readouterr().out)["runs"] == {"meter": 1, "reference": 4}
 
 
+def test_a_run_that_is_set_aside_is_taken_for_no_correction(
+    visit: Visit, path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    spot, reference = meters(visit)
+    for _ in range(2):
+        paired(visit, spot, ERROR)
+        paired(visit, reference)
+    visit.state("counted", "no", run=4)
+    visit.close()
+    assert run(["correct", str(path), "--json"]) == 0
+    assert json.loads(capfd.readouterr().out)["runs"] == {"meter": 3, "reference": 2}
+    assert run(["correct", str(path), "--reference-run", "4"]) == 2
+    assert capfd.readouterr().err == (
+        f"Run 4 is set aside, so no correction is made of it; litfield visit {path} --run 4 "
+        "--count-again has it count again.\n"
+    )
+
+
 def test_an_earlier_correction_does_not_enter_a_later_one(
     visit: Visit, path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:

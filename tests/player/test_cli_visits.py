@@ -32,6 +32,8 @@ def commands(path: Path, folder: Path) -> list[list[str]]:
         ["report", str(path), "--to", str(folder / "report")],
         ["correct", str(path)],
         ["correct", str(path), "--look"],
+        ["visit", str(path)],
+        ["visit", str(path), "--display", "lobby wall, east", "--by", "night shift"],
     ]
 
 

@@ -302,3 +302,51 @@ def test_findings_warn_of_a_correction_that_was_kept_against_a_guard(visit):
     (found,) = findings_of(visit, ["contrast"])
     told = "Correction 1 was kept against: White changed by 3.1 %. Blue is dim."
     assert found.warnings.count(told) == 1
+
+
+@pytest.fixture
+def twice(visit):
+    """Black and white of the spot meter, and a correction of its runs 2 and 4 after one of 2 and 3;
+    the second reference run reads a tenth brighter."""
+    spot, reference = meters(visit)
+    contrast_run(visit, spot, 100.0, 0.1, dark_colour=True)
+    paired(visit, spot, ERROR)
+    paired(visit, reference)
+    correct(visit)
+    paired(visit, reference, 1.1 * np.eye(3))
+    correct(visit)
+    return visit
+
+
+def white_of(visit):
+    """The luminance of white as it counts, and which correction it rests on."""
+    white = next(each for each in evidence(visit) if each.role == "white")
+    used = None if white.as_read is None else white.as_read.correction
+    return round(white.luminance, 6), used, white.uncorrected
+
+
+def test_a_correction_made_of_a_run_that_is_set_aside_gives_way_to_the_one_before_it(twice):
+    assert white_of(twice) == (110.0, 2, "")
+    twice.state("counted", "no", run=4)
+    assert white_of(twice) == (100.0, 1, "")
+    assert [each.aside for each in twice.corrections()] == [(), (4,)]
+    twice.state("counted", "yes", run=4)
+    assert white_of(twice) == (110.0, 2, "")
+
+
+def test_without_any_correction_left_readings_stand_as_read_and_say_why(twice, tmp_path):
+    twice.state("counted", "no", run=2)
+    why = "correction 2 was made of run 2, which is set aside"
+    white = next(each for each in evidence(twice) if each.role == "white")
+    assert (white.luminance, white.uncorrected) == (pytest.approx(100.7522), why)
+    twice.close()
+    write_report([twice.path], tmp_path / "report")
+    page = (tmp_path / "report" / "report.html").read_text("utf-8")
+    assert f"It is not used: {why}." in page
+    assert "corrected by it" not in page
+    assert "A later one takes its place." not in page
+
+
+def test_no_correction_is_made_of_a_run_that_is_set_aside(twice):
+    twice.state("counted", "no", run=4)
+    assert {side.run for side in taken(evidence(twice))} == {2, 3}

@@ -239,7 +239,8 @@ def test_findings_json_has_the_documented_names(wall, tmp_path):
     (visit,) = data["visits"]
     assert list(visit) == [
         "file", "display", "settings", "place", "aim", "created_at", "check_summed", "damage",
-        "instruments", "corrections", "runs", "findings", "not_found", "not_worked_out",
+        "instruments", "corrections", "runs", "history", "findings", "not_found",
+        "not_worked_out",
     ]  # fmt: skip
     assert (visit["file"], visit["created_at"]) == ("wall.visit", "2031-05-04T09:30:00Z")
     assert visit["instruments"][0]["specification"]["luminance_relative_uncertainty"] == 0.04

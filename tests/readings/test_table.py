@@ -78,6 +78,7 @@ def test_a_row_says_all_about_its_reading(visit: Visit, tmp_path: Path) -> None:
             "run": "1",
             "sequence": "Lobby wall",
             "condition": "local dimming off",
+            "counted": "1",
             "step": "1",
             "label": "1 % window",
             "role": "window",

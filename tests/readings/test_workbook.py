@@ -94,7 +94,7 @@ def test_both_files_hold_the_same_table_and_the_texts_as_kept(visit, tmp_path):
     assert [row[text] for row in rows[1:]] == [f"={raw}" for raw in ODD]
     kinds = {cell.data_type for row in page for cell in row}
     assert kinds == {"s", "n"}  # no "f", a formula
-    numbers = {"run", "step", "settle_s", "reading", "replaced"}
+    numbers = {"run", "counted", "step", "settle_s", "reading", "replaced"}
     for row, line in zip(rows[1:], lines, strict=True):
         for name, cell, text_there in zip(head, row, line, strict=True):
             assert (float(text_there) if name in numbers else text_there) == (

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from readings.evidence.correction.matrix import CorrectionError, Light
+from readings.ranges import ranges
 from readings.visit.records import Correction, Instrument, Reading, Specification
 
 NO_COLOUR = "luminance alone: there is no X Y Z to correct"
@@ -47,7 +48,8 @@ class Corrected:
 class Corrections:
     """The corrections of a visit: for each instrument the latest one counts, for all its readings.
 
-    A reference that has a correction of its own is not corrected on the way: corrections do not
+    One that was made of a run which is set aside does not count, and the one before it does. A
+    reference that has a correction of its own is not corrected on the way: corrections do not
     follow upon each other.
     """
 
@@ -55,7 +57,8 @@ class Corrections:
         self, corrections: Iterable[Correction], instruments: Iterable[Instrument]
     ) -> None:
         ordered = sorted(corrections, key=lambda correction: correction.id)
-        self._latest = {correction.from_instrument: correction for correction in ordered}
+        self._latest = {each.from_instrument: each for each in ordered if each.counted}
+        self._aside = {each.from_instrument: each for each in ordered if not each.counted}
         self._instruments = {instrument.id: instrument for instrument in instruments}
 
     def latest(self, instrument: int | None) -> Correction | None:
@@ -66,7 +69,7 @@ class Corrections:
         """The corrected reading; or why it stands as read, empty where it has no correction."""
         correction = self.latest(reading.instrument)
         if correction is None or not reading.of_light:
-            return ""
+            return self._no_more(reading)
         meter = self._instruments[correction.from_instrument]
         reference = self._instruments[correction.to_instrument]
         if reading.luminance is None or reading.x is None or reading.y is None:
@@ -96,6 +99,19 @@ class Corrections:
                 tuple(correction.matrix),
             ),
         )
+
+    def _no_more(self, reading: Reading) -> str:
+        """Why the correction that there was is not used; empty where there was none."""
+        if reading.instrument not in self._aside or not reading.of_light:
+            return ""
+        return set_aside_text(self._aside[reading.instrument])
+
+
+def set_aside_text(correction: Correction) -> str:
+    """Why a correction that rests on a run which is set aside is not used."""
+    runs = f"run{'s' if len(correction.aside) > 1 else ''} {ranges(correction.aside)}"
+    is_ = "is" if len(correction.aside) == 1 else "are"
+    return f"correction {correction.id} was made of {runs}, which {is_} set aside"
 
 
 def doubts_of(correction: Correction) -> tuple[str, ...]:

@@ -1,0 +1,240 @@
+"""What is in a visit and what is missing, on the terminal."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from patterns.words import count
+from readings.evidence.measured import Measured
+from readings.findings import FINDINGS
+from readings.ranges import ranges
+from readings.report.gather import RunContents, VisitContents, contents_of
+from readings.report.wording import aim_text, specified_text, time_text
+from readings.visit.records import TaskEvent
+from readings.visit.visit import Visit
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
+    from sequences.plans.model import Task
+
+MOST_STEPS = 6
+"""Stretches of steps without a reading that are listed; of more, how many there are."""
+
+
+def print_overview(visit: Visit, screen: Console) -> None:
+    """Print the display, the instruments, the runs and the tasks of a visit, and what is missing.
+
+    Raises:
+        VisitError: it cannot be read.
+    """
+    contents = contents_of(visit)
+    for line in _about(contents):
+        _print(screen, line)
+    screen.print()
+    screen.print(_instruments(contents))
+    if contents.runs:
+        screen.print()
+        screen.print(_runs(contents))
+    tasks = _tasks(visit)
+    if tasks is not None:
+        screen.print()
+        screen.print(tasks)
+    screen.print()
+    for sentence in missing(contents, visit.path) or ["Nothing is missing."]:
+        _print(screen, sentence)
+
+
+def _print(screen: Console, text: str) -> None:
+    from rich.text import Text
+
+    screen.print(Text(text))
+
+
+def _table(*heads: str) -> Table:
+    from rich.table import Table
+
+    return Table(*heads, box=None, pad_edge=False)
+
+
+def _row(table: Table, *cells: str) -> None:
+    from rich.markup import escape
+
+    table.add_row(*map(escape, cells))
+
+
+def _about(contents: VisitContents) -> Iterator[str]:
+    about = contents.about
+    yield f"Display: {about.display}"
+    yield f"Place: {about.place or 'not given'}"
+    yield f"Settings: {about.settings or 'not given'}"
+    yield f"Aim: {aim_text(contents.aim)}"
+    yield f"Begun: {time_text(about.created_at)}"
+    if contents.history:
+        number = count(len(contents.history), "statement")
+        yield f"Stated afterwards: {number}; the report says what was said before."
+
+
+def _instruments(contents: VisitContents) -> Table:
+    """The instruments with how many readings that count each took, and how many none did."""
+    table = _table("instrument", "role", "promised by its maker", "readings")
+    light = [reading for reading in contents.readings() if reading.of_light]
+    for meter in contents.instruments:
+        mine = sum(reading.instrument == meter.id for reading in light)
+        _row(table, meter.name, meter.role, specified_text(meter), str(mine))
+    without = unnamed(contents)
+    if without:
+        _row(table, "none named", "", f"run {ranges(runs_of(without))}", str(len(without)))
+    elif not contents.instruments:
+        _row(table, "none", "", "", "0")
+    return table
+
+
+def unnamed(contents: VisitContents) -> list[Measured]:
+    """The readings of light whose instrument nobody named."""
+    return [each for each in contents.readings() if each.of_light and not each.with_meter]
+
+
+def runs_of(readings: list[Measured]) -> list[int]:
+    """Their runs, each once."""
+    return sorted({each.run for each in readings})
+
+
+def _runs(contents: VisitContents) -> Table:
+    table = _table("run", "sequence", "condition", "begun", "read", "state", "notes")
+    for number in (0, 4, 5):
+        table.columns[number].no_wrap = True
+    for each in contents.runs:
+        run = each.run
+        notes = sum(note.run == run.id for note in contents.notes)
+        read, asked = _read(each)
+        _row(
+            table,
+            str(run.id),
+            run.sequence_title,
+            run.condition or "–",
+            time_text(run.started_at),
+            f"{read} of {asked}",
+            state_of(each),
+            str(notes) if notes else "",
+        )
+    return table
+
+
+def _read(contents: RunContents) -> tuple[int, int]:
+    """How many steps have a reading, of those that ask for one."""
+    asked = {step.number for step in contents.steps if step.quantity is not None}
+    read = {reading.step for reading in contents.measured}
+    return len(asked & read), len(asked)
+
+
+def state_of(contents: RunContents) -> str:
+    """How a run stands; one that is played now, or was cut off, has not ended."""
+    if not contents.run.counted:
+        return "set aside"
+    return contents.run.ended or "not ended"
+
+
+def missing(contents: VisitContents, path: Path) -> list[str]:
+    """Sentences of what is missing, and what to do about it."""
+    if not contents.runs:
+        return ["No run was started."]
+    sentences = [sentence for run in contents.counted_runs() for sentence in _unread(run)]
+    kinds = [FINDINGS[name] for name in contents.not_found()]
+    subjects = [kind.subject for kind in kinds if not kind.all_well]
+    if subjects:
+        sentences.append(f"No reading speaks to: {'; '.join(subjects)}.")
+    without = unnamed(contents)
+    if without:
+        runs = runs_of(without)
+        named = " ".join(f"--run {run}" for run in runs) if len(runs) < len(contents.runs) else ""
+        said = f"litfield name {shlex.quote(str(path))} --instrument spot-meter.yaml {named}"
+        sentences.append(
+            f"{count(len(without), 'reading')} of run{'s' if len(runs) > 1 else ''} {ranges(runs)} "
+            f"{'has' if len(without) == 1 else 'have'} no instrument: write its name and what its "
+            f"maker promises into a file, and say {said.strip()}"
+        )
+    return sentences
+
+
+def _unread(contents: RunContents) -> Iterator[str]:
+    """The steps of a run without a reading, and how to go on."""
+    run = contents.run
+    unread = [each.step for each in contents.unread()]
+    condition = f", {run.condition}" if run.condition else ""
+    which = f"Run {run.id} ({run.sequence_title}{condition})"
+    unfinished = run.ended != "finished"
+    if unread:
+        have = "step has" if len(unread) == 1 else "steps have"
+        sentence = f"{which}: {len(unread)} {have} no reading: {ranges(unread, MOST_STEPS)}."
+    elif unfinished:
+        sentence = f"{which}: every step is read, but the run was not ended."
+    else:
+        return
+    goes_on = " Played again under the same condition, it goes on there." if unfinished else ""
+    yield sentence + goes_on
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A task of a plan as it stands."""
+
+    number: int
+    label: str
+    state: str
+    said: str
+    run: int | None
+
+
+def _tasks(visit: Visit) -> Table | None:
+    """The tasks of the plan with how far each has come; None where the visit goes by no plan."""
+    kept = visit.plan()
+    if kept is None:
+        return None
+    events = visit.task_events(kept.id)
+    tasks = _planned(kept.text, kept.source)
+    table = _table("task", kept.title, "state", "run", "said")
+    for line in _lines(tasks, events):
+        run = "" if line.run is None else str(line.run)
+        _row(table, str(line.number), line.label, line.state, run, line.said)
+    return table
+
+
+def _planned(text: str, source: str) -> tuple[Task, ...]:
+    """The tasks of a plan; none where its sequences are not there any more."""
+    from sequences.model import SequenceError
+    from sequences.plans import load_plan_text
+
+    try:
+        return load_plan_text(text, source, FINDINGS, Path(source).parent).tasks
+    except SequenceError:
+        return ()
+
+
+def _lines(tasks: tuple[Task, ...], events: list[TaskEvent]) -> Iterator[_Line]:
+    from sequences.plans.model import Ask
+
+    names = {task.number: task.what.name for task in tasks if isinstance(task.what, Ask)}
+    answers = {
+        names[event.task]: event.text
+        for event in events
+        if event.event == "answered" and event.task in names
+    }
+    labels = {task.number: task.label for task in tasks}
+    unwanted = {task.number for task in tasks if task.wanted(answers) is False}
+    added = {event.task: event.text for event in events if event.event == "added"}
+    labels = {**{event.task: "" for event in events}, **added, **labels}
+    for number in sorted(labels):
+        mine = [event for event in events if event.task == number and event.event != "added"]
+        last = mine[-1] if mine else None
+        runs = [event.run for event in mine if event.run is not None]
+        state = "not needed" if number in unwanted else "to come"
+        if last is not None:
+            state = {"answered": "done", "taken up": "to come"}.get(last.event, last.event)
+        said = last.text if last is not None and last.event != "taken up" else ""
+        yield _Line(number, labels[number], state, said, runs[-1] if runs else None)
