@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from patterns.errors import BAD_INPUT, LitfieldError
 from player.keys import LONGEST_LINE
-from readings.bounds import DARK, ROOM, is_chromaticity, no_light, without_dust
+from player.run.typed_colour import Chromaticity, Order, chosen, split, ways_of
+from readings.bounds import DARK, ROOM, no_light, without_dust
 from readings.visit.records import Value
 from sequences.model import Read
 
@@ -58,6 +60,17 @@ def parse_number(text: str) -> float:
     return value
 
 
+@dataclass(frozen=True)
+class Entry:
+    """What was typed, read as a value."""
+
+    value: Value
+    order: Order | None = None
+    """Of three numbers, in which order they were taken."""
+    sure: bool = True
+    """Whether they can be nothing else."""
+
+
 def parse_entry(text: str, read: Read, room: float = ROOM) -> Value:
     """Read typed text as the quantity that the step asks for.
 
@@ -69,34 +82,74 @@ def parse_entry(text: str, read: Read, room: float = ROOM) -> Value:
     Raises:
         EntryError: it cannot be read so.
     """
+    return entered(text, read, room).value
+
+
+def entered(
+    text: str,
+    read: Read,
+    room: float = ROOM,
+    coded: Chromaticity | None = None,
+    before: Order | None = None,
+) -> Entry:
+    """The same, with the order of three numbers.
+
+    Args:
+        text, read, room: as above.
+        coded: CIE 1931 x and y that are coded where it was read, where that is known.
+        before: the order of the readings before, where that is known.
+
+    Raises:
+        EntryError: it cannot be read so.
+    """
     if len(text) > LONGEST_LINE:
         raise EntryError("That is too long for a reading; a note holds longer text.")
     plain = _SUFFIXES.sub("", text.strip())
+    if read.of_light:
+        parts, named = split(plain)
+        if len(parts) == 3:
+            return _colour(text, read, parts, room, coded, before, named)
     if read.quantity == "colour":
-        return _colour(text, plain, room)
-    return _PARSERS[read.quantity](text, plain, read)
+        return Entry(_luminance_alone(text, plain))
+    return Entry(_PARSERS[read.quantity](text, plain, read))
 
 
 def _luminance(text: str, plain: str, _: Read) -> Value:
     return Value(quantity="luminance", raw=text, luminance=_light(plain))
 
 
-def _colour(text: str, plain: str, room: float) -> Value:
-    parts = [part for part in re.split(r"[;\s]+", plain) if part]
-    if len(parts) not in (1, 3):
+def _luminance_alone(text: str, plain: str) -> Value:
+    """Of a colour."""
+    if len(split(plain)[0]) != 1:
         raise EntryError(
-            "A colour is three numbers with spaces between: Y x y, such as 100.2 0.3127 0.329; or "
-            "Y alone where the meter gives no x and y."
+            "A colour is three numbers with spaces between: Y x y, such as 100.2 0.3127 0.329, or "
+            "x y Y; or Y alone where the meter gives no x and y."
         )
-    luminance = _light(parts[0])
-    if len(parts) == 1:
-        return Value(quantity="colour", raw=text, luminance=luminance)
-    x, y = (parse_number(part) for part in parts[1:])
-    if x <= 0 or not is_chromaticity(x, y, room):
+    return Value(quantity="colour", raw=text, luminance=_light(plain))
+
+
+def _colour(
+    text: str,
+    read: Read,
+    parts: list[str],
+    room: float,
+    coded: Chromaticity | None,
+    before: Order | None,
+    named: Order | None,
+) -> Entry:
+    for part in parts:
+        parse_number(part)
+    ways = tuple(way for way in ways_of(parts, room) if named in (None, way.order))
+    if not ways:
         raise EntryError(
-            f"x {parts[1]}, y {parts[2]} is not a chromaticity; type Y first, then x and y."
+            f"x {parts[1]}, y {parts[2]} is not a chromaticity, nor is x {parts[0]}, y {parts[1]}; "
+            "type Y x y or x y Y."
         )
-    return Value(quantity="colour", raw=text, luminance=luminance, x=x, y=y)
+    way, sure = chosen(ways, coded, before)
+    value = Value(
+        quantity=read.quantity, raw=text, luminance=_light(way.luminance), x=way.x, y=way.y
+    )
+    return Entry(value, way.order, sure)
 
 
 def _count(text: str, plain: str, _: Read) -> Value:

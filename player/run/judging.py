@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from patterns.errors import PatternError
 from patterns.kinds import Pattern
 from patterns.picture.canvas import Canvas
@@ -48,6 +50,21 @@ class Judging:
             self._others(step),
             absolute=self._absolute,
         )
+
+    def colour_coded(
+        self, step: Step, pattern: Pattern, frame: Frame
+    ) -> tuple[float, float] | None:
+        """CIE 1931 x and y that are coded there, of black those of white; None where unknown."""
+        coded = self._coded(step, pattern, frame)
+        if coded is None:
+            return None
+        if coded.x is not None and coded.y is not None:
+            return coded.x, coded.y
+        if not coded.grey:
+            return None
+        white = np.full(3, self._signal.quantiser.white)
+        x, y, z = (float(part) for part in self._signal.xyz(white))
+        return x / (x + y + z), y / (x + y + z)
 
     def doubts(
         self, step: Step, pattern: Pattern, frame: Frame, value: Value, before: Reading | None

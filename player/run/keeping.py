@@ -98,6 +98,11 @@ class Keeping:
             return None
         return self._judging.expected(screen.step, screen.pattern, screen.frame)
 
+    def colour_coded(self, step: Step) -> tuple[float, float] | None:
+        """CIE 1931 x and y that are coded where a step is read; None where that is not known."""
+        picture = self._picture_of(step)
+        return None if picture is None else self._judging.colour_coded(step, *picture)
+
     def doubts(self, step: Step, value: Value) -> str:
         """What speaks against a reading of a step; empty where nothing does."""
         picture = self._picture_of(step)

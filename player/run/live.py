@@ -12,11 +12,12 @@ from player.outputs.base import Output
 from player.run.adjusting import Change
 from player.run.agenda import Agenda
 from player.run.counting import Counting
-from player.run.entry import EntryError, expected, parse_entry
+from player.run.entry import EntryError, entered, expected
 from player.run.keeping import Keeping, short_text
 from player.run.pasting import placed_values
 from player.run.record import MINUTES, begin_or_resume
 from player.run.screen import TOO_SOON, Screen
+from player.run.typed_colour import Order, told
 from readings.bounds import room_of
 from readings.visit.records import Reading, Showing, Value
 from readings.visit.visit import Visit
@@ -72,6 +73,8 @@ class LiveRun:
         self._doubted: tuple[object, ...] = ()
         """What was asked about last: the same once more is kept."""
         changed = dict(overrides or {})
+        self._order: Order | None = None
+        """In which order the numbers of colours are typed in this run, once that is known."""
         self._taken_back: int | None = None
         """The id of the reading that is on screen to be taken again; None where none is."""
         self._asked_aside = False
@@ -184,18 +187,23 @@ class LiveRun:
         if not text.strip():
             self.message = f"Type {self.expected}; the right arrow goes on without a reading."
             return False
+        coded = self.keeping.colour_coded(step) if read.of_light else None
         try:
-            value = parse_entry(text, read, self._room)
+            entry = entered(text, read, self._room, coded, self._order)
         except EntryError as error:
             self.message = str(error)
             return False
+        value = entry.value
         found = self.keeping.doubts(step, value)
+        if not entry.sure:
+            found = f"{_told(value)}? Where Y comes last, type xyY before it. {found}".strip()
         if found and self._doubted != (step.number, text):
             # asked once, and never refused: the operator sees the display
             self._doubted = (step.number, text)
             self.message = f"{found} Enter once more keeps it."
             return False
-        self.take(value, self._instrument_of(value))
+        self._order = entry.order or self._order
+        self.take(value, self._instrument_of(value), _told(value) if entry.order else "")
         return True
 
     def _set_aside(self, step: Step) -> bool:
@@ -259,10 +267,15 @@ class LiveRun:
         """The instrument that a typed value was read by; None for the eye, or where unnamed."""
         return self._typed_with if value.luminance is not None else None
 
-    def take(self, value: Value, instrument: int | None = None) -> Reading:
+    def take(self, value: Value, instrument: int | None = None, said: str = "") -> Reading:
         """Keep a value for the step on screen, retaking what was there, and go on.
 
         The value is kept at once; the next picture waits where it may not come yet.
+
+        Args:
+            value: what was read.
+            instrument: the id of the meter; None for the eye.
+            said: how the value is told; its own text where nothing is given.
         """
         step = self.step
         if step is None:
@@ -273,7 +286,7 @@ class LiveRun:
         self.keeping.retaking = None
         self._go_on_when_it_may(step)
         if not self.finished:
-            text = short_text(value).strip()
+            text = said or short_text(value).strip()
             place = " in place of the earlier one" if again else ""
             what = f"Kept: {text}," if value.quantity == "choice" else f"Kept {text}"
             self.message = f"{what} for step {step.number}{place}.{doubted}"
@@ -541,3 +554,10 @@ class LiveRun:
         self.keeping.retaking = None
         self.agenda.begin_step()
         self.screen.kept_showing()
+
+
+def _told(value: Value) -> str:
+    """A colour with its letters; empty where it has no x and y."""
+    if value.luminance is None or value.x is None or value.y is None:
+        return ""
+    return told(value.luminance, value.x, value.y)

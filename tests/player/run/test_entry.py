@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from player.run.entry import EntryError, expected, parse_entry, parse_number
+from player.run.entry import EntryError, entered, expected, parse_entry, parse_number
 from sequences.model import Read
 
 LUMINANCE = Read("luminance")
@@ -68,15 +68,52 @@ def test_a_colour_is_luminance_then_chromaticity(text: str) -> None:
     assert (kept.luminance, kept.x, kept.y) == (100.2, 0.3127, 0.329)
 
 
+@pytest.mark.parametrize("read", [COLOUR, LUMINANCE])
+@pytest.mark.parametrize(
+    ("text", "order", "kept"),
+    [
+        ("401.2 0.313 0.329", "Y x y", (401.2, 0.313, 0.329)),
+        ("101.1 3127 3290", "Y x y", (101.1, 0.3127, 0.329)),
+        ("101,1 313 329", "Y x y", (101.1, 0.313, 0.329)),
+        ("0.3127 0.3290 101.1", "x y Y", (101.1, 0.3127, 0.329)),
+        ("3127 3290 101.1", "x y Y", (101.1, 0.3127, 0.329)),
+        ("xyY 0.3 0.31 0.32", "x y Y", (0.32, 0.3, 0.31)),
+        ("Yxy 0.3 0.31 0.32", "Y x y", (0.3, 0.31, 0.32)),
+    ],
+)
+def test_three_numbers_are_a_colour_in_the_only_order_that_they_can_have(
+    read: Read, text: str, order: str, kept: tuple[float, float, float]
+) -> None:
+    found = entered(text, read)
+    assert (found.order, found.sure) == (order, True)
+    value = found.value
+    assert (value.luminance, value.x, value.y) == kept
+    assert (value.quantity, value.raw) == (read.quantity, text)
+
+
+def test_of_two_orders_the_coded_colour_tells_or_that_of_before_and_otherwise_it_is_not_sure() -> (
+    None
+):
+    text, white = "0.05 0.31 0.33", (0.3127, 0.329)
+    found = entered(text, COLOUR)
+    assert (found.order, found.sure, found.value.luminance) == ("Y x y", False, 0.05)
+    found = entered(text, COLOUR, coded=white)
+    assert (found.order, found.sure, found.value.luminance) == ("Y x y", True, 0.05)
+    found = entered("0.31 0.33 0.05", COLOUR, coded=white, before="Y x y")
+    assert (found.order, found.sure, found.value.luminance) == ("x y Y", True, 0.05)
+    found = entered("0.35 0.31 0.33", COLOUR, before="x y Y")
+    assert (found.order, found.sure, found.value.luminance) == ("x y Y", True, 0.33)
+
+
 def test_a_luminance_alone_is_kept_in_answer_to_a_colour() -> None:
     kept = parse_entry("0,0025 cd/m2", COLOUR)
     assert (kept.quantity, kept.luminance, kept.x, kept.y) == ("colour", 0.0025, None, None)
 
 
 @pytest.mark.parametrize(
-    "text", ["100.2 0.3127", "0.3127 0.329 100.2", "1 0.9 0.9", "1 .3 .0009", "1 2 3 4"]
+    "text", ["100.2 0.3127", "0.3127 100.2 0.329", "1 0.9 0.9", "1 .3 .0009", "1 2 3 4", "1 x .3"]
 )
-def test_a_colour_in_another_order_or_number_is_refused(text: str) -> None:
+def test_a_colour_in_no_order_or_of_another_number_is_refused(text: str) -> None:
     with pytest.raises(EntryError):
         parse_entry(text, COLOUR)
 

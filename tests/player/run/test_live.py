@@ -329,3 +329,45 @@ def test_a_diagonal_is_to_look_at_and_not_to_count_along(visit: Visit) -> None:
     live.tally()
     assert visit.tallies() == []
     assert "diagonal" in live.message
+
+
+COLOURS = """
+title: Lobby wall
+signal: sdr8
+steps:
+  - {show: {field: {level: 100 %}}, read: luminance}
+  - {show: {checkerboard: {}}, read: colour}
+  - {show: {checkerboard: {level: 50 %}}, read: colour}
+"""
+
+
+def test_the_order_of_a_colour_is_told_and_asked_about_only_where_nothing_tells(
+    visit: Visit, clock: Clock
+) -> None:
+    live = run_of(COLOURS, visit, clock)
+    clock.now += 1
+    assert live.enter("3127 3290 401.2")
+    assert live.message == "Kept Y 401.2, x 0.3127, y 0.3290 for step 1."
+    clock.now += 1
+    assert live.enter("0.31 0.33 0.05"), "in the order of before"
+    assert live.message.startswith("Kept Y 0.05, x 0.3100, y 0.3300 for step 2.")
+    kept = [(each.luminance, each.x, each.y) for each in visit.readings()]
+    assert kept == [(401.2, 0.3127, 0.329), (0.05, 0.31, 0.33)]
+
+
+def test_a_colour_that_can_stand_in_two_orders_is_asked_about_once(
+    visit: Visit, clock: Clock
+) -> None:
+    live = run_of(COLOURS, visit, clock)
+    clock.now += 1
+    live.go_on()
+    clock.now += 1
+    assert not live.enter("0.2 0.3 0.4")
+    assert live.message == (
+        "Y 0.2, x 0.3000, y 0.4000? Where Y comes last, type xyY before it. Enter once more keeps "
+        "it."
+    )
+    assert live.enter("0.2 0.3 0.4")
+    clock.now += 1
+    assert live.enter("0.3 0.3 0.3"), "it is known now"
+    assert [(each.luminance, each.x) for each in visit.readings()] == [(0.2, 0.3), (0.3, 0.3)]
