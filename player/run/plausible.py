@@ -27,6 +27,10 @@ SURE, SURE_HDR = 0.05, 10.0
 """Share of white, and cd/m2 of PQ, below which stray light and black could explain even that."""
 EVERY_HDR = 100.0
 """cd/m2 that every display of PQ reaches: a tenth of less than this is a slip, not a limit."""
+BLACKEST = 10.0
+"""cd/m2 above which no black is, also with a lit room reflected in it."""
+DIMMEST, OF_DIMMEST = 1.0, 100.0
+"""cd/m2 that every display shows at least, where so many are coded; of less, in proportion."""
 WORTH = 0.01
 """Share of white below which the transfer foretells little: a real black is in the way."""
 COLOURED = 1.0
@@ -78,7 +82,40 @@ def doubts(
         _no_colour(value),
         _colour(value, coded),
     ]
-    return tuple(each for each in found if each)
+    told = tuple(each for each in found if each)
+    # where nothing is there to compare with, or nothing alike, only what is far off all displays
+    return told or tuple(
+        each for each in (_bare(read, coded), _contrast(read, coded, past)) if each
+    )
+
+
+def _bare(read: float, coded: Coded | None) -> str:
+    """A black and a light that no display has, whatever was read before."""
+    if coded is None:
+        return ""
+    if coded.black and read > BLACKEST:
+        return f"{short(read)} cd/m2 is a great deal for black: mistyped, or light on the screen?"
+    lit = min(coded.luminance / OF_DIMMEST, 1.0)
+    if lit >= SURE and 0 < read < DIMMEST * lit:
+        what = "white" if coded.white else "what is coded"
+        return f"{short(read)} cd/m2 is very little for {what}: mistyped, or is the meter capped?"
+    return ""
+
+
+def _contrast(read: float, coded: Coded | None, past: Iterable[Past]) -> str:
+    """Black and white that are hardly apart, in whatever pictures."""
+    if coded is None or not (coded.black or coded.white):
+        return ""
+    for other in reversed(list(past)):
+        apart = other.coded.white if coded.black else other.coded.black
+        dark, light = (read, other.luminance) if coded.black else (other.luminance, read)
+        if apart and dark * FAR_OFF > light:
+            name, its = ("white", "Black") if coded.black else ("black", "White")
+            return (
+                f"{its} is hardly apart from {name}: step {other.number} ({other.label}) read "
+                f"{short(other.luminance)}: mistyped?"
+            )
+    return ""
 
 
 def _against_number(value: Value, before: Reading | None) -> tuple[str, ...]:

@@ -161,8 +161,8 @@ def test_a_run_goes_from_step_to_step_as_readings_are_typed(visit: Visit) -> Non
 
 def test_tallies_keep_the_middle_of_the_box_at_that_refresh(visit: Visit) -> None:
     live = start(visit)
-    live.enter("1")
-    live.enter("1")
+    live.enter("118")
+    live.enter("0.05")
     # a box of 2 % of 1080, 22 pixels; 120 px/s at 60 Hz is 2 pixels a refresh
     live.screen.tick(60)
     live.tally()
@@ -324,8 +324,8 @@ def test_a_diagonal_is_to_look_at_and_not_to_count_along(visit: Visit) -> None:
         sequences.load_text(text, "lobby.yaml"), visit, RecordingOutput(), clock=Clock(1.0)
     )
     live.begin()
-    live.enter("1")
-    live.enter("1")
+    live.enter("118")
+    live.enter("0.05")
     live.tally()
     assert visit.tallies() == []
     assert "diagonal" in live.message
