@@ -351,7 +351,7 @@ def _play_simulated(
 
 
 def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None:
-    """What was found, and last of all what has no reading; unattended, not one is a failure."""
+    """What was found, and last of all what has no reading; unattended, that is a failure."""
     from player.run.unread import altered_told, require_readings, unread_of
     from readings.findings import findings_of
     from readings.report import print_findings
@@ -359,10 +359,12 @@ def _tell(path: Path, run: int, sequence: Sequence, *, unattended: bool) -> None
 
     with Visit.open(path, write=False) as visit:
         unread = unread_of(visit, run, sequence)
-        if unattended:
-            require_readings(unread)
-        if sequence.finds:
+        if sequence.finds and unread.count < unread.asked:
             print_findings([each for each in findings_of(visit) if each.run == run], console())
-        texts = (altered_told(visit, run), unread.text)
-    for lines in filter(None, texts):
-        say(lines, err=True)
+        altered = altered_told(visit, run)
+    if altered:
+        say(altered, err=True)
+    if unattended:
+        require_readings(unread)
+    elif unread.text:
+        say(unread.text, err=True)

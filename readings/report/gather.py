@@ -24,6 +24,7 @@ from readings.visit.records import (
 )
 from readings.visit.soundness import Soundness
 from readings.visit.table import sheet
+from readings.visit.unread import unread_steps
 from readings.visit.visit import Visit
 from readings.visit.workbook import Sheet
 
@@ -71,17 +72,8 @@ class RunContents:
         read = {reading.step for reading in self.measured} | {tally.step for tally in self.tallies}
         why = {skip.step: skip.why for skip in self.skips}
         shown = {showing.step for showing in self.showings}
-        for step in self.steps:
-            if step.quantity is None or step.number in read:
-                continue
-            if step.number in why:
-                because = why[step.number]
-                reason = f"skipped: {because}" if because else "skipped"
-            elif step.number in shown:
-                reason = "shown, but nothing was read"
-            else:
-                reason = "not reached"
-            yield Unread(step.number, step.label, reason)
+        for found in unread_steps(self.steps, read, why, shown):
+            yield Unread(found.step.number, found.step.label, found.why)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from readings.evidence.correction.applied import Corrected, Corrections
 from readings.visit.errors import from_system
 from readings.visit.records import Note, Reading, Run, Showing, Step
 from readings.visit.soundness import Soundness
+from readings.visit.unread import unread_steps
 from readings.visit.visit import Visit
 from readings.visit.workbook import Cell, Sheet, workbook
 
@@ -68,6 +69,7 @@ COLUMNS = (
     "replaced",
     "notes",
     "run_notes",
+    "unread",
     "left_out",
 )
 
@@ -89,11 +91,17 @@ def rows(visit: Visit) -> list[dict[str, Cell]]:
     `luminance_cd_m2`, `x` and `y` are always as read; those after the meter's correction stand
     beside them, with the correction's number, or why there is none (`uncorrected`).
 
+    After them comes one for each step that asks for a reading and has none, with the reason in
+    `unread` and no number of a reading; not of a run whose readings are damaged.
+
     Of a damaged visit, rows at the end tell what is left out, and why (`left_out`): one for each
     reading, with its number and run alone, and one for all else that is damaged.
     """
     # The readings come first: whatever they refer to was kept before them.
     readings = visit.readings(replaced=True)
+    read: dict[int, set[int]] = defaultdict(set)
+    for reading in readings:
+        read[reading.run].add(reading.step)
     runs = {run.id: run for run in visit.runs()}
     steps = {(step.run, step.number): step for run in runs for step in visit.steps(run)}
     showings = {showing.id: showing for showing in visit.showings()}
@@ -114,10 +122,25 @@ def rows(visit: Visit) -> list[dict[str, Cell]]:
             else reading.named_at.isoformat(),
             "notes": notes.about(reading),
             "run_notes": notes.about_run(reading.run),
+            "unread": None,
             "left_out": None,
         }
         for reading in readings
-    ] + _left_out(visit.soundness)
+    ] + [*_unread(visit, list(runs.values()), read), *_left_out(visit.soundness)]
+
+
+def _unread(visit: Visit, runs: list[Run], read: dict[int, set[int]]) -> Iterator[dict[str, Cell]]:
+    """A row for each step that asks for a reading and has none."""
+    empty: dict[str, Cell] = dict.fromkeys(COLUMNS)
+    damaged = {left.run for left in visit.soundness.left_out if left.kept_in == "readings"}
+    for run in runs:
+        if run.id in damaged:
+            continue
+        skipped = {skip.step: skip.why for skip in visit.skips(run.id)}
+        shown = {showing.step for showing in visit.showings(run.id)}
+        for found in unread_steps(visit.steps(run.id), read[run.id], skipped, shown):
+            asked = {"quantity": found.step.quantity, "unread": found.why}
+            yield empty | _of_run(run) | _of_step(found.step) | asked
 
 
 def _left_out(soundness: Soundness) -> list[dict[str, Cell]]:

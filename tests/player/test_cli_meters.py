@@ -199,7 +199,7 @@ def placed(folder: Path, *more: str) -> tuple[int, list[str]]:
 def test_a_program_of_which_nothing_is_said_is_not_taken_to_move_the_meter(
     tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ):
-    assert placed(tmp_path) == (0, ["middle"])
+    assert placed(tmp_path) == (1, ["middle"])
     said = capfd.readouterr().err
     assert (
         "Passed over, 1 of 2 steps that a meter can read: read elsewhere than in the middle of "
@@ -228,7 +228,7 @@ def test_with_nobody_at_the_terminal_the_place_is_passed_over(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ):
     monkeypatch.setattr("sys.stdin", io.StringIO(""))
-    assert placed(tmp_path, "--moves", "ask") == (0, ["middle"])
+    assert placed(tmp_path, "--moves", "ask") == (1, ["middle"])
 
 
 @pytest.mark.parametrize(("asked", "moves"), [(None, "yes"), ("no", "no")])

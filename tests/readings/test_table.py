@@ -58,10 +58,44 @@ def show(visit: Visit, run: int, step: int) -> int:
     return visit.keep_showing(run, step, shown, at=NOON).id
 
 
+def of_readings(visit: Visit) -> list[dict[str, object]]:
+    return [row for row in table.rows(visit) if row["unread"] is None]
+
+
 def written(visit: Visit, path: Path) -> list[dict[str, str]]:
     table.write_csv(visit, path)
     with path.open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
+        return [row for row in csv.DictReader(file) if not row["unread"]]
+
+
+def test_each_step_without_a_reading_has_a_row_with_its_reason(
+    visit: Visit, tmp_path: Path
+) -> None:
+    first, second = start(visit), start(visit, "bright")
+    visit.keep_reading(show(visit, first, 1), Value(quantity="luminance", raw="1", luminance=1))
+    visit.skip_step(first, 2, why="needs someone at the screen to count")
+    show(visit, second, 1)
+    for suffix in ("csv", "xlsx"):
+        table.write_table(visit, tmp_path / f"table.{suffix}")
+    with (tmp_path / "table.csv").open(encoding="utf-8", newline="") as file:
+        found = list(csv.DictReader(file))
+    told = [
+        (row["run"], row["step"], row["reading"], row["quantity"], row["unread"]) for row in found
+    ]
+    assert told == [
+        ("1", "1", "1", "luminance", ""),
+        ("1", "2", "", "count", "skipped: needs someone at the screen to count"),
+        ("2", "1", "", "luminance", "shown, but nothing was read"),
+        ("2", "2", "", "count", "not reached"),
+    ]
+    assert (found[2]["label"], found[2]["condition"], found[2]["raw"]) == (
+        "1 % window",
+        "bright",
+        "",
+    )
+    assert [row["unread"] for row in table.sheet(visit, "readings").rows] == [
+        row["unread"] or None for row in found
+    ]
 
 
 def test_a_row_says_all_about_its_reading(visit: Visit, tmp_path: Path) -> None:
@@ -117,6 +151,7 @@ def test_a_row_says_all_about_its_reading(visit: Visit, tmp_path: Path) -> None:
             "replaced": "0",
             "notes": "",
             "run_notes": "",
+            "unread": "",
             "left_out": "",
         }
     ]
@@ -129,7 +164,7 @@ def test_numbers_stand_under_their_own_quantity(visit: Visit) -> None:
     xyz = Value(quantity="colour", raw="", tristimulus=(20.0, 50.0, 30.0))
     visit.keep_reading(show(visit, run, 2), xyz)
     columns = ("milliseconds", "count", "tristimulus_X", "tristimulus_Y_cd_m2", "tristimulus_Z")
-    assert [tuple(row[column] for column in columns) for row in table.rows(visit)] == [
+    assert [tuple(row[column] for column in columns) for row in of_readings(visit)] == [
         (16.5, None, None, None, None),
         (None, 24, None, None, None),
         (None, None, 20.0, 50.0, 30.0),
@@ -143,7 +178,7 @@ def test_replaced_readings_are_there_and_say_so(visit: Visit) -> None:
         showing, Value(quantity="luminance", raw="2", luminance=2.0), replaces=first.id
     )
     columns = ("luminance_cd_m2", "replaces", "replaced_by", "replaced")
-    assert [tuple(row[column] for column in columns) for row in table.rows(visit)] == [
+    assert [tuple(row[column] for column in columns) for row in of_readings(visit)] == [
         (1.0, None, 2, 1),
         (2.0, 1, None, 0),
     ]
@@ -163,7 +198,7 @@ def test_rows_come_by_run_and_step_with_the_notes_that_concern_them(visit: Visit
     visit.keep_note("still there", showing=shown_after)
     visit.keep_note("another time", showing=show(visit, after, 1))
     columns = ("condition", "step", "notes", "run_notes")
-    assert [tuple(row[column] for column in columns) for row in table.rows(visit)] == [
+    assert [tuple(row[column] for column in columns) for row in of_readings(visit)] == [
         ("local dimming off", 1, None, "fans loud"),
         ("local dimming off", 2, "a rim of light", "fans loud"),
         ("after", 1, "a reflection\nstill there", None),
@@ -172,7 +207,7 @@ def test_rows_come_by_run_and_step_with_the_notes_that_concern_them(visit: Visit
 
 def test_every_row_has_every_column(visit: Visit) -> None:
     visit.keep_reading(show(visit, start(visit), 2), Value(quantity="count", raw="1", number=1))
-    assert [row.keys() for row in table.rows(visit)] == [set(table.COLUMNS)]
+    assert [row.keys() for row in table.rows(visit)] == [set(table.COLUMNS)] * 2
     assert len(set(table.COLUMNS)) == len(table.COLUMNS)
 
 
