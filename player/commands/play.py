@@ -58,7 +58,11 @@ if TYPE_CHECKING:
 @meter_options
 @instrument_options
 @time_options
-@click.option("--unattended", is_flag=True, help="read every step through the meter, no key")
+@click.option(
+    "--unattended",
+    is_flag=True,
+    help="read every step through the meter, no key; exit code 1 where one was not read",
+)
 @click.option(
     "--output",
     "output_name",

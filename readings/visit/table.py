@@ -139,7 +139,7 @@ def _unread(visit: Visit, runs: list[Run], read: dict[int, set[int]]) -> Iterato
         skipped = {skip.step: skip.why for skip in visit.skips(run.id)}
         shown = {showing.step for showing in visit.showings(run.id)}
         for found in unread_steps(visit.steps(run.id), read[run.id], skipped, shown):
-            asked = {"quantity": found.step.quantity, "unread": found.why}
+            asked: dict[str, Cell] = {"quantity": found.step.quantity, "unread": found.why}
             yield empty | _of_run(run) | _of_step(found.step) | asked
 
 
