@@ -129,8 +129,7 @@ def _runs(contents: VisitContents) -> Table:
 def _read(contents: RunContents) -> tuple[int, int]:
     """How many steps have a reading, of those that ask for one."""
     asked = {step.number for step in contents.steps if step.quantity is not None}
-    read = {reading.step for reading in contents.measured}
-    return len(asked & read), len(asked)
+    return len(asked & contents.read_steps()), len(asked)
 
 
 def state_of(contents: RunContents) -> str:

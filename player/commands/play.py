@@ -5,12 +5,13 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from player.commands.asking import confirmed_condition
 from player.commands.common import (
     canvas_of,
     console,
@@ -192,6 +193,9 @@ def play(asked: Options) -> None:
     flashing = _confirmed_flashing(sequence, asked, canvas, output)
     if flashing or asked.flashing_confirmed:
         overrides["flashing_confirmed"] = flashing
+    known = canvas if output is not None or simulated else None
+    condition = confirmed_condition(path, sequence, asked.condition, asked.output_name, known)
+    asked = replace(asked, condition=condition)
 
     def open_visit() -> Visit:
         visit = open_or_create(path, name=asked.name, settings=asked.settings, place=asked.place)

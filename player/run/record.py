@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal
 from player.outputs.base import Guard, Output
+from player.run.alike import Earlier
 from readings.visit.records import PlannedRun, PlannedStep, Run, Shown
 from readings.visit.visit import Visit
 from sequences.model import Sequence, Step
@@ -48,6 +50,32 @@ def goes_on(left: Run, plan: PlannedRun) -> bool:
         _shown(plan.overrides),
         plan.output,
     )
+
+
+def earlier_runs(
+    visit: Visit, sequence: Sequence, output: str, canvas: Canvas | None
+) -> list[Earlier]:
+    """The runs that count, as far as a new one of a sequence has to know of them.
+
+    Args:
+        visit: keeps them.
+        sequence: what is to be played.
+        output: what is to show it: `window`, `files` or `simulated`.
+        canvas: on which; None where only the window will tell.
+    """
+    found = []
+    for run in visit.runs():
+        same = run.sequence_sha256 == sequence.sha256
+        can_go_on = (
+            same
+            and run.ended != "finished"
+            and (run.output, run.signal_asked) == (output, sequence.signal.describe())
+            and (canvas is None or run.canvas == (canvas.width, canvas.height))
+        )
+        left_at = visit.next_step(run.id) if can_go_on else None
+        if run.counted:
+            found.append(Earlier(run.id, run.condition, same, left_at))
+    return found
 
 
 def _shown(overrides: Mapping[str, object]) -> dict[str, object]:

@@ -65,11 +65,15 @@ class RunContents:
     aside: Said | None = None
     """Who set it aside, when and why; None where it counts."""
 
+    def read_steps(self) -> set[int]:
+        """The steps with a current reading, or with presses."""
+        return {each.step for each in self.measured} | {each.step for each in self.tallies}
+
     def unread(self) -> Iterator[Unread]:
         """The steps without a current reading, and why; none of a run that is set aside."""
         if not self.run.counted:
             return
-        read = {reading.step for reading in self.measured} | {tally.step for tally in self.tallies}
+        read = self.read_steps()
         why = {skip.step: skip.why for skip in self.skips}
         shown = {showing.step for showing in self.showings}
         for found in unread_steps(self.steps, read, why, shown):
@@ -100,7 +104,6 @@ class VisitContents:
     """The same as this visit states it."""
     soundness: Soundness = field(default_factory=Soundness)
     """Whether the file is as it was written; what is damaged in it is in nothing of the above."""
-
     history: list[Said] = field(default_factory=list)
     """What was stated afterwards, the latest last."""
 

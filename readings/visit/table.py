@@ -85,14 +85,15 @@ def rows(visit: Visit) -> list[dict[str, Cell]]:
 
     `variables`, `parameters` and `codes` are JSON; `replaced` is 1 or 0, and so is `counted`: 0 of
     a run that is set aside, whose readings are in no finding. `condition` is the one that was
-    stated last. `notes` are those about
-    the reading's showing, and those about its step that name no showing; `run_notes` are those
-    about its run as a whole. Notes that name no run are about no reading, and are not here.
+    stated last. `notes` are those about the reading's showing, and those about its step that name
+    no showing; `run_notes` are those about its run as a whole. Notes that name no run are about no
+    reading, and are not here.
     `luminance_cd_m2`, `x` and `y` are always as read; those after the meter's correction stand
     beside them, with the correction's number, or why there is none (`uncorrected`).
 
     After them comes one for each step that asks for a reading and has none, with the reason in
-    `unread` and no number of a reading; not of a run whose readings are damaged.
+    `unread` and no number of a reading; not of a run whose readings are damaged, or that is set
+    aside.
 
     Of a damaged visit, rows at the end tell what is left out, and why (`left_out`): one for each
     reading, with its number and run alone, and one for all else that is damaged.
@@ -130,11 +131,11 @@ def rows(visit: Visit) -> list[dict[str, Cell]]:
 
 
 def _unread(visit: Visit, runs: list[Run], read: dict[int, set[int]]) -> Iterator[dict[str, Cell]]:
-    """A row for each step that asks for a reading and has none."""
+    """A row for each step that asks for a reading and has none, of the runs that count."""
     empty: dict[str, Cell] = dict.fromkeys(COLUMNS)
     damaged = {left.run for left in visit.soundness.left_out if left.kept_in == "readings"}
     for run in runs:
-        if run.id in damaged:
+        if run.id in damaged or not run.counted:
             continue
         skipped = {skip.step: skip.why for skip in visit.skips(run.id)}
         shown = {showing.step for showing in visit.showings(run.id)}

@@ -97,7 +97,7 @@ def visit(tmp_path: Path) -> Path:
 def test_every_command_is_walked():
     assert set(COMMANDS) == {
         "patterns", "check", "export", "play", "correct", "name", "readings", "report", "zones",
-        "demo", "schema",
+        "demo", "schema", "aim", "visit",
     }  # fmt: skip
 
 
@@ -118,6 +118,21 @@ def test_commands_kinds_and_options(shown: Shown, tmp_path: Path):
     file = tmp_path / f"{NAME}.txt"
     file.touch()
     shown("demo", "--to", file, code=2)
+
+
+def test_a_visit_is_shown_and_corrected(shown: Shown, visit: Path):
+    with Visit.open(visit, write=True) as opened:
+        for run_number in (1, 3):
+            opened.state("condition", EVIL, run=run_number, by=EVIL)
+        opened.state("display", f"more {EVIL}", by=EVIL)
+        plan = opened.keep_plan(EVIL, "tasks", EVIL)
+        opened.keep_task_event(plan.id, 1, "answered", text=EVIL)
+    told = shown("visit", visit)
+    assert "more x\ufffd" in told
+    assert "[bold]" not in told.replace(WORDS, "")
+    shown("visit", visit, "--run", "3", "--set-aside", "--by", "night shift", evil=False)
+    for option in ("--display", "--settings", "--condition", "--why", "--by"):
+        shown("visit", visit, option, EVIL, "--run", "1", code=2, evil=False)
 
 
 def test_a_sequence_is_checked(shown: Shown, evil: Path, tmp_path: Path):

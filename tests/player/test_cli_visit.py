@@ -164,12 +164,15 @@ def test_a_run_is_relabelled_everywhere(path: Path) -> None:
 
 def test_a_run_that_is_set_aside_is_in_no_finding_and_comes_back(path: Path) -> None:
     assert contrasts(path) == {1: 1000, 2: 10000, 3: 5000}
+    with Visit.open(path, write=False) as visit:
+        assert [row["unread"] for row in rows(visit)][-1] == "not reached"
     aside = ["--run", "1", "--run", "3", "--set-aside", "--why", "wrong picture mode"]
     assert run(["visit", str(path), *aside, *BY]) == 0
     assert contrasts(path) == {2: 10000}
     with Visit.open(path, write=False) as visit:
         assert {each.run for each in evidence(visit)} == {2}
         assert {(row["run"], row["counted"]) for row in rows(visit)} == {(1, 0), (2, 1), (3, 0)}
+        assert all(row["unread"] is None for row in rows(visit))
         assert [n.text for n in visit.notes() if n.run == 3] == ["wrong picture mode"]
         assert visit.unfinished_run(visit.run(3).sequence_sha256, "local dimming on") is None
     assert run(["visit", str(path), "--run", "1", "--run", "3", "--count-again"]) == 0
