@@ -43,8 +43,7 @@ class Aim:
     Args:
         curve: how signal becomes light: `bt1886`, `srgb`, or `power` and an exponent. Only of SDR:
             PQ and HLG are curves themselves.
-        black: luminance of 0 %, cd/m2, that the curve is drawn from, instead of what was measured
-            (`bt1886`), or of none at all (the others).
+        black: luminance of 0 %, cd/m2, that the curve starts from, instead of what was measured.
         white: luminance of 100 %, cd/m2. Greys are judged against the white that was measured, and
             that white against this.
         white_point: x, y of white and of every grey.
@@ -106,15 +105,14 @@ class Aim:
 
     @property
     def takes_black(self) -> bool:
-        """Whether the curve of SDR starts from the black that was measured."""
-        return self.black is None and self.curve in (None, BT1886)
+        """Whether the curve of SDR starts from the black that was measured: BT.1886 by its own
+        formula, the others above it, as a panel that leaks gives them."""
+        return self.black is None
 
     def black_of(self, measured: ArrayLike) -> NDArray[np.float64]:
         """The black in cd/m2 that the curve is drawn from, for a measured black (...)."""
         dark = np.asarray(measured, np.float64)
-        if self.black is not None:
-            return np.full_like(dark, self.black)
-        return dark if self.takes_black else np.zeros_like(dark)
+        return dark if self.black is None else np.full_like(dark, self.black)
 
     def light(self, values: ArrayLike, white: ArrayLike, black: ArrayLike) -> NDArray[np.float64]:
         """Light in cd/m2 of signal values E' for measured whites and blacks; all broadcast.
@@ -145,7 +143,7 @@ class Aim:
     def told_between(self, white: str, black: str) -> str:
         """The curve of SDR with its ends, for people: `power 2.4 up to the measured white`."""
         if self.takes_black:
-            return f"BT.1886 between {white} and {black}"
+            return f"{self.told_curve()} between {white} and {black}"
         return f"{self.told_curve()} up to {white}"
 
     def told_white_point(self) -> str:

@@ -24,7 +24,7 @@ COMMANDS = {
     "export": "write a sequence as numbered picture files",
     "play": "show a sequence full screen and keep what is read",
     "correct": "bring a spot meter to a reference, by colours read with both",
-    "visit": "what is in a visit and what is missing; correct what was kept wrongly",
+    "visit": "a whole sitting by a plan; what is in a visit, and what is missing",
     "name": "name the instrument of readings that were typed without one",
     "aim": "say what the display of a visit is meant to do: curve, white, black",
     "readings": "write all readings of a visit as a table",

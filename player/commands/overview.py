@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 import shlex
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,7 +14,7 @@ from readings.findings import FINDINGS
 from readings.ranges import ranges
 from readings.report.gather import RunContents, VisitContents, contents_of
 from readings.report.wording import aim_text, specified_text, time_text
-from readings.visit.records import KeptPlan, Run, TaskEvent
+from readings.visit.records import TaskEvent
 from readings.visit.visit import Visit
 
 if TYPE_CHECKING:
@@ -26,8 +25,6 @@ if TYPE_CHECKING:
 
 MOST_STEPS = 6
 """Stretches of steps without a reading that are listed; of more, how many there are."""
-TO_COME, ASIDE = "to come", "its run is set aside"
-"""States of a task."""
 
 
 def print_overview(visit: Visit, screen: Console) -> None:
@@ -44,30 +41,13 @@ def print_overview(visit: Visit, screen: Console) -> None:
     if contents.runs:
         screen.print()
         screen.print(_runs(contents))
-    tasks = task_lines(visit)
-    plan = visit.plan()
-    if plan is not None:
+    tasks = _tasks(visit)
+    if tasks is not None:
         screen.print()
-        screen.print(_tasks(plan, tasks))
+        screen.print(tasks)
     screen.print()
-    sentences = [*missing(contents, visit.path), *_tasks_missing(tasks)]
-    for sentence in sentences or ["Nothing is missing."]:
+    for sentence in missing(contents, visit.path) or ["Nothing is missing."]:
         _print(screen, sentence)
-
-
-def _tasks(plan: KeptPlan, tasks: Sequence[TaskLine]) -> Table:
-    table = _table("task", plan.title, "state", "run", "said")
-    for each in tasks:
-        run = "" if each.run is None else str(each.run)
-        _row(table, str(each.number), each.label, each.state, run, each.said)
-    return table
-
-
-def _tasks_missing(tasks: Sequence[TaskLine]) -> Iterator[str]:
-    open_ = [each.number for each in tasks if each.state in (TO_COME, "begun", ASIDE)]
-    if open_:
-        these = "1 task" if len(open_) == 1 else f"{len(open_)} tasks"
-        yield f"{these} of {len(tasks)} not done: {ranges(open_, MOST_STEPS)}."
 
 
 def _print(screen: Console, text: str) -> None:
@@ -200,78 +180,60 @@ def _unread(contents: RunContents) -> Iterator[str]:
 
 
 @dataclass(frozen=True)
-class TaskLine:
+class _Line:
     """A task of a plan as it stands."""
 
     number: int
     label: str
     state: str
     said: str
-    """The answer, or why it was left out."""
     run: int | None
 
 
-def task_lines(visit: Visit) -> list[TaskLine]:
-    """The tasks of the plan with how far each has come; none where the visit goes by no plan."""
+def _tasks(visit: Visit) -> Table | None:
+    """The tasks of the plan with how far each has come; None where the visit goes by no plan."""
     kept = visit.plan()
     if kept is None:
-        return []
+        return None
     events = visit.task_events(kept.id)
-    planned = _planned(kept)
-    answers = _answers(planned, events)
-    labels = {event.task: "" for event in events}
-    labels |= {event.task: _added(event) for event in events if event.event == "added"}
-    labels |= {task.number: task.label for task in planned}
-    unwanted = {task.number for task in planned if task.wanted(answers) is False}
-    runs = {run.id: run for run in visit.runs()}
-    found = []
-    for number in sorted(labels):
-        mine = [event for event in events if event.task == number and event.event != "added"]
-        last = mine[-1] if mine else None
-        run = next((runs.get(e.run) for e in reversed(mine) if e.run is not None), None)
-        state = _state(last, run) or ("not needed" if number in unwanted else TO_COME)
-        said = "" if last is None or state == TO_COME else last.text
-        found.append(TaskLine(number, labels[number], state, said, None if run is None else run.id))
-    return found
+    tasks = _planned(kept.text, kept.source)
+    table = _table("task", kept.title, "state", "run", "said")
+    for line in _lines(tasks, events):
+        run = "" if line.run is None else str(line.run)
+        _row(table, str(line.number), line.label, line.state, run, line.said)
+    return table
 
 
-def _state(last: TaskEvent | None, run: Run | None) -> str:
-    """What its last event makes of a task; empty where nothing happened that counts."""
-    if last is None or last.event in ("added", "taken up"):
-        return ""
-    if last.event == "left out":
-        return "left out"
-    if run is not None and not run.counted:
-        return ASIDE
-    # the program may have been killed between the end of a run and that of its task
-    begun = last.event == "begun" and (run is None or run.ended != "finished")
-    return "begun" if begun else "done"
-
-
-def _answers(planned: Sequence[Task], events: Sequence[TaskEvent]) -> dict[str, str]:
-    """The last answer to each question, by the question's name."""
-    from sequences.plans.model import Ask
-
-    names = {task.number: task.what.name for task in planned if isinstance(task.what, Ask)}
-    answered = (each for each in events if each.event == "answered" and each.task in names)
-    return {names[each.task]: each.text for each in answered}
-
-
-def _planned(kept: KeptPlan) -> tuple[Task, ...]:
+def _planned(text: str, source: str) -> tuple[Task, ...]:
     """The tasks of a plan; none where its sequences are not there any more."""
     from sequences.model import SequenceError
     from sequences.plans import load_plan_text
 
     try:
-        return load_plan_text(kept.text, kept.source, FINDINGS, Path(kept.source).parent).tasks
+        return load_plan_text(text, source, FINDINGS, Path(source).parent).tasks
     except SequenceError:
         return ()
 
 
-def _added(event: TaskEvent) -> str:
-    """What was added on the spot: the sequence that it plays."""
-    try:
-        given = json.loads(event.text)
-    except ValueError:
-        return event.text
-    return str(given.get("play", event.text)) if isinstance(given, dict) else event.text
+def _lines(tasks: tuple[Task, ...], events: list[TaskEvent]) -> Iterator[_Line]:
+    from sequences.plans.model import Ask
+
+    names = {task.number: task.what.name for task in tasks if isinstance(task.what, Ask)}
+    answers = {
+        names[event.task]: event.text
+        for event in events
+        if event.event == "answered" and event.task in names
+    }
+    labels = {task.number: task.label for task in tasks}
+    unwanted = {task.number for task in tasks if task.wanted(answers) is False}
+    added = {event.task: event.text for event in events if event.event == "added"}
+    labels = {**{event.task: "" for event in events}, **added, **labels}
+    for number in sorted(labels):
+        mine = [event for event in events if event.task == number and event.event != "added"]
+        last = mine[-1] if mine else None
+        runs = [event.run for event in mine if event.run is not None]
+        state = "not needed" if number in unwanted else "to come"
+        if last is not None:
+            state = {"answered": "done", "taken up": "to come"}.get(last.event, last.event)
+        said = last.text if last is not None and last.event != "taken up" else ""
+        yield _Line(number, labels[number], state, said, runs[-1] if runs else None)

@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from patterns.signal.quantise import Range
@@ -15,6 +16,7 @@ from player.meters.base import Meter, close, moves_of
 from player.outputs.files import FilesOutput
 from player.run.live import LiveRun
 from player.run.unattended import instrument_of, typed_with
+from player.sitting.sitting import Sitting
 from player.windows.awake import Awake
 from player.windows.controls.controls import Controls
 from player.windows.controls.measuring import Measuring
@@ -29,11 +31,14 @@ from player.windows.pattern.output import WindowOutput
 from player.windows.pattern.screens import Places, choose
 from player.windows.pattern.window import PatternWindow
 from player.windows.player import Player
+from player.windows.sitting.player import Means, SittingPlayer
 from player.windows.strip import Strip
 from readings.visit.receives import NOT_ASKED
 from readings.visit.records import InstrumentRole
 from readings.visit.visit import Visit
+from sequences.loading import shipped
 from sequences.model import Sequence
+from sequences.plans.model import Plan
 
 __all__ = ["WindowError", "play_in_windows"]
 
@@ -133,7 +138,9 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         )
         if run.screen.signal.transfer.name != "bt1886":
             run.screen.receives = receives or (NOT_ASKED if unattended else None)
-        _play(run, output, operator, meter, tell, named=named, times=times, unattended=unattended)
+        play_run(
+            run, output, operator, meter, tell, named=named, times=times, unattended=unattended
+        )
     return run
 
 
@@ -191,8 +198,85 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
         )
         if run.screen.signal.transfer.name != "bt1886":
             run.screen.receives = receives
-        _play(run, output, operator, meter, tell, named=named, times=times)
+        play_run(run, output, operator, meter, tell, named=named, times=times)
     return run
+
+
+def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by its name
+    plan: Plan,
+    open_visit: Callable[[], Visit],
+    *,
+    load: Callable[[str], Sequence],
+    minutes: Callable[[Sequence], float],
+    screen: int | None = None,
+    range_: Range = "full",
+    meter: Meter | None = None,
+    named: Named = UNNAMED,
+    reference: str = "",
+    times: Times = USUAL_TIMES,
+    files: Path | None = None,
+    overrides: Mapping[str, object] | None = None,
+    tell: Tell = print,
+) -> None:
+    """Go through a plan in one pair of windows until the operator leaves.
+
+    Args:
+        plan: the tasks.
+        open_visit: gives the visit, open for writing, once the windows stand.
+        load: gives a sequence by its name or file, for those that are added on the spot.
+        minutes: how long a sequence takes.
+        screen: the screen of the pattern window, from 1; the last one where None.
+        range_: the range that the link to the display is set to.
+        meter: reads what is not read with the reference.
+        named: that meter, or the one whose readings are typed, as the operator calls it.
+        reference: the reference as the operator calls it; its readings are typed.
+        times: how long to warm up, and how long a bright picture may stand still.
+        files: where the exported sets lie that a media player shows.
+        overrides: what the command line changed in every sequence.
+        tell: told what the framebuffer is.
+
+    Raises:
+        WindowError: there is no display, no OpenGL, or a window that could not be exact.
+        VisitError: the visit cannot be opened or kept.
+    """
+    undone = ExitStack()
+    places = choose(_screens(), screen)
+    end_with_server(undone.close)
+    bits = max((each.signal.bits for each in plan.sequences()), default=8)
+    with ExitStack() as stack:
+        output = WindowOutput(PatternWindow(places.pattern, bits), range_)
+        stack.callback(output.close)
+        output.blackout()
+        tell(output.pattern.describe())
+        operator = None
+        if places.operator is not None:
+            operator = OperatorWindow(places.operator)
+            stack.callback(operator.close)
+        visit = stack.enter_context(open_visit())
+        undone.callback(visit.close)
+        if meter is not None:
+            undone.callback(close, meter)
+        overridden = dict(overrides or {})
+
+        def one(run: LiveRun, shown: WindowOutput | FilesOutput, read_by: Meter | None) -> None:
+            play_run(run, shown, operator, read_by, lambda _: None, named=named, times=times)
+
+        means = Means(
+            output,
+            operator,
+            meter,
+            {"spot meter": named.name, "reference": reference or "reference"},
+            files,
+            overridden,
+        )
+        SittingPlayer(
+            Sitting(plan, visit, load, minutes),
+            means,
+            sorted(shipped()),
+            play_run=one,
+            flashing=lambda sequence: _flashing_on(sequence, output),
+            undrawable=lambda sequence: _require_drawable(sequence, output),
+        ).sit()
 
 
 def _typed_with(visit: Visit, meter: Meter | None, named: Named) -> int | None:
@@ -202,7 +286,7 @@ def _typed_with(visit: Visit, meter: Meter | None, named: Named) -> int | None:
     return typed_with(visit, named.name, named.role or "spot meter").id
 
 
-def _play(
+def play_run(
     run: LiveRun,
     output: WindowOutput | FilesOutput,
     operator: OperatorWindow | None,
@@ -305,28 +389,37 @@ def _require_no_flashing(
     sequence: Sequence, output: WindowOutput, overrides: Mapping[str, object]
 ) -> None:
     """Ask again on the real screen: what moves by the frame flashes more often on a faster one."""
-    from sequences.flashing import flashing_steps
-
     if "flashing_confirmed" in overrides:
         return
-    shown = sequence.signal.shown_at(output.bits, output.range)
-    found = flashing_steps(sequence, output.canvas, shown)
-    if found:
+    if found := _flashing_on(sequence, output):
         raise WindowError(
             f"At {float(output.canvas.refresh):.6g} Hz {found[0]}; read docs/safety.md, and add "
             "--flashing-confirmed where nobody at risk sees the display."
         )
 
 
-def _tell_first(sequence: Sequence, output: WindowOutput, places: Places, tell: Tell) -> None:
-    """What the operator has to know before the first step; refuses what cannot be drawn."""
+def _flashing_on(sequence: Sequence, output: WindowOutput) -> list[str]:
+    """What of a sequence flashes on this screen."""
+    from sequences.flashing import flashing_steps
+
+    shown = sequence.signal.shown_at(output.bits, output.range)
+    return [str(step) for step in flashing_steps(sequence, output.canvas, shown)]
+
+
+def _require_drawable(sequence: Sequence, output: WindowOutput) -> None:
+    """Refuse what cannot be drawn on this screen. Raises SequenceError."""
     import sequences
     from sequences.model import SequenceError
 
     shown = sequence.signal.shown_at(output.bits, output.range)
-    problems = sequences.drawable(sequence, output.canvas, shown)
-    if problems:
+    if problems := sequences.drawable(sequence, output.canvas, shown):
         raise SequenceError(problems)
+
+
+def _tell_first(sequence: Sequence, output: WindowOutput, places: Places, tell: Tell) -> None:
+    """What the operator has to know before the first step; refuses what cannot be drawn."""
+    _require_drawable(sequence, output)
+    shown = sequence.signal.shown_at(output.bits, output.range)
     tell(output.pattern.describe())
     error = largest_error(sequence, output.canvas, shown)
     if error is None:

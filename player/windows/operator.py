@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -74,14 +75,9 @@ class OperatorWindow:
         """Show the view; True where something had to be drawn."""
         if view == self._drawn and frame is self._frame:
             return False
-        self.window.switch_to()
+        board, width, height = self._ready()
         from pyglet import gl
 
-        width, height = self.window.get_framebuffer_size()
-        if self._board is None:
-            scale = min(width / WIDTH, height / HEIGHT)
-            self._board = Board(width / scale, scale, height, font_name())
-        board = self._board
         aimed = self._drawn is not None and view.aim == self._drawn.aim
         if frame is not self._frame or self._thumbnail is None or not aimed:
             self._thumbnail = _small(frame, view, board) if frame is not None else None
@@ -93,6 +89,28 @@ class OperatorWindow:
         self.window.flip()
         self._drawn, self._frame = view, frame
         return True
+
+    def show_page(self, write: Callable[[Board], None]) -> None:
+        """Show a page of another kind: what stands between two runs."""
+        board, width, height = self._ready()
+        from pyglet import gl
+
+        gl.glViewport(0, 0, width, height)
+        clear(GROUND)
+        board.begin()
+        write(board)
+        board.draw()
+        self.window.flip()
+        self.forget()
+
+    def _ready(self) -> tuple[Board, int, int]:
+        """The board to write on, with its window's context current, and the size in pixels."""
+        self.window.switch_to()
+        width, height = self.window.get_framebuffer_size()
+        if self._board is None:
+            scale = min(width / WIDTH, height / HEIGHT)
+            self._board = Board(width / scale, scale, height, font_name())
+        return self._board, width, height
 
     def height_of(self, x: float, y: float) -> float | None:
         """How far down the board a click is, in its units; None beside the list of steps.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 
@@ -77,8 +78,11 @@ class Player:
         """What the strip stayed for last."""
         self._stays_until = 0.0
         self._tries = 0
+        self._listening: list[Any] = []
+        """Windows whose events come here, once for each time that they were asked to."""
         for window in self._windows():
-            window.push_handlers(
+            self._listen(
+                window,
                 on_key_press=self._key,
                 on_text=self._text,
                 on_text_motion=self._motion,
@@ -87,11 +91,15 @@ class Player:
                 on_deactivate=partial(self._focus.went, window),
             )
         if self.window is not None:
-            self.window.pattern.window.push_handlers(on_mouse_press=self._clicked_on_pattern)
+            self._listen(self.window.pattern.window, on_mouse_press=self._clicked_on_pattern)
         if operator is not None:
-            operator.window.push_handlers(on_mouse_press=self._click, on_mouse_scroll=self._wheel)
+            self._listen(operator.window, on_mouse_press=self._click, on_mouse_scroll=self._wheel)
         if self.window is not None:
-            self.window.pattern.window.push_handlers(on_expose=self._exposed)
+            self._listen(self.window.pattern.window, on_expose=self._exposed)
+
+    def _listen(self, window: Any, **handlers: Callable[..., object]) -> None:
+        window.push_handlers(**handlers)
+        self._listening.append(window)
 
     def _windows(self) -> list[Any]:
         own = [self.operator.window] if self.operator is not None else []
@@ -122,6 +130,9 @@ class Player:
             pyglet.clock.unschedule(self._beat)
             pyglet.clock.unschedule(self._move)
             self.controls.zones.close()
+            for window in reversed(self._listening):
+                window.pop_handlers()
+            self._listening.clear()
 
     def _introduce(self) -> None:
         """With one screen, say at the beginning how the strip is called."""

@@ -21,6 +21,10 @@ COMMON = "common practice, no source"
 """The source of a limit that the trade keeps to and no document gives."""
 OWN = "a limit of our own"
 """The source of a limit that sorts what is worth a second look from what is not."""
+REPEAT = (
+    "Reading each step several times (--repeat), or a meter with a smaller uncertainty, would tell"
+)
+"""What settles most that cannot be told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +84,8 @@ class Limit:
     """Only values that belong to these, such as a colour space."""
     few: Few | None = None
     """How it is told of few; None where the sentence never speaks for many."""
+    settle: str = REPEAT
+    """What would settle it where it cannot be told."""
     aims: tuple[AimPart, ...] = ()
     """What of the aim it hangs on: that is told with every verdict."""
 

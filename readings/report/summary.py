@@ -34,6 +34,9 @@ HEADS: dict[Verdict, str] = {
     "open": "Found, and held against no limit",
 }
 
+MENDED = "Mending that, and playing it again, would tell"
+NAMED = "Naming the meter, and what its maker promises, would tell"
+"""What would settle what is in doubt, and what is read with a meter that nobody named."""
 ENOUGH = 5
 """Steps, patches or places from which on a sentence speaks for the whole: a choice of our own."""
 MOST_PARTS = 3
@@ -67,6 +70,8 @@ class Statement:
     figures: tuple[Figure, ...]
     assumed: bool = False
     """Whether it rests on the meter that is assumed where nothing is promised of the real one."""
+    settle: str = ""
+    """What would settle it where it cannot be told, without its full stop; empty otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +119,8 @@ def summary(contents: VisitContents) -> Summary:
         key=lambda item: (ORDER.index(item[0][0]), -collected.doubted.get(item[0], 0)),
     )
     statements = tuple(
-        Statement(verdict, sentence, held, tuple(found), assumed)
-        for (verdict, sentence, held, assumed), found in ordered
+        Statement(*said[:3], tuple(found), said[3], collected.settled_by(said))
+        for said, found in ordered
     )
     return Summary(
         statements,
@@ -207,6 +212,11 @@ class _Statements:
         self.statements: dict[_Said, list[Figure]] = {}
         self.doubted: dict[_Said, int] = {}
         """How many readings a statement puts in doubt, where it does."""
+        self._settled: dict[_Said, str] = {}
+
+    def settled_by(self, said: _Said) -> str:
+        """What would settle a statement; empty where it is told."""
+        return self._settled.get(said, "")
 
     def say(
         self,
@@ -216,8 +226,11 @@ class _Statements:
         *figures: Figure,
         doubted: int = 0,
         assumed: bool = False,
+        settle: str = "",
     ) -> None:
         key = verdict, sentence, held, assumed
+        if verdict == "unsure" and settle:
+            self._settled.setdefault(key, settle)
         self.statements.setdefault(key, []).extend(figures)
         if doubted:
             self.doubted[key] = self.doubted.get(key, 0) + doubted
@@ -298,17 +311,19 @@ def _judge(contents: VisitContents, statements: _Statements) -> set[int]:
                 assumed = assumed or (value.assumed and verdict in ("good", "bad"))
                 with_title = titles[finding.name] > 1
                 bare = without.touches(finding)
+                settle = limit.settle
                 if why := statements.doubts.against(finding, verdict):
-                    verdict, assumed = "unsure", False
+                    verdict, assumed, settle = "unsure", False, MENDED
                     figure = _figure(finding, value, with_title=with_title)
                     figures = [replace(figure, note=why)]
                 elif assumed or (bare and _bare(value)):
+                    settle = NAMED
                     figures = [_figure(finding, value, with_title=with_title)]
                 else:
                     figures = _figures(finding, value, limit, verdict, with_title=with_title)
                 sentence = _sentence(limit, verdict, value.count)
                 held = held_text(limit, finding)
-                statements.say(verdict, sentence, held, *figures, assumed=assumed)
+                statements.say(verdict, sentence, held, *figures, assumed=assumed, settle=settle)
     return {id(finding) for finding in judged}
 
 

@@ -69,9 +69,8 @@ def visit_of(path: Path, light, aim: Aim | None = None, own: Aim | None = None) 
 
 
 def raised(exponent: float):
-    """A power law, but for its black."""
-    law = power(exponent, white=120.0)
-    return lambda signal: law(signal) if signal > 0 else 0.1
+    """A power law above a raised black."""
+    return power(exponent, white=120.0, black=0.1)
 
 
 @pytest.fixture

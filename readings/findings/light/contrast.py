@@ -275,6 +275,7 @@ class Contrast(FindingKind):
             "Black is deep against full white",
             "Black is raised against full white",
             "Whether black is deep against full white cannot be told",
+            settle="A meter that reads lower, or closer to the screen, would tell",
         ),
         Limit(
             ("checkerboard-contrast",),
@@ -285,6 +286,7 @@ class Contrast(FindingKind):
             "Black stays dark beside white",
             "Black is grey beside white",
             "Whether black stays dark beside white cannot be told",
+            settle="The steps for stray light, with a mask before the dark place, would tell",
         ),
     )
     pictures = (Drawn("contrasts"),)

@@ -1,0 +1,1 @@
+"""One pair of windows for a whole sitting: the tasks between the runs."""

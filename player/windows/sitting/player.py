@@ -1,0 +1,276 @@
+"""A sitting in one pair of windows: choosing a task, playing it, and saying what it gave."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from player.meters.base import Meter
+from player.outputs.files import FilesOutput, open_files
+from player.run.live import LiveRun
+from player.run.unattended import typed_with
+from player.sitting.given import Given, given_of
+from player.sitting.sitting import Sitting
+from player.windows.awake import Awake
+from player.windows.board import GROUND, Board, clear, font_name
+from player.windows.errors import WindowError
+from player.windows.operator import HEIGHT, WIDTH, OperatorWindow
+from player.windows.pattern.output import WindowOutput
+from player.windows.sitting.choosing import Choosing, SittingView
+from player.windows.sitting.page import write
+from readings.report.gather import gather
+from readings.visit.records import InstrumentRole
+from sequences.model import Sequence, SequenceError
+from sequences.plans.model import Play, Task
+
+BEAT = 0.1
+"""Seconds between two looks at the clock."""
+BROKE = "The program has a fault: what this task gave is told by the report alone."
+ONE_SCREEN = (
+    "With one screen there is no window beside the pattern: files of a media player are read with "
+    "“litfield play --output files”."
+)
+Flashing = Callable[[Sequence], list[str]]
+PlayRun = Callable[[LiveRun, "WindowOutput | FilesOutput", Meter | None], object]
+
+
+@dataclass
+class Means:
+    """What a sitting is played with."""
+
+    output: WindowOutput
+    operator: OperatorWindow | None
+    """None with one screen: the page is drawn over the black pattern."""
+    meter: Meter | None
+    named: dict[InstrumentRole, str] = field(default_factory=dict)
+    """What instruments are called whose readings are typed."""
+    files: Path | None = None
+    """Where the sets lie that a media player shows."""
+    overrides: dict[str, object] = field(default_factory=dict)
+    receives: dict[str, str] = field(default_factory=dict)
+    """By transfer, what the display was said to receive last."""
+
+
+class SittingPlayer:
+    """Goes through a sitting until the operator leaves.
+
+    Args:
+        sitting: the tasks.
+        means: windows and instruments.
+        shipped: names of the sequences that may be added on the spot.
+        play_run: plays a run in these windows until the operator leaves it.
+        flashing: what of a sequence flashes on this screen.
+        undrawable: raises SequenceError where a sequence cannot be drawn on this screen.
+    """
+
+    def __init__(
+        self,
+        sitting: Sitting,
+        means: Means,
+        shipped: list[str],
+        *,
+        play_run: PlayRun,
+        flashing: Flashing,
+        undrawable: Callable[[Sequence], None],
+    ) -> None:
+        self.sitting = sitting
+        self.means = means
+        self._play_run = play_run
+        self._flashing = flashing
+        self._undrawable = undrawable
+        self.choosing = Choosing(sitting, shipped, self._flashes)
+        self._drawn: SittingView | None = None
+        self._board: Board | None = None
+        self._work: Future[dict[int, Given]] | None = None
+
+    def _flashes(self, task: Task) -> list[str]:
+        what = task.what
+        confirmed = "flashing_confirmed" in self.means.overrides
+        return [] if confirmed or not isinstance(what, Play) else self._flashing(what.sequence)
+
+    def sit(self) -> None:
+        """Choose and play until the operator leaves. Raises WindowError where OpenGL fails."""
+        with Awake(), ThreadPoolExecutor(1) as workers:
+            path = self.sitting.visit.path
+            self._work = workers.submit(_worked_out, path)
+            while True:
+                self._choose()
+                task = self.choosing.start
+                if self.choosing.left or task is None:
+                    return
+                self._play(task)
+                self._work = workers.submit(_worked_out, path)
+
+    # ---- a run
+
+    def _play(self, task: Task) -> None:
+        """Play a task's sequence; what cannot be played is told on the page."""
+        means, what = self.means, task.what
+        assert isinstance(what, Play)  # noqa: S101 - only a sequence is started
+        try:
+            output = self._output(what)
+        except (SequenceError, WindowError, OSError) as error:
+            self.choosing.start = None
+            self.choosing.tell(str(error).splitlines()[0])
+            return
+        overrides = dict(means.overrides)
+        if self.choosing.confirmed:
+            overrides["flashing_confirmed"] = list(self.choosing.confirmed)
+        meter = means.meter if what.instrument == "spot meter" else None
+        visit = self.sitting.visit
+        name = means.named.get(what.instrument, "")
+        typed = typed_with(visit, name, what.instrument).id if meter is None and name else None
+        run = LiveRun(
+            what.sequence,
+            visit,
+            output,
+            condition=what.condition,
+            overrides=overrides,
+            typed_with=typed,
+        )
+        self.sitting.begun(task, run.id)
+        transfer = run.screen.signal.transfer.name
+        if transfer != "bt1886":
+            run.screen.receives = means.receives.get(transfer)
+        try:
+            self._play_run(run, output, meter)
+        finally:
+            means.output.pattern.lay_over(_nothing)
+            means.output.blackout()
+        if run.screen.receives:
+            means.receives[transfer] = run.screen.receives
+        if visit.run(run.id).ended == "finished":
+            self.sitting.done(task, run.id)
+        self.choosing.played(task)
+
+    def _output(self, what: Play) -> WindowOutput | FilesOutput:
+        """What shows it. Raises SequenceError or WindowError where it cannot be shown."""
+        if what.output == "window":
+            self._undrawable(what.sequence)
+            return self.means.output
+        if self.means.operator is None:
+            raise WindowError(ONE_SCREEN)
+        if self.means.files is None:
+            raise WindowError(
+                "No exported set was named: start the sitting with --files DIR, as “litfield "
+                "export PLAN --to DIR” writes it."
+            )
+        return open_files(self.means.files / what.sequence.source, what.sequence.signal)
+
+    # ---- between two runs
+
+    def _windows(self) -> list[Any]:
+        own = [self.means.operator.window] if self.means.operator is not None else []
+        return [self.means.output.pattern.window, *own]
+
+    def _choose(self) -> None:
+        """The page, until a task is started or the operator leaves; the pattern is black."""
+        import pyglet
+
+        means = self.means
+        self._drawn = None
+        windows = self._windows()
+        for window in windows:
+            window.push_handlers(
+                on_key_press=self._key,
+                on_text=self._text,
+                on_close=self._close,
+                on_expose=self._exposed,
+            )
+        if means.operator is None:
+            means.output.pattern.lay_over(self._over)
+        means.output.blackout()
+        pyglet.clock.schedule_interval(self._beat, BEAT)
+        try:
+            self._show()
+            pyglet.app.run(interval=None)
+        except pyglet.gl.lib.GLException as error:
+            raise WindowError(
+                f"The graphics driver failed ({error}); what was kept is kept, and the sitting can "
+                "be taken up again."
+            ) from error
+        finally:
+            pyglet.clock.unschedule(self._beat)
+            for window in windows:
+                window.pop_handlers()
+            means.output.pattern.lay_over(_nothing)
+            if means.operator is not None:
+                means.operator.forget()
+
+    def _key(self, symbol: int, modifiers: int) -> bool:
+        from pyglet.window import key
+
+        if not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
+            self.choosing.key(key.symbol_string(symbol))
+            self._after()
+        return True  # pyglet's own Escape would close the window
+
+    def _text(self, text: str) -> None:
+        self.choosing.type(text)
+        self._after()
+
+    def _close(self) -> bool:
+        self.choosing.left = True
+        self._after()
+        return True
+
+    def _exposed(self, *_: object) -> None:
+        self._drawn = None
+        self.means.output.pattern.redraw()
+
+    def _beat(self, _: float) -> None:
+        work = self._work
+        if work is not None and work.done():
+            self._work = None
+            error = work.exception()
+            if error is None:
+                self.choosing.given = work.result()
+            else:
+                self.choosing.given_of = None
+                self.choosing.tell(BROKE)
+        self._after()
+
+    def _after(self) -> None:
+        import pyglet
+
+        if self.choosing.left or self.choosing.start is not None:
+            pyglet.app.exit()
+        else:
+            self._show()
+
+    def _show(self) -> None:
+        view = self.choosing.view()
+        if view == self._drawn:
+            return
+        self._drawn = view
+        if self.means.operator is not None:
+            self.means.operator.show_page(lambda board: write(board, view))
+        else:
+            self.means.output.pattern.redraw()
+
+    def _over(self) -> int:
+        """Draw the page over the black pattern; it covers all of it."""
+        from pyglet import gl
+
+        window = self.means.output.pattern.window
+        width, height = (int(side) for side in window.get_framebuffer_size())
+        if self._board is None:
+            scale = min(width / WIDTH, height / HEIGHT)
+            self._board = Board(width / scale, scale, height, font_name())
+        gl.glViewport(0, 0, width, height)
+        clear(GROUND)
+        self._board.begin()
+        write(self._board, self._drawn or self.choosing.view())
+        self._board.draw()
+        return height
+
+
+def _worked_out(path: Path) -> dict[int, Given]:
+    return given_of(gather(path))
+
+
+def _nothing() -> int:
+    return 0

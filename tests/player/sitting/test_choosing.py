@@ -1,0 +1,163 @@
+"""Between two runs: keys, questions asked twice, and what the page says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from player.sitting.given import Given, Said
+from player.windows.sitting.choosing import PATIENCE, Choosing
+from tests.player.sitting.plans import new_visit, run_of, sitting
+
+
+@pytest.fixture
+def at() -> list[float]:
+    return [0.0]
+
+
+@pytest.fixture
+def page(tmp_path: Path, at: list[float]):
+    with new_visit(tmp_path) as visit:
+        yield Choosing(sitting(visit, at), ["a", "White", "z"], lambda _: [], lambda: at[0])
+
+
+def press(page: Choosing, *names: str) -> None:
+    for name in names:
+        assert page.key(name)
+
+
+def chosen(page: Choosing) -> str:
+    return next(line.label for line in page.view().lines if line.chosen)
+
+
+def state_of(page: Choosing, number: int) -> str:
+    return page.view().lines[number - 1].state.partition(",")[0]
+
+
+def test_enter_does_what_is_to_be_done_asks_and_starts_what_is_to_be_played(page):
+    assert chosen(page) == "Local dimming off"
+    press(page, "ENTER")
+    assert state_of(page, 1) == "done"
+    assert page.view().choices == ("1  HDR", "2  SDR only")
+    press(page, "ENTER")
+    assert page.view().pressing
+    page.type("1")
+    press(page, "ENTER")
+    assert chosen(page) == "White"
+    assert page.start is None
+    press(page, "ENTER")
+    assert page.start.number == 3
+
+
+def test_a_task_is_left_out_by_the_second_key_alone_and_can_be_taken_up(page, at):
+    press(page, "RIGHT")
+    assert state_of(page, 1) == "to come"
+    assert "again leaves this task out" in page.view().notice
+    at[0] += PATIENCE + 1
+    press(page, "RIGHT")
+    assert state_of(page, 1) == "to come"
+    press(page, "RIGHT")
+    assert state_of(page, 1) == "left out"
+    press(page, "UP")
+    assert chosen(page) == "Local dimming off"
+    press(page, "LEFT")
+    assert state_of(page, 1) == "to come"
+
+
+def test_another_key_between_takes_the_question_back(page):
+    press(page, "RIGHT", "DOWN", "UP", "RIGHT")
+    assert state_of(page, 1) == "to come"
+    press(page, "ESCAPE", "F1", "ESCAPE", "ESCAPE")
+    assert not page.left
+    press(page, "ESCAPE")
+    assert page.left
+
+
+def test_what_is_typed_is_not_lost_by_an_arrow(page):
+    press(page, "ENTER")
+    page.type("2")
+    press(page, "DOWN")
+    assert page.view().line == "2"
+    assert "Enter keeps" in page.view().notice
+    press(page, "BACKSPACE", "DOWN")
+    assert chosen(page) == "White"
+
+
+def test_nothing_is_typed_where_nothing_is_asked(page):
+    page.type("7")
+    assert page.view().line == ""
+    assert not page.view().entry
+
+
+def test_a_sequence_is_added_from_the_list_and_chosen(page):
+    press(page, "F4", "DOWN")
+    assert [line.label for line in page.view().lines] == ["a", "White", "z"]
+    assert chosen(page) == "White"
+    press(page, "ENTER")
+    assert page.view().lines[-1].label == "White"
+    assert page.sitting.tasks[-1].number == 7
+    press(page, "F4", "ESCAPE")
+    assert len(page.view().lines) == 7
+
+
+def test_what_flashes_is_started_only_where_nobody_is_at_risk(tmp_path):
+    with new_visit(tmp_path) as visit:
+        page = Choosing(sitting(visit), [], lambda _: ["step 1 flashes 10 times a second"])
+        press(page, "DOWN", "DOWN", "ENTER")
+        assert page.start is None
+        assert "photosensitive epilepsy" in " ".join(page.view().text)
+        press(page, "ENTER")
+        page.type("no")
+        press(page, "ENTER")
+        assert page.start is None
+        press(page, "DELETE")
+        page.type("yes")
+        press(page, "ENTER")
+        assert page.start.number == 3
+        assert page.confirmed == ("step 1 flashes 10 times a second",)
+
+
+def test_after_a_run_its_findings_stand_there_the_worst_first_with_what_would_settle(page):
+    task = page.sitting.tasks[2]
+    page.sitting.begun(task, run_of(page.sitting.visit, task, to_its_end=True).id)
+    page.played(task)
+    assert page.view().given_head == "What “White” gave"
+    assert page.view().given == (("", "Being worked out…"),)
+    page.given = {
+        1: Given(
+            (
+                Said("bad", "Black is raised", ("Contrast: 400:1 ± 20",), ""),
+                Said("unsure", "Grey cannot be told", ("1 ± 4",), "Reading it again would tell"),
+            ),
+            2,
+            (),
+        )
+    }
+    assert page.view().given == (
+        ("NOT GOOD", "Black is raised. Contrast: 400:1 ± 20."),
+        ("CANNOT BE TOLD", "Grey cannot be told. 1 ± 4. Reading it again would tell."),
+        ("NOT READ", "2 of its steps."),
+    )
+    assert page.view().lines[2].said == (
+        "Black is raised: Contrast: 400:1 ± 20; 1 not good, 1 cannot be told, 2 not read"
+    )
+
+
+def test_the_end_says_so_and_enter_starts_nothing(page):
+    for task in page.sitting.tasks:
+        page.sitting.leave_out(task)
+    page.played(page.sitting.tasks[2])
+    assert page.view().head == "All tasks are done"
+    press(page, "ENTER")
+    assert page.start is None
+    assert "Escape twice ends" in page.view().notice
+
+
+def test_time_that_is_left_and_to_go_is_told(tmp_path, at):
+    with new_visit(tmp_path) as visit:
+        page = Choosing(sitting(visit, at, minutes=50.0), [], lambda _: [])
+        page.sitting.answer(page.sitting.tasks[1], "1")
+        assert page.view().time == "50 min left; 1 h 03 min to go"
+        at[0] = 3600.0
+        assert page.view().time == "Time is up; 1 h 03 min to go"

@@ -1,0 +1,204 @@
+"""A sitting from the command line in one pair of windows: real keys, and a look from outside."""
+
+from __future__ import annotations
+
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from readings.visit.visit import Visit
+from sequences.plans.loading import load_plan
+from tests.player.playing import Playing, until
+from tests.player.sitting.watching import Watch
+from tests.player.two_outputs import HEIGHT, WIDTH, TwoOutputs, two_outputs
+
+pytestmark = pytest.mark.gl
+
+WHITE = """
+title: White and black
+signal: sdr8
+finds: [contrast]
+steps:
+  - {show: {field: {level: 100 %}}, label: White, read: luminance, role: white, settle: 0 s}
+  - {show: {field: {level: 0 %}}, label: Black, read: luminance, role: black, settle: 0 s}
+"""
+PLAN = """
+title: A short sitting
+minutes: 30
+tasks:
+  - tell: Switch local dimming off.
+  - ask: Does the display take HDR?
+    name: hdr
+    choices: [HDR, SDR only]
+  - play: white.yaml
+    condition: local dimming off
+  - play: white.yaml
+    only_if: {hdr: HDR}
+    condition: HDR
+  - note: What strikes you?
+  - play: white.yaml
+    condition: again
+"""
+METER = Path(__file__).with_name("wall_meter.py")
+
+
+@pytest.fixture
+def screens(tmp_path: Path) -> Iterator[TwoOutputs]:
+    with two_outputs(tmp_path) as found:
+        yield found
+
+
+@pytest.fixture
+def plan(tmp_path: Path) -> Path:
+    (tmp_path / "white.yaml").write_text(WHITE)
+    path = tmp_path / "short.yaml"
+    path.write_text(PLAN)
+    return path
+
+
+def sits(screens: TwoOutputs, plan: Path, folder: Path, *more: str) -> Playing:
+    """The command of a sitting, begun."""
+    visit = folder / "lobby.visit"
+    return Playing(
+        screens.env,
+        folder,
+        visit=str(visit),
+        arguments=["visit", str(visit), "--plan", str(plan), *more],
+    )
+
+
+def meter_of() -> list[str]:
+    program = f"{sys.executable} {METER} {WIDTH} 0 {WIDTH} {HEIGHT} off"
+    return ["--meter", f"command:{program}"]
+
+
+def has_window(playing: Playing) -> bool:
+    """Whether the operator window is on the desktop."""
+    try:
+        return bool(playing.window("Litfield"))
+    except (subprocess.CalledProcessError, IndexError):
+        return False
+
+
+def changed(playing: Playing, before: NDArray[np.uint16]) -> bool:
+    """Whether the operator's screen shows something else than before."""
+    return bool((playing.see(0, 0, WIDTH, HEIGHT) != before).any())
+
+
+def events(playing: Playing) -> list[tuple[int, str]]:
+    with Visit.open(playing.visit_path, write=False) as visit:
+        return [(each.task, each.event) for each in visit.task_events(1)]
+
+
+def happened(playing: Playing, task: int, event: str) -> None:
+    playing.keeps(
+        lambda visit: (task, event) in [(e.task, e.event) for e in visit.task_events(1)],
+        f"task {task} is {event}",
+    )
+
+
+def test_a_sitting_is_one_command_and_the_pattern_screen_shows_nothing_but_black_and_its_frames(
+    screens: TwoOutputs, plan: Path, tmp_path: Path
+) -> None:
+    with sits(screens, plan, tmp_path, *meter_of(), "--screen", "2") as playing:
+        until(lambda: has_window(playing), "its window is there")
+        until(lambda: bool(playing.see(0, 0, WIDTH, HEIGHT).any()), "the tasks are there")
+        with Watch(screens.env["DISPLAY"], WIDTH, 0, WIDTH, HEIGHT) as watch:
+            playing.key("Return")
+            happened(playing, 1, "done")
+            playing.type("2")
+            playing.key("Return")
+            happened(playing, 2, "answered")
+            for task, run in ((3, 1), (6, 2)):
+                playing.key("Return")
+                happened(playing, task, "begun")
+                for number in (1, 2):
+                    showings = 2 * (run - 1) + number
+                    playing.keeps(
+                        lambda visit, n=showings: len(visit.showings()) == n, "the step is up"
+                    )
+                    playing.key("Return")
+                    playing.keeps(
+                        lambda visit, n=showings: len(visit.readings()) == n, "it is read"
+                    )
+                playing.key("Return")  # nothing is left to read
+                happened(playing, task, "done")
+                if task == 3:
+                    playing.type("a bright corner")
+                    playing.key("Return")
+                    happened(playing, 5, "answered")
+            playing.key("Escape", "Escape")
+            assert playing.ended() == 0
+        plan_of = load_plan(plan)
+    assert watch.looks > 20
+    assert len(watch.seen) >= 2
+    assert watch.strange(plan_of.sequences()) == []
+    with Visit.open(playing.visit_path, write=False) as visit:
+        # the wall of the simulated display: 450 cd/m2 in white, a hundred thousandth in black
+        white, black = (each.luminance for each in visit.readings(1))
+        assert 200 < white < 600
+        assert black < 1
+        assert [run.condition for run in visit.runs()] == ["local dimming off", "again"]
+        assert [note.text for note in visit.notes()] == ["a bright corner"]
+        assert visit.stated()["screen"] == "2"
+        assert "wall_meter.py" in visit.stated()["meter"]
+    assert "Every task of the plan is done." in playing.said()
+
+
+def test_killed_on_the_way_the_same_command_goes_on_at_the_same_task_with_the_same_meter(
+    screens: TwoOutputs, plan: Path, tmp_path: Path
+) -> None:
+    with sits(screens, plan, tmp_path, *meter_of(), "--screen", "2") as playing:
+        until(lambda: has_window(playing), "its window is there")
+        until(lambda: bool(playing.see(0, 0, WIDTH, HEIGHT).any()), "the tasks are there")
+        playing.key("Return")
+        happened(playing, 1, "done")
+        playing.type("2")
+        playing.key("Return", "Return")
+        playing.keeps(lambda visit: len(visit.showings()) == 1, "the first step is up")
+        playing.key("Return")
+        playing.keeps(lambda visit: len(visit.readings()) == 1, "it is read")
+        playing.process.send_signal(signal.SIGKILL)
+        playing.process.wait()
+        left_there = playing.see(0, 0, WIDTH, HEIGHT)
+    with sits(screens, plan, tmp_path) as again:
+        until(lambda: has_window(again), "its window is there")
+        # pixels of a window that was killed may still be there
+        until(lambda: changed(again, left_there), "the tasks are there")
+        again.key("Return")
+        again.keeps(lambda visit: len(visit.showings()) >= 3, "the second step is up")
+        again.key("Return")
+        again.keeps(lambda visit: len(visit.readings()) == 2, "it is read by the meter of before")
+        again.key("Return")
+        happened(again, 3, "done")
+        again.key("Escape", "Escape")
+        assert again.ended() == 0
+    assert "2 tasks are left: What strikes you?; White and black, again." in again.said()
+    with Visit.open(again.visit_path, write=False) as visit:
+        assert [run.ended for run in visit.runs()] == ["finished"]
+
+
+def test_with_one_screen_the_tasks_stand_on_the_black_pattern_and_go_for_the_picture(
+    screen_env, plan: Path, tmp_path: Path
+) -> None:
+    env = screen_env(640, 480, 24)
+    visit = tmp_path / "lobby.visit"
+    arguments = ["visit", str(visit), "--plan", str(plan)]
+    with Playing(env, tmp_path, visit=str(visit), arguments=arguments) as playing:
+        playing.keeps(lambda kept: kept.plan() is not None, "the plan is kept")
+        until(lambda: bool(playing.see(0, 0, 640, 480).any()), "the page stands there")
+        playing.key("Down", "Down", "Return")
+        playing.keeps(lambda kept: len(kept.showings()) == 1, "the step is up")
+        until(lambda: bool((playing.see(0, 0, 640, 480) == 255).all()), "it is white all over")
+        playing.key("Escape", "Escape")
+        happened(playing, 3, "begun")
+        until(lambda: not (playing.see(0, 0, 640, 480) == 255).all(), "the page is back")
+        playing.key("Escape", "Escape")
+        assert playing.ended() == 0
+    assert "are left" in playing.said()
