@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from heapq import merge
 from typing import Literal
 
 from patterns.aim import NOT_STATED, Aim
@@ -45,9 +46,12 @@ class Said:
 
 
 def history_of(visit: Visit) -> list[Said]:
-    """All that was stated of a visit afterwards, in its order."""
-    found = [*_statements(visit), *_namings(visit), *_aims(visit)]
-    return sorted(found, key=lambda each: each.at)
+    """All that was stated of a visit afterwards, in its order.
+
+    What is of one kind stands as it was said, also where the computer's clock was set back.
+    """
+    kinds = (_statements(visit), _namings(visit), _aims(visit))
+    return list(merge(*kinds, key=lambda each: each.at))
 
 
 def set_aside(history: Iterable[Said]) -> dict[int, Said]:

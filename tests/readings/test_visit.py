@@ -21,6 +21,7 @@ from readings.visit.records import (
     PlannedStep,
     Shown,
     Specification,
+    Statement,
     Value,
     text_sha256,
 )
@@ -550,3 +551,32 @@ def test_a_visit_that_is_moved_away_says_so_and_goes_on_once_it_is_back(
     away.rename(path)
     visit.keep_note("after")
     assert [note.text for note in visit.notes()] == ["before", "after"]
+
+
+def test_statements_are_kept_all_or_none_with_their_reasons_and_what_stood_first(
+    visit: Visit,
+) -> None:
+    run = visit.start_run(plan(), STEPS).id
+    wanted = [
+        Statement(what="display", value="lobby wall, east"),
+        Statement(what="counted", value="no", run=run, why="wrong picture mode"),
+    ]
+    for bad in (
+        Statement(what="counted", value="perhaps", run=run, why="x"),
+        Statement(what="condition", value="off", why="x"),
+        Statement(what="display", value=" ", why="x"),
+        Statement(what="condition", value="off", run=run + 1, why="x"),
+    ):
+        with pytest.raises(VisitError):
+            visit.state_all([*wanted, bad])
+    assert visit.statements() == []
+    assert visit.notes() == []
+    first, second = visit.state_all(wanted, by="night shift")
+    assert (first.at, first.by, second.run) == (second.at, "night shift", run)
+    assert [(n.run, n.text, n.at) for n in visit.notes()] == [
+        (run, "wrong picture mode", second.at)
+    ]
+    assert not visit.run(run).counted
+    assert visit.runs(at_first=True)[0].counted
+    assert visit.about().display == "lobby wall, east"
+    assert visit.about(at_first=True).display != "lobby wall, east"
