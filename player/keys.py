@@ -5,6 +5,7 @@ Names of keys are those of pyglet, as text, so that this knows no window.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from enum import Enum, auto
 
 from player.run.adjusting import Change
@@ -135,11 +136,19 @@ OF_COUNTING = ("Enter", "Space", "F2", "F6", "Backspace, Delete")
 """Lines of the usual list that these stand for."""
 
 
-def help_for(special: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
-    """The list of keys on a step with keys of its own: those first."""
+def help_for(
+    special: tuple[tuple[str, str], ...], useless: Collection[str] = ()
+) -> tuple[tuple[str, str], ...]:
+    """The list of keys on a step with keys of its own: those first.
+
+    Args:
+        special: the step's own keys.
+        useless: keys of the usual list that do nothing here, such as F6 without a meter.
+    """
+    usual = tuple(line for line in HELP if line[0] not in useless)
     if not special:
-        return HELP
-    return special + tuple(line for line in HELP if line[0] not in OF_COUNTING)
+        return usual
+    return special + tuple(line for line in usual if line[0] not in OF_COUNTING)
 
 
 def action_of(key: str) -> Action | None:

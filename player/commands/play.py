@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+from click.core import ParameterSource
 
 from player.commands.asking import confirmed_condition
 from player.commands.common import (
@@ -37,6 +38,14 @@ if TYPE_CHECKING:
     from player.simulated import SimulatedDisplay
     from readings.visit.visit import Visit
     from sequences.model import Sequence
+
+
+ONLY_SIMULATED = {
+    "size": ": windows have the size of their screens, and files that of their set",
+    "display": "",
+    "seed": "",
+}
+"""Options that mean nothing on a real display, and why."""
 
 
 @click.command()
@@ -127,6 +136,10 @@ def command(**options: Any) -> None:
 
     A run that was left is taken up at its next step.
     """
+    source = click.get_current_context().get_parameter_source
+    for name, why in ONLY_SIMULATED.items():
+        if source(name) is ParameterSource.COMMANDLINE and options["output_name"] != "simulated":
+            raise CommandError(f"--{name} goes with --output simulated{why}.")
     play(Options(**options))
 
 

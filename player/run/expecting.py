@@ -14,6 +14,7 @@ from patterns.kinds import Pattern
 from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.picture.spots import Spot, named_in
+from patterns.words import figures
 from readings.visit.records import Value
 from sequences.model import Step
 
@@ -21,6 +22,8 @@ FLAT = 400
 """A picture is flat where a square of 2 / FLAT of its height about the place has one colour."""
 SMALLEST = 1e-12
 """A share below which a reading is nothing beside another."""
+FEW = 3.0
+"""Times within which readings one after the other are compared."""
 FULL, NONE = 0.9995, 1e-9
 """Shares of the signal's white that count as white, and as black."""
 
@@ -189,27 +192,28 @@ class Difference:
     """How far a reading is from another."""
 
     figure: str
-    """`+2.1 %`, `12 times`, `1/4300`."""
-    word: str
-    """What joins it to the name of the other: `to`, `of`, or nothing."""
+    """`2.1 % above`, `12 times`, `0.023 % of`: what comes before the name of the other."""
+
+    near: bool
+    """Whether they are within a few times of each other."""
 
     def from_(self, name: str) -> str:
-        """`+2.1 % to step 4`, `12 times step 4`, `1/4300 of step 4`."""
-        return " ".join(part for part in (self.figure, self.word, name) if part)
+        """`2.1 % above step 4`, `12 times step 4`, `0.023 % of step 4`."""
+        return f"{self.figure} {name}"
 
 
 def difference(new: float, old: float) -> Difference | None:
-    """How far a reading is from another; None from zero."""
-    if old <= 0 or new < 0:
-        return None
-    ratio = new / old
-    if not math.isfinite(ratio):
+    """How far a reading is from another; None from zero, and where it is nothing beside it."""
+    ratio = new / old if old > 0 else 0.0
+    if not SMALLEST < ratio < math.inf:
         return None
     if ratio >= 9.95:
-        return Difference(f"{ratio:.0f} times", "")
+        return Difference(f"{ratio:.0f} times", near=False)
     if ratio < 0.1:
-        return Difference(f"1/{1 / ratio:.0f}", "of") if ratio > SMALLEST else None
+        return Difference(f"{figures(100 * ratio, 2)} % of", near=False)
     percent = 100 * (ratio - 1)
     text = f"{abs(percent):.1f}" if abs(percent) < 9.95 else f"{abs(percent):.0f}"
-    sign = "±" if float(text) == 0 else "+" if percent > 0 else "−"
-    return Difference(f"{sign}{text} %", "to")
+    if float(text) == 0:
+        return Difference("equal to", near=True)
+    which = "above" if percent > 0 else "below"
+    return Difference(f"{text} % {which}", near=1 / FEW < ratio < FEW)

@@ -182,6 +182,19 @@ class Board:
             ),
         )
 
+    def fitting(
+        self, text: str, sizes: tuple[float, ...], width: float, height: float
+    ) -> tuple[float, int]:
+        """The largest of these sizes in which a text is whole on so much room, and its lines.
+
+        Where it is whole in none, the smallest. Widths and heights are in units.
+        """
+        for size in sizes:
+            lines = max(int(height / (size * 1.3)), 1)
+            if len(self.broken(text, size, width * self.scale, lines + 1)) <= lines:
+                break
+        return size, lines
+
     def broken(
         self, text: str, size: float, room: float, lines: int, *, bold: bool = False
     ) -> list[str]:

@@ -29,6 +29,7 @@ from player.windows.operator import OperatorWindow
 from player.windows.pattern.on_x11 import end_with_server
 from player.windows.pattern.output import WindowOutput
 from player.windows.pattern.screens import Places, choose
+from player.windows.pattern.screens import named as screen_name
 from player.windows.pattern.window import PatternWindow
 from player.windows.player import Player
 from player.windows.sitting.player import Means, SittingPlayer
@@ -301,7 +302,8 @@ def play_run(
     if run.message:
         tell(run.message)
     window = output if isinstance(output, WindowOutput) else None
-    panels, strip, measuring = Panels(), None, None
+    panels = Panels(strip_there=window is not None and operator is None)
+    strip, measuring = None, None
     if window is not None and operator is None:
         strip = Strip(window.pattern.window, panels, run.screen.settle_anew)
     if meter is not None:
@@ -426,6 +428,9 @@ def _tell_first(sequence: Sequence, output: WindowOutput, places: Places, tell: 
         tell(f"At {output.bits} bits, {output.range} range, every level is exact.")
     else:
         tell(f"At {output.bits} bits, {output.range} range, the largest error of a level: {error}.")
+    shown_on = f"The patterns are on screen {places.number}, {screen_name(places.pattern)}"
+    if places.operator is not None:
+        tell(f"{shown_on}; the operator window is on {screen_name(places.operator)}.")
     if places.operator is None:
         tell(
             "There is one screen, which shows the pattern: typing brings the operator strip up, "

@@ -146,9 +146,11 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     small = len(board.broken(view.title, 30, (left - beside) * board.scale, 2)) > 1
     board.text(view.title, MARGIN, 34, 24 if small else 30, FAINT, width=left - beside)
     y = 34 + 30 * 1.3
-    condition = view.condition or "no condition named"
+    condition = f"Condition: {view.condition or 'none named'}"
     receives = f"Display receives: {view.receives} · " if view.receives else ""
-    board.text(f"{receives}Condition: {condition}", MARGIN, y, 30, FAINT, width=left - below)
+    said = f"{receives}{condition}"
+    small = len(board.broken(said, 30, (left - below) * board.scale, 2)) > 1
+    board.text(said, MARGIN, y, 24 if small else 30, FAINT, width=left - below)
     if view.helping:
         _help(board, view)
         return
@@ -257,12 +259,8 @@ def _entry(board: Board, view: View, left: float, free: float) -> float:
 def _notice(board: Board, view: View, left: float, top: float) -> float:
     tone = STRONG if view.pressing else TEXT
     shift = 28 if view.pressing else 0
-    room = (left - shift) * board.scale
     # in the largest size that holds all of it above the foot
-    for size in (38, 32, 27):
-        lines = max(int((HEIGHT - 48 - top) / (size * 1.3)), 1)
-        if len(board.broken(view.notice, size, room, lines + 1)) <= lines:
-            break
+    size, lines = board.fitting(view.notice, (38, 32, 27), left - shift, HEIGHT - 48 - top)
     below = board.text(
         view.notice, MARGIN + shift, top, size, tone, width=left - shift, lines=lines
     )
@@ -285,7 +283,9 @@ def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     urgent = view.screen.isupper() and not view.dark
     shown = "" if view.dark else view.screen
     board.text(shown, SIDE, 312, 34 if urgent else 30, TEXT, width=wide, bold=urgent)
-    y = board.text(view.guard, SIDE, 356, 34, STRONG, width=wide, bold=True)
+    # what is as it should be is no louder than the rest
+    loud = view.guard != WORDS["verified"]
+    y = board.text(view.guard, SIDE, 356, 34, STRONG if loud else TEXT, width=wide, bold=loud)
     why = board.text(view.why, SIDE, y - 4, 24, TEXT, width=wide, lines=4)
     if view.guard and view.guard != WORDS["verified"]:
         board.box(SIDE - 26, 360, 10, why - 364, STRONG)
@@ -336,15 +336,15 @@ def _last(board: Board, view: View, y: float, wide: float) -> None:
     """Few readings, each whole: which step, what was kept, and how far off it is."""
     board.text("Last readings", SIDE, y, 26, FAINT, width=wide)
     y += 38
-    for number, label, text, apart, figure in view.last[:3]:
+    for number, label, text, apart in view.last[:3]:
         board.text(f"{number} · {label}", SIDE, y, 26, FAINT, width=wide)
         kept = board.measure(text, 30) / board.scale
         room = wide - kept - 24
         board.text(text, SIDE, y + 32, 30, STRONG, width=wide)
-        # where there is little room, the number alone
-        for shown in (apart, figure):
-            if shown and board.measure(shown, 26) / board.scale <= room:
-                board.text(shown, SIDE + wide, y + 35, 26, TEXT, width=room, right=True)
+        # whole or not at all: a number alone does not say of what it is
+        for size in (26, 22, 19):
+            if apart and board.measure(apart, size) / board.scale <= room:
+                board.text(apart, SIDE + wide, y + 61 - size, size, TEXT, width=room, right=True)
                 break
         y += 76
     if not view.last:

@@ -16,6 +16,8 @@ HEIGHT = 260
 SMALL = 23
 """Height of the texts that may be long."""
 HELP_HEIGHT = 770
+NOTICE, NOTICE_SIZES = 100, (SMALL, 20, 17)
+"""Height of what is told beside the line, and the sizes that it may have."""
 
 
 Page = str
@@ -180,4 +182,6 @@ def _write(board: Board, view: View) -> None:
     tone = STRONG if view.pressing else TEXT
     if view.pressing:  # a bar, so that it does not rest on brightness alone
         board.box(42 + half, top, 8, 84, STRONG)
-    board.text(view.notice, 60 + half, top, SMALL, tone, width=room - half - 30, lines=3)
+    wide = room - half - 30
+    size, lines = board.fitting(view.notice, NOTICE_SIZES, wide, NOTICE)
+    board.text(view.notice, 60 + half, top, size, tone, width=wide, lines=lines)

@@ -38,6 +38,9 @@ SCREEN_GONE = "SCREEN GONE"
 NOT_KNOWN = "What the display shows is not known; nothing is shown or kept until it is back"
 """What is known while the screen of the patterns is gone."""
 
+DRAWN = "Every pixel was drawn as asked. What the cable and the display make of it is not seen."
+"""What is known of a picture that was compared and found right."""
+
 SPECIAL = {
     "note": "NOTE{}: Enter keeps it, Tab goes back",
     "minutes": "MINUTES LEFT: Enter takes them, Tab goes back",
@@ -60,9 +63,7 @@ class LastReading(NamedTuple):
     text: str
     """What was kept."""
     apart: str
-    """How far it is from what it should be, or from the one before: `+2.1 % to step 4`."""
-    figure: str
-    """The same without what it is compared with, for where there is little room."""
+    """How far it is from what it should be, or from an alike one before: `2.1 % above step 4`."""
 
 
 @dataclass(frozen=True)
@@ -194,7 +195,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         file=file,
         aim=read.of if read and metered else None,
         hint=" · ".join(HINTS),
-        help=keys.help_for(_special_keys(run)),
+        help=keys.help_for(_special_keys(run), _useless(controls)),
         zones=controls.zones.picture if run.counting.way else None,
         counting=_counting(controls),
         pattern=run.screen.pattern if step and metered else None,
@@ -259,6 +260,17 @@ def _special_keys(run: LiveRun) -> tuple[tuple[str, str], ...]:
     return keys.COMB_HELP if is_comb(run.step) else keys.CRAWL_HELP
 
 
+def _useless(controls: Controls) -> set[str]:
+    """Keys that do nothing in these windows, and with this meter."""
+    there = {
+        "F3": controls.panels.strip_there,
+        "F6": controls.measuring is not None,
+        "F8": not controls.run.screen.elsewhere,
+        "F10": controls.dark_offset is not None,
+    }
+    return {key for key, does in there.items() if not does}
+
+
 def _place(run: LiveRun) -> str:
     number = len(run.sequence.steps)
     if run.finished:
@@ -289,13 +301,15 @@ def _last(run: LiveRun, most: int) -> tuple[LastReading, ...]:
         apart = None
         if kept.luminance is not None and other is not None:
             apart = difference(kept.luminance, other)
+        # black and white one after the other tell nothing by how many times they are apart
+        if kept.expected is None and apart is not None and not apart.near:
+            apart = None
         found.append(
             LastReading(
                 kept.number,
                 kept.label,
                 kept.text.strip(),
                 "" if apart is None else apart.from_(name),
-                "" if apart is None else apart.figure,
             )
         )
     return tuple(found)
@@ -357,6 +371,8 @@ def _guard(run: LiveRun) -> str:
 def _why(run: LiveRun) -> str:
     if run.screen.halted:
         return _sentence(NOT_KNOWN)
+    if run.screen.guard.state == "verified" and _guard(run):
+        return DRAWN
     return _sentence(run.screen.guard.why) if _guard(run) else ""
 
 

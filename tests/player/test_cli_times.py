@@ -71,3 +71,20 @@ def test_with_minutes_an_unattended_run_reads_what_is_important_first(tmp_path: 
         (run,) = kept.runs()
         assert (run.overrides["minutes"], run.ended) == (2.5, "finished")
         assert kept.notes() == [], "the warm-up was waited for"
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--size", "1920x1080"], "--size goes with --output simulated: windows have the size of"),
+        (["--seed", "4"], "--seed goes with --output simulated."),
+        (["--display", "wall.yaml"], "--display goes with --output simulated."),
+    ],
+)
+def test_what_means_nothing_in_a_window_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], options: list[str], said: str
+) -> None:
+    visit = tmp_path / "lobby.visit"
+    assert litfield(["play", "greyscale-11", "--visit", str(visit), *options]) == 2
+    assert capsys.readouterr().err.startswith(said)
+    assert not visit.exists()

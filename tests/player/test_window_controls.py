@@ -15,7 +15,7 @@ from player.windows.controls.measuring import Measuring
 from player.windows.controls.notices import ASK_TO_LEAVE
 from player.windows.controls.panels import Panels
 from player.windows.strip import Strip
-from player.windows.view import view_of
+from player.windows.view import DRAWN, view_of
 from readings.visit.visit import Visit, VisitError
 from tests.player.desk import Desk, ToldMeter, finish
 
@@ -260,6 +260,32 @@ def test_escape_leaves_only_when_pressed_twice_within_three_seconds(desk: Desk) 
     desk.key("ESCAPE")
     assert desk.controls.left
     assert [run.ended for run in desk.visit.runs()] == ["left"]
+
+
+def test_keys_that_do_nothing_here_are_not_in_the_list(desk: Desk) -> None:
+    listed = {key for key, _ in view_of(desk.controls, "").help}
+    assert listed.isdisjoint({"F3", "F6", "F10"})
+    assert {"F5, B on an empty line", "F8", "F9"} <= listed
+    panels = Panels(strip_there=True)
+    controls = measured(desk, ToldMeter())
+    listed = {key for key, _ in view_of(controls, "").help}
+    assert "F6" in listed
+    listed = {key for key, _ in view_of(Controls(desk.run, panels=panels), "").help}
+    assert "F3" in listed
+    desk.run.screen.elsewhere = True
+    assert "F8" not in {key for key, _ in view_of(desk.controls, "").help}
+
+
+def test_readings_one_after_the_other_are_compared_only_where_they_are_near(visit: Visit) -> None:
+    desk = Desk(THREE.replace("20 %", "0 %"), visit)
+    told = []
+    for text in ("0.005", "93.5", "120", "140"):
+        desk.type(text)
+        desk.key("ENTER")
+        if not desk.raws or desk.raws[-1] != text:
+            desk.key("ENTER")  # a doubt
+        told.append(view_of(desk.controls, "").last[0].apart)
+    assert told == ["", "", "28 % above step 2", "17 % above step 3"]
 
 
 def test_escape_closes_the_help_first(desk: Desk) -> None:
@@ -525,7 +551,7 @@ def test_the_view_says_what_to_read_and_counts_down(desk: Desk) -> None:
     assert view.aim == "the middle"
     assert view.pattern is desk.controls.run.step.pattern
     assert view.countdown == "Settling: 2.0 s"
-    assert (view.guard, view.why) == ("VERIFIED", "Recorded.")
+    assert (view.guard, view.why) == ("VERIFIED", DRAWN)
     desk.wait(0.75)
     assert view_of(desk.controls, "awake").countdown == "Settling: 1.3 s"
     desk.wait(2)
@@ -618,4 +644,4 @@ def test_readings_are_told_with_how_far_they_are_off(desk: Desk) -> None:
     desk.key("ENTER", "LEFT")
     desk.type("404")
     desk.key("ENTER")
-    assert view_of(desk.controls, "").last == ((1, "field, level 100 %", "404", "", ""),)
+    assert view_of(desk.controls, "").last == ((1, "field, level 100 %", "404", ""),)

@@ -11,7 +11,7 @@ import pytest
 import sequences
 from player.windows import operator, strip
 from player.windows.board import Board
-from player.windows.view import View, view_of
+from player.windows.view import LastReading, View, view_of
 from readings.visit.visit import Visit
 from sequences.model import Step
 from tests.player.desk import Desk
@@ -129,3 +129,27 @@ def test_the_strip_has_a_line_for_every_shipped_choice(desk: Desk) -> None:
         assert max(each.y + each.size for each in board.lines) <= high
         assert max(map(board.under, choices)) < board.under("2")
     assert strip.page_of(view) != strip.page_of(replace(view, choices=())), "more is covered"
+
+
+LONG = (
+    "81 cd/m2 is a great deal for black: mistyped, or light on the screen? Black is hardly apart "
+    "from white: step 1 (field, level 100 %) read 400: mistyped? Enter once more keeps it."
+)
+
+
+def test_what_is_asked_is_whole_in_both_windows(desk: Desk) -> None:
+    desk.key("RIGHT")
+    view = replace(view_of(desk.controls, ""), notice=LONG, pressing=True)
+    for board, write in ((PaperBoard(), operator._write), (PaperBoard(1200), strip._write)):
+        write(board, view, None) if write is operator._write else write(board, view)
+        said = " ".join(each.text for each in board.lines)
+        assert LONG in said
+
+
+def test_how_far_a_reading_is_off_is_whole_or_not_there(desk: Desk) -> None:
+    view = view_of(desk.controls, "")
+    for text, there in (("93.5", True), ("93.5  0.3127 0.3290, mean of 20", False)):
+        board = PaperBoard()
+        last = (LastReading(2, "Grey", text, "28 % above step 2"),)
+        operator._write(board, replace(view, last=last), None)
+        assert [each for each in board.texts if "28" in each] == ["28 % above step 2"] * there

@@ -438,7 +438,7 @@ def test_flashing_is_judged_again_at_the_rate_of_the_real_screen(
 @pytest.mark.parametrize(
     ("screen", "display", "said"),
     [
-        (3, None, "WindowError: There is no screen 3; there is only screen 1.\n"),
+        (3, None, "WindowError: There is no screen 3. There is only screen 1, "),
         (None, ":987", "WindowError: No display can be opened: start the player on the desktop"),
     ],
 )

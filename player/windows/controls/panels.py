@@ -4,9 +4,14 @@ from __future__ import annotations
 
 
 class Panels:
-    """Whether the operator strip and the list of keys are called."""
+    """Whether the operator strip and the list of keys are called.
 
-    def __init__(self) -> None:
+    Args:
+        strip_there: whether there is a strip to be called: with one screen.
+    """
+
+    def __init__(self, *, strip_there: bool = False) -> None:
+        self.strip_there = strip_there
         self._strip = self._help = False
 
     @property

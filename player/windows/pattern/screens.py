@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from patterns.plain import plain
 from player.windows.errors import ScreenError, WindowError
 from player.windows.pattern import on_macos, on_x11
 
@@ -41,13 +42,24 @@ def choose(screens: Sequence[Any], number: int | None) -> Places:
     if number is None:
         number = len(screens)
     if not 1 <= number <= len(screens):
-        there = "is only screen 1" if len(screens) == 1 else f"are screens 1 to {len(screens)}"
-        raise ScreenError(f"There is no screen {number}; there {there}.")
+        listed = "; ".join(f"screen {n}, {named(each)}" for n, each in enumerate(screens, 1))
+        only = "is only" if len(screens) == 1 else "are"
+        raise ScreenError(f"There is no screen {number}. There {only} {listed}.")
     pattern = screens[number - 1]
     mirrored = [
         each for each in screens if each is not pattern and _corner(each) != _corner(pattern)
     ]
     return Places(pattern, mirrored[0] if mirrored else None, number)
+
+
+def named(screen: Any) -> str:
+    """A screen by its name, where the desktop tells one, and its size: `DP-1, 3840x2160`."""
+    try:
+        name = str(screen.get_monitor_name())
+    except (AttributeError, OSError):  # an older pyglet tells none
+        name = ""
+    known = [plain(name, lines=False)] if name not in ("", "Unknown") else []
+    return ", ".join([*known, f"{screen.width}x{screen.height}"])
 
 
 def _corner(screen: Any) -> tuple[int, int]:

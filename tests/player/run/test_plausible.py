@@ -380,11 +380,11 @@ def test_a_run_taken_up_again_still_knows_its_white(visit: Visit) -> None:
 @pytest.mark.parametrize(
     ("new", "old", "text"),
     [
-        (102.1, 100, "+2.1 % to step 4"),
-        (88, 100, "−12 % to step 4"),
-        (100, 100, "±0.0 % to step 4"),
+        (102.1, 100, "2.1 % above step 4"),
+        (88, 100, "12 % below step 4"),
+        (100, 100, "equal to step 4"),
         (4512, 0.1013, "44541 times step 4"),
-        (0.1, 430, "1/4300 of step 4"),
+        (0.1, 430, "0.023 % of step 4"),
         (0, 5, ""),
         (5, 0, ""),
     ],
