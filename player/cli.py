@@ -20,8 +20,8 @@ from player.outcome import CommandError, message_and_code
 
 COMMANDS = {
     "patterns": "the catalogue of pattern kinds, and one kind's parameters",
-    "check": "validate sequences; list their steps, time and cautions",
-    "export": "write a sequence as numbered picture files",
+    "check": "validate sequences and plans; list their steps or tasks, time and cautions",
+    "export": "write a sequence, or what a plan needs, as numbered picture files",
     "play": "show a sequence full screen and keep what is read",
     "correct": "bring a spot meter to a reference, by colours read with both",
     "visit": "a whole sitting by a plan; what is in a visit, and what is missing",
@@ -31,7 +31,7 @@ COMMANDS = {
     "report": "say what the readings mean, as a page and as data",
     "zones": "a count of dimming zones from presses made elsewhere",
     "demo": "a whole visit on the simulated display, no window needed",
-    "schema": "JSON Schema of a sequence, for editors",
+    "schema": "JSON Schema of a sequence or a plan, for editors",
 }
 """Name and one line each; the module of the same name holds the command as ``command``."""
 
@@ -66,7 +66,7 @@ class Lazy(click.Group):
 def group() -> None:
     """Exact test patterns, kept readings, and findings with their uncertainty.
 
-    SEQUENCE is a YAML file or the name of a shipped one (litfield check lists them).
+    SEQUENCE and PLAN are YAML files or names of shipped ones (litfield check lists them).
     """
 
 

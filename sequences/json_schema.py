@@ -12,6 +12,7 @@ from sequences.faults import MOST_COUNTED, NONE, RANGES
 from sequences.grammar import AimParts, Head, SignalParts, StepKeys
 
 Json = dict[str, Any]
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
 def schema() -> Json:
@@ -21,10 +22,10 @@ def schema() -> Json:
     that a key of ``each`` is used.
     """
     definitions: Json = {}
-    head = _model(Head, definitions)
-    step = _model(StepKeys, definitions)
-    definitions["signal"] = _model(SignalParts, definitions)
-    definitions["aim"] = _model(AimParts, definitions)
+    head = model_schema(Head, definitions)
+    step = model_schema(StepKeys, definitions)
+    definitions["signal"] = model_schema(SignalParts, definitions)
+    definitions["aim"] = model_schema(AimParts, definitions)
     kinds = {name: _kind(name, definitions) for name in sorted(KINDS)}
     definitions["step"] = step
     head["properties"]["signal"] |= {
@@ -43,19 +44,20 @@ def schema() -> Json:
     step["properties"]["read"] |= _read()
     step["properties"]["faults"] |= _faults()
     head["title"] = "Litfield sequence"
-    head["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    head["$schema"] = DIALECT
     head["$defs"] = definitions
     return head
 
 
-def _model(model: Any, definitions: Json) -> Json:
+def model_schema(model: Any, definitions: Json) -> Json:
+    """The schema of a model of pydantic; what it refers to goes to ``definitions``."""
     made = cast(Json, _clean(model.model_json_schema(by_alias=True)))
     definitions |= made.pop("$defs", {})
     return made
 
 
 def _kind(name: str, definitions: Json) -> Json:
-    made = _model(KINDS[name], definitions)
+    made = model_schema(KINDS[name], definitions)
     # each may give what show leaves out, and a kind without parameters is written "field:"
     made.pop("required", None)
     made["title"] = name

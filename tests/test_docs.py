@@ -23,6 +23,9 @@ from readings.visit import schema as visit_schema
 from readings.visit import sums as visit_sums
 from readings.visit.errors import from_database
 from sequences import each, grammar, model, problems, reads, source
+from sequences.plans import grammar as plan_grammar
+from sequences.plans import load_plan_text, shipped_plans
+from sequences.plans.model import minutes_of
 
 ROOT = Path(__file__).parents[1]
 PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "docs").glob("*.md")])
@@ -173,6 +176,32 @@ def test_the_instrument_of_the_page_is_read_with_all_that_its_maker_promises():
     described = parse(text, "spot-meter.yaml", InstrumentDescription, "an instrument")
     assert (described.name, described.role) == ("spot meter", "spot meter")
     assert described.promised.luminance_relative_uncertainty == 0.04
+
+
+def test_the_plan_of_the_page_is_read_and_makes_as_many_tasks_as_the_page_says():
+    plan = load_plan_text(marked_block("docs/plans.md", "plan"), "wall.yaml", FINDINGS)
+    assert f"It makes {len(plan.tasks)} tasks." in text_of("docs/plans.md")
+    assert minutes_of(plan.tasks) <= (plan.minutes or 0)
+
+
+def test_the_tables_of_plans_have_every_key_every_shipped_plan_and_the_limits_of_the_grammar():
+    def first(mark: str) -> list[str]:
+        return [code(row[0])[0] for row in marked_table("docs/plans.md", mark)]
+
+    assert sorted(first("plans")) == [*shipped_plans()]
+    assert first("file keys") == list(plan_grammar.PlanHead.model_fields)
+    assert first("task keys") == list(plan_grammar.TaskKeys.model_fields)
+    values = " ".join(value for _, value in marked_table("docs/plans.md", "limits"))
+    assert [int(found.replace(",", "")) for found in re.findall(r"\d[\d,]*", values)] == [
+        source.MOST_BYTES,
+        1,
+        plan_grammar.MOST_TASKS,
+        0,
+        plan_grammar.LONGEST_MINUTES,
+        grammar.LONGEST_TEXT,
+        2,
+        reads.MOST_CHOICES,
+    ]
 
 
 def test_the_errors_shown_are_the_ones_that_come():

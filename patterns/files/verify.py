@@ -12,7 +12,7 @@ from patterns.atomic import why
 from patterns.errors import PatternError
 from patterns.files.journal import JOURNAL
 from patterns.files.manifest import MANIFEST, SUMS, Line, read_listing, read_sums
-from patterns.files.ordinary import open_ordinary
+from patterns.files.ordinary import is_ordinary, open_ordinary
 
 CLUTTER = {
     "$recycle.bin",
@@ -56,6 +56,24 @@ class Verdict:
     def good(self) -> bool:
         """Whether every file is there, as it was, and no other."""
         return not (self.differ or self.missing or self.extra or self.unfinished)
+
+
+def sets_in(folder: Path) -> list[Path]:
+    """The folders of sets, whole or cut off, in a folder that is none itself; none in one that is.
+
+    No link is followed.
+    """
+
+    def is_set(path: Path) -> bool:
+        return any(is_ordinary(path / name) for name in (SUMS, JOURNAL))
+
+    try:
+        if is_set(folder):
+            return []
+        inside = [each for each in folder.iterdir() if each.is_dir() and not each.is_symlink()]
+    except OSError:
+        return []
+    return sorted(each for each in inside if is_set(each))
 
 
 def verify(folder: Path, progress: Callable[[int, int], None] | None = None) -> Verdict:

@@ -1,4 +1,5 @@
-"""``litfield export``: a sequence as numbered picture files, or a check of such a set."""
+"""``litfield export``: a sequence as numbered picture files, all that a media player shows of a
+plan, or a check of such a set."""
 
 from __future__ import annotations
 
@@ -7,15 +8,24 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from player.commands.common import json_option, load_sequence, say, signal_option, size_option
+from player.commands.common import (
+    canvas_of,
+    json_option,
+    load_sequence,
+    require_drawable,
+    say,
+    signal_option,
+    size_option,
+)
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
     from player.commands.exporting import Wanted
+    from sequences.model import Sequence
 
 
 @click.command()
-@click.argument("source", metavar="[SEQUENCE]", required=False)
+@click.argument("source", metavar="[SEQUENCE|PLAN]", required=False)
 @click.option("--to", "target", metavar="DIR", help="the folder to write into")
 @click.option(
     "--as",
@@ -55,12 +65,19 @@ if TYPE_CHECKING:
     is_flag=True,
     help="you have made sure that nobody at risk sees clips that flash; kept in manifest.csv",
 )
-@click.option("--verify", "check", metavar="DIR", help="read a set again; says which files differ")
+@click.option(
+    "--verify",
+    "check",
+    metavar="DIR",
+    help="read a set, or a folder of them, again; says which files differ",
+)
 @json_option
 @signal_option
 @size_option
 def command(**options: Any) -> int:
     """Write SEQUENCE as numbered files with manifest.csv, SHA256SUMS and overviews to print.
+
+    Of a PLAN: one such set in a folder of its own for each sequence that a media player shows.
 
     Steps in a row that show the same picture share one file, numbered after the first of them; the
     lists and the overviews say which. An export that was cut off goes on where it stopped when it
@@ -72,15 +89,36 @@ def command(**options: Any) -> int:
     if check is not None:
         if source is not None or target is not None:
             raise CommandError("--verify takes a folder only, and writes nothing.")
-        from player.commands.verifying import verify_set
+        from player.commands.verifying import verify_sets
 
-        return verify_set(Path(check), as_json=as_json)
+        return verify_sets(Path(check), as_json=as_json)
     if source is None or target is None or not target.strip():
-        raise CommandError("An export needs a SEQUENCE and a folder: --to DIR.")
+        raise CommandError("An export needs a SEQUENCE or a PLAN, and a folder: --to DIR.")
     if as_json:
         raise CommandError("--json goes with --verify; an export writes manifest.csv.")
-    _write(source, Path(target), _wanted(**options))
+    wanted = _wanted(**options)
+    for sequence, folder in _sets(source, Path(target), wanted):
+        _write(sequence, folder, wanted)
     return 0
+
+
+def _sets(source: str, target: Path, wanted: Wanted) -> list[tuple[Sequence, Path]]:
+    """What to write, and where; everything that can be wrong with a plan is found before."""
+    from player.plan_checks import set_folders
+    from readings.findings import FINDINGS
+    from sequences.plans import is_plan, load_plan
+
+    if not is_plan(source):
+        return [(load_sequence(source, wanted.signal_name), target)]
+    if wanted.signal_name is not None:
+        raise CommandError("--signal is about a sequence: those of a plan keep their own.")
+    plan = load_plan(source, FINDINGS)
+    sets = set_folders(plan.sequences("files"), target)
+    for sequence, _ in sets:
+        require_drawable(sequence, canvas_of(wanted.size))
+    if not sets:
+        say(f"Nothing was written: no task of {source} has output: files, so no stick is needed.")
+    return sets
 
 
 def _wanted(**options: Any) -> Wanted:
@@ -99,11 +137,11 @@ def _wanted(**options: Any) -> Wanted:
     )
 
 
-def _write(source: str, target: Path, wanted: Wanted) -> None:
+def _write(sequence: Sequence, target: Path, wanted: Wanted) -> None:
     from player.commands.exporting import write_sequence
     from sequences.model import CAUTIONS
 
-    made = write_sequence(load_sequence(source, wanted.signal_name), target, wanted)
+    made = write_sequence(sequence, target, wanted)
     say(f"{len(made.files)} files written to {made.folder}.")
     for number, steps in made.shared.items():
         say(f"The picture numbered {number} is for steps {steps}.")

@@ -1,4 +1,4 @@
-"""``litfield schema``: JSON Schema of a sequence."""
+"""``litfield schema``: JSON Schema of a sequence or a plan."""
 
 from __future__ import annotations
 
@@ -12,16 +12,19 @@ from player.outcome import NOT_FINISHED, CommandError
 
 @click.command()
 @click.option("--to", "target", metavar="FILE", help="write it there instead of printing it")
-def command(target: str | None) -> None:
-    """JSON Schema of a sequence, for editors that complete and check YAML."""
+@click.option("--plan", "of_plan", is_flag=True, help="of a plan instead of a sequence")
+def command(target: str | None, *, of_plan: bool) -> None:
+    """JSON Schema of a sequence or a plan, for editors that complete and check YAML."""
     import json
 
     import sequences
     from patterns.atomic import atomic_write, why
+    from sequences import plans
 
     if target is not None:
         require_file(Path(target))
-    text = json.dumps(sequences.schema(), indent=2) + "\n"
+    schema = plans.schema() if of_plan else sequences.schema()
+    text = json.dumps(schema, indent=2) + "\n"
     if target is None:
         say(text, nl=False)
         return

@@ -32,7 +32,7 @@ def important_first(
     return tuple(step.number for step in sorted(steps, key=rank))
 
 
-def numbers_said(numbers: Iterable[int], most: int = 6) -> str:
+def numbers_said(numbers: Iterable[int], most: int = 6, thing: str = "step") -> str:
     """Numbers of steps in words, runs of them together: ``step 3``, ``steps 2, 5 to 9``."""
     spans: list[tuple[int, int]] = []
     for number in sorted(numbers):
@@ -47,7 +47,7 @@ def numbers_said(numbers: Iterable[int], most: int = 6) -> str:
         said += [str(n) for n in range(first, last + 1)] if near else [f"{first} to {last}"]
     more = ", …" if len(said) > most else ""
     one = len(said) == 1 and said[0].isdigit()
-    return f"step{'' if one else 's'} {', '.join(said[:most])}{more}"
+    return f"{thing}{'' if one else 's'} {', '.join(said[:most])}{more}"
 
 
 class Pace:

@@ -10,8 +10,8 @@ from typing import Literal
 
 from readings.visit.records import KeptPlan, TaskEvent
 from readings.visit.visit import Visit
-from sequences.model import IMPORTANCES, Sequence
-from sequences.plans.model import Ask, Note, Plan, Play, Task, minutes_of
+from sequences.model import Sequence
+from sequences.plans.model import Ask, Note, Plan, Play, Task, left_out, minutes_of
 from sequences.problems import SequenceError
 
 State = Literal["done", "begun", "to come", "left out", "not needed"]
@@ -219,13 +219,7 @@ class Sitting:
         there = self.minutes_there
         if there is None:
             return set()
-        late = set()
-        for task in sorted(coming, key=lambda t: (IMPORTANCES.index(t.importance), t.number)):
-            if task.minutes > there:
-                late.add(task.number)
-            else:
-                there -= task.minutes
-        return late
+        return {task.number for task in left_out(coming, there)}
 
 
 def _chosen(said: str, choices: tuple[str, ...]) -> str:

@@ -7,14 +7,14 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field, WithJsonSchema
 
 from sequences.grammar import Line, Rank
-from sequences.plans.model import NEEDS, Need, Role, Shown
+from sequences.plans.model import KINDS, NEEDS, Need, Role, Shown
 
 LONGEST_MINUTES = 24 * 60
 MOST_TASKS = 500
 
 Minutes = Annotated[float, Field(gt=0, le=LONGEST_MINUTES)]
 Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]{0,59}$")]
-ONE_OF = ("play", "adjust", "tell", "ask", "note")
+ONE_OF = tuple(KINDS)
 """The keys that say what is to be done: a task has exactly one of them."""
 BELONGS = {"condition": "play", "instrument": "play", "output": "play", "name": "ask",
            "choices": "ask"}  # fmt: skip

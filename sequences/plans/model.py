@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, get_args
 
 from patterns.aim import NOT_STATED, Aim
-from sequences.model import Importance, Sequence
+from sequences.model import CAUTIONS, IMPORTANCES, Importance, Sequence
 
 Role = Literal["spot meter", "reference"]
 """The instrument that a sequence is read with."""
@@ -61,6 +63,20 @@ class Note:
 
 
 What = Play | Adjust | Tell | Ask | Note
+Kind = Literal["play", "adjust", "tell", "ask", "note"]
+KINDS: dict[Kind, type[What]] = {
+    "play": Play,
+    "adjust": Adjust,
+    "tell": Tell,
+    "ask": Ask,
+    "note": Note,
+}
+"""By the key that a plan writes."""
+
+
+def kind_of(what: What) -> Kind:
+    """The key that a plan writes for it."""
+    return next(name for name, kind in KINDS.items() if isinstance(what, kind))
 
 
 @dataclass(frozen=True)
@@ -110,12 +126,66 @@ class Plan:
     """The time that there is; None where the plan does not say."""
     aim: Aim = NOT_STATED
 
-    def sequences(self) -> list[Sequence]:
-        """The sequences that it plays, each once, in their order."""
-        played = (task.what.sequence for task in self.tasks if isinstance(task.what, Play))
-        return list({each.sha256: each for each in played}.values())
+    def sequences(self, shown: Shown | None = None) -> list[Sequence]:
+        """The sequences that it plays, each once, in their order.
+
+        Args:
+            shown: only those that are shown so; None for all.
+        """
+        played = (task.what for task in self.tasks if isinstance(task.what, Play))
+        kept = (each.sequence for each in played if shown in (None, each.output))
+        return list({each.sha256: each for each in kept}.values())
+
+    def needs(self) -> dict[Need, tuple[int, ...]]:
+        """What has to be at hand, and for which tasks by number."""
+        by_need = {need: tuple(t.number for t in self.tasks if need in t.needs) for need in NEEDS}
+        return {need: numbers for need, numbers in by_need.items() if numbers}
+
+    def cautions(self) -> tuple[str, ...]:
+        """Those of all its sequences, each once."""
+        named = {caution for each in self.sequences() for caution in each.cautions}
+        return tuple(caution for caution in CAUTIONS if caution in named)
 
 
 def minutes_of(tasks: Iterable[Task]) -> float:
     """How long tasks take together."""
     return sum(task.minutes for task in tasks)
+
+
+MOST_CASES = 4096
+"""Combinations of answers that are gone through; a plan with more is taken as if all were given."""
+
+
+def longest(tasks: Iterable[Task]) -> tuple[Task, ...]:
+    """The tasks that are there with those answers with which they take longest."""
+    every = tuple(tasks)
+    hangs = {name for task in every for name in task.only_if}
+    asked = {
+        task.what.name: task.what.choices
+        for task in every
+        if isinstance(task.what, Ask) and task.what.name in hangs
+    }
+    if math.prod(map(len, asked.values())) > MOST_CASES:
+        return every
+    cases = (
+        dict(zip(asked, answers, strict=True)) for answers in itertools.product(*asked.values())
+    )
+    there = (tuple(task for task in every if task.wanted(case)) for case in cases)
+    return max(there, key=minutes_of)
+
+
+def left_out(tasks: Iterable[Task], minutes: float) -> tuple[Task, ...]:
+    """The tasks that there is no time for, in their order.
+
+    Those of the first importance get their time first, then the usual ones, then the last; within
+    each they go by their order, and one that does not fit makes room for shorter ones after it.
+    """
+    every = tuple(tasks)
+    out: set[int] = set()
+    left = minutes
+    for task in sorted(every, key=lambda task: IMPORTANCES.index(task.importance)):
+        if task.minutes <= left + 1e-9:  # sums of minutes are rounded
+            left -= task.minutes
+        else:
+            out.add(task.number)
+    return tuple(task for task in every if task.number in out)

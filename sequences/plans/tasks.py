@@ -122,17 +122,17 @@ class _Reader:
             self._asked.setdefault(what.name, (what, only_if, node.line))
 
     def _what(self, node: Mapping, keys: TaskKeys) -> What | None:
-        there = [name for name in node.entries if name in ONE_OF]
+        there = [key for key in node.entries if key in ONE_OF]
         known = public_names(TaskKeys)
         if not there:
             # an unknown key was probably meant to be one, and has been told
             if all(name in known for name in node.entries) and not node.cut:
                 self.collector.add(node, f"a task without {_ONE}", "one of them")
             return None
-        for name in there[1:]:
-            found = f"{name} beside {there[0]} in this task"
-            self.collector.add(node.entries[name].key, found, "a task of its own for each")
         kind = there[0]
+        for other in there[1:]:
+            found = f"{other} beside {kind} in this task"
+            self.collector.add(node.entries[other].key, found, "a task of its own for each")
         idle = [name for name, of in BELONGS.items() if name in node.entries and of not in there]
         for name in idle:
             found = f"{name} beside {kind} in this task"

@@ -107,6 +107,7 @@ def test_commands_kinds_and_options(shown: Shown, tmp_path: Path):
     shown("check", "--size", EVIL, code=2)
     shown("check", f"--{EVIL}", code=2)
     shown("play", "white", "--visit", "a.visit", "--output", EVIL, code=2)
+    shown("aim", "a.visit", "--curve", EVIL, code=2)
     for option in ("--condition", "--name", "--place", "--settings", "--reference"):
         for text in ("a\u202eb", "a\u200bb", "a\x9bb", "a\nb"):
             told = shown("play", "white", "--visit", "a.visit", option, text, code=2, evil=False)
@@ -154,6 +155,38 @@ def test_a_sequence_is_checked(shown: Shown, evil: Path, tmp_path: Path):
             shown("check", wrong, code=2, evil=text == TITLE)
     wrong.write_text("title: \x1b[31m\u202e\n")
     shown("check", wrong, code=2, evil=False)
+
+
+def test_a_plan_is_checked_and_its_files_are_exported(shown: Shown, tmp_path: Path):
+    plan, folder = tmp_path / f"plan{NAME}.yaml", tmp_path / f"stick{NAME}"
+    tasks = (
+        f"{{ask: {TITLE}, name: a, choices: [{TITLE}, b]}}",
+        f"{{tell: {TITLE}, only_if: {{a: {TITLE}}}}}",
+        f"{{play: line-up-sdr, output: files, condition: {TITLE}, minutes: 9}}",
+    )
+    text = f"title: {TITLE}\nminutes: 1\ntasks:\n" + "".join(f"  - {each}\n" for each in tasks)
+    plan.write_text(text)
+    shown("check", plan, *SIZE)
+    told = json.loads(shown("check", plan, *SIZE, "--json"))
+    assert (told[0]["title"], told[0]["tasks"][0]["label"]) == (WORDS, WORDS)
+    shown("export", plan, "--to", folder, *SIZE)
+    shown("check", plan, "--files", folder, *SIZE)
+    shown("export", "--verify", folder, evil=False)
+    (folder / "line-up-sdr").rename(folder / f"{NAME}")
+    shown("check", plan, "--files", folder, *SIZE)
+    shown("export", "--verify", folder)
+    wrong = tmp_path / "wrong.yaml"
+    for written in (
+        "text: 1\ntasks: []\n",
+        "title: a\ntasks: [{play: text}]\n",
+        "title: a\ntasks: [{text: b}]\n",
+        "title: a\ntasks: [{tell: b, only_if: {text: c}}]\n",
+        "title: a\ntasks: [{ask: b, name: b, choices: [c, d]}, {tell: e, only_if: {b: text}}]\n",
+        "title: a\ntasks: [{adjust: text}]\n",
+    ):
+        for each in (TITLE, YAML):
+            wrong.write_text(written.replace("text", each))
+            shown("check", wrong, code=2, evil=each == TITLE)
 
 
 def test_a_set_of_files_is_exported_and_verified(shown: Shown, evil: Path, tmp_path: Path):

@@ -266,7 +266,9 @@ def test_what_is_asked_wrongly_is_told_before_anything_is_written(
 
 def test_an_export_needs_a_sequence_and_a_folder(capfd: pytest.CaptureFixture[str]) -> None:
     assert run(["export"]) == 2
-    assert capfd.readouterr().err == "An export needs a SEQUENCE and a folder: --to DIR.\n"
+    assert (
+        capfd.readouterr().err == "An export needs a SEQUENCE or a PLAN, and a folder: --to DIR.\n"
+    )
 
 
 def test_a_copied_set_is_read_again(file: Path, capfd: pytest.CaptureFixture[str]) -> None:

@@ -10,7 +10,7 @@ import sequences
 from patterns.picture.canvas import Canvas
 from sequences import SequenceError
 
-SHIPPED = [path.read_text("utf-8") for path in sequences.shipped().values()]
+SHIPPED = tuple(path.read_text("utf-8") for path in sequences.shipped().values())
 FRAGMENTS = [
     "{", "}", "[", "]", ":", ": ", "- ", "? ", "&a ", "*a", "!!str ", "!x ", "|\n", ">\n", "'", '"',
     "#", "%", "@", "\t", "\n", "\n\n", "  ", "---\n", "...\n", "%YAML 1.1\n---\n", "\0", "\x1b",
@@ -25,9 +25,9 @@ FRAGMENTS = [
 
 
 @st.composite
-def mutated(draw: st.DrawFn) -> str:
-    """A shipped sequence with a few places cut, doubled or replaced."""
-    text = draw(st.sampled_from(SHIPPED))
+def mutated(draw: st.DrawFn, texts: tuple[str, ...] = SHIPPED) -> str:
+    """A shipped sequence, or another text, with a few places cut, doubled or replaced."""
+    text = draw(st.sampled_from(texts))
     for _ in range(draw(st.integers(1, 4))):
         start = draw(st.integers(0, len(text)))
         end = min(len(text), start + draw(st.integers(0, 25)))

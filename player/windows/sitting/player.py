@@ -10,6 +10,7 @@ from typing import Any
 
 from player.meters.base import Meter
 from player.outputs.files import FilesOutput, open_files
+from player.plan_checks import set_folder
 from player.run.live import LiveRun
 from player.run.unattended import typed_with
 from player.sitting.given import Given, given_of
@@ -158,7 +159,7 @@ class SittingPlayer:
                 "No exported set was named: start the sitting with --files DIR, as “litfield "
                 "export PLAN --to DIR” writes it."
             )
-        return open_files(self.means.files / what.sequence.source, what.sequence.signal)
+        return open_files(set_folder(what.sequence, self.means.files), what.sequence.signal)
 
     # ---- between two runs
 
