@@ -62,6 +62,8 @@ class InSet:
     """Steps whose picture no file of the set shows."""
     absent: tuple[str, ...] = ()
     """Files that the set's manifest names, and that are not there."""
+    size: tuple[int, int] | None = None
+    """Width and height of its pictures; None where the set cannot be used."""
 
     @property
     def good(self) -> bool:
@@ -108,4 +110,5 @@ def in_set(sequence: Sequence, folder: Path) -> InSet:
     except PatternError as error:
         return InSet(sequence, folder, error.sentence())
     absent = tuple(name for name in files if not is_ordinary(folder / name))
-    return InSet(sequence, folder, missing=missing, absent=absent)
+    size = output.canvas.width, output.canvas.height
+    return InSet(sequence, folder, missing=missing, absent=absent, size=size)

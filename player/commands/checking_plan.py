@@ -139,6 +139,7 @@ def facts_of(checked: CheckedPlan) -> dict[str, object]:
                 "amiss": each.amiss,
                 "missing_steps": list(each.missing),
                 "absent_files": list(each.absent),
+                "size": None if each.size is None else list(each.size),
             }
             for each in checked.sets
         ],
@@ -217,14 +218,19 @@ def _before_the_day(checked: CheckedPlan, wishes: Wishes) -> list[str]:
             f"{checked.plan.source} --to DIR, then check with --files DIR."
         )
     for each_set in checked.sets:
-        told += _set_told(each_set)
+        told += _set_told(each_set, wishes.canvas)
     return told
 
 
-def _set_told(found: InSet) -> list[str]:
+def _set_told(found: InSet, canvas: Canvas) -> list[str]:
     if found.amiss:
         return [f"The set {found.folder} of {found.sequence.source} cannot be used: {found.amiss}"]
     told = []
+    if found.size is not None and found.size != (canvas.width, canvas.height):
+        told.append(
+            f"{found.folder} holds pictures of {found.size[0]}x{found.size[1]}, and the display is "
+            f"taken for one of {canvas} (--size): what is scaled is not exact."
+        )
     if found.missing:
         told.append(f"{found.folder} lacks the pictures of {numbers_said(found.missing)}.")
     if found.absent:

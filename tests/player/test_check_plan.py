@@ -226,6 +226,17 @@ def test_a_set_that_is_missing_cut_or_of_another_sequence_is_told_and_is_no_erro
     )
 
 
+def test_a_set_of_another_size_than_the_display_is_told(
+    stick: tuple[Path, Path], capfd: pytest.CaptureFixture[str]
+) -> None:
+    path, folder = stick
+    capfd.readouterr()
+    assert run(["check", str(path), "--files", str(folder), "--size", "1280x720"]) == 0
+    shown = capfd.readouterr().out
+    assert f"{folder / 'geometry'} holds pictures of 640x360, and the display is taken" in shown
+    assert "for one of 1280x720 (--size): what is scaled is not exact." in shown
+
+
 def test_a_picture_that_no_file_shows_is_told_by_its_step(
     tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
