@@ -46,7 +46,8 @@ ROLL_OFFS = ("hard", "late", "tanh", "soft", "curve of 4,000", "curve of 10,000"
 def codes_of(name: str) -> list[int]:
     """10-bit codes of the greys of a shipped sequence, in narrow range."""
     sequence = sequences.load(name)
-    frames = [step.pattern.frame(Canvas(640, 360), sequence.signal) for step in sequence.steps]
+    greys = [step for step in sequence.steps if step.role == "grey"]
+    frames = [step.pattern.frame(Canvas(640, 360), sequence.signal) for step in greys]
     return [int(frame.pixels()[180, 320, 0]) for frame in frames]
 
 

@@ -286,3 +286,21 @@ def test_one_grey_that_is_surely_off_decides_though_another_reads_farther_off(na
     assert verdict_of(replace(value, parts=()), limit) == "unsure"
     assert verdict_of(value, limit) == "bad"
     assert len(value.parts) == value.count
+
+
+def test_a_white_read_first_makes_the_targets_until_the_greys_have_their_own_of_the_same_picture():
+    first = grey(1, 940, 104.0, role="white", label="White")
+    found = only([first, *greys(exact, STEPS[:-1], start=2)])
+    assert found.value("white-luminance").value == 104
+    assert found.value("eotf-error-largest").value == pytest.approx(100 * (100 / 104 - 1), abs=0.2)
+    found = only([first, *greys(exact, start=2)])
+    assert found.value("white-luminance").value == pytest.approx(100)
+    assert found.value("eotf-error-largest").value == pytest.approx(0, abs=1e-6)
+
+
+def test_a_white_of_another_area_does_not_take_the_place_of_the_greys_own():
+    full = grey(1, 940, 80.0, role="white", kind="field", parameters={}, facts={})
+    own = grey(2, 940, 100.0, role="white")
+    found = only([full, own, *greys(exact, STEPS[:-1], start=3)])
+    assert found.value("white-luminance").value == pytest.approx(100)
+    assert "in a window of 10 %" in found.value("white-luminance").label
