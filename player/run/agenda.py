@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 
 from patterns.words import duration
 from player.run.keeping import Keeping
+from player.run.references import references_of
 from player.run.screen import Screen
 from player.run.time_left import Pace, important_first, numbers_said
 from readings.visit.visit import Visit
@@ -137,6 +138,7 @@ class Agenda:
             [self._steps[number - 1] for number in self.order],
             self._keeping.is_open,
             self._screen.number if stay else 0,
+            references_of(self._steps, self._screen.canvas, self._screen.signal),
         )
         return self.what_fits
 

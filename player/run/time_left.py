@@ -12,7 +12,10 @@ FEWEST, MOST = 3, 15
 
 
 def important_first(
-    steps: Iterable[Step], is_open: Callable[[Step], bool], now: int
+    steps: Iterable[Step],
+    is_open: Callable[[Step], bool],
+    now: int,
+    references: frozenset[int] = frozenset(),
 ) -> tuple[int, ...]:
     """The numbers of steps in the order for when time runs short.
 
@@ -22,12 +25,15 @@ def important_first(
         steps: in the order so far.
         is_open: whether a step has still to be played.
         now: the number of the step on screen.
+        references: numbers of the steps that others need, which are of the first importance.
     """
 
     def rank(step: Step) -> int:
         if step.number == now:
             return 1
-        return 2 + IMPORTANCES.index(step.importance) if is_open(step) else 0
+        if not is_open(step):
+            return 0
+        return 2 + (0 if step.number in references else IMPORTANCES.index(step.importance))
 
     return tuple(step.number for step in sorted(steps, key=rank))
 
