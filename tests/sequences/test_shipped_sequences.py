@@ -289,7 +289,7 @@ def test_what_everything_else_is_judged_by_comes_first_and_looks_and_drift_come_
     last = ["stray-masked", "stray-black", "white"]
     assert found["black-and-contrast"] == {"first": ["white", "black"], "last": last}
     assert found["halo"] == {"first": ["black", "halo-box"], "last": ["halo-look"]}
-    assert found["uniformity-9"] == {"first": [], "last": ["drift"]}
+    assert found["uniformity-9"] == {"first": ["uniformity"], "last": ["drift"]}
     assert found["star-field"]["last"] == ["star-look", "moving-star-look"]
 
 
