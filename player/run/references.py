@@ -19,8 +19,8 @@ def references_of(steps: Iterable[Step], canvas: Canvas, signal: Signal) -> froz
     """The numbers of the steps that others need.
 
     The first step of each role that is named after white, black or the background; and, of greys
-    with one role and several levels, the first white and the first black. Greys that are read at
-    places are left out.
+    with one role and several levels, the first white and the first black, where no step has a role
+    named so. Greys that are read at places are left out.
     """
     found: dict[str, int] = {}
     greys: dict[str, dict[str, int]] = {}
@@ -34,12 +34,13 @@ def references_of(steps: Iterable[Step], canvas: Canvas, signal: Signal) -> froz
             continue  # places are compared, and not levels
         level = _level(_coded(step, canvas, signal))
         greys.setdefault(step.role, {}).setdefault(level, step.number)
+    named = {role.rsplit("-", 1)[-1] for role in found}
     of_greys = {
         levels[end]
         for levels in greys.values()
         if len(levels) > 1
         for end in ("white", "black")
-        if end in levels
+        if end in levels and end not in named
     }
     return frozenset(found.values()) | of_greys
 

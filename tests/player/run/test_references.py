@@ -32,8 +32,8 @@ signal: sdr8
 steps:
   - {show: {pluge: {}}, read: text, importance: first}
   - {each: {level: [20 %, 0 %, 40 %, 100 %, 100 %]}, show: {field: {}}, read: luminance, role: grey}
-  - {show: {field: {level: 50 %}}, read: luminance, role: target-white, importance: last}
-  - {show: {field: {level: 50 %}}, read: luminance, role: target-white, importance: last}
+  - {show: {field: {level: 50 %}}, read: luminance, role: background, importance: last}
+  - {show: {field: {level: 50 %}}, read: luminance, role: background, importance: last}
   - {each: {area: [1 %, 10 %]}, show: {window: {}}, read: luminance, role: window}
 """
 
@@ -41,6 +41,11 @@ steps:
 def test_a_role_and_the_ends_of_greys_tell_what_others_need() -> None:
     sequence = sequences.load_text(TEXT, "lobby.yaml")
     assert references_of(sequence.steps, CANVAS, sequence.signal) == {3, 5, 7}
+
+
+def test_the_ends_of_greys_are_not_needed_beside_a_white_and_a_black_of_their_own() -> None:
+    sequence = sequences.load_text(TEXT.replace("background", "target-white"), "lobby.yaml")
+    assert references_of(sequence.steps, CANVAS, sequence.signal) == {3, 7}
 
 
 def test_they_are_played_before_what_a_file_calls_usual(visit: Visit) -> None:
