@@ -177,14 +177,15 @@ def evidence(visit: Visit, run: int | None = None, aim: Aim | None = None) -> li
             presses: tuple[Press, ...] = ()
             if reading.quantity == "tally":
                 presses = presses_of(showing, tallies, showings)
-            measured = _measured(played, steps[reading.step], showing, reading, meter, presses)
+            measured = measured_of(played, steps[reading.step], showing, reading, meter, presses)
             meant = stated.get(played.id, NOT_STATED).over(whole)
             measured = replace(measured, came_on=came_on[showing.id], aim=meant)
-            found.append(_corrected(measured, corrections.of(reading)))
+            found.append(as_corrected(measured, corrections.of(reading)))
     return found
 
 
-def _corrected(measured: Measured, outcome: Corrected | str) -> Measured:
+def as_corrected(measured: Measured, outcome: Corrected | str) -> Measured:
+    """A reading by its meter's correction, or why it stands as read."""
     if isinstance(outcome, str):
         return replace(measured, uncorrected=outcome) if outcome else measured
     return replace(
@@ -239,14 +240,15 @@ def came_on_of(shown: Iterable[Showing], resumed: Iterable[datetime]) -> dict[in
     return found
 
 
-def _measured(
+def measured_of(
     run: Run,
     step: Step,
     showing: Showing,
     reading: Reading,
     meter: Instrument | None,
-    presses: tuple[Press, ...],
+    presses: tuple[Press, ...] = (),
 ) -> Measured:
+    """A reading with what a visit holds of it, as read and without an aim."""
     return Measured(
         reading=reading.id,
         run=run.id,

@@ -24,27 +24,41 @@ class Reference:
     """The run they are from, where it is another one than what is judged by them."""
 
 
-def white_of(mine: Sequence[Measured], everything: Sequence[Measured]) -> Reference:
+def settings_of(reading: Measured) -> tuple[str, ...]:
+    """Under what it was read: condition, transfer, primaries and range. Depth changes no white."""
+    parts = ("transfer", "primaries", "range")
+    return (reading.condition, *(str(reading.signal.get(part, "")) for part in parts))
+
+
+def white_of(
+    mine: Sequence[Measured], everything: Sequence[Measured], area: float | None = None
+) -> Reference:
     """100 % white with a luminance, nearest to how `mine` were shown.
 
     In the same run before others of the same condition and transfer; of the area that most of
-    `mine` have before any other.
+    `mine` have before any other, or of the one that is given, percent.
     """
-    return _grey_of(1.0, "white", mine, everything)
+    return _grey_of(1.0, "white", mine, everything, area)
 
 
-def black_of(mine: Sequence[Measured], everything: Sequence[Measured]) -> Reference:
+def black_of(
+    mine: Sequence[Measured], everything: Sequence[Measured], area: float | None = None
+) -> Reference:
     """0 % black likewise."""
-    return _grey_of(0.0, "black", mine, everything)
+    return _grey_of(0.0, "black", mine, everything, area)
 
 
 def _grey_of(
-    value: float, name: str, mine: Sequence[Measured], everything: Sequence[Measured]
+    value: float,
+    name: str,
+    mine: Sequence[Measured],
+    everything: Sequence[Measured],
+    area: float | None,
 ) -> Reference:
     if not mine:
         return Reference()
     own = _lit(at_value(mine, value))
-    area = _usual_area(mine)
+    area = _usual_area(mine) if area is None else area
     if own:
         chosen, size = _of_area(own, area)
         return Reference(chosen, f"{name} {size} of the same run")

@@ -31,6 +31,7 @@ from readings.findings.light.halo import Halo
 from readings.findings.light.over_time import OverTime
 from readings.findings.light.uniformity import Uniformity
 from readings.findings.light.viewing_angle import ViewingAngle
+from readings.findings.light.white_drift import WhiteDrift
 from readings.findings.light.window_peak import WindowPeak
 from readings.findings.zones import Zones
 
@@ -66,6 +67,7 @@ _OTHERS: tuple[FindingKind, ...] = (
     Uniformity(),
     ViewingAngle(),
     OverTime(),
+    WhiteDrift(),
     SeenFaults(),
     PictureDelay(),
     Zones(),

@@ -56,6 +56,11 @@ class Few:
     bad: str
 
 
+OfOne = Literal["light", "white", "tint", "colour"]
+"""How bright a grey is and how bright white, the colour of a grey alone, and light and colour of a
+coloured patch: what a limit may hold of a single reading against its target."""
+
+
 @dataclass(frozen=True, slots=True)
 class Limit:
     """What the front page holds values of a finding against, and how that is told.
@@ -86,6 +91,9 @@ class Limit:
     """How it is told of few; None where the sentence never speaks for many."""
     settle: str = REPEAT
     """What would settle it where it cannot be told."""
+    each: OfOne | None = None
+    """What of a single reading is held against it as it is taken; None where only many readings
+    together are: averages, contrasts and the like."""
     aims: tuple[AimPart, ...] = ()
     """What of the aim it hangs on: that is told with every verdict."""
 

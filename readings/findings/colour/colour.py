@@ -294,6 +294,7 @@ class Colour(FindingKind):
             "No colour that was read is far off",
             "Some colour that was read is far off",
             "Whether some colour is far off cannot be told",
+            each="colour",
             aims=("curve", "white point"),
         ),
     )

@@ -55,6 +55,7 @@ class Greyscale(FindingKind):
             "Grey has a tint",
             "Whether grey is neutral at every step cannot be told",
             few=Few("step", "Grey is neutral", "Grey has a tint"),
+            each="tint",
             aims=("white point",),
         ),
         Limit(
@@ -104,6 +105,7 @@ class Greyscale(FindingKind):
                 "No grey is far brighter or darker than the curve wants it",
                 "Some grey is far brighter or darker than the curve wants it",
             ),
+            each="light",
             aims=("curve",),
         ),
         Limit(
@@ -116,6 +118,7 @@ class Greyscale(FindingKind):
             "White is not as bright as it was meant to be",
             "Whether white is as bright as it was meant to be cannot be told",
             size=True,
+            each="white",
             aims=("white",),
         ),
     )
