@@ -163,7 +163,8 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
         return
     below = _choices(board, view, left, _step(board, view, left))
     below = max(_entry(board, view, left, below) + 10, 738)
-    board.text(view.counting, MARGIN, below, 26, TEXT, width=left, lines=int((856 - below) / 34))
+    size, lines = board.fitting(view.counting, (26, 22, 18), left, 856 - below)
+    board.text(view.counting, MARGIN, below, size, TEXT, width=left, lines=lines)
 
 
 def _step(board: Board, view: View, left: float) -> float:

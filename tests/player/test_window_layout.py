@@ -153,3 +153,15 @@ def test_how_far_a_reading_is_off_is_whole_or_not_there(desk: Desk) -> None:
         last = (LastReading(2, "Grey", text, "28 % above step 2"),)
         operator._write(board, replace(view, last=last), None)
         assert [each for each in board.texts if "28" in each] == ["28 % above step 2"] * there
+
+
+def test_what_to_do_next_for_a_count_is_whole_below_what_is_said(desk: Desk) -> None:
+    next_thing = (
+        "Let the box go along this axis once in each direction, and press at each hop of the light."
+    )
+    said = "The pass of step 1 was set aside, and does not count."
+    board = PaperBoard()
+    operator._write(
+        board, replace(view_of(desk.controls, ""), notice=said, counting=next_thing), None
+    )
+    assert next_thing in " ".join(board.texts)
