@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,14 +13,11 @@ from readings.findings import FINDINGS
 from readings.ranges import ranges
 from readings.report.gather import RunContents, VisitContents, contents_of
 from readings.report.wording import aim_text, specified_text, time_text
-from readings.visit.records import TaskEvent
 from readings.visit.visit import Visit
 
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
-
-    from sequences.plans.model import Task
 
 MOST_STEPS = 6
 """Stretches of steps without a reading that are listed; of more, how many there are."""
@@ -179,61 +175,24 @@ def _unread(contents: RunContents) -> Iterator[str]:
     yield sentence + goes_on
 
 
-@dataclass(frozen=True)
-class _Line:
-    """A task of a plan as it stands."""
-
-    number: int
-    label: str
-    state: str
-    said: str
-    run: int | None
-
-
 def _tasks(visit: Visit) -> Table | None:
-    """The tasks of the plan with how far each has come; None where the visit goes by no plan."""
-    kept = visit.plan()
-    if kept is None:
-        return None
-    events = visit.task_events(kept.id)
-    tasks = _planned(kept.text, kept.source)
-    table = _table("task", kept.title, "state", "run", "said")
-    for line in _lines(tasks, events):
-        run = "" if line.run is None else str(line.run)
-        _row(table, str(line.number), line.label, line.state, run, line.said)
-    return table
-
-
-def _planned(text: str, source: str) -> tuple[Task, ...]:
-    """The tasks of a plan; none where its sequences are not there any more."""
+    """The tasks of the plan with how far each has come; None where the visit goes by no plan, or
+    its sequences are not there any more."""
+    from player.commands.sitting import load
+    from player.sitting.sitting import Sitting
     from sequences.model import SequenceError
     from sequences.plans import load_plan_text
 
+    kept = visit.plan()
+    if kept is None:
+        return None
     try:
-        return load_plan_text(text, source, FINDINGS, Path(source).parent).tasks
+        plan = load_plan_text(kept.text, kept.source, FINDINGS, Path(kept.source).parent)
     except SequenceError:
-        return ()
-
-
-def _lines(tasks: tuple[Task, ...], events: list[TaskEvent]) -> Iterator[_Line]:
-    from sequences.plans.model import Ask
-
-    names = {task.number: task.what.name for task in tasks if isinstance(task.what, Ask)}
-    answers = {
-        names[event.task]: event.text
-        for event in events
-        if event.event == "answered" and event.task in names
-    }
-    labels = {task.number: task.label for task in tasks}
-    unwanted = {task.number for task in tasks if task.wanted(answers) is False}
-    added = {event.task: event.text for event in events if event.event == "added"}
-    labels = {**{event.task: "" for event in events}, **added, **labels}
-    for number in sorted(labels):
-        mine = [event for event in events if event.task == number and event.event != "added"]
-        last = mine[-1] if mine else None
-        runs = [event.run for event in mine if event.run is not None]
-        state = "not needed" if number in unwanted else "to come"
-        if last is not None:
-            state = {"answered": "done", "taken up": "to come"}.get(last.event, last.event)
-        said = last.text if last is not None and last.event != "taken up" else ""
-        yield _Line(number, labels[number], state, said, runs[-1] if runs else None)
+        return None
+    table = _table("task", plan.title, "state", "run", "said")
+    for line in Sitting(plan, visit, load, lambda _: 0.0).lines():
+        run = "" if line.run is None else str(line.run)
+        state = f"{line.state}, its run is set aside" if line.set_aside else line.state
+        _row(table, str(line.task.number), line.task.label, state, run, line.said)
+    return table

@@ -138,7 +138,7 @@ def sit(path: str, asked: AskedSitting, *, name: str, settings: str, place: str)
             sit_in_windows(
                 plan,
                 open_visit,
-                load=_load,
+                load=load,
                 minutes=lambda sequence: sequence_seconds(sequence, USUAL_CANVAS) / 60,
                 screen=asked.screen,
                 range_=asked.range_name or "full",
@@ -163,7 +163,8 @@ def _plan(asked: AskedSitting) -> Plan:
     return plan if asked.minutes is None else replace(plan, minutes=asked.minutes)
 
 
-def _load(source: str) -> Sequence:
+def load(source: str) -> Sequence:
+    """A sequence by its file or shipped name, as tasks that were added on the spot have it."""
     import sequences
     from readings.findings import FINDINGS
 
@@ -188,7 +189,7 @@ def _tell_the_rest(path: str, plan: Plan) -> None:
     with Visit.open(path, write=False) as visit:
         if visit.plan() is None:
             return
-        lines = Sitting(plan, visit, _load, lambda _: 0.0).lines()
+        lines = Sitting(plan, visit, load, lambda _: 0.0).lines()
     left = [each.task.label for each in lines if each.state in ("to come", "begun")]
     if not left:
         say("Every task of the plan is done.", err=True)

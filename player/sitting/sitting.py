@@ -29,6 +29,8 @@ class TaskLine:
     """The answer, or why it was left out."""
     run: int | None
     """The run that it began last."""
+    set_aside: bool
+    """Whether that run is set aside: the task is to come again."""
     late: bool
     """Whether the time that is left does not reach for it, by its importance."""
 
@@ -92,6 +94,8 @@ class Sitting:
     def state(self, task: Task) -> State:
         """How far a task has come."""
         last = self._last(task)
+        if self._set_aside(task):
+            return "to come"
         if last is not None and last.event in ("done", "answered"):
             return "done"
         if last is not None and last.event == "begun":
@@ -110,7 +114,8 @@ class Sitting:
         for task in self._tasks:
             last, state = self._last(task), states[task.number]
             said = last.text if last is not None and state in ("done", "left out") else ""
-            found.append(TaskLine(task, state, said, self.run_of(task), task.number in late))
+            run, aside = self.run_of(task), self._set_aside(task)
+            found.append(TaskLine(task, state, said, run, aside, task.number in late))
         return found
 
     @property
@@ -200,6 +205,10 @@ class Sitting:
     ) -> None:
         kept = self.visit.keep_task_event(self._kept.id, task.number, event, run=run, text=text)
         self._events.append(kept)
+
+    def _set_aside(self, task: Task) -> bool:
+        run = self.run_of(task)
+        return run is not None and not self.visit.run(run).counted
 
     def _last(self, task: Task) -> TaskEvent | None:
         mine = (e for e in reversed(self._events) if e.task == task.number and e.event != "added")

@@ -269,6 +269,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
             {"spot meter": named.name, "reference": reference or "reference"},
             files,
             overridden,
+            _using(meter, named, reference, output, screen),
         )
         SittingPlayer(
             Sitting(plan, visit, load, minutes),
@@ -278,6 +279,21 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
             flashing=lambda sequence: _flashing_on(sequence, output),
             undrawable=lambda sequence: _require_drawable(sequence, output),
         ).sit()
+
+
+def _using(
+    meter: Meter | None, named: Named, reference: str, output: WindowOutput, screen: int | None
+) -> str:
+    """What a sitting reads and shows with, for people."""
+    read_by = named.name or (meter.name if meter is not None else "")
+    how = "by the meter" if meter is not None else "typed"
+    parts = [
+        f"Read {how}{f': {read_by}' if read_by else ', no instrument named'}",
+        f"reference: {reference}" if reference else "",
+        f"{output.range} range",
+        "" if screen is None else f"screen {screen}",
+    ]
+    return " · ".join(filter(None, parts))
 
 
 def _typed_with(visit: Visit, meter: Meter | None, named: Named) -> int | None:

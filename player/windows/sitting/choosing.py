@@ -85,6 +85,8 @@ class SittingView:
     given: tuple[tuple[str, str], ...]
     """What the task before gave: a word, and a sentence."""
     help: tuple[tuple[str, str], ...]
+    using: str
+    """What is read and shown with: meter, range, screen."""
 
 
 class Choosing:
@@ -94,6 +96,7 @@ class Choosing:
         sitting: the tasks.
         shipped: names of the sequences that may be added on the spot.
         flashing: why a task may not be shown without asking first; empty where it may.
+        using: what is read and shown with, for people.
         clock: seconds that never go back.
     """
 
@@ -102,11 +105,13 @@ class Choosing:
         sitting: Sitting,
         shipped: Sequence[str],
         flashing: Callable[[Task], Sequence[str]],
+        using: str = "",
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self.sitting = sitting
         self._shipped = tuple(shipped)
         self._flashing = flashing
+        self._using = using
         self._clock = clock
         self._chosen = sitting.next
         self.line = ""
@@ -207,6 +212,7 @@ class Choosing:
             given_head="" if self.given_of is None else f"What “{self.given_of.label}” gave",
             given=self._given(),
             help=HELP if self._helping else (),
+            using=self._using,
         )
 
     def _listed(self, lines: Sequence[TaskLine]) -> tuple[tuple[Line, ...], str]:

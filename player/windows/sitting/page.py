@@ -43,6 +43,7 @@ def write(board: Board, view: SittingView) -> None:
     _given(board, view, max(y + 24, 470), left)
     _tasks(board, view)
     board.text("F1 keys · F4 add a sequence", MARGIN, 856, 26, FAINT)
+    board.text(view.using, board.width - MARGIN, 858, 22, FAINT, width=900, right=True)
 
 
 def _given(board: Board, view: SittingView, y: float, left: float) -> None:

@@ -51,6 +51,8 @@ class Means:
     files: Path | None = None
     """Where the sets lie that a media player shows."""
     overrides: dict[str, object] = field(default_factory=dict)
+    using: str = ""
+    """What is read and shown with, for people."""
     receives: dict[str, str] = field(default_factory=dict)
     """By transfer, what the display was said to receive last."""
 
@@ -82,7 +84,7 @@ class SittingPlayer:
         self._play_run = play_run
         self._flashing = flashing
         self._undrawable = undrawable
-        self.choosing = Choosing(sitting, shipped, self._flashes)
+        self.choosing = Choosing(sitting, shipped, self._flashes, means.using)
         self._drawn: SittingView | None = None
         self._board: Board | None = None
         self._work: Future[dict[int, Given]] | None = None

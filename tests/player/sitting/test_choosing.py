@@ -19,7 +19,7 @@ def at() -> list[float]:
 @pytest.fixture
 def page(tmp_path: Path, at: list[float]):
     with new_visit(tmp_path) as visit:
-        yield Choosing(sitting(visit, at), ["a", "White", "z"], lambda _: [], lambda: at[0])
+        yield Choosing(sitting(visit, at), ["a", "White", "z"], lambda _: [], clock=lambda: at[0])
 
 
 def press(page: Choosing, *names: str) -> None:
@@ -156,7 +156,8 @@ def test_the_end_says_so_and_enter_starts_nothing(page):
 
 def test_time_that_is_left_and_to_go_is_told(tmp_path, at):
     with new_visit(tmp_path) as visit:
-        page = Choosing(sitting(visit, at, minutes=50.0), [], lambda _: [])
+        page = Choosing(sitting(visit, at, minutes=50.0), [], lambda _: [], "Read typed")
+        assert page.view().using == "Read typed"
         page.sitting.answer(page.sitting.tasks[1], "1")
         assert page.view().time == "50 min left; 1 h 03 min to go"
         at[0] = 3600.0

@@ -76,6 +76,20 @@ def test_killed_between_the_end_of_a_run_and_that_of_its_task_the_task_is_done(v
     assert again.run_of(again.tasks[2]) == run.id
 
 
+def test_a_task_whose_run_is_set_aside_is_to_come_again(visit):
+    sits = sitting(visit)
+    run = run_of(visit, sits.tasks[2], to_its_end=True)
+    sits.begun(sits.tasks[2], run.id)
+    sits.done(sits.tasks[2], run.id)
+    visit.state("counted", "no", run=run.id, by="the operator")
+    assert states(sits)[2] == "to come"
+    assert sits.lines()[2].set_aside
+    again = run_of(visit, sits.tasks[2], to_its_end=True)
+    assert again.id != run.id
+    sits.begun(sits.tasks[2], again.id)
+    assert states(sits)[2] == "done"
+
+
 def test_another_plan_in_the_same_visit_begins_anew_and_the_first_stays(visit):
     first = sitting(visit)
     first.done(first.tasks[0])
