@@ -10,7 +10,7 @@ from readings.report.summary import Statement, Verdict, summary
 
 WORDS: dict[Verdict, str] = {
     "bad": "NOT GOOD",
-    "unsure": "CANNOT BE TOLD",
+    "unsure": "CANNOT TELL",
     "open": "FOUND",
     "good": "GOOD",
 }

@@ -20,6 +20,7 @@ ROWS = 12
 PATIENCE = 4.0
 """Seconds that a question about leaving waits for its second key."""
 NOBODY_AT_RISK = "yes"
+CONFIRM = f"Type {NOBODY_AT_RISK} and Enter where nobody at risk sees the display."
 LEAVE = "Escape again leaves; the sitting is taken up where it is, whenever you like."
 ALL_DONE = "Nothing is left to do. Escape twice ends the sitting; an arrow chooses a task again."
 WORDS: dict[State, str] = {
@@ -130,7 +131,7 @@ class Choosing:
         """What flashes, and nobody at risk sees."""
         self.left = False
         self.given_of: Task | None = None
-        """The task that was played last."""
+        """The task whose findings stand on the page; None where the chosen task does."""
         self.given: Mapping[int, Given] = {}
         """What runs gave, by their ids, as far as it is worked out."""
 
@@ -179,7 +180,7 @@ class Choosing:
         self.given_of = task
         if (run := self.sitting.run_of(task)) is not None:
             self.given = {number: each for number, each in self.given.items() if number != run}
-        self._choose_next()
+        self._choose_next()  # behind what it gave
 
     def tell(self, sentence: str) -> None:
         """Tell the operator something that went wrong."""
@@ -209,7 +210,7 @@ class Choosing:
             pressing=self._pressing,
             lines=shown,
             lines_title=title,
-            given_head="" if self.given_of is None else f"What “{self.given_of.label}” gave",
+            given_head="" if self.given_of is None else self.given_of.label,
             given=self._given(),
             help=HELP if self._helping else (),
             using=self._using,
@@ -240,8 +241,12 @@ class Choosing:
         if line.state == "to come":
             state = f"{state}, {ceil(task.minutes)} min"
         given = self.given.get(line.run) if line.run is not None else None
+        label, what = task.label, task.what
         said = line.said or ("" if given is None else given.in_short())
-        return Line(str(task.number), task.label, state, said, chosen, line.state == "not needed")
+        if isinstance(what, Play) and what.condition and label.endswith(f", {what.condition}"):
+            label = label.removesuffix(f", {what.condition}")
+            said = said or what.condition
+        return Line(str(task.number), label, state, said, chosen, line.state == "not needed")
 
     def _head(self, task: Task | None) -> str:
         if task is None:
@@ -259,23 +264,27 @@ class Choosing:
         elif isinstance(what, Adjust):
             said = ["Adjust it with the display's own controls."]
         else:
-            said = [f"Condition: {what.condition}."] if what.condition else []
+            condition = f", under the condition {what.condition}" if what.condition else ""
+            said = [f"About {duration(60 * ceil(task.minutes))}{condition}."]
             said += ["Read with the reference."] if what.instrument == "reference" else []
-            said += [f"About {duration(60 * ceil(task.minutes))}."]
-            said += list(what.sequence.at_the_screen)
             said += [CAUTIONS[each] for each in what.sequence.cautions]
+            said += list(what.sequence.at_the_screen)
         return tuple(said)
 
     def _prompt(self, task: Task | None) -> str:
-        if self._at_risk:
-            return f"Type {NOBODY_AT_RISK} and Enter where nobody at risk sees the display."
-        if self._adding is not None:
-            return "Enter adds it after the other tasks; Escape closes the list."
-        if task is None:
-            return ""
+        """What Enter does now."""
+        asked = {
+            f"Type {NOBODY_AT_RISK} and Enter where nobody at risk sees the display.": self._at_risk,
+            "Enter goes on to the tasks.": self.given_of is not None,
+            "Enter adds it after the other tasks; Escape closes the list.": self._adding
+            is not None,
+        }
+        if any(asked.values()) or task is None:
+            return next((sentence for sentence, holds in asked.items() if holds), "")
         state = self.sitting.state(task)
         if state in ("done", "left out"):
-            return f"It is {WORDS[state]}: the left arrow takes it up again."
+            gave = "Enter shows what it gave, " if self._gave(task) else ""
+            return f"It is {WORDS[state]}: {gave}the left arrow takes it up again."
         if isinstance(task.what, Play) and state == "begun":
             return "Enter goes on with it."
         chooses = isinstance(task.what, Ask) and task.what.choices
@@ -301,7 +310,7 @@ class Choosing:
     @property
     def _entry(self) -> bool:
         task = self._chosen
-        asks = task is not None and isinstance(task.what, Ask | Note)
+        asks = task is not None and isinstance(task.what, Ask | Note) and self.given_of is None
         return asks and self._adding is None and self.sitting.state(task) == "to come"  # type: ignore[arg-type]
 
     def _tell(self, sentence: str) -> None:
@@ -311,6 +320,8 @@ class Choosing:
         task = self._chosen
         if self._helping:
             self._helping = False
+        elif self.given_of is not None:
+            self.given_of = None
         elif self._adding is not None:
             self._add(self._shipped[self._adding])
         elif task is None:
@@ -318,7 +329,10 @@ class Choosing:
         elif self._at_risk:
             self._confirm(task)
         elif self.sitting.state(task) in ("done", "left out"):
-            self._tell(self._prompt(task))
+            if self._gave(task):
+                self.given_of = task
+            else:
+                self._tell(self._prompt(task))
         elif isinstance(task.what, Ask | Note):
             self._answer(task)
         elif isinstance(task.what, Play):
@@ -326,6 +340,11 @@ class Choosing:
         else:
             self.sitting.done(task)
             self._choose_next()
+
+    def _gave(self, task: Task) -> bool:
+        """Whether a run of it has findings to be shown."""
+        run = self.sitting.run_of(task)
+        return run is not None and run in self.given
 
     def _answer(self, task: Task) -> None:
         try:
@@ -359,6 +378,7 @@ class Choosing:
         self._chosen, self.line = self.sitting.next, ""
 
     def _move(self, by: int) -> None:
+        self.given_of = None
         if self._adding is not None:
             self._adding = min(max(self._adding + by, 0), len(self._shipped) - 1)
             return
@@ -371,7 +391,7 @@ class Choosing:
 
     def _leave_out(self) -> None:
         task = self._chosen
-        if task is None or self._adding is not None or self._at_risk:
+        if self.given_of is not None or task is None or self._adding is not None or self._at_risk:
             return
         if self.sitting.state(task) in ("done", "left out"):
             self._tell(self._prompt(task))
@@ -383,7 +403,11 @@ class Choosing:
 
     def _take_up(self) -> None:
         task = self._chosen
-        if task is not None and self.sitting.state(task) in ("done", "left out"):
+        if (
+            self.given_of is None
+            and task is not None
+            and self.sitting.state(task) in ("done", "left out")
+        ):
             self.sitting.take_up(task)
 
     def _clear(self) -> None:
@@ -396,9 +420,11 @@ class Choosing:
         self._helping = not self._helping
 
     def _open_list(self) -> None:
+        self.given_of = None
         self._adding = None if self._adding is not None else 0
 
     def _escape(self) -> None:
+        self.given_of = None
         if self._helping:
             self._helping = False
         elif self._adding is not None:

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from player.windows.board import EDGE, FAINT, STRONG, SUNK, TEXT, Board
 from player.windows.sitting.choosing import SittingView
 
 MARGIN = 50
 SPLIT = 860
 """Where the list of tasks begins, in units of the board's 1600 by 900."""
+WORD = 170
+"""Units that the word before a finding takes."""
 ROW = 44
+SIZES = (27, 24, 21, 18)
+"""Heights of what is to be known at the screen, the largest that fits."""
 
 
 def write(board: Board, view: SittingView) -> None:
@@ -19,10 +25,22 @@ def write(board: Board, view: SittingView) -> None:
     if view.help:
         _help(board, view)
         return
+    if view.given_head:
+        _given(board, view, left)
+    else:
+        _task(board, view, left)
+    _tasks(board, view)
+    board.text("F1 keys · F4 add a sequence", MARGIN, 856, 26, FAINT)
+    board.text(view.using, board.width - MARGIN, 858, 22, FAINT, width=900, right=True)
+
+
+def _task(board: Board, view: SittingView, left: float) -> None:
+    """The chosen task: what it is, what is to be known, what is typed, what Enter does."""
     y = board.text(view.head, MARGIN, 82, 30, TEXT, width=left)
-    y = board.text(view.label, MARGIN, y + 4, 48, STRONG, width=left, lines=2, bold=True) + 8
-    for sentence in view.text[:6]:
-        y = board.text(sentence, MARGIN, y, 27, TEXT, width=left, lines=3) + 4
+    whole = board.broken(view.label, 48, left * board.scale, 3, bold=True)
+    size, lines = (48, 2) if len(whole) <= 2 else (34, 6)
+    y = board.text(view.label, MARGIN, y + 4, size, STRONG, width=left, lines=lines, bold=True) + 8
+    y = _sentences(board, view.text, y, left, 700.0 if not view.choices else 560.0)
     for choice in view.choices:
         y = board.text(choice, MARGIN + 20, y, 34, STRONG, width=left - 20)
     if view.entry:
@@ -33,36 +51,50 @@ def write(board: Board, view: SittingView) -> None:
         board.box(MARGIN + 20 + wide, y + 18, 5, 52, STRONG)
         y += 92
     y = board.text(view.prompt, MARGIN, y + 8, 27, FAINT, width=left, lines=2)
-    if view.notice:
-        tone = STRONG if view.pressing else TEXT
-        shift = 28 if view.pressing else 0
-        below = board.text(view.notice, MARGIN + shift, y + 8, 32, tone, width=left, lines=3)
-        if view.pressing:
-            board.box(MARGIN, y + 12, 10, below - y - 14, STRONG)
-        y = below
-    _given(board, view, max(y + 24, 470), left)
-    _tasks(board, view)
-    board.text("F1 keys · F4 add a sequence", MARGIN, 856, 26, FAINT)
-    board.text(view.using, board.width - MARGIN, 858, 22, FAINT, width=900, right=True)
+    _notice(board, view, y, left)
 
 
-def _given(board: Board, view: SittingView, y: float, left: float) -> None:
-    if not view.given_head:
+def _notice(board: Board, view: SittingView, y: float, left: float) -> None:
+    if not view.notice:
         return
-    board.box(MARGIN, y - 10, left, 2, EDGE)
-    y = board.text(view.given_head, MARGIN, y, 26, FAINT, width=left) + 4
+    tone = STRONG if view.pressing else TEXT
+    shift = 28 if view.pressing else 0
+    below = board.text(view.notice, MARGIN + shift, y + 8, 32, tone, width=left - shift, lines=3)
+    if view.pressing:
+        board.box(MARGIN, y + 12, 10, below - y - 14, STRONG)
+
+
+def _sentences(
+    board: Board, sentences: Sequence[str], y: float, wide: float, until: float
+) -> float:
+    """All of them, whole, in the largest type that leaves the room below."""
+    for size in SIZES:
+        lines = [len(board.broken(each, size, wide * board.scale, 9)) for each in sentences]
+        if y + sum(lines) * size * 1.3 + 4 * len(lines) <= until:
+            break
+    for sentence in sentences:
+        y = board.text(sentence, MARGIN, y, size, TEXT, width=wide, lines=9) + 4
+    return y
+
+
+def _given(board: Board, view: SittingView, left: float) -> None:
+    """What a task gave, the worst first; what does not fit stands in the report."""
+    y = board.text("What it gave", MARGIN, 82, 30, TEXT, width=left)
+    y = board.text(view.given_head, MARGIN, y + 4, 40, STRONG, width=left, lines=2, bold=True) + 8
     for place, (word, sentence) in enumerate(view.given):
-        lines = board.broken(sentence, 25, (left - 170) * board.scale, 4)
-        more = len(view.given) - place
-        if y + len(lines) * 33 > 830:
-            board.text(f"and {more} more, in the report", MARGIN, y, 25, FAINT, width=left)
-            return
+        lines = board.broken(sentence, 25, (left - WORD) * board.scale, 5)
+        if y + len(lines) * 33 > 730:
+            more = len(view.given) - place
+            y = board.text(f"and {more} more, in the report", MARGIN, y, 25, FAINT, width=left)
+            break
         strong = word in ("NOT GOOD", "NOT READ")
-        board.text(word.capitalize(), MARGIN, y, 22, STRONG if strong else TEXT, width=160)
-        y = board.text(
-            sentence, MARGIN + 170, y, 25, STRONG if strong else TEXT, width=left - 170, lines=4
-        )
-        y += 6
+        tone = STRONG if strong else TEXT
+        if strong:  # a bar, so that it does not rest on brightness alone
+            board.box(MARGIN - 16, y, 6, len(lines) * 32, STRONG)
+        board.text(word.capitalize(), MARGIN, y, 25, tone, width=WORD - 10)
+        y = board.text(sentence, MARGIN + WORD, y, 25, tone, width=left - WORD, lines=5) + 6
+    y = board.text(view.prompt, MARGIN, y + 8, 27, FAINT, width=left)
+    _notice(board, view, y, left)
 
 
 def _tasks(board: Board, view: SittingView) -> None:

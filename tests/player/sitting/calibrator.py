@@ -90,6 +90,8 @@ class Calibrator:
             self._read(run, step)
         self._press("Return", "end of a sequence")
         self._wait(lambda: self._ended(run), "the run is finished")
+        time.sleep(0.3)
+        self._press("Return", "what a sequence gave")
 
     def _read(self, run: int, step: Step) -> None:
         read = step.read

@@ -122,7 +122,7 @@ def test_after_a_run_its_findings_stand_there_the_worst_first_with_what_would_se
     task = page.sitting.tasks[2]
     page.sitting.begun(task, run_of(page.sitting.visit, task, to_its_end=True).id)
     page.played(task)
-    assert page.view().given_head == "What “White” gave"
+    assert page.view().given_head == "White"
     assert page.view().given == (("", "Being worked out…"),)
     page.given = {
         1: Given(
@@ -136,11 +136,19 @@ def test_after_a_run_its_findings_stand_there_the_worst_first_with_what_would_se
     }
     assert page.view().given == (
         ("NOT GOOD", "Black is raised. Contrast: 400:1 ± 20."),
-        ("CANNOT BE TOLD", "Grey cannot be told. 1 ± 4. Reading it again would tell."),
+        ("CANNOT TELL", "Grey cannot be told. 1 ± 4. Reading it again would tell."),
         ("NOT READ", "2 of its steps."),
     )
+    press(page, "ENTER")
+    assert page.start is None
+    assert page.view().given_head == ""
+    press(page, "UP", "UP", "DOWN", "DOWN", "ENTER")
+    assert page.view().given_head == "White"
+    press(page, "ESCAPE")
+    assert page.view().given_head == ""
+    assert "Escape again leaves" in page.view().notice
     assert page.view().lines[2].said == (
-        "Black is raised: Contrast: 400:1 ± 20; 1 not good, 1 cannot be told, 2 not read"
+        "Black is raised: Contrast: 400:1 ± 20; 1 not good, 1 cannot tell, 2 not read"
     )
 
 

@@ -12,9 +12,8 @@ from patterns.picture.canvas import Canvas
 from readings.report import write_report
 from readings.visit.visit import Visit
 from sequences.plans.loading import load_plan
-from tests.player.playing import until
 from tests.player.sitting.calibrator import Calibrator
-from tests.player.sitting.test_sitting_windows import has_window, meter_of, sits
+from tests.player.sitting.test_sitting_windows import meter_of, sits, tasks_stand
 from tests.player.sitting.watching import Watch
 from tests.player.two_outputs import HEIGHT, WIDTH, TwoOutputs, two_outputs
 
@@ -44,8 +43,7 @@ def screens(tmp_path: Path) -> Iterator[TwoOutputs]:
 def go_through(screens: TwoOutputs, source: Path, folder: Path) -> tuple[Calibrator, Watch]:
     plan = load_plan(str(source) if source.suffix else source.name)
     with sits(screens, source, folder, *meter_of(), "--screen", "2") as playing:
-        until(lambda: has_window(playing), "its window is there")
-        until(lambda: bool(playing.see(0, 0, WIDTH, HEIGHT).any()), "the tasks are there")
+        tasks_stand(playing)
         calibrator = Calibrator(playing, plan, {"hdr": "2"}, Canvas(WIDTH, HEIGHT))
         part = (WIDTH, 0, WIDTH, HEIGHT)
         with Watch(screens.env["DISPLAY"], part, plan.sequences()) as watch:
