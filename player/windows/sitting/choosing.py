@@ -274,10 +274,9 @@ class Choosing:
     def _prompt(self, task: Task | None) -> str:
         """What Enter does now."""
         asked = {
-            f"Type {NOBODY_AT_RISK} and Enter where nobody at risk sees the display.": self._at_risk,
+            CONFIRM: bool(self._at_risk),
             "Enter goes on to the tasks.": self.given_of is not None,
-            "Enter adds it after the other tasks; Escape closes the list.": self._adding
-            is not None,
+            "Enter adds it after the others; Escape closes the list.": self._adding is not None,
         }
         if any(asked.values()) or task is None:
             return next((sentence for sentence, holds in asked.items() if holds), "")
