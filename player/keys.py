@@ -35,6 +35,34 @@ class Action(Enum):
     PAUSE = auto()
 
 
+class Look(Enum):
+    """What a key asks of the operator window alone: nothing that is told or asked goes by it."""
+
+    LARGE = auto()
+    DIMMER = auto()
+    BRIGHTER = auto()
+    FULL = auto()
+
+
+LOOKS: dict[str, Look] = {"F11": Look.LARGE}
+"""Keys of the window's look."""
+LOOKS_WITH_CTRL: dict[str, Look] = {
+    "MINUS": Look.DIMMER,
+    "UNDERSCORE": Look.DIMMER,
+    "NUM_SUBTRACT": Look.DIMMER,
+    "PLUS": Look.BRIGHTER,
+    "EQUAL": Look.BRIGHTER,
+    "NUM_ADD": Look.BRIGHTER,
+    "F": Look.FULL,
+}
+"""The same with Ctrl, or the command key: on some keyboards the plus is on the key of =."""
+
+
+def look_of(key: str, *, ctrl: bool) -> Look | None:
+    """What a key of this name asks of the window's look; None for all other keys."""
+    return (LOOKS_WITH_CTRL if ctrl else LOOKS).get(key)
+
+
 KEYS: dict[str, Action] = {
     "ENTER": Action.KEEP,
     "RETURN": Action.KEEP,
@@ -88,6 +116,12 @@ PHOTO = "Photo: "
 LONGEST_LINE = 2000
 """Characters that a line takes."""
 
+LOOK_HELP: tuple[tuple[str, str], ...] = (
+    ("F11", "large letters, read from two metres, and back"),
+    ("Ctrl+minus, Ctrl+plus", "this window dimmer, brighter"),
+    ("Ctrl+F", "this window over the whole of its screen, and back"),
+)
+
 HELP: tuple[tuple[str, str], ...] = (
     ("Enter", "keep what is typed and go on; measure, where nothing is"),
     ("Right, Page Down", "go on; a step without a reading is skipped"),
@@ -105,6 +139,7 @@ HELP: tuple[tuple[str, str], ...] = (
     ("F9", "say how many minutes there are: important steps come first"),
     ("F10", "read the meter's dark offset again, with --dark-offset"),
     ("F3", "operator strip, with one screen only"),
+    *LOOK_HELP,
     ("F1", "this list"),
     ("Escape, twice", "leave; the run can be resumed"),
 )

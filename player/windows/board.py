@@ -13,6 +13,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from player.windows.appearance import dimmed, dimmed_picture
+
 Tone = tuple[int, int, int]
 
 # Long wavelengths leave eyes that have adapted to the dark as they are; nothing is near white.
@@ -56,6 +58,9 @@ class Board:
     Everything is written between `begin` and `draw`; what was there before in the same place and
     words is kept as it is, so that a countdown costs one line of text and not the whole window.
     """
+
+    level = 0
+    """How dim everything is, of `player.windows.appearance.SHARES`."""
 
     def __init__(self, width: float, scale: float, top: int, font: str | None) -> None:
         """Make an empty board.
@@ -112,6 +117,7 @@ class Board:
     ) -> None:
         from pyglet import shapes
 
+        tone = dimmed(tone, self.level)
         left, right = round(x * self.scale), round((x + width) * self.scale)
         top, bottom = round(y * self.scale), round((y + height) * self.scale)
         place = (left, self._top - bottom, right - left, bottom - top)
@@ -135,10 +141,11 @@ class Board:
         bold: bool = False,
         right: bool = False,
         over: bool = False,
+        pitch: float = 1.3,
     ) -> float:
         """Write text below y in at most ``lines`` lines; what does not fit ends in an ellipsis.
 
-        With ``over`` it lies over boxes that do.
+        With ``over`` it lies over boxes that do. Lines are ``pitch`` times the size apart.
 
         Returns:
             y below the last line.
@@ -146,7 +153,7 @@ class Board:
         room = (self.width - x if width is None else width) * self.scale
         for line in self.broken(text, size, room, lines, bold=bold):
             self._label(line, x, y, size, tone, bold=bold, right=right, over=over)
-            y += size * 1.3
+            y += size * pitch
         return y
 
     def _label(
@@ -163,6 +170,7 @@ class Board:
     ) -> None:
         import pyglet
 
+        tone = dimmed(tone, self.level)
         left, base = round(x * self.scale), round(self._top - (y + size) * self.scale)
         self._item(
             ("text", line, left, base, size, tone, bold, right, over),
@@ -249,6 +257,7 @@ class Board:
         import pyglet
 
         height, width = pixels.shape[:2]
+        pixels = dimmed_picture(pixels, self.level)
         data = np.ascontiguousarray(pixels).tobytes()
         left, bottom = round(x * self.scale), round(self._top - y * self.scale) - height
         self._item(

@@ -17,6 +17,7 @@ from player.outputs.files import FilesOutput
 from player.run.live import LiveRun
 from player.run.unattended import instrument_of, typed_with
 from player.sitting.sitting import Sitting
+from player.windows.appearance import Appearance
 from player.windows.awake import Awake
 from player.windows.controls.controls import Controls
 from player.windows.controls.measuring import Measuring
@@ -258,9 +259,19 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
         if meter is not None:
             undone.callback(close, meter)
         overridden = dict(overrides or {})
+        look = operator.appearance if operator is not None else Appearance()
 
         def one(run: LiveRun, shown: WindowOutput | FilesOutput, read_by: Meter | None) -> None:
-            play_run(run, shown, operator, read_by, lambda _: None, named=named, times=times)
+            play_run(
+                run,
+                shown,
+                operator,
+                read_by,
+                lambda _: None,
+                named=named,
+                times=times,
+                appearance=look,
+            )
 
         means = Means(
             output,
@@ -270,6 +281,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
             files,
             overridden,
             _using(meter, named, reference, output, screen),
+            appearance=look,
         )
         SittingPlayer(
             Sitting(plan, visit, load, minutes),
@@ -303,7 +315,7 @@ def _typed_with(visit: Visit, meter: Meter | None, named: Named) -> int | None:
     return typed_with(visit, named.name, named.role or "spot meter").id
 
 
-def play_run(
+def play_run(  # noqa: PLR0913 - what the command line may say, each by its name
     run: LiveRun,
     output: WindowOutput | FilesOutput,
     operator: OperatorWindow | None,
@@ -313,15 +325,17 @@ def play_run(
     named: Named,
     times: Times,
     unattended: bool = False,
+    appearance: Appearance | None = None,
 ) -> None:
     """Play until the operator leaves."""
+    look = appearance or (operator.appearance if operator is not None else Appearance())
     if run.message:
         tell(run.message)
     window = output if isinstance(output, WindowOutput) else None
     panels = Panels(strip_there=window is not None and operator is None)
     strip, measuring = None, None
     if window is not None and operator is None:
-        strip = Strip(window.pattern.window, panels, run.screen.settle_anew)
+        strip = Strip(window.pattern.window, panels, run.screen.settle_anew, look)
     if meter is not None:
         instrument = instrument_of(run.visit, meter, named.role, named.name)
         covered = strip.covers_for_now if strip is not None else _never
@@ -340,7 +354,10 @@ def play_run(
         put_back=interruptions.put_back,
         unattended=unattended,
     )
-    Player(controls, output, operator, strip, interruptions, Awake(), unattended=unattended).play()
+    player = Player(
+        controls, output, operator, strip, interruptions, Awake(), look, unattended=unattended
+    )
+    player.play()
     if unattended and notices.refusal is not None:
         raise notices.refusal
     if notices.alert:

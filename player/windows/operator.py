@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.picture.frame import Frame
+from player.windows.appearance import Appearance, dimmed
 from player.windows.board import (
     EDGE,
     FAINT,
@@ -24,7 +25,9 @@ from player.windows.board import (
 from player.windows.controls.step_list import ROW, ROWS, TOP
 from player.windows.controls.zone_picture import ZonePicture
 from player.windows.focus import LOST
+from player.windows.large import write_run
 from player.windows.pattern.framebuffer import configuration
+from player.windows.pattern.on_x11 import release_pointer
 from player.windows.pattern.screens import move
 from player.windows.thumbnail import marked, marks_of, thumbnail
 from player.windows.view import WORDS, View
@@ -41,11 +44,15 @@ class OperatorWindow:
 
     Args:
         screen: the pyglet screen it stands on.
+        appearance: how bright it is, and in which letters.
     """
 
-    def __init__(self, screen: Any) -> None:
+    def __init__(self, screen: Any, appearance: Appearance | None = None) -> None:
         import pyglet
 
+        self.appearance = appearance or Appearance()
+        self._looked = self.appearance.state
+        self._screen = screen
         self.window = pyglet.window.Window(
             width=int(screen.width * 0.94),
             height=int(screen.height * 0.88),
@@ -60,7 +67,21 @@ class OperatorWindow:
         self._drawn: View | None = None
         self._frame: Frame | None = None
         self._thumbnail: NDArray[np.uint8] | None = None
-        self.window.push_handlers(on_resize=self._resized, on_expose=self.forget)
+        self.window.push_handlers(
+            on_resize=self._resized,
+            on_expose=self.forget,
+            on_activate=lambda: release_pointer(self.window),
+        )
+
+    def toggle_full_screen(self) -> None:
+        """Cover the screen that it was made for, never another, or go back to what it was."""
+        if self.window.fullscreen:
+            self.window.set_fullscreen(False)
+        else:
+            self.window.set_fullscreen(True, screen=self._screen)
+        self._resized()
+        release_pointer(self.window)
+        self.window.activate()
 
     def forget(self, *_: object) -> None:
         """Draw at the next `show` even where nothing changed."""
@@ -73,7 +94,8 @@ class OperatorWindow:
 
     def show(self, view: View, frame: Frame | None) -> bool:
         """Show the view; True where something had to be drawn."""
-        if view == self._drawn and frame is self._frame:
+        look = self.appearance.state
+        if view == self._drawn and frame is self._frame and look == self._looked:
             return False
         board, width, height = self._ready()
         from pyglet import gl
@@ -82,12 +104,15 @@ class OperatorWindow:
         if frame is not self._frame or self._thumbnail is None or not aimed:
             self._thumbnail = _small(frame, view, board) if frame is not None else None
         gl.glViewport(0, 0, width, height)
-        clear(GROUND)
+        clear(dimmed(GROUND, board.level))
         board.begin()
-        _write(board, view, self._thumbnail)
+        if self.appearance.large and not (view.helping or view.steps):
+            write_run(board, view)
+        else:
+            _write(board, view, self._thumbnail)
         board.draw()
         self.window.flip()
-        self._drawn, self._frame = view, frame
+        self._drawn, self._frame, self._looked = view, frame, look
         return True
 
     def show_page(self, write: Callable[[Board], None]) -> None:
@@ -96,7 +121,7 @@ class OperatorWindow:
         from pyglet import gl
 
         gl.glViewport(0, 0, width, height)
-        clear(GROUND)
+        clear(dimmed(GROUND, board.level))
         board.begin()
         write(board)
         board.draw()
@@ -110,6 +135,7 @@ class OperatorWindow:
         if self._board is None:
             scale = min(width / WIDTH, height / HEIGHT)
             self._board = Board(width / scale, scale, height, font_name())
+        self._board.level = self.appearance.level
         return self._board, width, height
 
     def height_of(self, x: float, y: float) -> float | None:

@@ -10,6 +10,7 @@ from typing import Any
 from player.keys import Action
 from player.outputs.files import FilesOutput
 from player.run.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
+from player.windows.appearance import Appearance, asked
 from player.windows.awake import Awake
 from player.windows.controls.controls import Controls
 from player.windows.errors import WindowError
@@ -17,6 +18,7 @@ from player.windows.focus import Focus
 from player.windows.interruptions import Interruptions
 from player.windows.operator import OperatorWindow
 from player.windows.pattern.guard_watch import GuardWatch
+from player.windows.pattern.on_x11 import let_go
 from player.windows.pattern.output import WindowOutput
 from player.windows.strip import Strip, page_of
 from player.windows.view import View, view_of
@@ -42,6 +44,7 @@ class Player:
         strip: that strip; None beside an operator window.
         interruptions: looks after the screen and the pattern window.
         awake: keeps the screens awake while the operator plays.
+        appearance: how the operator window or the strip looks.
         unattended: read every step through the meter, and leave at the end.
     """
 
@@ -53,6 +56,7 @@ class Player:
         strip: Strip | None,
         interruptions: Interruptions,
         awake: Awake,
+        appearance: Appearance | None = None,
         *,
         unattended: bool = False,
     ) -> None:
@@ -61,6 +65,7 @@ class Player:
         self.output = output
         self.operator = operator
         self._awake = awake
+        self._appearance = appearance or Appearance()
         self.unattended = unattended
         self.window = output if isinstance(output, WindowOutput) else None
         """The pattern window; None where a media player shows the patterns."""
@@ -84,6 +89,7 @@ class Player:
             self._listen(
                 window,
                 on_key_press=self._key,
+                on_key_release=partial(let_go, window),
                 on_text=self._text,
                 on_text_motion=self._motion,
                 on_close=self._close,
@@ -146,7 +152,14 @@ class Player:
         from pyglet.window import key
 
         self._focus.key_came()
-        if not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
+        look = asked(symbol, modifiers)
+        if look is not None:
+            # what is told or asked stays, and so does the strip
+            why = self._appearance.change(look, self.operator)
+            if why and not self.controls.notices.alert:
+                self.controls.notices.warn(why)
+            self._after()
+        elif not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
             self._begin_anew()
             if self._guards is not None and symbol in (key.ENTER, key.NUM_ENTER):
                 self._guards.look(now=True)  # what is read is kept with the guards of now
@@ -345,7 +358,7 @@ class Player:
             # to cover a picture is to change it; a picture that waits goes first
             if not self.run.screen.coming:
                 self.run.screen.gate.now(draw)
-        elif wanted != strip.drawn or held != self._held:
+        elif wanted != strip.drawn or held != self._held or not strip.as_bright:
             draw()
         self._record_strip()
 

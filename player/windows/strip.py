@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from player.windows.appearance import Appearance, dimmed
 from player.windows.board import EDGE, FAINT, GROUND, STRONG, TEXT, Board, clear, font_name
 from player.windows.controls.panels import Panels
 from player.windows.controls.step_list import ROWS
@@ -44,11 +45,18 @@ class Strip:
         window: the pattern window.
         panels: whether the strip was called by its key, and so stays.
         changed: called where it has come over the picture, or gone: that settles anew.
+        appearance: how bright it is.
     """
 
     def __init__(
-        self, window: Any, panels: Panels, changed: Callable[[], object] = lambda: None
+        self,
+        window: Any,
+        panels: Panels,
+        changed: Callable[[], object] = lambda: None,
+        appearance: Appearance | None = None,
     ) -> None:
+        self.appearance = appearance or Appearance()
+        self._level = self.appearance.level
         self._changed = changed
         self._window = window
         self._panels = panels
@@ -61,6 +69,11 @@ class Strip:
     def drawn(self) -> View | None:
         """What it said when the picture was drawn last; None where it did not lie over it."""
         return self._drawn
+
+    @property
+    def as_bright(self) -> bool:
+        """Whether it was drawn as bright as it is wanted now."""
+        return self._level == self.appearance.level
 
     @property
     def rows(self) -> int:
@@ -89,6 +102,7 @@ class Strip:
         self._drawn = view
         if page_of(before) != page_of(view):
             self._changed()
+        self._level = self.appearance.level
         if view is None:
             self._rows = 0
             return 0
@@ -104,7 +118,8 @@ class Strip:
         gl.glViewport(0, 0, width, height)
         gl.glEnable(gl.GL_SCISSOR_TEST)
         gl.glScissor(0, 0, width, rows)
-        clear(GROUND)
+        board.level = self._level
+        clear(dimmed(GROUND, board.level))
         board.begin()
         _write(board, view)
         board.draw()

@@ -118,6 +118,8 @@ class View:
     receives: str
     """What the display reports that it receives; empty where that is not asked."""
     left: str
+    following: str
+    """The step that is played after this one; empty where none is."""
     awake: str
     keys_lost: bool
     """Whether keys go to another program."""
@@ -189,6 +191,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         warm=controls.warm_up.text if controls.warm_up is not None else "",
         receives=RECEIVED.get(run.screen.receives or "", ""),
         left=time_left(run),
+        following=_following(run),
         awake=awake,
         keys_lost=controls.keys_lost,
         helping=controls.panels.help,
@@ -226,6 +229,7 @@ def _before(view: View, label: str, ask: str, run: LiveRun) -> View:
         guard="" if first else view.guard,
         why="" if first else view.why,
         file="",
+        following="",
         aim=None,
         zones=None,
         counting="",
@@ -267,6 +271,8 @@ def _useless(controls: Controls) -> set[str]:
         "F6": controls.measuring is not None,
         "F8": not controls.run.screen.elsewhere,
         "F10": controls.dark_offset is not None,
+        "F11": not controls.panels.strip_there,
+        "Ctrl+F": not controls.panels.strip_there,
     }
     return {key for key, does in there.items() if not does}
 
@@ -276,6 +282,13 @@ def _place(run: LiveRun) -> str:
     if run.finished:
         return f"All {number} steps are done"
     return f"Step {run.number} of {number}"
+
+
+def _following(run: LiveRun) -> str:
+    if run.finished or run.step is None:
+        return ""
+    number = run.agenda.step_after(run.number)
+    return "" if number is None else run.sequence.steps[number - 1].label
 
 
 def _missing(run: LiveRun) -> str:

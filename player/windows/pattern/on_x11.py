@@ -57,6 +57,19 @@ def release_pointer(window: Any) -> None:
         xlib.XFlush(window._x_display)
 
 
+def let_go(window: Any, symbol: int, _: int) -> None:
+    """A key was let go: of two characters on one key, pyglet waits for the one that was pressed.
+
+    Where Shift goes before the key, that one would count as held for good, and be heard no more.
+    """
+    from pyglet.window import key
+
+    held = getattr(window, "pressed_keys", None)
+    for pair in ({key.PLUS, key.EQUAL}, {key.MINUS, key.UNDERSCORE}):
+        if held and symbol in pair:
+            held -= pair
+
+
 def require_depth(screen: Any) -> None:
     """Refuse an X server of fewer than 8 bits a channel, on which no window of 8 ever comes up.
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from patterns.words import duration
+from player.keys import LOOK_HELP
 from player.sitting.given import Given
 from player.sitting.sitting import Sitting, State, TaskLine
 from readings.visit.errors import VisitError
@@ -37,6 +38,7 @@ HELP: tuple[tuple[str, str], ...] = (
     ("Left", "take up again what was done or left out"),
     ("F4", "add a sequence on the spot, after the others"),
     ("Delete, Backspace", "erase the line, one character"),
+    *LOOK_HELP,
     ("F1", "this list"),
     ("Escape, twice", "leave; the sitting is taken up where it is"),
 )
@@ -82,6 +84,8 @@ class SittingView:
     pressing: bool
     lines: tuple[Line, ...]
     lines_title: str
+    adding: bool
+    """Whether they are sequences that may be added."""
     given_head: str
     given: tuple[tuple[str, str], ...]
     """What the task before gave: a word, and a sentence."""
@@ -210,6 +214,7 @@ class Choosing:
             pressing=self._pressing,
             lines=shown,
             lines_title=title,
+            adding=self._adding is not None,
             given_head="" if self.given_of is None else self.given_of.label,
             given=self._given(),
             help=HELP if self._helping else (),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +16,13 @@ from player.run.live import LiveRun
 from player.run.unattended import typed_with
 from player.sitting.given import Given, given_of
 from player.sitting.sitting import Sitting
+from player.windows.appearance import Appearance, asked, dimmed
 from player.windows.awake import Awake
 from player.windows.board import GROUND, Board, clear, font_name
 from player.windows.errors import WindowError
+from player.windows.large import write_page
 from player.windows.operator import HEIGHT, WIDTH, OperatorWindow
+from player.windows.pattern.on_x11 import let_go
 from player.windows.pattern.output import WindowOutput
 from player.windows.sitting.choosing import Choosing, SittingView
 from player.windows.sitting.page import write
@@ -55,6 +59,8 @@ class Means:
     """What is read and shown with, for people."""
     receives: dict[str, str] = field(default_factory=dict)
     """By transfer, what the display was said to receive last."""
+    appearance: Appearance = field(default_factory=Appearance)
+    """How the page looks, and the windows of the runs."""
 
 
 class SittingPlayer:
@@ -86,6 +92,7 @@ class SittingPlayer:
         self._undrawable = undrawable
         self.choosing = Choosing(sitting, shipped, self._flashes, means.using)
         self._drawn: SittingView | None = None
+        self._looked = means.appearance.state
         self._board: Board | None = None
         self._work: Future[dict[int, Given]] | None = None
 
@@ -179,6 +186,7 @@ class SittingPlayer:
         for window in windows:
             window.push_handlers(
                 on_key_press=self._key,
+                on_key_release=partial(let_go, window),
                 on_text=self._text,
                 on_close=self._close,
                 on_expose=self._exposed,
@@ -206,7 +214,14 @@ class SittingPlayer:
     def _key(self, symbol: int, modifiers: int) -> bool:
         from pyglet.window import key
 
-        if not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
+        look = asked(symbol, modifiers)
+        if look is not None:
+            means = self.means
+            why = means.appearance.change(look, means.operator, page=True)
+            if why and not self.choosing.notice:
+                self.choosing.tell(why)
+            self._after()
+        elif not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
             self.choosing.key(key.symbol_string(symbol))
             self._after()
         return True  # pyglet's own Escape would close the window
@@ -245,14 +260,18 @@ class SittingPlayer:
             self._show()
 
     def _show(self) -> None:
-        view = self.choosing.view()
-        if view == self._drawn:
+        view, look = self.choosing.view(), self.means.appearance.state
+        if view == self._drawn and look == self._looked:
             return
-        self._drawn = view
+        self._drawn, self._looked = view, look
         if self.means.operator is not None:
-            self.means.operator.show_page(lambda board: write(board, view))
+            self.means.operator.show_page(lambda board: self._write(board, view))
         else:
             self.means.output.pattern.redraw()
+
+    def _write(self, board: Board, view: SittingView) -> None:
+        large = self.means.appearance.large and not (view.help or view.adding)
+        (write_page if large else write)(board, view)
 
     def _over(self) -> int:
         """Draw the page over the black pattern; it covers all of it."""
@@ -263,10 +282,11 @@ class SittingPlayer:
         if self._board is None:
             scale = min(width / WIDTH, height / HEIGHT)
             self._board = Board(width / scale, scale, height, font_name())
+        self._board.level = self.means.appearance.level
         gl.glViewport(0, 0, width, height)
-        clear(GROUND)
+        clear(dimmed(GROUND, self._board.level))
         self._board.begin()
-        write(self._board, self._drawn or self.choosing.view())
+        self._write(self._board, self._drawn or self.choosing.view())
         self._board.draw()
         return height
 
