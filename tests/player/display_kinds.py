@@ -182,6 +182,8 @@ class Site:
     """What the front page is to name: how a sentence of it begins, any of these."""
     told: str = ""
     """What stands with that sentence."""
+    aim: str = ""
+    """What the sequences state that the display is meant to do, as they write it."""
     slight: bool = False
     """Whether it is so little that it may go unnamed."""
     truths: Mapping[tuple[str, str, str], float] = field(default_factory=dict)
@@ -294,6 +296,51 @@ def nearly_perfect(random: np.random.Generator) -> Site:
     listed = [("greyscale-11", "primaries"), ("chart-24",), ("tone-pq",), ("uniformity-9",)]
     played = listed[random.integers(len(listed))]
     return Site(kind="nearly perfect", display=display, played=played)
+
+
+DCI: XY = (0.314, 0.351)
+"""White of SMPTE RP 431-2, from memory."""
+LAWS: dict[str, Callable[[float, float], Curve]] = {
+    "power 2.2": lambda white, black: power(white, black, 2.2),
+    "power 2.4": lambda white, black: power(white, black, 2.4),
+    "srgb": srgb,
+}
+
+
+def aiming(random: np.random.Generator, shown: str, **changes: object) -> Site:
+    """A display of the law `shown` and the white that is aimed at."""
+    aimed = str(changes.pop("aimed", shown))
+    white, point = float(round(random.uniform(90, 300))), (D65, DCI)[random.integers(2)]
+    x, y = random.normal(point, 0.001)
+    curves = {"bt1886": LAWS[shown](white * float(random.uniform(0.98, 1.02)), white / 30_000)}
+    played = [("greyscale-11",), ("chart-24",), ("primaries", "greyscale-21")]
+    given: dict[str, object] = {
+        "kind": "aimed",
+        "display": good(random, curves=curves, white=(float(x), float(y))),
+        "played": played[random.integers(len(played))],
+        "aim": f"{{curve: {aimed}, white: {white:g} cd/m2, white_point: [{point[0]}, {point[1]}]}}",
+    }
+    return Site(**{**given, **changes})  # type: ignore[arg-type]
+
+
+@kind
+def aimed(random: np.random.Generator) -> Site:
+    """A power law or sRGB, and a white of its own, as it is meant to be."""
+    return aiming(random, str(random.choice(list(LAWS))))
+
+
+@kind
+def off_its_aim(random: np.random.Generator) -> Site:
+    """Another law than the one that is aimed at."""
+    shown, wanted = random.choice(list(LAWS), 2, replace=False)
+    return aiming(
+        random,
+        str(shown),
+        aimed=str(wanted),
+        kind="off its aim",
+        played=("greyscale-11",),
+        fault=("Some grey is far brighter or darker than",),
+    )
 
 
 @kind

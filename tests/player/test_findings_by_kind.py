@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field, replace
+from dataclasses import astuple, dataclass, field, replace
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
@@ -61,14 +61,16 @@ class Outcome:
         self.praise |= other.praise
 
 
-def sequence_of(name: str) -> Sequence:
-    """A shipped sequence; `NAME in PRIMARIES` has 10 bits of these primaries."""
+def sequence_of(name: str, aim: str = "") -> Sequence:
+    """A shipped sequence, with an aim where there is one; `NAME in PRIMARIES` has 10 bits of these
+    primaries."""
     name, _, primaries = name.partition(" in ")
     loaded = sequences.load(name)
-    if not primaries:
+    if not primaries and not aim:
         return loaded
-    signal = f"{{transfer: bt1886, primaries: {primaries}, bits: 10, range: narrow}}"
-    text = loaded.text.replace("signal: sdr8", f"signal: {signal}")
+    wide = f"{{transfer: bt1886, primaries: {primaries}, bits: 10, range: narrow}}"
+    signal = f"signal: {wide if primaries else 'sdr8'}" + (f"\naim: {aim}" if aim else "")
+    text = loaded.text.replace("signal: sdr8", signal)
     assert text != loaded.text
     return sequences.load_text(text, f"{name}.yaml")
 
@@ -81,7 +83,7 @@ def visited(site: Site, number: int, seed: int) -> tuple[VisitContents, Truth]:
         path = Path(folder) / "lobby.visit"
         with Visit.create(path, display="lobby wall") as visit:
             for name in site.played:
-                sequence = sequence_of(name)
+                sequence = sequence_of(name, site.aim)
 
                 def look(done: int, sequence: Sequence = sequence) -> None:
                     """Whoever holds the mask looks at the step that comes."""
@@ -215,20 +217,64 @@ def _trial(job: tuple[int, str], seed: int) -> Outcome:
     return trial(*job, seed)
 
 
+@dataclass(frozen=True)
+class Tally:
+    """Intervals and bounds of one value, or of several."""
+
+    inside: int = 0
+    intervals: int = 0
+    held: int = 0
+    bounds: int = 0
+    displays: int = 0
+    """From how many displays they are: all of one share the errors of its meter."""
+
+    def __add__(self, other: Tally) -> Tally:
+        return Tally(*(a + b for a, b in zip(astuple(self), astuple(other), strict=True)))
+
+    @property
+    def enough(self) -> bool:
+        """Whether its share is held against it."""
+        return self.intervals >= ENOUGH and self.displays >= ENOUGH
+
+    @property
+    def share(self) -> float:
+        """%: how many intervals hold the truth."""
+        return 100 * self.inside / self.intervals if self.intervals else 0.0
+
+
+def tallied(outcome: Outcome) -> dict[Key, Tally]:
+    """By value."""
+    trials = outcome.trials
+    return {
+        key: Tally(
+            *trials.coverage(key),
+            *trials.bounds(key),
+            len({each.display for each in told if each.reach and not each.bound}),
+        )
+        for key, told in trials.told.items()
+    }
+
+
+def pooled(found: Mapping[str, Outcome]) -> dict[Key, Tally]:
+    """By value, over all kinds."""
+    together: dict[Key, Tally] = {}
+    for outcome in found.values():
+        for key, each in tallied(outcome).items():
+            together[key] = together.get(key, Tally()) + each
+    return together
+
+
 def table(found: Mapping[str, Outcome]) -> list[str]:
     """A line for each kind, what the page said wrongly, and every value that is out of bounds."""
     lines = []
     for name, outcome in found.items():
-        shares = shares_of(outcome.trials)
-        inside, number = (sum(each) for each in zip(*shares.values(), strict=True))
-        held, bounds = (
-            sum(each) for each in zip(*map(outcome.trials.bounds, outcome.trials.told), strict=True)
-        )
+        values = tallied(outcome)
+        every = sum(values.values(), Tally())
         lines.append(
-            f"{name:20} {outcome.displays} displays; fault named {outcome.named} of "
+            f"{name:18} {outcome.displays} displays; fault named {outcome.named} of "
             f"{outcome.faults}; false alarms {len(outcome.alarms)}, false praise "
-            f"{len(outcome.praise)}; intervals {inside} of {number} ({percent(inside, number)}); "
-            f"bounds {held} of {bounds} ({percent(held, bounds)})"
+            f"{len(outcome.praise)}; intervals {every.inside} of {every.intervals} "
+            f"({every.share:.1f} %); bounds {every.held} of {every.bounds}"
         )
         for what, which in (("alarm", outcome.alarms), ("praise", outcome.praise)):
             for sentences, often in Counter(which.values()).most_common():
@@ -236,28 +282,36 @@ def table(found: Mapping[str, Outcome]) -> list[str]:
                 lines.append(f"    {what} {often} x {'; '.join(sentences)} {some}")
         if outcome.missed:
             lines.append(f"    missed {outcome.missed[:12]}")
-        for key, (inside, number) in sorted(shares.items()):
-            if number >= ENOUGH and not LOWEST <= 100 * inside / number <= HIGHEST:
-                bias = outcome.trials.bias_share(key)
-                lines.append(
-                    f"    {key[0]:15} {key[1]:40} {inside} of {number} "
-                    f"({percent(inside, number)}), bias {bias:+.2f} U"
-                )
-        for key in sorted(outcome.trials.told):
-            held, bounds = outcome.trials.bounds(key)
-            if bounds and held < 0.95 * bounds:
-                lines.append(f"    {key[0]:15} {key[1]:40} bounds {held} of {bounds}")
-    return lines
+        lines += out_of_bounds(values)
+    return [*lines, *summed(pooled(found))]
 
 
-def percent(part: int, whole: int) -> str:
-    """A share for the table."""
-    return f"{100 * part / whole:.1f} %" if whole else "-"
+def out_of_bounds(values: Mapping[Key, Tally]) -> list[str]:
+    """The values whose intervals hold the truth too seldom, or in nearly all cases."""
+    return [
+        f"    {key[0]:15} {key[1]:42} {each.inside} of {each.intervals} ({each.share:.1f} %) "
+        f"from {each.displays} displays; bounds {each.held} of {each.bounds}"
+        for key, each in sorted(values.items())
+        if (each.enough and not LOWEST <= each.share <= HIGHEST) or each.held < 0.95 * each.bounds
+    ]
 
 
-def shares_of(trials: Trials) -> dict[Key, tuple[int, int]]:
-    """By value: how many intervals hold the truth, and how many there are."""
-    return {key: trials.coverage(key) for key in trials.told}
+def summed(values: Mapping[Key, Tally]) -> list[str]:
+    """Over all kinds: how many values are within bounds, and which are not."""
+    enough = [each for each in values.values() if each.enough]
+    low, high = (
+        sum(each.share < LOWEST for each in enough),
+        sum(each.share > HIGHEST for each in enough),
+    )
+    every = sum(values.values(), Tally())
+    return [
+        (
+            f"all kinds: {every.inside} of {every.intervals} intervals ({every.share:.1f} %), "
+            f"{every.held} of {every.bounds} bounds; of {len(enough)} values with {ENOUGH} "
+            f"intervals from as many displays {low} below {LOWEST:g} %, {high} above {HIGHEST:g} %"
+        ),
+        *out_of_bounds(values),
+    ]
 
 
 FEW, MANY = 3, 200
@@ -269,12 +323,9 @@ NAMED, ALARMED = 0.95, 0.01
 def test_a_few_displays_of_each_kind_are_told_as_their_formula_has_them(kind: str) -> None:
     found = outcomes([kind], FEW, seed=21)[kind]
     assert (found.missed, found.alarms, found.praise) == ([], {}, {})
-    inside, number = (sum(each) for each in zip(*shares_of(found.trials).values(), strict=True))
-    assert inside >= 0.8 * number > 0
-    held, bounds = (
-        sum(each) for each in zip(*map(found.trials.bounds, found.trials.told), strict=True)
-    )
-    assert held >= 0.9 * bounds
+    every = sum(tallied(found).values(), Tally())
+    assert every.inside >= 0.8 * every.intervals > 0
+    assert every.held >= 0.9 * every.bounds
 
 
 @pytest.mark.parametrize(("kind", "other"), [("exchanged", "wide"), ("range mismatch", "right")])
@@ -303,6 +354,6 @@ def test_of_200_displays_of_each_kind_the_truth_is_told_and_the_fault_is_named(
     for kind, outcome in found.items():
         assert outcome.named >= NAMED * outcome.faults, kind
         assert len(outcome.alarms) <= ALARMED * outcome.displays, kind
-        shares = shares_of(outcome.trials).items()
-        enough = [(key, inside / number) for key, (inside, number) in shares if number >= ENOUGH]
-        assert [each for each in enough if 100 * each[1] < LOWEST] == [], kind
+    for name, values in (*((k, tallied(o)) for k, o in found.items()), ("all", pooled(found))):
+        low = [key for key, each in values.items() if each.enough and each.share < LOWEST]
+        assert low == [], name
