@@ -110,6 +110,24 @@ def _changes(visit: Visit, asked: Asked) -> Iterator[Statement]:
         yield from mine
 
 
+def nearly(visit: Visit, asked: Asked) -> str:
+    """Of runs whose condition was stated: that other runs say nearly the same; empty otherwise."""
+    from player.run.alike import Earlier, questions
+
+    if not asked.condition:
+        return ""
+    others = [
+        Earlier(run.id, run.condition, same_sequence=False)
+        for run in visit.runs()
+        if run.counted and run.id not in asked.runs
+    ]
+    near = next(iter(questions(asked.condition, others)), None)
+    if near is None:
+        return ""
+    which = " and ".join(f"run {run}" for run in dict.fromkeys(asked.runs))
+    return f"Other runs say '{near.condition}', and {which} '{asked.condition}', as typed."
+
+
 def _statement(what: Stating, value: str, run: int | None = None) -> Statement:
     from readings.visit.records import Statement
 

@@ -56,15 +56,18 @@ def command(visit_path: str, set_aside: bool, count_again: bool, **said: Any) ->
 
 
 def _correct(path: str, asked: Asked) -> None:
-    from player.commands.stating import keep
+    from player.commands.stating import keep, nearly
     from readings.visit.visit import Visit, require_sound
 
     asked.require_whole()
     with Visit.open(path, write=True) as visit:
         require_sound(visit.path, visit.soundness)
         told = keep(visit, asked)
+        near = nearly(visit, asked)
     if told:
         say(f"Kept in {path}: {'; '.join(told)}.")
+        if near:
+            say(near, err=True)
     else:
         say("That is what counts already; nothing was kept.")
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from player.cli import run
+from player.commands.overview import task_lines
 from player.outcome import CommandError
 from player.visits import require_fit
 from readings.evidence.measured import evidence
@@ -21,6 +22,8 @@ from readings.visit.schema import TABLES
 from readings.visit.soundness import Soundness
 from readings.visit.table import rows
 from readings.visit.visit import Visit
+from sequences.plans import load_plan
+from sequences.plans.model import Ask, Play
 from tests.readings.early_visit import write_early
 from tests.readings.test_report_sheets import text_of
 from tests.readings.test_visit_damage import damage
@@ -133,6 +136,53 @@ def test_a_visit_that_was_never_played_has_no_run(
     assert seen(tmp_path / "new.visit", capfd).endswith("No run was started.")
 
 
+def test_the_tasks_of_a_plan_stand_with_how_far_they_have_come(
+    path: Path, capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "400")
+    plan = load_plan("first-look")
+    numbers = {task.what.name: task.number for task in plan.tasks if isinstance(task.what, Ask)}
+    plays = [task for task in plan.tasks if isinstance(task.what, Play)]
+    hdr = [task.number for task in plan.tasks if task.only_if]
+    first, second, third, fourth = (task.number for task in plays[:4])
+    with Visit.open(path, write=True) as visit:
+        kept_plan = visit.keep_plan(plan.title, plan.text, plan.source).id
+        visit.keep_task_event(kept_plan, 1, "done")
+        visit.keep_task_event(kept_plan, numbers["hdr"], "answered", text="it does not")
+        visit.keep_task_event(kept_plan, first, "begun", run=1)
+        visit.keep_task_event(kept_plan, second, "begun", run=3)
+        visit.keep_task_event(kept_plan, third, "left out", text="no time")
+        visit.keep_task_event(kept_plan, fourth, "left out", text="no time")
+        visit.keep_task_event(kept_plan, fourth, "taken up")
+        visit.keep_task_event(
+            kept_plan, len(plan.tasks) + 1, "added", text='{"play": "halo", "condition": ""}'
+        )
+        states = {each.number: each.state for each in task_lines(visit)}
+        visit.state("counted", "no", run=1)
+        assert {e.state for e in task_lines(visit) if e.number == first} == {"its run is set aside"}
+        visit.state("counted", "yes", run=1)
+    done = {1: "done", numbers["hdr"]: "done", first: "done", second: "begun", third: "left out"}
+    unwanted = dict.fromkeys(hdr, "not needed")
+    assert states == dict.fromkeys(states, "to come") | done | unwanted
+    assert len(states) == len(plan.tasks) + 1
+    told = seen(path, capfd)
+    assert f"task {plan.title} state run said" in told
+    assert f"{third} {plays[2].label} left out no time " in told
+    assert f"{len(states)} halo to come" in told
+    coming = sum(state in ("to come", "begun") for state in states.values())
+    assert f"{coming} tasks of {len(states)} not done: " in told
+
+
+def test_a_plan_that_cannot_be_read_any_more_is_shown_by_what_happened(path: Path) -> None:
+    with Visit.open(path, write=True) as visit:
+        kept_plan = visit.keep_plan(
+            "A look", "title: A look\ntasks: [play: gone.yaml]", "x.yaml"
+        ).id
+        visit.keep_task_event(kept_plan, 1, "begun", run=3)
+        (line,) = task_lines(visit)
+    assert (line.number, line.label, line.state, line.run) == (1, "", "begun", 3)
+
+
 def test_what_is_corrected_counts_and_nothing_that_was_kept_is_changed(
     path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
@@ -160,6 +210,20 @@ def test_a_run_is_relabelled_everywhere(path: Path) -> None:
     assert {each.condition for each in contents.findings if each.run == 1} == {"local dimming off"}
     with Visit.open(path, write=False) as visit:
         assert {row["condition"] for row in rows(visit) if row["run"] == 1} == {"local dimming off"}
+
+
+def test_a_condition_that_is_nearly_another_runs_is_kept_as_typed_and_told(
+    path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    slip = ["--run", "1", "--condition", "local diming on"]
+    assert run(["visit", str(path), *slip, *BY]) == 0
+    assert capfd.readouterr().err == (
+        "Other runs say 'local dimming on', and run 1 'local diming on', as typed.\n"
+    )
+    right = ["--run", "1", "--condition", "local dimming on"]
+    assert run(["visit", str(path), *right, *BY]) == 0
+    assert run(["visit", str(path), "--run", "1", "--condition", "museum light"]) == 0
+    assert capfd.readouterr().err == ""
 
 
 def test_a_run_that_is_set_aside_is_in_no_finding_and_comes_back(path: Path) -> None:
