@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +18,8 @@ from readings.visit.visit import Visit
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
+
+    from player.sitting.sitting import TaskLine
 
 MOST_STEPS = 6
 """Stretches of steps without a reading that are listed; of more, how many there are."""
@@ -37,12 +39,14 @@ def print_overview(visit: Visit, screen: Console) -> None:
     if contents.runs:
         screen.print()
         screen.print(_runs(contents))
-    tasks = _tasks(visit)
-    if tasks is not None:
+    plan, tasks = visit.plan(), task_lines(visit)
+    title = "" if plan is None else plan.title
+    if tasks:
         screen.print()
-        screen.print(tasks)
+        screen.print(_tasks(title, tasks))
     screen.print()
-    for sentence in missing(contents, visit.path) or ["Nothing is missing."]:
+    sentences = [*missing(contents, visit.path), *_tasks_missing(title, tasks)]
+    for sentence in sentences or ["Nothing is missing."]:
         _print(screen, sentence)
 
 
@@ -175,9 +179,9 @@ def _unread(contents: RunContents) -> Iterator[str]:
     yield sentence + goes_on
 
 
-def _tasks(visit: Visit) -> Table | None:
-    """The tasks of the plan with how far each has come; None where the visit goes by no plan, or
-    its sequences are not there any more."""
+def task_lines(visit: Visit) -> list[TaskLine] | None:
+    """The tasks of the plan with how far each has come, none where the visit goes by no plan; None
+    where the plan's sequences are not there any more."""
     from player.commands.sitting import load
     from player.sitting.sitting import Sitting
     from sequences.model import SequenceError
@@ -185,14 +189,28 @@ def _tasks(visit: Visit) -> Table | None:
 
     kept = visit.plan()
     if kept is None:
-        return None
+        return []
     try:
         plan = load_plan_text(kept.text, kept.source, FINDINGS, Path(kept.source).parent)
     except SequenceError:
         return None
-    table = _table("task", plan.title, "state", "run", "said")
-    for line in Sitting(plan, visit, load, lambda _: 0.0).lines():
+    return Sitting(plan, visit, load, lambda _: 0.0).lines()
+
+
+def _tasks(title: str, tasks: Sequence[TaskLine]) -> Table:
+    table = _table("task", title, "state", "run", "said")
+    for line in tasks:
         run = "" if line.run is None else str(line.run)
         state = f"{line.state}, its run is set aside" if line.set_aside else line.state
         _row(table, str(line.task.number), line.task.label, state, run, line.said)
     return table
+
+
+def _tasks_missing(title: str, tasks: Sequence[TaskLine] | None) -> Iterator[str]:
+    if tasks is None:
+        yield f"The plan {title} cannot be read any more: sequences that it plays are not there."
+        return
+    coming = [each.task.number for each in tasks if each.state in ("to come", "begun")]
+    if coming:
+        these = count(len(coming), "task")
+        yield f"{these} of {len(tasks)} not done: {ranges(coming, MOST_STEPS)}."

@@ -157,9 +157,10 @@ def test_the_tasks_of_a_plan_stand_with_how_far_they_have_come(
         visit.keep_task_event(
             kept_plan, len(plan.tasks) + 1, "added", text='{"play": "halo", "condition": ""}'
         )
-        states = {each.number: each.state for each in task_lines(visit)}
+        states = {each.task.number: each.state for each in task_lines(visit)}
         visit.state("counted", "no", run=1)
-        assert {e.state for e in task_lines(visit) if e.number == first} == {"its run is set aside"}
+        (aside,) = (each for each in task_lines(visit) if each.set_aside)
+        assert (aside.task.number, aside.state) == (first, "to come")
         visit.state("counted", "yes", run=1)
     done = {1: "done", numbers["hdr"]: "done", first: "done", second: "begun", third: "left out"}
     unwanted = dict.fromkeys(hdr, "not needed")
@@ -168,19 +169,18 @@ def test_the_tasks_of_a_plan_stand_with_how_far_they_have_come(
     told = seen(path, capfd)
     assert f"task {plan.title} state run said" in told
     assert f"{third} {plays[2].label} left out no time " in told
-    assert f"{len(states)} halo to come" in told
+    assert f"{len(states)} Halo around a bright box to come" in told
     coming = sum(state in ("to come", "begun") for state in states.values())
     assert f"{coming} tasks of {len(states)} not done: " in told
 
 
-def test_a_plan_that_cannot_be_read_any_more_is_shown_by_what_happened(path: Path) -> None:
+def test_a_plan_that_cannot_be_read_any_more_is_told(
+    path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
     with Visit.open(path, write=True) as visit:
-        kept_plan = visit.keep_plan(
-            "A look", "title: A look\ntasks: [play: gone.yaml]", "x.yaml"
-        ).id
-        visit.keep_task_event(kept_plan, 1, "begun", run=3)
-        (line,) = task_lines(visit)
-    assert (line.number, line.label, line.state, line.run) == (1, "", "begun", 3)
+        visit.keep_plan("A look", "title: A look\ntasks: [play: gone.yaml]", "x.yaml")
+        assert task_lines(visit) is None
+    assert "The plan A look cannot be read any more" in seen(path, capfd)
 
 
 def test_what_is_corrected_counts_and_nothing_that_was_kept_is_changed(
