@@ -15,7 +15,7 @@ from patterns.picture.canvas import Canvas
 from patterns.picture.frame import Frame
 from patterns.picture.spots import Spot, named_in
 from patterns.words import figures
-from readings.visit.records import Value
+from readings.visit.records import Codes, Value
 from sequences.model import Step
 
 FLAT = 400
@@ -40,6 +40,8 @@ class Coded:
     y: float | None
     """CIE 1931; None for black."""
     grey: bool
+    codes: Codes | None = None
+    """Red, green, blue."""
 
     @property
     def white(self) -> bool:
@@ -121,6 +123,7 @@ def coded_of(step: Step, pattern: Pattern, frame: Frame) -> Coded | None:
         x=float(xyz[0]) / total if lit else None,
         y=float(xyz[1]) / total if lit else None,
         grey=bool((codes[0] == codes[0][0]).all()),
+        codes=(int(codes[0][0]), int(codes[0][1]), int(codes[0][2])),
     )
 
 

@@ -38,14 +38,14 @@ class Judging:
     def remember(self, step: Step, pattern: Pattern, frame: Frame, value: Value) -> None:
         """A reading was kept for this picture; it stands for what the step gave before."""
         self._past.pop(step.number, None)
-        coded = self._coded(step, pattern, frame)
+        coded = self.coded(step, pattern, frame)
         if coded is not None and value.luminance is not None:
             self._past[step.number] = Past(step.number, step.label, value, coded, likeness(pattern))
 
     def expected(self, step: Step, pattern: Pattern, frame: Frame) -> Expected | None:
         """What a reading of this picture should come to; None where that cannot be said."""
         return expected_of(
-            self._coded(step, pattern, frame),
+            self.coded(step, pattern, frame),
             likeness(pattern),
             self._others(step),
             absolute=self._absolute,
@@ -55,7 +55,7 @@ class Judging:
         self, step: Step, pattern: Pattern, frame: Frame
     ) -> tuple[float, float] | None:
         """CIE 1931 x and y that are coded there, of black those of white; None where unknown."""
-        coded = self._coded(step, pattern, frame)
+        coded = self.coded(step, pattern, frame)
         if coded is None:
             return None
         if coded.x is not None and coded.y is not None:
@@ -72,7 +72,7 @@ class Judging:
         """What speaks against a reading of this picture, in sentences."""
         return doubts(
             value,
-            coded=self._coded(step, pattern, frame),
+            coded=self.coded(step, pattern, frame),
             like=likeness(pattern),
             expected=self.expected(step, pattern, frame),
             past=self._others(step),
@@ -80,7 +80,8 @@ class Judging:
             absolute=self._absolute,
         )
 
-    def _coded(self, step: Step, pattern: Pattern, frame: Frame) -> Coded | None:
+    def coded(self, step: Step, pattern: Pattern, frame: Frame) -> Coded | None:
+        """What is coded where the step is read; None where no one colour is."""
         if self._seen[0] is not step or self._seen[1] is not frame:
             self._seen = (step, frame, coded_of(step, pattern, frame))
         return self._seen[2]

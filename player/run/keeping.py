@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from patterns.errors import PatternError
 from patterns.kinds import Pattern
 from patterns.picture.frame import Frame
+from player.run.aiming import Aiming
 from player.run.entry import EntryError
-from player.run.expecting import Expected
+from player.run.expecting import Coded, Expected
 from player.run.judging import Judging
 from player.run.screen import Screen
+from player.run.stuck import ENOUGH, Seen, stuck
+from player.run.target import Target, Told
 from player.run.zone_count import way_of_step
 from readings.visit.records import Reading, Value
 from readings.visit.visit import Visit, VisitError
@@ -34,6 +37,8 @@ class Kept:
     """cd/m2; None for readings of other things."""
     expected: float | None = None
     """What it should have come to, cd/m2, when it was taken; None where nobody can say."""
+    told: Told | None = None
+    """How far it is from its target; None where none is known."""
 
 
 class Keeping:
@@ -55,7 +60,13 @@ class Keeping:
         """Readings kept since this start, those that were replaced among them."""
         self.retaking: int | None = None
         """The answer to a comb, or the pass, that the next one takes the place of."""
+        self.stuck = ""
+        """That the meter gave one number for unlike pictures, by the reading that was kept last, in
+        a sentence; empty where it did not."""
+        self._row: list[Seen] = []
+        self._most = 0.0
         self._judging = Judging(sequence, screen.canvas, screen.signal)
+        self._aiming = Aiming(visit, run, sequence)
         self._current: dict[int, Reading] = {}
         labels = {step.number: step.label for step in sequence.steps}
         before = visit.readings(run)
@@ -98,6 +109,17 @@ class Keeping:
             return None
         return self._judging.expected(screen.step, screen.pattern, screen.frame)
 
+    @property
+    def target(self) -> Target | None:
+        """What a reading of the picture on screen should come to, where findings would say so."""
+        screen = self._screen
+        if screen.step is None or screen.pattern is None or screen.frame is None:
+            return None
+        if screen.blacked_out:
+            return None
+        coded = self._judging.coded(screen.step, screen.pattern, screen.frame)
+        return self._aiming.target(screen.step, screen.showing, coded)
+
     def colour_coded(self, step: Step) -> tuple[float, float] | None:
         """CIE 1931 x and y that are coded where a step is read; None where that is not known."""
         picture = self._picture_of(step)
@@ -139,17 +161,20 @@ class Keeping:
         """
         adds = self.adds(step)
         before = self.replaced(step, retaken=showing is None)
-        if showing is None:
-            showing = self._screen.kept_showing().id
+        shown = self._screen.kept_showing() if showing is None else self._visit.showing(showing)
         picture = self._picture_of(step)
         doubts = self.doubts(step, value)
         expects = None if picture is None else self._judging.expected(step, *picture)
-        reading = self._visit.keep_reading(showing, value, instrument=instrument, replaces=before)
+        reading = self._visit.keep_reading(shown.id, value, instrument=instrument, replaces=before)
         self._current[step.number] = reading
         self.skipped.discard(step.number)
         self.taken += 1
+        coded = None
         if picture is not None:
+            coded = self._judging.coded(step, *picture)
             self._judging.remember(step, *picture, value)
+        said = self._aiming.keep(reading, shown, coded)
+        self._look_for_a_stuck_meter(value, coded, instrument)
         self.kept = [
             each
             for each in self.kept
@@ -157,8 +182,25 @@ class Keeping:
         ]
         expected = expects.luminance if expects is not None else None
         text = short_text(value)
-        self.kept.append(Kept(step.number, step.label, text, reading.id, value.luminance, expected))
-        return reading, self._note_beside(doubts, value, showing)
+        self.kept.append(
+            Kept(step.number, step.label, text, reading.id, value.luminance, expected, said.told)
+        )
+        return reading, f" {said.sentence}".rstrip() + self._note_beside(doubts, value, shown.id)
+
+    def _look_for_a_stuck_meter(
+        self, value: Value, coded: Coded | None, instrument: int | None
+    ) -> None:
+        self.stuck = ""
+        if not value.of_light or value.luminance is None:
+            return
+        if coded is None:
+            self._row.clear()
+            return
+        self._row = [*self._row, Seen(value, coded)][-ENOUGH:]
+        self._most = max(self._most, value.luminance)
+        floor = self._aiming.floor_of(instrument)
+        absolute = self._screen.signal.transfer.name == "pq"
+        self.stuck = stuck(self._row, most=self._most, floor=floor, absolute=absolute)
 
     def replaced(self, step: Step, *, retaken: bool = True) -> int | None:
         """The id of the reading that the next of a step takes the place of; None for none.
@@ -195,8 +237,10 @@ class Keeping:
     def _note_beside(self, doubts: str, value: Value, showing: int) -> str:
         """Keep what is to be known of a reading as a note beside it; a sentence about it."""
         read = short_text(value).strip()
-        if doubts:
-            note, sentence = f"Doubted and kept, {read}: {doubts}", f" Doubtful: {doubts}"
+        if doubts or self.stuck:
+            noted = " ".join(filter(None, (self.stuck, doubts)))
+            note = f"Doubted and kept, {read}: {noted}"
+            sentence = f" Doubtful: {doubts}" if doubts else ""
         elif value.quantity == "colour" and value.x is None:
             note, sentence = f"{read}: {ALONE}", f" {ALONE}"
         else:

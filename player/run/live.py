@@ -77,6 +77,10 @@ class LiveRun:
         """In which order the numbers of colours are typed in this run, once that is known."""
         self._taken_back: int | None = None
         """The id of the reading that is on screen to be taken again; None where none is."""
+        self._pressing = ""
+        """What the message begins with that needs the operator now; empty where nothing does."""
+        self._to_the_end = ""
+        """What was told of the last reading, which stands also where nothing is left to read."""
         self._asked_aside = False
         """Whether it was asked whether a pass that is on its way is to be set aside."""
         begun = begin_or_resume(visit, sequence, output, condition, changed)
@@ -253,14 +257,17 @@ class LiveRun:
             more = f" {len(found) - 1} more are doubtful." if len(found) > 1 else ""
             self.message = f"{found[0]}{more} Paste once more to keep all {len(placed)}."
             return False
-        again = 0
+        again, stuck = 0, ""
         for step, value in placed:
             again += self.keeping.replaced(step, retaken=False) is not None
             self.keeping.keep(step, value, self._instrument_of(value), shown[step.number])
+            stuck = stuck or self.keeping.stuck
         self._go_on_when_it_may()
         last = placed[-1][0].number
         replaced = f", {again} in place of earlier ones" if again else ""
-        self.message = f"Kept {len(placed)} readings, up to step {last}{replaced}."
+        told = f"Kept {len(placed)} readings, up to step {last}{replaced}."
+        self.message = f"{stuck} {told}".strip()
+        self._pressing = stuck
         return True
 
     def _instrument_of(self, value: Value) -> int | None:
@@ -281,16 +288,24 @@ class LiveRun:
         if step is None:
             raise EntryError("Nothing is on screen to be read.")
         again = self.keeping.replaced(step) is not None
-        reading, doubted = self.keeping.keep(step, value, instrument)
+        reading, more = self.keeping.keep(step, value, instrument)
         self.agenda.pace.took(self.screen.up_for - float(step.settle))
         self.keeping.retaking = None
         self._go_on_when_it_may(step)
-        if not self.finished:
-            text = said or short_text(value).strip()
-            place = " in place of the earlier one" if again else ""
-            what = f"Kept: {text}," if value.quantity == "choice" else f"Kept {text}"
-            self.message = f"{what} for step {step.number}{place}.{doubted}"
+        text = said or short_text(value).strip()
+        place = " in place of the earlier one" if again else ""
+        what = f"Kept: {text}," if value.quantity == "choice" else f"Kept {text}"
+        self._pressing = self.keeping.stuck
+        stuck = f"{self._pressing} " if self._pressing else ""
+        if not self.finished or stuck or more:
+            self.message = f"{stuck}{what} for step {step.number}{place}.{more}"
+            self._to_the_end = self.message if stuck or more else ""
         return reading
+
+    @property
+    def pressing(self) -> bool:
+        """Whether the message needs the operator now."""
+        return bool(self._pressing) and self.message.startswith(self._pressing)
 
     def _go_on_when_it_may(self, step: Step | None = None) -> None:
         """Show the next comb of a step, or the next step, as soon as the picture may change."""
@@ -546,7 +561,8 @@ class LiveRun:
         """Show a step, or another picture for it. Only the gate calls this."""
         if number is None or number > len(self.sequence.steps):
             self.screen.show_end()
-            self.message = REST
+            if not self._to_the_end or self.message != self._to_the_end:
+                self.message = REST
             return
         self.screen.show(number, pattern or self.counting.pattern_of(number))
         self._doubted, self._asked_aside, self._taken_back = (), False, None

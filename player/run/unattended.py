@@ -79,6 +79,14 @@ def gave_nothing(error: str) -> str:
     return f"no reading in {TRIES} tries: {error}"
 
 
+def stopped(stuck: str) -> str:
+    """Why a run without a key ends early, by what is known of its meter."""
+    return (
+        f"{stuck} The run was left there: look at the meter, retake what it gave, and play the "
+        "sequence again to go on."
+    )
+
+
 def value_of(reading: MeterReading, step: Step) -> Value:
     """A meter's reading as the value that the step asks for, or MeterError."""
     if step.read is None or not by_meter(step):
@@ -109,12 +117,17 @@ def run_unattended(
 ) -> None:
     """Play a run to its end through a meter; every step ends with a reading or a stated reason.
 
+    A meter that is stuck ends it early; what was read is kept, and the run can be taken up again.
+
     Args:
         wait: lets seconds pass, for settling (a simulated display lets its own clock go on).
         ask: asks somebody to point the meter, in a sentence that says where; False where nobody
             has done so.
         eye: answers the step on screen where that takes an eye; False where it cannot.
         after: called after each step with the number of those that are done.
+
+    Raises:
+        MeterError: the meter gave one number for several unlike pictures.
     """
     instrument = instrument_of(live.visit, meter)
     pointing = Pointing(meter, live.screen.canvas)
@@ -134,6 +147,9 @@ def run_unattended(
         else:
             _read(live, meter, pointing, step, instrument.id)
         after(live.agenda.played)
+        if live.keeping.stuck:
+            live.leave()
+            raise MeterError(stopped(live.keeping.stuck))
     live.leave()
 
 

@@ -12,10 +12,10 @@ from typing import Any
 
 from patterns.signal.quantise import Range
 from player.depth import largest_error
-from player.meters.base import Meter, close, moves_of
+from player.meters.base import Meter, MeterError, close, moves_of
 from player.outputs.files import FilesOutput
 from player.run.live import LiveRun
-from player.run.unattended import instrument_of, typed_with
+from player.run.unattended import instrument_of, stopped, typed_with
 from player.sitting.sitting import Sitting
 from player.windows.appearance import Appearance
 from player.windows.awake import Awake
@@ -360,6 +360,8 @@ def play_run(  # noqa: PLR0913 - what the command line may say, each by its name
     player.play()
     if unattended and notices.refusal is not None:
         raise notices.refusal
+    if unattended and run.keeping.stuck:
+        raise MeterError(stopped(run.keeping.stuck))
     if notices.alert:
         tell(notices.alert)
 

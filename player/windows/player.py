@@ -269,7 +269,7 @@ class Player:
             return
         if run.screen.blacked_out or self.controls.left or self.controls.notices.asking:
             return
-        if step is None or self.controls.notices.refusal is not None:
+        if step is None or self.controls.notices.refusal is not None or run.keeping.stuck:
             self.controls.end()
         elif (
             run.screen.due

@@ -13,6 +13,7 @@ from player.outputs.files import FilesOutput
 from player.run.expecting import difference
 from player.run.keeping import short_text
 from player.run.live import LiveRun
+from player.run.target import Told
 from player.windows.controls.controls import Controls
 from player.windows.controls.image_retention import WORTH_TELLING
 from player.windows.controls.receiving import ASK, LABEL
@@ -180,7 +181,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         selected=entry.selected,
         beside=" · ".join(refused[:-1] if entry.selected else refused),
         notice=controls.notice,
-        pressing=controls.notices.asking or bool(controls.notices.alert),
+        pressing=controls.notices.asking or bool(controls.notices.alert) or run.pressing,
         screen=_screen(run),
         dark=bool(run.screen.halted) or (run.screen.blacked_out and not run.finished),
         guard=_guard(run),
@@ -312,7 +313,7 @@ def _last(run: LiveRun, most: int) -> tuple[LastReading, ...]:
         if other is None and before is not None:
             other, name = before.luminance, f"step {before.number}"
         apart = None
-        if kept.luminance is not None and other is not None:
+        if kept.luminance is not None and other is not None and kept.told is None:
             apart = difference(kept.luminance, other)
         # black and white one after the other tell nothing by how many times they are apart
         if kept.expected is None and apart is not None and not apart.near:
@@ -322,18 +323,29 @@ def _last(run: LiveRun, most: int) -> tuple[LastReading, ...]:
                 kept.number,
                 kept.label,
                 kept.text.strip(),
-                "" if apart is None else apart.from_(name),
+                _apart(kept.told, "" if apart is None else apart.from_(name)),
             )
         )
     return tuple(found)
 
 
+def _apart(told: Told | None, otherwise: str) -> str:
+    """How far a reading is from its target, where it has one."""
+    return otherwise if told is None else told.in_short
+
+
 def _expect(run: LiveRun) -> str:
+    read = run.step.read if run.step else None
+    colour = read is not None and read.quantity == "colour"
+    target = run.keeping.target
+    if target is not None and (target.figure or colour):
+        if colour and target.xy is not None:
+            x, y = target.xy
+            return f"{target.figure or 'target'} {x:.4f} {y:.4f}"
+        return ", ".join(filter(None, (target.figure, target.basis)))
     found = run.keeping.expects
     if found is None:
         return ""
-    read = run.step.read if run.step else None
-    colour = read is not None and read.quantity == "colour"
     if colour and found.x is not None and found.y is not None:
         return f"{found.figure} {found.x:.4f} {found.y:.4f}"
     return ", ".join(part for part in (found.figure, found.basis) if part)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of, at_value
+from readings.visit.records import Json
 
 NEAR = 1.0
 """Percent of the canvas by which areas may differ and still be the same."""
@@ -26,8 +27,12 @@ class Reference:
 
 def settings_of(reading: Measured) -> tuple[str, ...]:
     """Under what it was read: condition, transfer, primaries and range. Depth changes no white."""
-    parts = ("transfer", "primaries", "range")
-    return (reading.condition, *(str(reading.signal.get(part, "")) for part in parts))
+    return (reading.condition, *signal_settings(reading.signal))
+
+
+def signal_settings(signal: Json) -> tuple[str, ...]:
+    """Transfer, primaries and range of a signal as it is kept."""
+    return tuple(str(signal.get(part, "")) for part in ("transfer", "primaries", "range"))
 
 
 def white_of(

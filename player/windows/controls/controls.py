@@ -260,7 +260,7 @@ class Controls:
             return alert or self.dark_offset.prompt
         if self.meter.busy:
             return self.meter.progress
-        if run.finished and not alert and run.message != REST:
+        if run.finished and not alert and not run.message.endswith(REST):
             return f"{run.message} {REST}"
         return alert or run.message
 
