@@ -195,6 +195,35 @@ def windows(env: dict[str, str]) -> None:
             keep(playing, "finished")
 
 
+TARGETS = """
+title: Greyscale of the lobby wall
+signal: sdr8
+steps:
+  - show: {window: {area: 10 %, level: 100 %}}
+    label: White, for the targets
+    read: colour
+    role: white
+  - each: {level: [80 %, 60 %, 40 %, 20 %]}
+    show: {window: {area: 10 %}}
+    label: Grey {level}
+    read: colour
+    role: grey
+"""
+
+
+def targets(env: dict[str, str]) -> None:
+    """A grey against its target, and a meter that gives one number for all."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "lobby-wall.yaml"
+        path.write_text(TARGETS, encoding="utf-8")
+        with played(str(path), env) as playing:
+            read(playing, ("412.3 0.3127 0.3290", "247.6 0.3090 0.3255", "117.2 0.3102 0.3270"))
+            keep(playing, "target")
+        with played(str(path), env) as playing:
+            read(playing, ("102.3 0.3127 0.3290",) * 3)
+            keep(playing, "stuck")
+
+
 STATES: dict[str, Callable[[dict[str, str]], None]] = {
     "windows": windows,
     "contrast": contrast,
@@ -202,6 +231,7 @@ STATES: dict[str, Callable[[dict[str, str]], None]] = {
     "times": times,
     "dark": dark,
     "altered": altered,
+    "targets": targets,
 }
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from patterns.words import duration, figures
+from patterns.words import duration
 from player.run.expecting import Coded
 from player.run.target import Target, Told, is_end, target_of, told_of
 from readings.colorimetry.chromaticity import uv_distance
@@ -170,7 +170,7 @@ def drift_of(white: Measured, alike: list[Measured]) -> str:
         said += ", within the meter's error"
     if first.x is not None and white.x is not None and first.y and white.y:
         moved = float(uv_distance((white.x, white.y), (first.x, first.y)))
-        said += f"; its colour moved by {figures(moved, 2) if moved >= 5e-5 else '0'} in u'v'"
+        said += f"; its colour moved by {moved:.4f} in u'v'"
     return f"{said}."
 
 

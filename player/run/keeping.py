@@ -185,7 +185,9 @@ class Keeping:
         self.kept.append(
             Kept(step.number, step.label, text, reading.id, value.luminance, expected, said.told)
         )
-        return reading, f" {said.sentence}".rstrip() + self._note_beside(doubts, value, shown.id)
+        # how far off it is means nothing where the meter is stuck
+        told = f" {said.sentence}" if said.sentence and not self.stuck else ""
+        return reading, told + self._note_beside(doubts, value, shown.id)
 
     def _look_for_a_stuck_meter(
         self, value: Value, coded: Coded | None, instrument: int | None

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from patterns.words import figures
 from player.run.expecting import short
 from readings.colorimetry.chromaticity import Floats, xy_of, xyz_of
 from readings.evidence.aim import aimed_xyz, matrix_of
@@ -87,11 +88,15 @@ class Told:
     """`a little too blue`, `there`; empty where no colour was read."""
     outside: bool
     """Whether anything lies outside a limit."""
+    corrected: float | None = None
+    """cd/m2 by the meter's correction, which all of this is about; None where it has none."""
 
     @property
     def sentence(self) -> str:
         """`Target 405 cd/m2: 1.7 % too bright, within 12 %. Delta E 2000 1.8: within 3; there.`"""
         parts = []
+        if self.corrected is not None:
+            parts.append(f"Corrected, that is {short(self.corrected)} cd/m2.")
         if self.light and self.target.luminance is not None:
             off = ", ".join(filter(None, (self.light, self.light_held)))
             parts.append(f"Target {short(self.target.luminance)} cd/m2: {off}.")
@@ -171,7 +176,9 @@ def told_of(reading: Measured, ends: Sequence[Measured]) -> Told | None:
         colour, colour_held, hue, colour_out = _colour(reading, target)
     if not light and not colour:
         return None
-    return Told(target, light, light_held, colour, colour_held, hue, light_out or colour_out)
+    corrected = None if reading.as_read is None else reading.luminance
+    outside = light_out or colour_out
+    return Told(target, light, light_held, colour, colour_held, hue, outside, corrected)
 
 
 # ---- light
@@ -196,7 +203,7 @@ def _light(reading: Measured, target: Target, estimate: Estimate) -> tuple[str, 
 def _how_far(read: float, aimed: float) -> str:
     ratio = read / aimed
     if ratio >= FAR:
-        return f"{short(ratio)} times too bright"
+        return f"{figures(ratio, 2)} times too bright"
     percent = 100 * (ratio - 1)
     text = f"{abs(percent):.1f}" if abs(percent) < 9.95 else f"{abs(percent):.0f}"
     if float(text) == 0:

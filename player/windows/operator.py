@@ -364,18 +364,27 @@ def _last(board: Board, view: View, y: float, wide: float) -> None:
     board.text("Last readings", SIDE, y, 26, FAINT, width=wide)
     y += 38
     for number, label, text, apart in view.last[:3]:
-        board.text(f"{number} · {label}", SIDE, y, 26, FAINT, width=wide)
-        kept = board.measure(text, 30) / board.scale
-        room = wide - kept - 24
+        name = f"{number} · {label}"
+        board.text(name, SIDE, y, 26, FAINT, width=wide)
         board.text(text, SIDE, y + 32, 30, STRONG, width=wide)
-        # whole or not at all: a number alone does not say of what it is
-        for size in (26, 22, 19):
-            if apart and board.measure(apart, size) / board.scale <= room:
-                board.text(apart, SIDE + wide, y + 61 - size, size, TEXT, width=room, right=True)
-                break
+        _beside(board, apart, y, wide, (board.measure(text, 30), board.measure(name, 26)))
         y += 76
     if not view.last:
         board.text("none yet", SIDE, y, 27, FAINT, width=wide)
+
+
+def _beside(board: Board, apart: str, y: float, wide: float, taken: tuple[float, float]) -> None:
+    """How far a reading is off, beside it, or beside its step where there is more room.
+
+    Whole or not at all: a number alone does not say of what it is.
+    """
+    for size in (26, 22, 19):
+        for used, foot in zip(taken, (61, 26), strict=True):
+            room = wide - used / board.scale - 24
+            if apart and board.measure(apart, size) / board.scale <= room:
+                x, top = SIDE + wide, y + foot - size
+                board.text(apart, x, top, size, TEXT, width=room, right=True)
+                return
 
 
 def _help(board: Board, view: View) -> None:

@@ -306,6 +306,27 @@ def test_unattended_a_meter_reads_what_it_can_and_the_run_ends(
         assert skipped[4] == "needs someone at the screen to count"
 
 
+def test_unattended_a_meter_that_is_stuck_stops_the_run_with_a_sentence_and_exit_code_1(
+    screen_env: Environment, tmp_path: Path
+) -> None:
+    greys, visit = tmp_path / "greys.yaml", tmp_path / "visit.litfield"
+    greys.write_text(
+        "title: Lobby wall, greys\nsignal: sdr8\nsettle: 0 s\nsteps:\n"
+        "  - each: {level: [100 %, 70 %, 40 %, 20 %]}\n"
+        "    show: {window: {area: 10 %}}\n    read: luminance\n"
+    )
+    arguments = ["play", str(greys), "--visit", str(visit), "--name", "lobby wall"]
+    arguments += ["--meter", f"command:{sys.executable} -S -c print(102.3)", "--unattended"]
+    env = screen_env(WIDTH, HEIGHT, 24)
+    with Playing(env, tmp_path, visit=str(visit), arguments=arguments) as player:
+        assert player.ended() == 1
+        assert "three times for three different pictures: is it stuck?" in player.said()
+    with Visit.open(visit, write=False) as kept:
+        assert [run.ended for run in kept.runs()] == ["left"]
+        assert [each.luminance for each in kept.readings()] == [102.3] * 3
+        assert any("is it stuck?" in each.text for each in kept.notes())
+
+
 def test_unattended_escape_twice_leaves_though_readings_follow_each_other(
     screen_env: Environment, path: Path, tmp_path: Path
 ) -> None:

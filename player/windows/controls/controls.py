@@ -275,6 +275,7 @@ class Controls:
         typed = typed or entry.purpose != "reading"
         lost = bool(entry.not_kept.of("reading") + entry.not_kept.of("note"))
         asked = self.asked_first or self.steps.open or notices.asking or bool(notices.alert)
+        asked = asked or self.run.pressing
         away = self.keys_lost and not self._unattended
         wanted = typed or lost or asked or away or self.run.finished
         return self.strip_held or (wanted and not self.meter.busy)

@@ -9,6 +9,8 @@ from patterns.signal.transfer.bt1886 import light_between
 from player.run.target import is_end, limit_of, target_of, told_of
 from readings.colorimetry.chromaticity import xyz_of
 from readings.colorimetry.difference import delta_e_2000, delta_e_itp
+from readings.evidence.correction.applied import AsRead
+from readings.evidence.correction.matrix import Light
 from readings.findings import FINDINGS, findings_from
 from readings.visit.records import Specification
 from tests.readings.grey_readings import D65, SDR, grey, greys, power
@@ -256,3 +258,9 @@ def test_codes_that_are_not_known_or_swapped_ends_are_no_target():
     swapped = [replace(WHITE, luminance=0.1), replace(BLACK, luminance=412.0)]
     assert target_of(asked(), swapped) is None
     assert target_of(asked(quantity="count"), [WHITE, BLACK]) is None
+
+
+def test_a_corrected_reading_says_so_since_its_own_number_is_another():
+    as_read = AsRead(1, "reference", Light(80.0, 0.31, 0.33), METER)
+    told = told_of(asked(luminance=exact(MID), as_read=as_read), [WHITE, BLACK])
+    assert told.sentence.startswith(f"Corrected, that is {exact(MID):.4g} cd/m2. Target ")
