@@ -287,7 +287,7 @@ def _notice(board: Board, view: View, left: float, top: float) -> float:
     tone = STRONG if view.pressing else TEXT
     shift = 28 if view.pressing else 0
     # in the largest size that holds all of it above the foot
-    size, lines = board.fitting(view.notice, (38, 32, 27), left - shift, HEIGHT - 48 - top)
+    size, lines = board.fitting(view.notice, (38, 32, 27, 23, 20), left - shift, HEIGHT - 48 - top)
     below = board.text(
         view.notice, MARGIN + shift, top, size, tone, width=left - shift, lines=lines
     )

@@ -17,7 +17,7 @@ HEIGHT = 260
 SMALL = 23
 """Height of the texts that may be long."""
 HELP_HEIGHT = 770
-NOTICE, NOTICE_SIZES = 100, (SMALL, 20, 17)
+NOTICE, NOTICE_SIZES = 100, (SMALL, 20, 17, 15, 13)
 """Height of what is told beside the line, and the sizes that it may have."""
 
 

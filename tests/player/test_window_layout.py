@@ -146,11 +146,32 @@ def test_what_is_asked_is_whole_in_both_windows(desk: Desk) -> None:
         assert LONG in said
 
 
+def test_what_is_told_of_a_colour_is_whole_in_both_windows(desk: Desk) -> None:
+    told = (
+        "Kept Y 247.6, x 0.3090, y 0.3255 for step 12 in place of the earlier one. Target 1241.3 "
+        "cd/m2: 2.6 % too bright, within 12 %, within the meter's error. Delta E 2000 11.7: "
+        "outside 3, within the meter's error; too magenta and too colourful. White is 12 % above "
+        "the first one, read 1 h 05 min ago, within the meter's error; its colour moved by 0.0114 "
+        "in u'v'."
+    )
+    view = replace(view_of(desk.controls, ""), notice=told, choices=())
+    board, narrow = PaperBoard(), PaperBoard(1200)
+    operator._write(board, view, None)
+    strip._write(narrow, view)
+    for each in (board, narrow):
+        assert told in " ".join(each.texts)
+
+
 def test_how_far_a_reading_is_off_is_whole_or_not_there(desk: Desk) -> None:
     view = view_of(desk.controls, "")
-    for text, there in (("93.5", True), ("93.5  0.3127 0.3290, mean of 20", False)):
+    long = "93.5  0.3127 0.3290, mean of 20"
+    for text, label, there in (
+        ("93.5", "The grey of the lobby wall beside the door", True),
+        (long, "Grey", True),  # beside the step, where there is room
+        (long, "The grey of the lobby wall beside the door", False),
+    ):
         board = PaperBoard()
-        last = (LastReading(2, "Grey", text, "28 % above step 2"),)
+        last = (LastReading(2, label, text, "28 % above step 2"),)
         operator._write(board, replace(view, last=last), None)
         assert [each for each in board.texts if "28" in each] == ["28 % above step 2"] * there
 

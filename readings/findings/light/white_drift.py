@@ -111,12 +111,13 @@ def _finding(group: Sequence[Measured]) -> Finding | None:
     shifts = shifts_from(lights, 0) if lights.coloured[0] else [Number(None)] * len(whites)
     first, last = whites[0], whites[-1]
     area = area_of(last) or 0.0
-    named = f"White, read again, {area:.3g} % of the screen"
-    signal = SIGNALS.get(str(last.signal.get("transfer")), "")
+    named = [f"White, read again, {area:.3g} % of the screen"]
+    named += [name] if (name := SIGNALS.get(str(last.signal.get("transfer")))) else []
+    named += [f"{range_} range"] if (range_ := last.signal.get("range")) else []
     return basis.finding(
         "white-drift",
         last,
-        title=", ".join(filter(None, (named, signal))),
+        title=", ".join(named),
         values=_values(whites, changes, shifts),
         method=(
             "Luminance of white against the first reading of it in the visit, under the same "
