@@ -92,6 +92,8 @@ class SittingView:
     help: tuple[tuple[str, str], ...]
     using: str
     """What is read and shown with: meter, range, screen."""
+    keys_lost: bool = False
+    """Whether keys go to another program."""
 
 
 class Choosing:

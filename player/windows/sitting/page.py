@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from player.windows.board import EDGE, FAINT, STRONG, SUNK, TEXT, Board
+from player.windows.focus import LOST
 from player.windows.sitting.choosing import SittingView
 
 MARGIN = 50
@@ -32,6 +33,12 @@ def write(board: Board, view: SittingView) -> None:
     _tasks(board, view)
     board.text("F1 keys · F4 add a sequence", MARGIN, 856, 26, FAINT)
     board.text(view.using, board.width - MARGIN, 858, 22, FAINT, width=900, right=True)
+
+
+def write_lost(board: Board) -> None:
+    """Say across the page that keys go elsewhere."""
+    board.box(0, 330, board.width, 130, SUNK, STRONG, over=True)
+    board.text(LOST, MARGIN, 356, 60, STRONG, bold=True, over=True)
 
 
 def _task(board: Board, view: SittingView, left: float) -> None:

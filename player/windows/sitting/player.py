@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -20,12 +21,13 @@ from player.windows.appearance import Appearance, asked, dimmed
 from player.windows.awake import Awake
 from player.windows.board import GROUND, Board, clear, font_name
 from player.windows.errors import WindowError
+from player.windows.focus import Focus
 from player.windows.large import write_page
 from player.windows.operator import HEIGHT, WIDTH, OperatorWindow
 from player.windows.pattern.on_x11 import let_go
 from player.windows.pattern.output import WindowOutput
 from player.windows.sitting.choosing import Choosing, SittingView
-from player.windows.sitting.page import write
+from player.windows.sitting.page import write, write_lost
 from readings.report.gather import gather
 from readings.visit.records import InstrumentRole
 from sequences.model import Sequence, SequenceError
@@ -92,6 +94,7 @@ class SittingPlayer:
         self._undrawable = undrawable
         self.choosing = Choosing(sitting, shipped, self._flashes, means.using)
         self._drawn: SittingView | None = None
+        self._focus = Focus(time.monotonic)
         self._looked = means.appearance.state
         self._board: Board | None = None
         self._work: Future[dict[int, Given]] | None = None
@@ -190,6 +193,9 @@ class SittingPlayer:
                 on_text=self._text,
                 on_close=self._close,
                 on_expose=self._exposed,
+                on_activate=partial(self._focus.came, window),
+                on_deactivate=partial(self._focus.went, window),
+                on_mouse_press=partial(self._clicked, window),
             )
         if means.operator is None:
             means.output.pattern.lay_over(self._over)
@@ -212,6 +218,7 @@ class SittingPlayer:
                 means.operator.forget()
 
     def _key(self, symbol: int, modifiers: int) -> bool:
+        self._focus.key_came()
         from pyglet.window import key
 
         look = asked(symbol, modifiers)
@@ -225,6 +232,11 @@ class SittingPlayer:
             self.choosing.key(key.symbol_string(symbol))
             self._after()
         return True  # pyglet's own Escape would close the window
+
+    def _clicked(self, window: Any, *_: int) -> None:
+        """A click brings the keyboard here."""
+        if self._focus.lost:
+            window.activate()
 
     def _text(self, text: str) -> None:
         self.choosing.type(text)
@@ -260,7 +272,8 @@ class SittingPlayer:
             self._show()
 
     def _show(self) -> None:
-        view, look = self.choosing.view(), self.means.appearance.state
+        look = self.means.appearance.state
+        view = replace(self.choosing.view(), keys_lost=self._focus.lost)
         if view == self._drawn and look == self._looked:
             return
         self._drawn, self._looked = view, look
@@ -272,6 +285,8 @@ class SittingPlayer:
     def _write(self, board: Board, view: SittingView) -> None:
         large = self.means.appearance.large and not (view.help or view.adding)
         (write_page if large else write)(board, view)
+        if view.keys_lost:
+            write_lost(board)
 
     def _over(self) -> int:
         """Draw the page over the black pattern; it covers all of it."""

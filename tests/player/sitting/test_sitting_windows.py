@@ -79,10 +79,10 @@ def meter_of() -> list[str]:
     return ["--meter", f"command:{program}"]
 
 
-def has_window(playing: Playing) -> bool:
-    """Whether the operator window is on the desktop."""
+def has_window(playing: Playing, caption: str = "Litfield") -> bool:
+    """Whether a window is on the desktop."""
     try:
-        return bool(playing.window("Litfield"))
+        return bool(playing.window(caption))
     except (subprocess.CalledProcessError, IndexError):
         return False
 
@@ -221,3 +221,31 @@ def test_with_one_screen_the_tasks_stand_on_the_black_pattern_and_go_for_the_pic
         playing.key("Escape", "Escape")
         assert playing.ended() == 0
     assert "are left" in playing.said()
+
+
+def test_between_two_runs_it_is_told_where_keys_go_elsewhere(
+    screens: TwoOutputs, plan: Path, tmp_path: Path
+) -> None:
+    with sits(screens, plan, tmp_path, "--screen", "2") as playing:
+        tasks_stand(playing)
+        page = playing.see(0, 0, WIDTH, HEIGHT)
+        other = "import pyglet; pyglet.window.Window(20, 20, caption='other'); pyglet.app.run()"
+        elsewhere = subprocess.Popen([sys.executable, "-c", other], env=screens.env)
+        try:
+            until(lambda: has_window(playing, "other"), "another program's window is there")
+            playing.focus("other")
+            band = slice(round(HEIGHT * 0.33), round(HEIGHT * 0.38))
+            until(
+                lambda: (playing.see(0, 0, WIDTH, HEIGHT) != page)[band].mean() > 0.3,
+                "a band lies across the page",
+            )
+        finally:
+            elsewhere.kill()
+            elsewhere.wait()
+        playing.focus("Litfield")
+        until(
+            lambda: (playing.see(0, 0, WIDTH, HEIGHT) != page)[band].mean() < 0.3,
+            "the band is gone",
+        )
+        playing.key("Escape", "Escape")
+        assert playing.ended() == 0
