@@ -9,6 +9,7 @@ from math import ceil
 
 from patterns.words import duration
 from player.keys import LOOK_HELP
+from player.run.alike import Question
 from player.sitting.given import Given
 from player.sitting.sitting import Sitting, State, TaskLine
 from readings.visit.errors import VisitError
@@ -21,6 +22,7 @@ ROWS = 12
 PATIENCE = 4.0
 """Seconds that a question about leaving waits for its second key."""
 NOBODY_AT_RISK = "yes"
+SAME = "Type yes where this is the same condition, no where it is another one."
 CONFIRM = f"Type {NOBODY_AT_RISK} and Enter where nobody at risk sees the display."
 LEAVE = "Escape again leaves; the sitting is taken up where it is, whenever you like."
 ALL_DONE = "Nothing is left to do. Escape twice ends the sitting; an arrow chooses a task again."
@@ -104,6 +106,7 @@ class Choosing:
         shipped: names of the sequences that may be added on the spot.
         flashing: why a task may not be shown without asking first; empty where it may.
         using: what is read and shown with, for people.
+        alike: what is to be asked of a task's condition, where earlier runs say nearly the same.
         clock: seconds that never go back.
     """
 
@@ -113,12 +116,18 @@ class Choosing:
         shipped: Sequence[str],
         flashing: Callable[[Task], Sequence[str]],
         using: str = "",
+        alike: Callable[[Task], Question | None] = lambda _: None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self.sitting = sitting
         self._shipped = tuple(shipped)
         self._flashing = flashing
         self._using = using
+        self._alike = alike
+        self._question: Question | None = None
+        """What is asked of the condition of the task that is to start."""
+        self.condition: str | None = None
+        """The condition of an earlier run that the task is played under; None for its own."""
         self._clock = clock
         self._chosen = sitting.next
         self.line = ""
@@ -175,14 +184,14 @@ class Choosing:
     def type(self, text: str) -> None:
         """Take typed characters, where something is to be typed."""
         plain = "".join(each for each in text if each.isprintable())
-        if not plain or not (self._entry or self._at_risk):
+        if not plain or not (self._entry or self._asks_yes):
             return
         self.notice, self._pressing = "", False
         self.line = (self.line + plain)[:2000]
 
     def played(self, task: Task) -> None:
         """A task has been played: what it gave is worked out, and the next one is chosen."""
-        self.start, self.confirmed = None, ()
+        self.start, self.confirmed, self.condition = None, (), None
         self.given_of = task
         if (run := self.sitting.run_of(task)) is not None:
             self.given = {number: each for number, each in self.given.items() if number != run}
@@ -209,7 +218,7 @@ class Choosing:
             label="" if task is None else task.label,
             text=self._text(task),
             choices=numbered,
-            entry=self._entry or bool(self._at_risk),
+            entry=self._entry or self._asks_yes,
             line=self.line,
             prompt=self._prompt(task),
             notice=notice,
@@ -263,6 +272,8 @@ class Choosing:
     def _text(self, task: Task | None) -> tuple[str, ...]:
         if task is None:
             return ()
+        if self._question is not None:
+            return (self._question.found,)
         if self._at_risk:
             return (*self._at_risk[:3], CAUTIONS["flashing"])
         what = task.what
@@ -281,6 +292,7 @@ class Choosing:
     def _prompt(self, task: Task | None) -> str:
         """What Enter does now."""
         asked = {
+            SAME: self._question is not None,
             CONFIRM: bool(self._at_risk),
             "Enter goes on to the tasks.": self.given_of is not None,
             "Enter adds it after the others; Escape closes the list.": self._adding is not None,
@@ -316,8 +328,14 @@ class Choosing:
     @property
     def _entry(self) -> bool:
         task = self._chosen
-        asks = task is not None and isinstance(task.what, Ask | Note) and self.given_of is None
-        return asks and self._adding is None and self.sitting.state(task) == "to come"  # type: ignore[arg-type]
+        if task is None or not isinstance(task.what, Ask | Note):
+            return False
+        free = not self._asks_yes and self.given_of is None and self._adding is None
+        return free and self.sitting.state(task) == "to come"
+
+    @property
+    def _asks_yes(self) -> bool:
+        return bool(self._at_risk) or self._question is not None
 
     def _tell(self, sentence: str) -> None:
         self.notice, self._pressing = sentence, True
@@ -332,9 +350,16 @@ class Choosing:
             self._add(self._shipped[self._adding])
         elif task is None:
             self._tell(ALL_DONE)
+        elif self._question is not None:
+            self._say_whether_the_same(task, self._question)
         elif self._at_risk:
             self._confirm(task)
-        elif self.sitting.state(task) in ("done", "left out"):
+        else:
+            self._do(task)
+
+    def _do(self, task: Task) -> None:
+        """What Enter does with the chosen task."""
+        if self.sitting.state(task) in ("done", "left out"):
             if self._gave(task):
                 self.given_of = task
             else:
@@ -363,6 +388,20 @@ class Choosing:
         self._choose_next()
 
     def _start(self, task: Task) -> None:
+        self.condition, self._question = None, self._alike(task)
+        if self._question is None:
+            self._start_unless_it_flashes(task)
+
+    def _say_whether_the_same(self, task: Task, question: Question) -> None:
+        said = self.line.strip().casefold()
+        if said not in ("yes", "no"):
+            self._tell(SAME)
+            return
+        self.condition = question.condition if said == "yes" else None
+        self._question, self.line = None, ""
+        self._start_unless_it_flashes(task)
+
+    def _start_unless_it_flashes(self, task: Task) -> None:
         found = tuple(self._flashing(task))
         if found and not self.confirmed:
             self._at_risk, self.line = found, ""
@@ -388,7 +427,7 @@ class Choosing:
         if self._adding is not None:
             self._adding = min(max(self._adding + by, 0), len(self._shipped) - 1)
             return
-        if self._at_risk or (self._entry and self.line):
+        if self._asks_yes or (self._entry and self.line):
             self._tell("Enter keeps what is typed, Delete erases it.")
             return
         tasks = self.sitting.tasks
@@ -397,7 +436,7 @@ class Choosing:
 
     def _leave_out(self) -> None:
         task = self._chosen
-        if self.given_of is not None or task is None or self._adding is not None or self._at_risk:
+        if self.given_of is not None or task is None or self._adding is not None or self._asks_yes:
             return
         if self.sitting.state(task) in ("done", "left out"):
             self._tell(self._prompt(task))
@@ -435,8 +474,8 @@ class Choosing:
             self._helping = False
         elif self._adding is not None:
             self._adding = None
-        elif self._at_risk:
-            self._at_risk, self.line = (), ""
+        elif self._asks_yes:
+            self._at_risk, self._question, self.line = (), None, ""
         elif self._twice("ESCAPE"):
             self.left = True
         else:

@@ -13,7 +13,9 @@ from typing import Any
 from player.meters.base import Meter
 from player.outputs.files import FilesOutput, open_files
 from player.plan_checks import set_folder
+from player.run.alike import Question, questions
 from player.run.live import LiveRun
+from player.run.record import earlier_runs
 from player.run.unattended import typed_with
 from player.sitting.given import Given, given_of
 from player.sitting.sitting import Sitting
@@ -92,7 +94,7 @@ class SittingPlayer:
         self._play_run = play_run
         self._flashing = flashing
         self._undrawable = undrawable
-        self.choosing = Choosing(sitting, shipped, self._flashes, means.using)
+        self.choosing = Choosing(sitting, shipped, self._flashes, means.using, self._alike)
         self._drawn: SittingView | None = None
         self._focus = Focus(time.monotonic)
         self._looked = means.appearance.state
@@ -103,6 +105,16 @@ class SittingPlayer:
         what = task.what
         confirmed = "flashing_confirmed" in self.means.overrides
         return [] if confirmed or not isinstance(what, Play) else self._flashing(what.sequence)
+
+    def _alike(self, task: Task) -> Question | None:
+        """What is to be asked of a task's condition: the plan's own conditions are no slips."""
+        what, tasks = task.what, self.sitting.tasks
+        if not isinstance(what, Play):
+            return None
+        planned = {each.what.condition for each in tasks if isinstance(each.what, Play)}
+        earlier = earlier_runs(self.sitting.visit, what.sequence, what.output, None)
+        asked = questions(what.condition, earlier)
+        return next((q for q in asked if q.about == "alike" and q.condition not in planned), None)
 
     def sit(self) -> None:
         """Choose and play until the operator leaves. Raises WindowError where OpenGL fails."""
@@ -129,7 +141,7 @@ class SittingPlayer:
             self.choosing.start = None
             self.choosing.tell(str(error).splitlines()[0])
             return
-        overrides = dict(means.overrides)
+        overrides, asked = dict(means.overrides), self.choosing.condition
         if self.choosing.confirmed:
             overrides["flashing_confirmed"] = list(self.choosing.confirmed)
         meter = means.meter if what.instrument == "spot meter" else None
@@ -140,7 +152,7 @@ class SittingPlayer:
             what.sequence,
             visit,
             output,
-            condition=what.condition,
+            condition=what.condition if asked is None else asked,
             overrides=overrides,
             typed_with=typed,
         )

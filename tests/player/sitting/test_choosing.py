@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from player.run.alike import Question
 from player.sitting.given import Given, Said
 from player.windows.sitting.choosing import PATIENCE, Choosing
 from tests.player.sitting.plans import new_visit, run_of, sitting
@@ -170,3 +171,27 @@ def test_time_that_is_left_and_to_go_is_told(tmp_path, at):
         assert page.view().time == "50 min left; 1 h 03 min to go"
         at[0] = 3600.0
         assert page.view().time == "Time is up; 1 h 03 min to go"
+
+
+def test_a_condition_nearly_like_an_earlier_one_is_asked_about_before_its_run_begins(tmp_path):
+    asked = Question("alike", "local diming off", 1)
+    with new_visit(tmp_path) as visit:
+        page = Choosing(sitting(visit), [], lambda _: [], alike=lambda _: asked)
+        press(page, "DOWN", "DOWN", "ENTER")
+        assert page.start is None
+        assert page.view().text == ("Earlier runs say 'local diming off'.",)
+        page.type("perhaps")
+        press(page, "ENTER")
+        assert page.start is None
+        press(page, "DELETE")
+        page.type("yes")
+        press(page, "ENTER")
+        assert page.start.number == 3
+        assert page.condition == "local diming off"
+        page.played(page.sitting.tasks[2])
+        assert page.condition is None
+        press(page, "ENTER", "UP", "UP", "UP", "DOWN", "DOWN", "ENTER")
+        page.type("no")
+        press(page, "ENTER")
+        assert page.start.number == 3
+        assert page.condition is None
