@@ -120,6 +120,9 @@ def _within(value: Value, drawn: Floats | None, beside: Beside) -> Value:
     low, middle, high = (
         float(np.quantile(drawn, part, method="inverted_cdf")) for part in (TAIL, 0.5, 1 - TAIL)
     )
+    if beside.veil is not None and (alone := drawn[beside.veil.unlit]).size:
+        # where lit places add nothing the truth lies at this end: it holds for those by themselves
+        high = max(high, float(np.quantile(alone, 1 - TAIL, method="inverted_cdf")))
     if beside.veil is None or not beside.veil.known or not isfinite(high):
         return replace(value, value=low, uncertainty=None, bound="lower")
     return replace(value, value=middle, uncertainty=None, interval=(low, high))

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import hypot, isfinite, nan
 from statistics import NormalDist
-from typing import TypedDict, Unpack
+from typing import SupportsFloat, TypedDict, Unpack
 
 import numpy as np
 
@@ -90,6 +90,29 @@ def of_the_highest(
     lifted = NormalDist().inv_cdf((close - 0.375) / (close + 0.25)) if close > 1 else 0.0
     shift = COVERAGE * lifted * alone / highest.value * share.value
     return replace(share, uncertainty=hypot(share.uncertainty, shift))
+
+
+def farthest_of(
+    value: float, spread: SupportsFloat | None, draws: Floats, off: Floats, drawn: Floats
+) -> Number:
+    """The one of several that reads farthest off, with what choosing it does to it.
+
+    Errors lift one of many: by how much on average, the draws say. That is added to the
+    uncertainty, by squares, and not corrected.
+
+    Args:
+        value: of the one that was chosen, in whatever unit.
+        spread: its expanded uncertainty; None where it is not known.
+        draws: (m,) of it.
+        off: (n,) how far each of them reads off, with its sign.
+        drawn: (m, n) the same from each draw.
+    """
+    if spread is None:
+        return Number.of(value)
+    chosen = np.argmax(np.abs(drawn), axis=1)
+    farthest = np.take_along_axis(drawn, chosen[:, None], 1)[:, 0]
+    lifted = float(np.mean(np.sign(farthest) * (farthest - off[chosen])))
+    return Number.of(value, hypot(float(spread), COVERAGE * max(lifted, 0.0)), draws)
 
 
 def average_of(lights: Lights, off: Floats, drawn: Floats) -> Number:

@@ -264,6 +264,28 @@ def test_the_truth_is_held_before_displays_on_which_dark_boxes_are_as_dark_as_al
     assert width < 4
 
 
+def centre(site):
+    """A black centre of 10 % in white, as dark as with all black, and its step for stray light."""
+    facts = {"kind": "surround", "facts": {"centre_area_percent": 10.0}}
+    own, veil = LIT / site.contrast, site.veil * LIT
+    inks = {"level": BLACK, "surround": WHITE}
+    dark = {"level": BLACK, "surround": BLACK}
+    return [
+        site.read(1, "surround-dark", own + veil, "centre", inks=inks, **facts),
+        site.read(2, "surround-lit", LIT + veil, "above", inks=inks, **facts),
+        site.read(3, "stray-masked", own + site.through * veil, "centre", inks=inks, **facts),
+        site.read(4, "stray-black", own, "centre", inks=dark, **facts),
+    ]
+
+
+def test_the_truth_is_held_before_a_centre_that_is_as_dark_as_all_black():
+    held = 0
+    for seed in range(100):
+        site = Site(seed)
+        held += holds(only("box-contrast", centre(site)).values[0], site.contrast)
+    assert held >= 94
+
+
 @pytest.mark.campaign
 def test_the_truth_is_held_before_90_to_99_percent_of_a_hundred_displays():
     held, intervals, _, _ = trial(range(100), step=True)

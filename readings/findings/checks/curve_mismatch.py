@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import hypot
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from patterns.words import count, figures
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.measured import Measured
 from readings.evidence.shown import area_of, grey_value
-from readings.evidence.uncertainty import written
+from readings.evidence.uncertainty import COVERAGE, written
 from readings.findings.base import Finding, Interval, Judgement, Value, Verdict
 from readings.findings.basis import (
     Basis,
@@ -99,6 +100,8 @@ class Ladder:
     """(n,) cd/m2."""
     scatter: Floats
     """(n,) cd/m2: standard, but for the meter's gain, which any level takes up."""
+    gain: float = 0.0
+    """Standard, relative: the error of the meter's gain, which is in every level."""
 
     @property
     def most(self) -> float:
@@ -359,6 +362,7 @@ def _ladder(transfer: str, greys: Sequence[Measured], basis: Basis) -> Ladder | 
         np.array(values),
         np.array([each.value for each in estimates]),
         np.array([scatter_of(each, typed) for each in estimates]),
+        max(each.gain or 0.0 for each in estimates),
     )
     return ladder if ladder.read[-1] > 0 and ladder.read.max() > 2 * ladder.read.min() else None
 
@@ -399,7 +403,9 @@ def _values(ladder: Ladder, verdict: Verdict) -> list[Value]:
         "hlg": "Nominal peak of the curve as sent, of the highest luminance read",
     }[ladder.transfer]
     level = 100 * as_sent.says
-    low, high = as_sent.reach
+    # of HLG it is of what was read with the same meter
+    gain = ladder.gain if ladder.transfer == "pq" else 0.0
+    low, high = _with_gain(as_sent.says, as_sent.reach, gain)
     followed = [Value("curve-level", what, level, "%", interval=(100 * low, 100 * high))]
     power = [
         Value(
@@ -414,10 +420,16 @@ def _values(ladder: Ladder, verdict: Verdict) -> list[Value]:
             "White of the power law that fits",
             sdr.white,
             "cd/m2",
-            interval=sdr.white_reach,
+            interval=_with_gain(sdr.white, sdr.white_reach, ladder.gain),
         ),
     ]
     return {"good": followed, "bad": power}.get(verdict, [*followed, *power])
+
+
+def _with_gain(value: float, reach: Interval, gain: float) -> Interval:
+    """The ends of an absolute level, with the error of the meter's gain by squares."""
+    room = COVERAGE * gain * value
+    return value - hypot(value - reach[0], room), value + hypot(reach[1] - value, room)
 
 
 def _method(ladder: Ladder) -> str:
@@ -428,5 +440,5 @@ def _method(ladder: Ladder) -> str:
         f"a power law of exponent {EXPONENTS[0]:g} to {EXPONENTS[-1]:g} over a black. Chi squared "
         f"as {sent}: {figures(ladder.as_sent.misfit, 3)}; as SDR: "
         f"{figures(ladder.sdr.misfit, 3)}; it holds up to {figures(ladder.most, 3)}. Intervals are "
-        f"what fits worse by no more than {ONE:g}."
+        f"what fits worse by no more than {ONE:g}; the meter's error of gain is in those of levels."
     )

@@ -20,6 +20,7 @@ from readings.findings.share import (
     NO_UNCERTAINTY,
     average_size_of,
     distances_of,
+    farthest_of,
     number_of,
     value_of,
 )
@@ -228,7 +229,9 @@ class GreyValues:
         n = int(counts[row])
         name = NAMES[channel]
         seen, draws = colour.balance[n, channel], colour.drawn_balance[:, n, channel]
-        number = Number.of(seen, greys.lights.spread(seen, draws), draws)
+        every = [each.reshape(*each.shape[:-2], -1) - 100
+                 for each in (colour.balance[counts], colour.drawn_balance[:, counts])]  # fmt: skip
+        number = farthest_of(seen, greys.lights.spread(seen, draws), draws, *every)
         return [
             *values,
             value_of(
@@ -254,7 +257,9 @@ class GreyValues:
         errors = greys.errors()
         worst = int(used[np.argmax(np.abs(greys.error[used]))])
         error, draws = greys.error[worst], greys.drawn_error[:, worst]
-        number = Number.of(error, greys.lights.spread(error, draws, colour=False), draws)
+        spread = greys.lights.spread(error, draws, colour=False)
+        every = greys.error[used], greys.drawn_error[:, used]
+        number = farthest_of(error, spread, draws, *every)
         return [
             value_of(
                 "eotf-error-average",
