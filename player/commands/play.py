@@ -104,6 +104,11 @@ ONLY_SIMULATED = {
     help="you have made sure that nobody at risk sees patterns that flash; kept with the run",
 )
 @click.option(
+    "--sounds",
+    is_flag=True,
+    help="short sounds when a reading is kept or refused, a step has settled, the run is done",
+)
+@click.option(
     "--name",
     default="",
     metavar="TEXT",
@@ -162,6 +167,7 @@ class Options(MeterWishes):
     range_name: Range
     receives: str | None
     flashing_confirmed: bool
+    sounds: bool
     name: str
     settings: str
     place: str
@@ -238,6 +244,8 @@ def _overrides(asked: Options) -> dict[str, object]:
 
 def _require_output(asked: Options) -> None:
     """What goes with an output, and what does not."""
+    if asked.output_name == "simulated" and asked.sounds:
+        raise CommandError("--sounds goes with windows: nobody listens to a simulated display.")
     if asked.output_name == "simulated" and asked.receives:
         raise CommandError(
             "A simulated display takes what it is sent: --display-receives is left out."
@@ -330,6 +338,7 @@ def _play_in_windows(
         "meter": meter,
         "overrides": overrides,
         "receives": asked.receives or "",
+        "sounds": asked.sounds,
         "tell": lambda line: say(line, err=True),
     }
     try:

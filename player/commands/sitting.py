@@ -38,6 +38,8 @@ _OPTIONS = (
                  help="with --plan: the exported sets that a media player has"),
     click.option("--flashing-confirmed", is_flag=True,
                  help="with --plan: nobody at risk sees patterns that flash; kept with the runs"),
+    click.option("--sounds", is_flag=True,
+                 help="with --plan: short sounds when something is kept, refused, settled, done"),
 )  # fmt: skip
 
 
@@ -59,6 +61,7 @@ class AskedSitting(MeterWishes):
     range_name: Range | None
     files: str | None
     flashing_confirmed: bool
+    sounds: bool
     warm_up: float | None
     minutes: float | None
     longest_bright: float | None
@@ -148,6 +151,7 @@ def sit(path: str, asked: AskedSitting, *, name: str, settings: str, place: str)
                 times=Times(asked.warm_up or 0.0, asked.longest_bright),
                 files=None if asked.files is None else Path(asked.files),
                 overrides={"flashing_confirmed": []} if asked.flashing_confirmed else {},
+                sounds=asked.sounds,
                 tell=lambda line: say(line, err=True),
             )
         except WindowError as error:

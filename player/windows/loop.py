@@ -34,6 +34,7 @@ from player.windows.pattern.screens import named as screen_name
 from player.windows.pattern.window import PatternWindow
 from player.windows.player import Player
 from player.windows.sitting.player import Means, SittingPlayer
+from player.windows.sounds import Sounds
 from player.windows.strip import Strip
 from readings.visit.receives import NOT_ASKED
 from readings.visit.records import InstrumentRole
@@ -86,6 +87,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
     unattended: bool = False,
     overrides: Mapping[str, object] | None = None,
     receives: str = "",
+    sounds: bool = False,
     tell: Tell = print,
 ) -> LiveRun:
     """Play a sequence full screen until the operator leaves, and give back its run.
@@ -104,6 +106,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         overrides: what the command line changed in the sequence.
         receives: what the display reports that it receives, a key of `RECEIVED`; where it is
             empty, the operator is asked before the first picture of PQ or HLG.
+        sounds: whether short sounds tell what has come about.
         tell: told, before the first step, what the framebuffer is and what its depth costs.
 
     Raises:
@@ -141,7 +144,15 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         if run.screen.signal.transfer.name != "bt1886":
             run.screen.receives = receives or (NOT_ASKED if unattended else None)
         play_run(
-            run, output, operator, meter, tell, named=named, times=times, unattended=unattended
+            run,
+            output,
+            operator,
+            meter,
+            tell,
+            named=named,
+            times=times,
+            unattended=unattended,
+            sounds=_sounds(on=sounds),
         )
     return run
 
@@ -158,6 +169,7 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
     times: Times = USUAL_TIMES,
     overrides: Mapping[str, object] | None = None,
     receives: str = "",
+    sounds: bool = False,
     tell: Tell = print,
 ) -> LiveRun:
     """Take readings of files that a media player shows, with the operator window alone.
@@ -172,6 +184,7 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
         named, times: as above.
         overrides: what the command line changed in the sequence.
         receives: as above; nobody is asked.
+        sounds: as above.
         tell: told, before the first step, which steps have no file.
 
     Raises:
@@ -200,7 +213,16 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
         )
         if run.screen.signal.transfer.name != "bt1886":
             run.screen.receives = receives
-        play_run(run, output, operator, meter, tell, named=named, times=times)
+        play_run(
+            run,
+            output,
+            operator,
+            meter,
+            tell,
+            named=named,
+            times=times,
+            sounds=_sounds(on=sounds),
+        )
     return run
 
 
@@ -218,6 +240,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
     times: Times = USUAL_TIMES,
     files: Path | None = None,
     overrides: Mapping[str, object] | None = None,
+    sounds: bool = False,
     tell: Tell = print,
 ) -> None:
     """Go through a plan in one pair of windows until the operator leaves.
@@ -235,6 +258,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
         times: how long to warm up, and how long a bright picture may stand still.
         files: where the exported sets lie that a media player shows.
         overrides: what the command line changed in every sequence.
+        sounds: whether short sounds tell what has come about.
         tell: told what the framebuffer is.
 
     Raises:
@@ -260,6 +284,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
             undone.callback(close, meter)
         overridden = dict(overrides or {})
         look = operator.appearance if operator is not None else Appearance()
+        heard = _sounds(on=sounds)
 
         def one(run: LiveRun, shown: WindowOutput | FilesOutput, read_by: Meter | None) -> None:
             play_run(
@@ -271,6 +296,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
                 named=named,
                 times=times,
                 appearance=look,
+                sounds=heard,
             )
 
         means = Means(
@@ -282,6 +308,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
             overridden,
             _using(meter, named, reference, output, screen),
             appearance=look,
+            sounds=heard,
         )
         SittingPlayer(
             Sitting(plan, visit, load, minutes),
@@ -326,6 +353,7 @@ def play_run(  # noqa: PLR0913 - what the command line may say, each by its name
     times: Times,
     unattended: bool = False,
     appearance: Appearance | None = None,
+    sounds: Sounds | None = None,
 ) -> None:
     """Play until the operator leaves."""
     look = appearance or (operator.appearance if operator is not None else Appearance())
@@ -355,7 +383,15 @@ def play_run(  # noqa: PLR0913 - what the command line may say, each by its name
         unattended=unattended,
     )
     player = Player(
-        controls, output, operator, strip, interruptions, Awake(), look, unattended=unattended
+        controls,
+        output,
+        operator,
+        strip,
+        interruptions,
+        Awake(),
+        look,
+        sounds=sounds,
+        unattended=unattended,
     )
     player.play()
     if unattended and notices.refusal is not None:
@@ -364,6 +400,10 @@ def play_run(  # noqa: PLR0913 - what the command line may say, each by its name
         raise MeterError(stopped(run.keeping.stuck))
     if notices.alert:
         tell(notices.alert)
+
+
+def _sounds(*, on: bool) -> Sounds | None:
+    return Sounds() if on else None
 
 
 def _never() -> bool:

@@ -20,6 +20,7 @@ from player.windows.operator import OperatorWindow
 from player.windows.pattern.guard_watch import GuardWatch
 from player.windows.pattern.on_x11 import let_go
 from player.windows.pattern.output import WindowOutput
+from player.windows.sounds import Listening, Sounds
 from player.windows.strip import Strip, page_of
 from player.windows.view import View, view_of
 
@@ -45,10 +46,11 @@ class Player:
         interruptions: looks after the screen and the pattern window.
         awake: keeps the screens awake while the operator plays.
         appearance: how the operator window or the strip looks.
+        sounds: what is heard; None for silence.
         unattended: read every step through the meter, and leave at the end.
     """
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - each part by its name
         self,
         controls: Controls,
         output: WindowOutput | FilesOutput,
@@ -58,8 +60,11 @@ class Player:
         awake: Awake,
         appearance: Appearance | None = None,
         *,
+        sounds: Sounds | None = None,
         unattended: bool = False,
     ) -> None:
+        self._sounds = sounds
+        self._listening_for = None if sounds is None else Listening(controls, sounds.play)
         self.controls = controls
         self.run = controls.run
         self.output = output
@@ -121,6 +126,8 @@ class Player:
             self.controls.begin()
             with self._awake:  # only now: the first picture does not wait for the desktop
                 self._introduce()
+                if self._sounds is not None:
+                    self._sounds.start()
                 self._after()
                 pyglet.clock.schedule_interval(self._beat, BEAT)
                 pyglet.clock.schedule_interval(self._move, 1 / refresh)
@@ -228,8 +235,15 @@ class Player:
         if self.unattended and not self.run.screen.halted:
             self._go_on_by_itself()
         self._interruptions.look_for_window()
+        self._tell_of_sounds()
         self._after()
         self._prepare()
+
+    def _tell_of_sounds(self) -> None:
+        """Say once that nothing will be heard, and take nothing else away for it."""
+        trouble = self._sounds.take_trouble() if self._sounds is not None else ""
+        if trouble:
+            self.run.message = f"{self.run.message} {trouble}".strip()
 
     def _show_what_waits(self, _: float) -> None:
         self._hide_before_showing()
@@ -324,6 +338,8 @@ class Player:
         import pyglet
 
         self.controls.keys_lost = self._focus.lost
+        if self._listening_for is not None:
+            self._listening_for.look()
         view = view_of(self.controls, self._awake.status)
         if self.operator is not None:
             self.operator.show(view, self.run.screen.frame)

@@ -193,7 +193,7 @@ def test_every_shipped_choice_is_whole_in_large_letters_too(desk: Desk) -> None:
 
 def test_between_two_runs_it_is_the_task_what_enter_does_and_the_time(tmp_path) -> None:
     with new_visit(tmp_path) as visit:
-        page = Choosing(sitting(visit, [0.0]), ["a", "z"], lambda _: [], lambda: 0.0)
+        page = Choosing(sitting(visit, [0.0]), ["a", "z"], lambda _: [], clock=lambda: 0.0)
         for _ in range(4):
             view = page.view()
             board = Paper()

@@ -33,6 +33,8 @@ class Notices:
         self._run = run
         self._clock = clock
         self._alert = ""
+        self.warned = 0
+        """How often something was told that needs somebody."""
         self._refusal: VisitError | None = None
         self._asked_at: float | None = None
 
@@ -54,13 +56,15 @@ class Notices:
     def warn(self, text: str) -> None:
         """Tell something until the next key."""
         self._alert = text
+        self.warned += 1
 
     def warn_of_refusal(self) -> None:
         """Tell until the next key why the run refused.
 
         Its message goes: a question must not stand when Enter means something else.
         """
-        self._alert, self._run.message = self._run.message, ""
+        text, self._run.message = self._run.message, ""
+        self.warn(text)
 
     def clear(self) -> None:
         """Tell nothing of before."""
@@ -96,6 +100,6 @@ class Notices:
         except (VisitError, EntryError) as error:
             if isinstance(error, VisitError):
                 self._refusal = error
-            self._alert = error.sentence()
+            self.warn(error.sentence())
             return False
         return True

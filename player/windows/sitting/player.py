@@ -30,6 +30,7 @@ from player.windows.pattern.on_x11 import let_go
 from player.windows.pattern.output import WindowOutput
 from player.windows.sitting.choosing import Choosing, SittingView
 from player.windows.sitting.page import write, write_lost
+from player.windows.sounds import Cue, Sounds
 from readings.report.gather import gather
 from readings.visit.records import InstrumentRole
 from sequences.model import Sequence, SequenceError
@@ -65,6 +66,8 @@ class Means:
     """By transfer, what the display was said to receive last."""
     appearance: Appearance = field(default_factory=Appearance)
     """How the page looks, and the windows of the runs."""
+    sounds: Sounds | None = None
+    """What is heard; None for silence."""
 
 
 class SittingPlayer:
@@ -121,6 +124,8 @@ class SittingPlayer:
         with Awake(), ThreadPoolExecutor(1) as workers:
             path = self.sitting.visit.path
             self._work = workers.submit(_worked_out, path)
+            if self.means.sounds is not None:
+                self.means.sounds.start()
             while True:
                 self._choose()
                 task = self.choosing.start
@@ -241,7 +246,10 @@ class SittingPlayer:
                 self.choosing.tell(why)
             self._after()
         elif not modifiers & (key.MOD_CTRL | key.MOD_ALT | key.MOD_COMMAND):
+            done = self._done()
             self.choosing.key(key.symbol_string(symbol))
+            if symbol in (key.ENTER, key.NUM_ENTER):
+                self._let_hear(done)
             self._after()
         return True  # pyglet's own Escape would close the window
 
@@ -249,6 +257,22 @@ class SittingPlayer:
         """A click brings the keyboard here."""
         if self._focus.lost:
             window.activate()
+
+    def _done(self) -> int:
+        """How many tasks are done, where that is heard."""
+        if self.means.sounds is None:
+            return 0
+        return sum(each.state == "done" for each in self.sitting.lines())
+
+    def _let_hear(self, before: int) -> None:
+        """What Enter did, where sounds are wanted: a run's sounds are its own."""
+        sounds, now = self.means.sounds, self._done()
+        if sounds is None or self.choosing.start is not None:
+            return
+        if self.choosing.view().pressing:
+            sounds.play(Cue.REFUSED)
+        elif now != before:
+            sounds.play(Cue.KEPT if self.sitting.next is not None else Cue.DONE)
 
     def _text(self, text: str) -> None:
         self.choosing.type(text)
@@ -264,6 +288,9 @@ class SittingPlayer:
         self.means.output.pattern.redraw()
 
     def _beat(self, _: float) -> None:
+        sounds = self.means.sounds
+        if sounds is not None and not self.choosing.notice:
+            self.choosing.notice = sounds.take_trouble()
         work = self._work
         if work is not None and work.done():
             self._work = None
