@@ -65,7 +65,6 @@ def write_run(board: Board, view: View) -> None:
     """Write what is read of a run from two metres, on a board of at least 1600 by 900 units."""
     width = board.width - 2 * MARGIN
     guard = view.guard if view.guard == WORDS["unknown"] else ""
-    following = f"Next: {view.following}" if view.following else ""
     above = [*_state(view), *_asked(view)]
     needs = view.pressing or not view.choices  # what there is to choose from goes before
     tone = STRONG if view.pressing else TEXT
@@ -74,8 +73,7 @@ def write_run(board: Board, view: View) -> None:
         below.append(Block(view.zones.title, way=4))
     elif not view.line:
         below.append(Block(view.held, way=4))
-    if not guard:
-        below.append(Block(following, FAINT, way=3))
+    below.append(Block(f"Next: {view.following}" if view.following else "", FAINT, way=3))
     beside = view.countdown if _has_room(board, view, width) else ""
     if not beside:
         above.append(Block(view.countdown))
@@ -85,11 +83,10 @@ def write_run(board: Board, view: View) -> None:
     if guard:
         y = HEIGHT - FOOT - foot
         room = width - board.measure(guard, BIG, bold=True) / board.scale - SHIFT
-        board.text(following, MARGIN, y, BIG, FAINT, width=room - 40)
         board.text(guard, MARGIN + width, y, BIG, STRONG, width=width, right=True, bold=True)
         board.box(MARGIN + room, y + 28, 14, 76, STRONG)
     if view.keys_lost:
-        _lost(board, width)
+        write_lost(board)
 
 
 def write_page(board: Board, view: SittingView) -> None:
@@ -279,7 +276,9 @@ def _line(
         board.box(MARGIN + 24 + wide, y + 18, 8, BOX - 36, STRONG)
 
 
-def _lost(board: Board, width: float) -> None:
+def write_lost(board: Board) -> None:
+    """Say across the page that keys go elsewhere."""
+    width = board.width - 2 * MARGIN
     size, most = board.fitting(LOST, READABLE, width, 2 * BIG * 1.3)
     lines = len(board.broken(LOST, size, width * board.scale, most))
     height = lines * size * 1.3 + 60

@@ -71,12 +71,8 @@ class Rhythm:
 Play = Callable[[Cue], object]
 
 
-class NoAudioError(Exception):
-    """There is no audio device."""
-
-
 def audio() -> Play:
-    """What plays a cue on the computer's audio device. Raises NoAudioError where there is none."""
+    """What plays a cue on the computer's audio device. Raises OSError where there is none."""
     from pyglet.media import Player as Playing
     from pyglet.media import StaticSource, synthesis
     from pyglet.media.drivers import get_audio_driver
@@ -84,7 +80,7 @@ def audio() -> Play:
 
     driver: object = get_audio_driver()  # type: ignore[no-untyped-call]
     if isinstance(driver, SilentDriver):
-        raise NoAudioError
+        raise OSError("no audio device")
 
     class Once(Playing):
         """Plays one sound; at its end the event loop is not to touch the driver."""
@@ -161,8 +157,8 @@ class Listening:
         self._play = play
         self._before = self._now()
 
-    def _now(self) -> tuple[bool, int, int, int, bool]:
-        """Done, how often something was told that needs somebody, and was kept; step, settled."""
+    def _now(self) -> tuple[bool, int, int, int, bool, bool]:
+        """Done, how often somebody was needed, and something kept; step, settled; a doubt."""
         run = self._controls.run
         screen = run.screen
         away = screen.halted or screen.blacked_out or screen.due or screen.waiting
@@ -176,14 +172,16 @@ class Listening:
             run.keeping.taken,
             run.number if settles else 0,
             settled,
+            run.pressing,
         )
 
     def look(self) -> None:
         """Let be heard what has come about since the last look; one cue at most."""
         before, now = self._before, self._now()
         self._before = now
-        done, warned, taken, number, settled = now
-        if warned != before[1] and self._controls.notices.alert:
+        done, warned, taken, number, settled, doubted = now
+        told = warned != before[1] and bool(self._controls.notices.alert)
+        if told or (doubted and not before[5]):
             self._play(Cue.REFUSED)
         elif done and not before[0]:
             self._play(Cue.DONE)

@@ -141,7 +141,7 @@ def test_blackout_a_lost_screen_and_an_altered_picture_are_told_whole(desk: Desk
     assert f"ALTERED: {WHY}." in altered.said
     unknown = drawn(replace(usual, guard="NOT CHECKED", why=WHY))
     assert unknown.size_of("NOT CHECKED") >= BIG
-    assert "Next: " in unknown.said
+    assert "Next: 10 % window" in unknown.said
     everything = replace(
         black, guard="ALTERED", why=f"{WHY}.", notice=LONG, pressing=True, beside="12x · 45e"
     )

@@ -19,17 +19,17 @@ from player.run.record import earlier_runs
 from player.run.unattended import typed_with
 from player.sitting.given import Given, given_of
 from player.sitting.sitting import Sitting
+from player.windows import large
 from player.windows.appearance import Appearance, asked, dimmed
 from player.windows.awake import Awake
 from player.windows.board import GROUND, Board, clear, font_name
 from player.windows.errors import WindowError
 from player.windows.focus import Focus
-from player.windows.large import write_page
 from player.windows.operator import HEIGHT, WIDTH, OperatorWindow
 from player.windows.pattern.on_x11 import let_go
 from player.windows.pattern.output import WindowOutput
+from player.windows.sitting import page
 from player.windows.sitting.choosing import Choosing, SittingView
-from player.windows.sitting.page import write, write_lost
 from player.windows.sounds import Cue, Sounds
 from readings.report.gather import gather
 from readings.visit.records import InstrumentRole
@@ -322,10 +322,10 @@ class SittingPlayer:
             self.means.output.pattern.redraw()
 
     def _write(self, board: Board, view: SittingView) -> None:
-        large = self.means.appearance.large and not (view.help or view.adding)
-        (write_page if large else write)(board, view)
+        little = self.means.appearance.large and not (view.help or view.adding)
+        (large.write_page if little else page.write)(board, view)
         if view.keys_lost:
-            write_lost(board)
+            (large if little else page).write_lost(board)
 
     def _over(self) -> int:
         """Draw the page over the black pattern; it covers all of it."""
