@@ -172,7 +172,8 @@ def told_of(reading: Measured, ends: Sequence[Measured]) -> Told | None:
     if target.luminance is not None:
         light, light_held, light_out = _light(reading, target, estimate)
     colour, colour_held, hue, colour_out = "", "", "", False
-    if target.xy is not None and not estimate.hidden and reading.x is not None:
+    # of a step that asks for a luminance alone, the colour is told by nobody, and nothing is loaded
+    if reading.quantity == "colour" and target.xy is not None and not estimate.hidden:
         colour, colour_held, hue, colour_out = _colour(reading, target)
     if not light and not colour:
         return None

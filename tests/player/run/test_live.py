@@ -347,7 +347,7 @@ def test_the_order_of_a_colour_is_told_and_asked_about_only_where_nothing_tells(
     live = run_of(COLOURS, visit, clock)
     clock.now += 1
     assert live.enter("3127 3290 401.2")
-    assert live.message == "Kept Y 401.2, x 0.3127, y 0.3290 for step 1. Delta E 2000 0.0: there."
+    assert live.message == "Kept Y 401.2, x 0.3127, y 0.3290 for step 1."
     clock.now += 1
     assert live.enter("0.31 0.33 0.05"), "in the order of before"
     assert live.message.startswith("Kept Y 0.05, x 0.3100, y 0.3300 for step 2.")

@@ -264,3 +264,9 @@ def test_a_corrected_reading_says_so_since_its_own_number_is_another():
     as_read = AsRead(1, "reference", Light(80.0, 0.31, 0.33), METER)
     told = told_of(asked(luminance=exact(MID), as_read=as_read), [WHITE, BLACK])
     assert told.sentence.startswith(f"Corrected, that is {exact(MID):.4g} cd/m2. Target ")
+
+
+def test_of_a_step_that_asks_for_a_luminance_the_colour_is_not_told():
+    told = told_of(asked(luminance=exact(MID), xy=(0.3, 0.3), quantity="luminance"), [WHITE, BLACK])
+    assert told.light == "there"
+    assert told.colour == ""
