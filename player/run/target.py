@@ -133,7 +133,7 @@ def target_of(asked: Measured, ends: Sequence[Measured]) -> Target | None:
     if signal is None or values is None or not asked.of_light:
         return None
     aim, value = asked.aim, grey_value(asked)
-    grey, absolute = value is not None, signal.transfer.name == "pq"
+    grey, absolute = value is not None and not _is_patch(asked), signal.transfer.name == "pq"
     here = [each for each in ends if _same(each, asked)]
     area = area_of(asked)
     if value is not None and value <= 0:
@@ -293,6 +293,8 @@ def _hue(reading: Measured, target: Target, seen: Floats, aim: Floats, white: Fl
     chroma, hue = chroma / (1 + 0.045 * strong), hue / (1 + 0.015 * strong)
     if max(abs(chroma), abs(hue)) < SEEN / 2:
         return ""
+    if grey_value(reading) is not None:
+        return f"too {_tint(reading, seen)}"
     angle = float(np.degrees(np.arctan2(lab[2], lab[1]))) % 360
     both = [
         (abs(chroma), "too pale" if chroma < 0 else "too colourful"),
@@ -320,6 +322,13 @@ def _next(angle: float, way: int) -> str:
 
 
 # ---- what it rests on
+
+
+def _is_patch(asked: Measured) -> bool:
+    """Whether it is one of the patches of a finding of colour, such as a grey of a chart: those
+    are judged in light and colour together."""
+    role, transfer = asked.role or "", str(asked.signal.get("transfer", ""))
+    return bool(limit_of(role, "colour", transfer)) and not limit_of(role, "tint", transfer)
 
 
 def _same(end: Measured, asked: Measured) -> bool:

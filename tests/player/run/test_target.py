@@ -270,3 +270,15 @@ def test_of_a_step_that_asks_for_a_luminance_the_colour_is_not_told():
     told = told_of(asked(luminance=exact(MID), xy=(0.3, 0.3), quantity="luminance"), [WHITE, BLACK])
     assert told.light == "there"
     assert told.colour == ""
+
+
+def test_a_grey_of_a_chart_is_judged_as_the_colour_finding_does_in_light_and_colour():
+    patch = asked(luminance=1.3 * exact(MID), role="chart-24")
+    told = told_of(patch, [WHITE, BLACK])
+    apart = delta_e_2000(xyz_of(1.3 * exact(MID), D65), xyz_of(exact(MID), D65), xyz_of(412.0, D65))
+    limit = next(each for each in FINDINGS["colour"].limits if each.each == "colour")
+    assert told.colour == f"delta E 2000 {float(apart):.1f}"
+    assert told.colour_held == f"outside {limit.limit:g}"
+    assert told.hue == ""  # too bright, which was told
+    tinted = told_of(replace(patch, x=0.3050, y=0.3200), [WHITE, BLACK])
+    assert tinted.hue == "too blue"
