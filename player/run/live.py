@@ -302,6 +302,10 @@ class LiveRun:
             self._to_the_end = self.message if stuck or more else ""
         return reading
 
+    def seen(self) -> None:
+        """Somebody has pressed a key since: what was told needs nobody any more."""
+        self._pressing = ""
+
     @property
     def pressing(self) -> bool:
         """Whether the message needs the operator now."""

@@ -127,6 +127,7 @@ class Controls:
             notices.warn(BUSY)
             return
         notices.clear()
+        self.run.seen()
         entry.drop_point()
         if self._clicked_point and action not in (Action.ERASE, Action.CLEAR):
             entry.take_point()
@@ -312,6 +313,7 @@ class Controls:
 
     def _begin_anew(self) -> None:
         self.notices.begin_anew()
+        self.run.seen()
         self.entry.drop_point()
 
     def _change(self, change: Change) -> None:

@@ -6,8 +6,9 @@ from player.meters.base import MeterError, MeterReading
 from player.run.expecting import Coded
 from player.run.stuck import Seen, stuck
 from player.run.unattended import run_unattended
+from player.windows.view import view_of
 from readings.visit.records import Value
-from tests.player.recording import Clock, run_of
+from tests.player.recording import Clock, controls_of, press, run_of
 
 D65 = (0.3127, 0.3290)
 SAID = "The meter gave 102.3 three times for three different pictures: is it stuck?"
@@ -148,3 +149,19 @@ def test_unattended_a_meter_that_works_goes_on_to_the_end(visit):
     live = run_of(TEXT, visit, Clock(1.0))
     run_unattended(live, Fixed(200.0, 120.0, 60.0, 23.0, 5.0), wait=lambda _: None)
     assert visit.run(live.id).ended == "finished"
+
+
+def test_the_notice_is_pressing_until_the_next_key(tmp_path):
+    clock = Clock()
+    with controls_of(TEXT, tmp_path, clock) as controls:
+        for many in (1, 2, 3):
+            press(controls, clock, "102.3", "RETURN")
+            if controls.run.keeping.taken < many:  # doubted, and kept by Enter once more
+                press(controls, clock, "RETURN")
+        view = view_of(controls, "")
+        assert view.notice.startswith(SAID)
+        assert view.pressing
+        assert controls.wants_strip
+        press(controls, clock, "F4", "F4")
+        assert not view_of(controls, "").pressing
+        assert not controls.wants_strip
