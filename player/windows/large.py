@@ -28,6 +28,8 @@ BOX, AROUND = 142, 26
 SHIFT = 32
 """Room for the bar beside what needs the operator."""
 ALL = 99
+FIRST_TO_GO = 3
+"""From this way on a text is cut to one line before the others are."""
 NOT_WELL = ("NOT GOOD", "NOT READ")
 """Words of a finding that somebody should see now."""
 
@@ -65,7 +67,7 @@ def write_run(board: Board, view: View) -> None:
     """Write what is read of a run from two metres, on a board of at least 1600 by 900 units."""
     width = board.width - 2 * MARGIN
     guard = view.guard if view.guard == WORDS["unknown"] else ""
-    above = [*_state(view), *_asked(view)]
+    above = [*_lost(view), *_state(view), *_asked(view)]
     needs = view.pressing or not view.choices  # what there is to choose from goes before
     tone = STRONG if view.pressing else TEXT
     below = [Block(view.notice, tone, pressing=view.pressing, way=0 if needs else 4, long=True)]
@@ -85,8 +87,6 @@ def write_run(board: Board, view: View) -> None:
         room = width - board.measure(guard, BIG, bold=True) / board.scale - SHIFT
         board.text(guard, MARGIN + width, y, BIG, STRONG, width=width, right=True, bold=True)
         board.box(MARGIN + room, y + 28, 14, 76, STRONG)
-    if view.keys_lost:
-        write_lost(board)
 
 
 def write_page(board: Board, view: SittingView) -> None:
@@ -98,6 +98,7 @@ def write_page(board: Board, view: SittingView) -> None:
     ]
     if view.given_head:
         above = _given(view)
+    above = [*_lost(view), *above]
     below = [
         Block(view.prompt, long=True),
         Block(view.notice, STRONG if view.pressing else TEXT, pressing=view.pressing, long=True),
@@ -112,6 +113,11 @@ def write_page(board: Board, view: SittingView) -> None:
 
     entry = view.entry and not view.given_head
     _write(board, above, below, HEIGHT, BOX + AROUND if entry else 0, typed)
+
+
+def _lost(view: View | SittingView) -> list[Block]:
+    """That keys go elsewhere: above all else, and over nothing that needs somebody, too."""
+    return [Block(LOST, STRONG, bold=True, pressing=True, long=True)] if view.keys_lost else []
 
 
 def _given(view: SittingView) -> list[Block]:
@@ -206,11 +212,13 @@ def _fitted(
             if block.way < below:
                 of = long if block.long and not block.way else size
                 lines = most if block.way else ALL
+                if most < ALL and block.way >= FIRST_TO_GO:
+                    lines = 1
                 found.append((_placed(board, block, of, width, lines), place))
         return found
 
-    ways = [(BIG, BIG, ALL, most) for most in (ALL, 2, 1)]
-    ways += [(BIG, BIG, 4, 1), (BIG, BIG, 3, 1)]
+    ways = [(BIG, BIG, below, most) for most in (ALL, 2, 1) for below in (5, 4)]
+    ways += [(BIG, BIG, 3, most) for most in (ALL, 2)]
     ways += [(BIG, long, below, 1) for below in (3, 2, 1) for long in READABLE]
     ways += [(BIG, long, 1, 1) for long in SMALLER]
     ways += [(size, size, 1, 1) for size in (*READABLE, *SMALLER)]
@@ -274,14 +282,3 @@ def _line(
     board.text(line, MARGIN + 20, y + (BOX - size * 1.25) / 2, size, STRONG, width=room)
     if caret:
         board.box(MARGIN + 24 + wide, y + 18, 8, BOX - 36, STRONG)
-
-
-def write_lost(board: Board) -> None:
-    """Say across the page that keys go elsewhere."""
-    width = board.width - 2 * MARGIN
-    size, most = board.fitting(LOST, READABLE, width, 2 * BIG * 1.3)
-    lines = len(board.broken(LOST, size, width * board.scale, most))
-    height = lines * size * 1.3 + 60
-    top = (HEIGHT - height) / 2
-    board.box(0, top, board.width, height, SUNK, STRONG, over=True)
-    board.text(LOST, MARGIN, top + 24, size, STRONG, width=width, lines=lines, over=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import atan, degrees, hypot
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -77,7 +78,7 @@ def drawn(view: View) -> Paper:
 
 
 def on_the_page(board: Paper) -> None:
-    rows = sorted({(each.y, each.size) for each in board.lines if each.text not in LOST})
+    rows = sorted({(each.y, each.size) for each in board.lines})
     for (above, size), (below, _) in pairwise(rows):
         # side by side, or a line lower than the letters and what hangs from them
         assert below - above < 40 or below - above >= size * 1.05, board.texts
@@ -150,12 +151,12 @@ def test_blackout_a_lost_screen_and_an_altered_picture_are_told_whole(desk: Desk
         assert each in told
 
 
-def test_that_keys_go_elsewhere_lies_over_all_of_it(desk: Desk) -> None:
-    board = Paper()
-    write_run(board, replace(view_of(desk.controls, ""), keys_lost=True))
-    assert LOST in board.said
-    assert board.boxes[-1].width == board.width
-    assert board.size_of("Keys go") >= large.READABLE[-1]
+def test_that_keys_go_elsewhere_stands_above_all_and_hides_nothing(desk: Desk) -> None:
+    usual = view_of(desk.controls, "")
+    board = drawn(replace(usual, keys_lost=True, notice=LONG, pressing=True))
+    assert board.said.startswith(LOST)
+    assert LONG in board.said
+    assert drawn(replace(usual, keys_lost=True)).size_of("Keys go") >= BIG
 
 
 def test_a_file_to_put_up_a_note_and_what_is_not_kept_are_there(desk: Desk) -> None:
@@ -191,7 +192,7 @@ def test_every_shipped_choice_is_whole_in_large_letters_too(desk: Desk) -> None:
         assert "9" in board.texts
 
 
-def test_between_two_runs_it_is_the_task_what_enter_does_and_the_time(tmp_path) -> None:
+def test_between_two_runs_it_is_the_task_what_enter_does_and_the_time(tmp_path: Path) -> None:
     with new_visit(tmp_path) as visit:
         page = Choosing(sitting(visit, [0.0]), ["a", "z"], lambda _: [], clock=lambda: 0.0)
         for _ in range(4):
@@ -223,3 +224,12 @@ def test_the_step_that_comes_next_is_that_of_the_order_of_play(desk: Desk) -> No
     desk.key("RIGHT", "RIGHT")
     assert view_of(desk.controls, "").following == ""
     assert not any(each.startswith("Next") for each in drawn(view_of(desk.controls, "")).texts)
+
+
+def test_between_two_runs_lost_keys_stand_above_all_too(tmp_path: Path) -> None:
+    with new_visit(tmp_path) as visit:
+        page = Choosing(sitting(visit, [0.0]), [], lambda _: [])
+        board = Paper()
+        write_page(board, replace(page.view(), keys_lost=True))
+        on_the_page(board)
+        assert board.said.startswith(LOST)

@@ -19,12 +19,12 @@ from player.run.record import earlier_runs
 from player.run.unattended import typed_with
 from player.sitting.given import Given, given_of
 from player.sitting.sitting import Sitting
-from player.windows import large
 from player.windows.appearance import Appearance, asked, dimmed
 from player.windows.awake import Awake
 from player.windows.board import GROUND, Board, clear, font_name
 from player.windows.errors import WindowError
 from player.windows.focus import Focus
+from player.windows.large import write_page
 from player.windows.operator import HEIGHT, WIDTH, OperatorWindow
 from player.windows.pattern.on_x11 import let_go
 from player.windows.pattern.output import WindowOutput
@@ -323,9 +323,9 @@ class SittingPlayer:
 
     def _write(self, board: Board, view: SittingView) -> None:
         little = self.means.appearance.large and not (view.help or view.adding)
-        (large.write_page if little else page.write)(board, view)
-        if view.keys_lost:
-            (large if little else page).write_lost(board)
+        (write_page if little else page.write)(board, view)
+        if view.keys_lost and not little:
+            page.write_lost(board)
 
     def _over(self) -> int:
         """Draw the page over the black pattern; it covers all of it."""
