@@ -173,3 +173,17 @@ def test_nothing_is_aimed_at_where_no_light_is_read(tmp_path):
         live = run_of(text, visit, Clock(1.0))
         assert live.keeping.target is None
         assert live.enter("even")
+
+
+def test_a_run_that_is_taken_up_again_knows_the_white_it_has_read(visit, later):
+    first = run_of(GREYS, visit, Clock(1.0))
+    first.enter("400 0.3127 0.3290")
+    first.leave()
+    later[0] = 25.0
+    again = run_of(GREYS, visit, Clock(1.0))
+    assert again.id == first.id
+    assert again.number == 2
+    assert again.keeping.target.basis == "from white 400"
+    again.go_to(3)
+    again.enter("404 0.3127 0.3290")
+    assert "White is 1.0 % above the first one, read 25 min ago; its colour" in again.message
