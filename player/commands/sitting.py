@@ -107,7 +107,8 @@ def sit(path: str, asked: AskedSitting, *, name: str, settings: str, place: str)
     from player.commands.instruments import asked_instrument
     from player.visits import open_or_create, require_fit
     from player.windows.errors import WindowError
-    from player.windows.loop import Named, Times, sit_in_windows
+    from player.windows.loop import Named, Times
+    from player.windows.sitting.loop import sit_in_windows
     from sequences.duration import sequence_seconds
     from sequences.plans.loading import USUAL_CANVAS
 

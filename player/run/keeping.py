@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from patterns.errors import PatternError
 from patterns.kinds import Pattern
 from patterns.picture.frame import Frame
-from player.run.aiming import Aiming
 from player.run.entry import EntryError
 from player.run.expecting import Coded, Expected
 from player.run.judging import Judging
@@ -20,6 +21,9 @@ from readings.visit.records import Reading, Value
 from readings.visit.visit import Visit, VisitError
 from sequences.model import Sequence, Step
 from sequences.zone_steps import is_comb
+
+if TYPE_CHECKING:
+    from player.run.aiming import Aiming
 
 ALONE = "No x and y were given, so the luminance is kept alone."
 
@@ -66,7 +70,7 @@ class Keeping:
         self._row: list[Seen] = []
         self._most = 0.0
         self._judging = Judging(sequence, screen.canvas, screen.signal)
-        self._aiming = Aiming(visit, run, sequence)
+        self._sequence = sequence
         self._current: dict[int, Reading] = {}
         labels = {step.number: step.label for step in sequence.steps}
         before = visit.readings(run)
@@ -79,6 +83,13 @@ class Keeping:
         self.skipped = {skip.step for skip in visit.skips(run)} - self._current.keys()
         """Steps that were passed over and have no reading."""
         self._judging.recall(before)
+
+    @cached_property
+    def _aiming(self) -> Aiming:
+        """Made with the first picture up already: what it rests on takes a while to be loaded."""
+        from player.run.aiming import Aiming
+
+        return Aiming(self._visit, self._run, self._sequence)
 
     def current(self, number: int) -> Reading | None:
         """The reading that a step already has."""
@@ -159,6 +170,7 @@ class Keeping:
             showing: the id of the showing that it was read of; None for what is on screen, where
                 it may take the place of an answer that is given again (`retaking`).
         """
+        aiming = self._aiming  # made before this reading is one of the visit's
         adds = self.adds(step)
         before = self.replaced(step, retaken=showing is None)
         shown = self._screen.kept_showing() if showing is None else self._visit.showing(showing)
@@ -173,7 +185,7 @@ class Keeping:
         if picture is not None:
             coded = self._judging.coded(step, *picture)
             self._judging.remember(step, *picture, value)
-        said = self._aiming.keep(reading, shown, coded)
+        said = aiming.keep(reading, shown, coded)
         self._look_for_a_stuck_meter(value, coded, instrument)
         self.kept = [
             each

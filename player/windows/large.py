@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from player.windows.board import EDGE, FAINT, STRONG, SUNK, TEXT, Board, Tone
 from player.windows.focus import LOST
-from player.windows.sitting.choosing import SittingView
 from player.windows.view import WORDS, View
+
+if TYPE_CHECKING:  # a single run does without what stands between two
+    from player.windows.sitting.choosing import SittingView
 
 BIG = 100
 """Size of the letters, units. On a laptop of 14 inches digits and capitals, 0.70 to 0.73 of it

@@ -7,7 +7,6 @@ import time
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from patterns.signal.quantise import Range
@@ -16,7 +15,6 @@ from player.meters.base import Meter, MeterError, close, moves_of
 from player.outputs.files import FilesOutput
 from player.run.live import LiveRun
 from player.run.unattended import instrument_of, stopped, typed_with
-from player.sitting.sitting import Sitting
 from player.windows.appearance import Appearance
 from player.windows.awake import Awake
 from player.windows.controls.controls import Controls
@@ -33,15 +31,12 @@ from player.windows.pattern.screens import Places, choose
 from player.windows.pattern.screens import named as screen_name
 from player.windows.pattern.window import PatternWindow
 from player.windows.player import Player
-from player.windows.sitting.player import Means, SittingPlayer
 from player.windows.sounds import Sounds
 from player.windows.strip import Strip
 from readings.visit.receives import NOT_ASKED
 from readings.visit.records import InstrumentRole
 from readings.visit.visit import Visit
-from sequences.loading import shipped
 from sequences.model import Sequence
-from sequences.plans.model import Plan
 
 __all__ = ["WindowError", "play_in_windows"]
 
@@ -117,7 +112,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
     if unattended and meter is None:
         raise WindowError("Without a meter nothing can be read unattended.")
     undone = ExitStack()
-    places = choose(_screens(), screen)
+    places = choose(screens_here(), screen)
     end_with_server(undone.close)
     with ExitStack() as stack:
         # first of all windows: made second, it takes the size of the first on X11
@@ -152,7 +147,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
             named=named,
             times=times,
             unattended=unattended,
-            sounds=_sounds(on=sounds),
+            sounds=sounds_if(on=sounds),
         )
     return run
 
@@ -193,7 +188,7 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
         VisitError: the run cannot be kept.
     """
     undone = ExitStack()
-    places = choose(_screens(), screen or 1)
+    places = choose(screens_here(), screen or 1)
     end_with_server(undone.close)
     _tell_files(sequence, output, tell)
     with ExitStack() as stack:
@@ -221,118 +216,9 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
             tell,
             named=named,
             times=times,
-            sounds=_sounds(on=sounds),
+            sounds=sounds_if(on=sounds),
         )
     return run
-
-
-def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by its name
-    plan: Plan,
-    open_visit: Callable[[], Visit],
-    *,
-    load: Callable[[str], Sequence],
-    minutes: Callable[[Sequence], float],
-    screen: int | None = None,
-    range_: Range = "full",
-    meter: Meter | None = None,
-    named: Named = UNNAMED,
-    reference: str = "",
-    times: Times = USUAL_TIMES,
-    files: Path | None = None,
-    overrides: Mapping[str, object] | None = None,
-    sounds: bool = False,
-    tell: Tell = print,
-) -> None:
-    """Go through a plan in one pair of windows until the operator leaves.
-
-    Args:
-        plan: the tasks.
-        open_visit: gives the visit, open for writing, once the windows stand.
-        load: gives a sequence by its name or file, for those that are added on the spot.
-        minutes: how long a sequence takes.
-        screen: the screen of the pattern window, from 1; the last one where None.
-        range_: the range that the link to the display is set to.
-        meter: reads what is not read with the reference.
-        named: that meter, or the one whose readings are typed, as the operator calls it.
-        reference: the reference as the operator calls it; its readings are typed.
-        times: how long to warm up, and how long a bright picture may stand still.
-        files: where the exported sets lie that a media player shows.
-        overrides: what the command line changed in every sequence.
-        sounds: whether short sounds tell what has come about.
-        tell: told what the framebuffer is.
-
-    Raises:
-        WindowError: there is no display, no OpenGL, or a window that could not be exact.
-        VisitError: the visit cannot be opened or kept.
-    """
-    undone = ExitStack()
-    places = choose(_screens(), screen)
-    end_with_server(undone.close)
-    bits = max((each.signal.bits for each in plan.sequences()), default=8)
-    with ExitStack() as stack:
-        output = WindowOutput(PatternWindow(places.pattern, bits), range_)
-        stack.callback(output.close)
-        output.blackout()
-        tell(output.pattern.describe())
-        operator = None
-        if places.operator is not None:
-            operator = OperatorWindow(places.operator)
-            stack.callback(operator.close)
-        visit = stack.enter_context(open_visit())
-        undone.callback(visit.close)
-        if meter is not None:
-            undone.callback(close, meter)
-        overridden = dict(overrides or {})
-        look = operator.appearance if operator is not None else Appearance()
-        heard = _sounds(on=sounds)
-
-        def one(run: LiveRun, shown: WindowOutput | FilesOutput, read_by: Meter | None) -> None:
-            play_run(
-                run,
-                shown,
-                operator,
-                read_by,
-                lambda _: None,
-                named=named,
-                times=times,
-                appearance=look,
-                sounds=heard,
-            )
-
-        means = Means(
-            output,
-            operator,
-            meter,
-            {"spot meter": named.name, "reference": reference or "reference"},
-            files,
-            overridden,
-            _using(meter, named, reference, output, screen),
-            appearance=look,
-            sounds=heard,
-        )
-        SittingPlayer(
-            Sitting(plan, visit, load, minutes),
-            means,
-            sorted(shipped()),
-            play_run=one,
-            flashing=lambda sequence: _flashing_on(sequence, output),
-            undrawable=lambda sequence: _require_drawable(sequence, output),
-        ).sit()
-
-
-def _using(
-    meter: Meter | None, named: Named, reference: str, output: WindowOutput, screen: int | None
-) -> str:
-    """What a sitting reads and shows with, for people."""
-    read_by = named.name or (meter.name if meter is not None else "")
-    how = "by the meter" if meter is not None else "typed"
-    parts = [
-        f"Read {how}{f': {read_by}' if read_by else ', no instrument named'}",
-        f"reference: {reference}" if reference else "",
-        f"{output.range} range",
-        "" if screen is None else f"screen {screen}",
-    ]
-    return " · ".join(filter(None, parts))
 
 
 def _typed_with(visit: Visit, meter: Meter | None, named: Named) -> int | None:
@@ -402,7 +288,7 @@ def play_run(  # noqa: PLR0913 - what the command line may say, each by its name
         tell(notices.alert)
 
 
-def _sounds(*, on: bool) -> Sounds | None:
+def sounds_if(*, on: bool) -> Sounds | None:
     return Sounds() if on else None
 
 
@@ -437,7 +323,7 @@ def _tell_files(sequence: Sequence, output: FilesOutput, tell: Tell) -> None:
     tell("The patterns are shown by a media player: the window names the file to put up.")
 
 
-def _screens() -> list[Any]:
+def screens_here() -> list[Any]:
     """The screens of this desktop. Raises WindowError where there is none, or no OpenGL."""
     import pyglet
 
@@ -468,14 +354,14 @@ def _require_no_flashing(
     """Ask again on the real screen: what moves by the frame flashes more often on a faster one."""
     if "flashing_confirmed" in overrides:
         return
-    if found := _flashing_on(sequence, output):
+    if found := flashing_on(sequence, output):
         raise WindowError(
             f"At {float(output.canvas.refresh):.6g} Hz {found[0]}; read docs/safety.md, and add "
             "--flashing-confirmed where nobody at risk sees the display."
         )
 
 
-def _flashing_on(sequence: Sequence, output: WindowOutput) -> list[str]:
+def flashing_on(sequence: Sequence, output: WindowOutput) -> list[str]:
     """What of a sequence flashes on this screen."""
     from sequences.flashing import flashing_steps
 
@@ -483,7 +369,7 @@ def _flashing_on(sequence: Sequence, output: WindowOutput) -> list[str]:
     return [str(step) for step in flashing_steps(sequence, output.canvas, shown)]
 
 
-def _require_drawable(sequence: Sequence, output: WindowOutput) -> None:
+def require_drawable(sequence: Sequence, output: WindowOutput) -> None:
     """Refuse what cannot be drawn on this screen. Raises SequenceError."""
     import sequences
     from sequences.model import SequenceError
@@ -495,7 +381,7 @@ def _require_drawable(sequence: Sequence, output: WindowOutput) -> None:
 
 def _tell_first(sequence: Sequence, output: WindowOutput, places: Places, tell: Tell) -> None:
     """What the operator has to know before the first step; refuses what cannot be drawn."""
-    _require_drawable(sequence, output)
+    require_drawable(sequence, output)
     shown = sequence.signal.shown_at(output.bits, output.range)
     tell(output.pattern.describe())
     error = largest_error(sequence, output.canvas, shown)

@@ -14,7 +14,7 @@ from player.windows.pattern.window import PatternWindow
 
 options = json.loads(sys.argv[1])
 sequence = sequences.load(options["sequence"])
-(screen,) = loop._screens()
+(screen,) = loop.screens_here()
 guards = {}
 for name, fragment in options["shaders"].items():
     window = PatternWindow(screen, sequence.signal.bits, fragment)

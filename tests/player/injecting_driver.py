@@ -22,7 +22,7 @@ from player.windows.pattern import guards
 from player.windows.pattern.window import PatternWindow
 
 name = sys.argv[1]
-(screen,) = loop._screens()
+(screen,) = loop.screens_here()
 if name == "refresh":
     # a screen of 75 Hz that tells 60, or none: there is no screen here that swaps wait for
     guards._swaps = lambda window, *_: [1 / 75] * 8 if window.vsync else [0.0005]

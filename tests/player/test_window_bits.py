@@ -28,7 +28,7 @@ def full_screen(*arguments):
 pattern._full_screen = full_screen
 if not framebuffer:
     bits.of_framebuffer = lambda what: 0
-(screen,) = loop._screens()
+(screen,) = loop.screens_here()
 try:
     window = pattern.PatternWindow(screen, wanted)
 except WindowError as error:

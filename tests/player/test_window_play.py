@@ -512,7 +512,7 @@ def load(*names, **options):
     return real(*names, **options)
 pyglet.lib.load_library = load
 try:
-    loop._screens()
+    loop.screens_here()
 except loop.WindowError as error:
     print(error, end="")
 """

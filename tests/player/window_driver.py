@@ -51,7 +51,7 @@ class Meter:
 
 def split(column: int) -> None:
     """Let the desktop have two screens, left and right of a column."""
-    real = loop._screens
+    real = loop.screens_here
 
     def two() -> list[object]:
         (whole,) = real()
@@ -63,7 +63,7 @@ def split(column: int) -> None:
             XlibScreenXinerama(display, column, 0, width - column, height, True, 1),
         ]
 
-    loop._screens = two
+    loop.screens_here = two
 
 
 def slow_down(seconds: float) -> None:

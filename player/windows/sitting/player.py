@@ -14,6 +14,7 @@ from player.meters.base import Meter
 from player.outputs.files import FilesOutput, open_files
 from player.plan_checks import set_folder
 from player.run.alike import Question, questions
+from player.run.gate import CHANGE_GAP
 from player.run.live import LiveRun
 from player.run.record import earlier_runs
 from player.run.unattended import typed_with
@@ -98,6 +99,7 @@ class SittingPlayer:
         self._flashing = flashing
         self._undrawable = undrawable
         self.choosing = Choosing(sitting, shipped, self._flashes, means.using, self._alike)
+        self._black_since = float("-inf")
         self._drawn: SittingView | None = None
         self._focus = Focus(time.monotonic)
         self._looked = means.appearance.state
@@ -162,6 +164,7 @@ class SittingPlayer:
             typed_with=typed,
         )
         self.sitting.begun(task, run.id)
+        time.sleep(max(0.0, self._black_since + CHANGE_GAP - time.monotonic()))
         transfer = run.screen.signal.transfer.name
         if transfer != "bt1886":
             run.screen.receives = means.receives.get(transfer)
@@ -169,12 +172,18 @@ class SittingPlayer:
             self._play_run(run, output, meter)
         finally:
             means.output.pattern.lay_over(_nothing)
-            means.output.blackout()
+            self._black(run.screen.gate.left)
         if run.screen.receives:
             means.receives[transfer] = run.screen.receives
         if visit.run(run.id).ended == "finished":
             self.sitting.done(task, run.id)
         self.choosing.played(task)
+
+    def _black(self, after: float = 0.0) -> None:
+        """Show black, so many seconds from now: as far apart as pictures of a run may change."""
+        time.sleep(min(after, CHANGE_GAP))
+        self.means.output.blackout()
+        self._black_since = time.monotonic()
 
     def _output(self, what: Play) -> WindowOutput | FilesOutput:
         """What shows it. Raises SequenceError or WindowError where it cannot be shown."""
@@ -216,7 +225,7 @@ class SittingPlayer:
             )
         if means.operator is None:
             means.output.pattern.lay_over(self._over)
-        means.output.blackout()
+        self._black()
         pyglet.clock.schedule_interval(self._beat, BEAT)
         try:
             self._show()

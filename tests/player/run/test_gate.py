@@ -243,6 +243,7 @@ def test_only_behind_the_gate_is_a_picture_put_up() -> None:
         ("screen.py", "put", "show"),
         ("screen.py", "black", "blackout"),
         ("simulated_eye.py", "_crawl", "show"),  # the next frame of a box that moves
+        ("player.py", "_black", "blackout"),  # between two runs, as long after the last change
     }
 
 

@@ -195,3 +195,21 @@ def test_a_condition_nearly_like_an_earlier_one_is_asked_about_before_its_run_be
         press(page, "ENTER")
         assert page.start.number == 3
         assert page.condition is None
+
+
+def test_black_and_the_pictures_of_two_runs_come_as_far_apart_as_those_of_one(monkeypatch):
+    from types import SimpleNamespace
+
+    from player.run.gate import CHANGE_GAP
+    from player.windows.sitting import player
+    from player.windows.sitting.player import SittingPlayer
+
+    slept, blacks = [], []
+    monkeypatch.setattr(player.time, "sleep", slept.append)
+    output = SimpleNamespace(blackout=lambda: blacks.append(len(slept)))
+    sits = SimpleNamespace(means=SimpleNamespace(output=output), _black_since=0.0)
+    SittingPlayer._black(sits, after=0.2)
+    assert (slept, blacks) == ([0.2], [1])
+    SittingPlayer._black(sits, after=60.0)
+    assert slept[-1] == CHANGE_GAP
+    assert sits._black_since > 0
