@@ -84,9 +84,12 @@ class Keeping:
         """Steps that were passed over and have no reading."""
         self._judging.recall(before)
 
+    def get_ready(self) -> None:
+        """Load what targets rest on, which takes a while: with the first picture up already."""
+        _ = self._aiming
+
     @cached_property
     def _aiming(self) -> Aiming:
-        """Made with the first picture up already: what it rests on takes a while to be loaded."""
         from player.run.aiming import Aiming
 
         return Aiming(self._visit, self._run, self._sequence)

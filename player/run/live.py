@@ -104,6 +104,7 @@ class LiveRun:
         beginning, self.message = self.message, ""
         self.screen.gate.ask(lambda: self._go(self.agenda.next_open()))
         self.message = beginning or self.message
+        self.keeping.get_ready()
 
     def leave(self) -> None:
         """End the run: finished where nothing is left to read, otherwise to be resumed."""
