@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, datetime
+from types import SimpleNamespace
 
 import pytest
 
@@ -24,7 +25,7 @@ def played(number, output):
         "id": number, "output": output, "condition": "", "sequence_title": "Greys",
         "sequence_source": "greys", "sequence_sha256": "0" * 64, "signal_asked": {},
         "signal_shown": {}, "guards": {}, "overrides": {}, "canvas": (64, 36),
-        "started_at": datetime(2031, 5, 4, tzinfo=UTC), "step_count": 0,
+        "started_at": datetime(2031, 5, 4, tzinfo=UTC), "step_count": 0, "counted": True,
     }  # fmt: skip
     return RunContents(Run(**(names | known)), [], [], [], [], 0, [])
 
@@ -76,7 +77,8 @@ def test_visits_to_one_display_are_told_apart_by_their_files():
 
 
 def test_a_correction_that_one_visit_alone_has_is_told_beside_the_differences():
-    plain, corrected = visit("before.visit"), replace(visit("after.visit"), corrections=[object()])
+    made = SimpleNamespace(counted=True)
+    plain, corrected = visit("before.visit"), replace(visit("after.visit"), corrections=[made])
     assert "a meter correction in visit 2 and none in visit 1:" in note_of([plain, corrected])
     assert "correction" not in note_of([plain, plain])
     assert "correction" not in note_of([corrected, corrected])
