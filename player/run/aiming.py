@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from threading import Thread
 
 import numpy as np
 
@@ -42,7 +43,7 @@ NOTHING = Said(None, "")
 class Aiming:
     """Knows the target of each step of light, and keeps the whites and blacks that it rests on.
 
-    All that is slow is done when it is made, and not at a key.
+    All that is slow is done, or begun, when it is made, and not at a key.
 
     Args:
         visit: all runs of it that count are looked through once.
@@ -58,11 +59,14 @@ class Aiming:
         self._whites: dict[Picture, list[Measured]] = {}
         """Those of them that can be compared, by what they share."""
         self._asked: tuple[object, Target | None] = (None, None)
+        self._loading: Thread | None = None
         self._changes = 0
         if self._idle:
             return
         if "colour" in reads:
-            _load_colorimetry()
+            # seconds: the first picture settles meanwhile, and keys are taken
+            self._loading = Thread(target=_load_colorimetry, daemon=True)
+            self._loading.start()
         self._run = visit.run(run)
         self._steps = {step.number: step for step in visit.steps(run)}
         self._aim = visit.aim(run)
@@ -95,6 +99,8 @@ class Aiming:
         measured = self._measured(reading, showing)
         told = None
         if coded is not None and coded.codes is not None:
+            if self._loading is not None:
+                self._loading.join()
             told = told_of(_at(measured, coded), self._ends)
         drift = drift_of(measured, self._whites.get(white_shown(measured) or (), []))
         if is_end(measured):
