@@ -15,15 +15,15 @@ from player.run.expecting import Coded, Expected
 from player.run.judging import Judging
 from player.run.screen import Screen
 from player.run.stuck import ENOUGH, Seen, stuck
-from player.run.target import Target, Told
 from player.run.zone_count import way_of_step
 from readings.visit.records import Reading, Value
 from readings.visit.visit import Visit, VisitError
 from sequences.model import Sequence, Step
 from sequences.zone_steps import is_comb
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # loaded with the first picture up
     from player.run.aiming import Aiming
+    from player.run.target import Target, Told
 
 ALONE = "No x and y were given, so the luminance is kept alone."
 

@@ -25,7 +25,6 @@ from player.windows.board import (
 from player.windows.controls.step_list import ROW, ROWS, TOP
 from player.windows.controls.zone_picture import ZonePicture
 from player.windows.focus import LOST
-from player.windows.large import write_run
 from player.windows.pattern.framebuffer import configuration
 from player.windows.pattern.on_x11 import release_pointer
 from player.windows.pattern.screens import move
@@ -107,6 +106,8 @@ class OperatorWindow:
         clear(dimmed(GROUND, board.level))
         board.begin()
         if self.appearance.large and not (view.helping or view.steps):
+            from player.windows.large import write_run
+
             write_run(board, view)
         else:
             _write(board, view, self._thumbnail)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from math import ceil
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from patterns.kinds import Pattern
 from patterns.words import duration
@@ -13,7 +13,6 @@ from player.outputs.files import FilesOutput
 from player.run.expecting import difference
 from player.run.keeping import short_text
 from player.run.live import LiveRun
-from player.run.target import Told
 from player.windows.controls.controls import Controls
 from player.windows.controls.image_retention import WORTH_TELLING
 from player.windows.controls.receiving import ASK, LABEL
@@ -21,6 +20,9 @@ from player.windows.controls.step_list import StepLine
 from player.windows.controls.zone_picture import ZonePicture
 from readings.visit.receives import RECEIVED
 from sequences.zone_steps import is_comb
+
+if TYPE_CHECKING:  # loaded with the first picture up
+    from player.run.target import Told
 
 WORDS = {"verified": "VERIFIED", "altered": "ALTERED", "unknown": "NOT CHECKED"}
 """Guard states as the operator reads them."""
