@@ -94,6 +94,8 @@ class Sitting:
     def state(self, task: Task) -> State:
         """How far a task has come."""
         last = self._last(task)
+        if last is not None and last.event == "left out":
+            return "left out"
         if self._set_aside(task):
             return "to come"
         if last is not None and last.event in ("done", "answered"):
@@ -102,8 +104,6 @@ class Sitting:
             # the program may have been killed between the end of the run and that of the task
             ended = None if last.run is None else self.visit.run(last.run).ended
             return "done" if ended == "finished" else "begun"
-        if last is not None and last.event == "left out":
-            return "left out"
         return "not needed" if task.wanted(self.answers) is False else "to come"
 
     def lines(self) -> list[TaskLine]:

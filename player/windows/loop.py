@@ -120,14 +120,8 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         stack.callback(output.close)
         _tell_first(sequence, output, places, tell)
         _require_no_flashing(sequence, output, overrides or {})
-        operator = None
-        if places.operator is not None:
-            operator = OperatorWindow(places.operator)
-            stack.callback(operator.close)
-        visit = stack.enter_context(open_visit())
-        undone.callback(visit.close)
-        if meter is not None:
-            undone.callback(close, meter)
+        operator = operator_at(places, stack)
+        visit = visit_of(open_visit, meter, stack, undone)
         run = LiveRun(
             sequence,
             visit,
@@ -194,10 +188,7 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
     with ExitStack() as stack:
         operator = OperatorWindow(places.pattern)
         stack.callback(operator.close)
-        visit = stack.enter_context(open_visit())
-        undone.callback(visit.close)
-        if meter is not None:
-            undone.callback(close, meter)
+        visit = visit_of(open_visit, meter, stack, undone)
         run = LiveRun(
             sequence,
             visit,
@@ -219,6 +210,27 @@ def play_beside_media_player(  # noqa: PLR0913 - as above
             sounds=sounds_if(on=sounds),
         )
     return run
+
+
+def operator_at(places: Places, stack: ExitStack) -> OperatorWindow | None:
+    """The operator window beside the pattern, closed with the stack; None with one screen."""
+    if places.operator is None:
+        return None
+    operator = OperatorWindow(places.operator)
+    stack.callback(operator.close)
+    return operator
+
+
+def visit_of(
+    open_visit: Callable[[], Visit], meter: Meter | None, stack: ExitStack, undone: ExitStack
+) -> Visit:
+    """The visit, closed with the stack; `undone` lets go of it and of the meter where the X server
+    ends the program."""
+    visit = stack.enter_context(open_visit())
+    undone.callback(visit.close)
+    if meter is not None:
+        undone.callback(close, meter)
+    return visit
 
 
 def _typed_with(visit: Visit, meter: Meter | None, named: Named) -> int | None:

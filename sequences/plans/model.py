@@ -79,6 +79,13 @@ def kind_of(what: What) -> Kind:
     return next(name for name, kind in KINDS.items() if isinstance(what, kind))
 
 
+def usual_label(what: What) -> str:
+    """What a task is called where its plan does not say."""
+    if isinstance(what, Play):
+        return ", ".join(filter(None, [what.sequence.title, what.condition]))
+    return f"Adjust: {what.what}" if isinstance(what, Adjust) else what.text
+
+
 @dataclass(frozen=True)
 class Task:
     """One task of a sitting.

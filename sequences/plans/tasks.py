@@ -14,7 +14,18 @@ from sequences.loading import load, shipped
 from sequences.messages import public_names, tell
 from sequences.model import Sequence
 from sequences.plans.grammar import BELONGS, MOST_TASKS, ONE_OF, TaskKeys
-from sequences.plans.model import NEEDS, Adjust, Ask, Need, Note, Play, Task, Tell, What
+from sequences.plans.model import (
+    NEEDS,
+    Adjust,
+    Ask,
+    Need,
+    Note,
+    Play,
+    Task,
+    Tell,
+    What,
+    usual_label,
+)
 from sequences.problems import Collector, Problem, SequenceError, as_shown, one_of, one_of_many
 from sequences.reads import choices_of
 from sequences.roles import MASKED, Readers
@@ -108,7 +119,7 @@ class _Reader:
         self.tasks.append(
             Task(
                 number=len(self.tasks) + 1,
-                label=keys.label or _label(what),
+                label=keys.label or usual_label(what),
                 what=what,
                 minutes=minutes,
                 importance=keys.importance,
@@ -237,12 +248,6 @@ def _usual_minutes(what: What, canvas: Canvas, passed: float) -> float:
     if isinstance(what, Play):
         return sequence_seconds(what.sequence, canvas, 60 * passed) / 60
     return ADJUSTING_TAKES if isinstance(what, Adjust) else USUAL_MINUTES
-
-
-def _label(what: What) -> str:
-    if isinstance(what, Play):
-        return ", ".join(filter(None, [what.sequence.title, what.condition]))
-    return f"Adjust: {what.what}" if isinstance(what, Adjust) else what.text
 
 
 def _needs(stated: list[Need], what: What) -> tuple[Need, ...]:

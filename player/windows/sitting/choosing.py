@@ -14,7 +14,7 @@ from player.sitting.given import Given
 from player.sitting.sitting import Sitting, State, TaskLine
 from readings.visit.errors import VisitError
 from sequences.model import CAUTIONS
-from sequences.plans.model import Adjust, Ask, Note, Play, Task, Tell
+from sequences.plans.model import Adjust, Ask, Note, Play, Task, Tell, usual_label
 from sequences.problems import SequenceError
 
 ROWS = 12
@@ -259,9 +259,8 @@ class Choosing:
         given = self.given.get(line.run) if line.run is not None else None
         label, what = task.label, task.what
         said = line.said or ("" if given is None else given.in_short())
-        if isinstance(what, Play) and what.condition and label.endswith(f", {what.condition}"):
-            label = label.removesuffix(f", {what.condition}")
-            said = said or what.condition
+        if isinstance(what, Play) and label == usual_label(what):
+            label, said = what.sequence.title, said or what.condition  # on two lines
         return Line(str(task.number), label, state, said, chosen, line.state == "not needed")
 
     def _head(self, task: Task | None) -> str:

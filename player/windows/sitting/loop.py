@@ -7,7 +7,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from patterns.signal.quantise import Range
-from player.meters.base import Meter, close
+from player.meters.base import Meter
 from player.outputs.files import FilesOutput
 from player.run.live import LiveRun
 from player.sitting.sitting import Sitting
@@ -19,12 +19,13 @@ from player.windows.loop import (
     Tell,
     Times,
     flashing_on,
+    operator_at,
     play_run,
     require_drawable,
     screens_here,
     sounds_if,
+    visit_of,
 )
-from player.windows.operator import OperatorWindow
 from player.windows.pattern.on_x11 import end_with_server
 from player.windows.pattern.output import WindowOutput
 from player.windows.pattern.screens import choose
@@ -84,14 +85,8 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
         stack.callback(output.close)
         output.blackout()
         tell(output.pattern.describe())
-        operator = None
-        if places.operator is not None:
-            operator = OperatorWindow(places.operator)
-            stack.callback(operator.close)
-        visit = stack.enter_context(open_visit())
-        undone.callback(visit.close)
-        if meter is not None:
-            undone.callback(close, meter)
+        operator = operator_at(places, stack)
+        visit = visit_of(open_visit, meter, stack, undone)
         overridden = dict(overrides or {})
         look = operator.appearance if operator is not None else Appearance()
         heard = sounds_if(on=sounds)

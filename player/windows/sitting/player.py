@@ -5,11 +5,13 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
+from patterns.errors import LitfieldError
 from player.meters.base import Meter
 from player.outputs.files import FilesOutput, open_files
 from player.plan_checks import set_folder
@@ -44,6 +46,8 @@ ONE_SCREEN = (
     "With one screen there is no window beside the pattern: files of a media player are read with "
     "“litfield play --output files”."
 )
+FLASHING = "flashing_confirmed"
+"""What of the overrides holds what flashes, and nobody at risk sees."""
 Flashing = Callable[[Sequence], list[str]]
 PlayRun = Callable[[LiveRun, "WindowOutput | FilesOutput", Meter | None], object]
 
@@ -107,9 +111,18 @@ class SittingPlayer:
         self._work: Future[dict[int, Given]] | None = None
 
     def _flashes(self, task: Task) -> list[str]:
-        what = task.what
-        confirmed = "flashing_confirmed" in self.means.overrides
-        return [] if confirmed or not isinstance(what, Play) else self._flashing(what.sequence)
+        """What has to be confirmed before a task is shown."""
+        what, confirmed = task.what, FLASHING in self.means.overrides
+        return [] if confirmed or not isinstance(what, Play) else self._flashing_of(what)
+
+    def _flashing_of(self, what: Play) -> list[str]:
+        """What flashes too often: steps on this screen, or exported clips."""
+        found = self._flashing(what.sequence)
+        if what.output == "files":
+            with suppress(LitfieldError, OSError):  # told once the task is started
+                output = self._output(what)
+                found += output.flashing if isinstance(output, FilesOutput) else []
+        return found
 
     def _alike(self, task: Task) -> Question | None:
         """What is to be asked of a task's condition: the plan's own conditions are no slips."""
@@ -150,7 +163,9 @@ class SittingPlayer:
             return
         overrides, asked = dict(means.overrides), self.choosing.condition
         if self.choosing.confirmed:
-            overrides["flashing_confirmed"] = list(self.choosing.confirmed)
+            overrides[FLASHING] = list(self.choosing.confirmed)
+        elif FLASHING in overrides:
+            overrides[FLASHING] = self._flashing_of(what)
         meter = means.meter if what.instrument == "spot meter" else None
         visit = self.sitting.visit
         name = means.named.get(what.instrument, "")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import time
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from pathlib import Path
 
 import sequences
 from patterns.kinds.moving_box import MovingBox
@@ -166,19 +166,14 @@ class Calibrator:
         with self._visit() as visit:
             return visit.run(run).ended == "finished"
 
-    def _wait(self, what: object, why: str) -> None:
+    def _wait(self, what: Callable[[], bool], why: str) -> None:
         end = time.monotonic() + GIVES_UP
         while True:
             try:
-                if what():  # type: ignore[operator]
+                if what():
                     return
             except VisitError:
                 pass  # it is being written
             self.playing.running()
             assert time.monotonic() < end, f"waited until {why}: {self.playing.said()}"
             time.sleep(0.1)
-
-
-def visit_at(path: Path) -> Visit:
-    """The visit, looked at from outside."""
-    return Visit.open(path, write=False)

@@ -213,3 +213,27 @@ def test_black_and_the_pictures_of_two_runs_come_as_far_apart_as_those_of_one(mo
     SittingPlayer._black(sits, after=60.0)
     assert slept[-1] == CHANGE_GAP
     assert sits._black_since > 0
+
+
+def test_exported_clips_that_flash_are_asked_about_like_steps_and_kept_with_the_run():
+    from types import SimpleNamespace
+
+    from player.outputs.files import FilesOutput
+    from player.windows.sitting.player import FLASHING, SittingPlayer
+    from sequences.plans.model import Play
+    from tests.player.sitting.plans import load
+
+    clips = object.__new__(FilesOutput)
+    clips.flashing = ["003-white.mp4"]
+    sits = SimpleNamespace(
+        _flashing=lambda _: ["step 1"],
+        _output=lambda _: clips,
+        means=SimpleNamespace(overrides={}),
+    )
+    sits._flashing_of = lambda what: SittingPlayer._flashing_of(sits, what)
+    from_files = SimpleNamespace(what=Play(load("White"), output="files"))
+    assert SittingPlayer._flashes(sits, from_files) == ["step 1", "003-white.mp4"]
+    in_window = SimpleNamespace(what=Play(load("White")))
+    assert SittingPlayer._flashes(sits, in_window) == ["step 1"]
+    sits.means.overrides = {FLASHING: []}
+    assert SittingPlayer._flashes(sits, from_files) == []

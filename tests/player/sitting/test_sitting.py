@@ -84,6 +84,10 @@ def test_a_task_whose_run_is_set_aside_is_to_come_again(visit):
     visit.state("counted", "no", run=run.id, by="the operator")
     assert states(sits)[2] == "to come"
     assert sits.lines()[2].set_aside
+    sits.leave_out(sits.tasks[2])
+    assert states(sits)[2] == "left out"
+    sits.take_up(sits.tasks[2])
+    assert states(sits)[2] == "to come"
     again = run_of(visit, sits.tasks[2], to_its_end=True)
     assert again.id != run.id
     sits.begun(sits.tasks[2], again.id)
