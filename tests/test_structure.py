@@ -64,7 +64,7 @@ UP = {
             "patterns.quantity",
             "patterns.words",
         ),
-        ("patterns.signal", "patterns.aim"),
+        ("patterns.signal", "patterns.aim", "patterns.control"),
         ("patterns.picture",),
         ("patterns.kinds",),
         ("patterns.flashing", "patterns.place"),
@@ -74,7 +74,7 @@ UP = {
     "readings": (
         ("readings.bounds", "readings.ranges", "readings.colorimetry"),
         ("readings.visit", "readings.evidence"),
-        ("readings.zones",),
+        ("readings.zones", "readings.adjusting"),
         ("readings.findings",),
         ("readings.report",),
     ),
