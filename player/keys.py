@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from enum import Enum, auto
 
-from player.run.adjusting import Change
+from player.run.by_hand import Change
 
 
 class Action(Enum):

@@ -8,7 +8,7 @@ from patterns.errors import PatternError
 from patterns.kinds import CrawlingPattern, Pattern
 from patterns.kinds.moving_box import Comb, MovingBox
 from patterns.picture.sheet import Box
-from player.run.adjusting import Change, adjustable, adjusted, changes, with_comb
+from player.run.by_hand import Change, changeable, changed, changes, with_comb
 from player.run.screen import Screen
 from player.run.zone_count import MOST_COMBS, ZoneCounter, way_of_step
 from readings.evidence.measured import Press
@@ -146,10 +146,10 @@ class Counting:
     # ---- what the operator changes by hand
 
     @property
-    def adjustable(self) -> bool:
+    def changeable(self) -> bool:
         """Whether the picture on screen may be changed by hand."""
         screen = self._screen
-        return not (screen.elsewhere or screen.blacked_out) and adjustable(screen.pattern)
+        return not (screen.elsewhere or screen.blacked_out) and changeable(screen.pattern)
 
     def is_steady(self, change: Change) -> bool:
         """Whether a change leaves the picture as it is: a box that only goes at another speed."""
@@ -168,7 +168,7 @@ class Counting:
             raise PatternError("Nothing is on screen.")
         if change in (Change.BACK, Change.ON) and pattern.moves:
             screen.paused = True
-        return adjusted(pattern, change, screen.canvas, screen.time)
+        return changed(pattern, change, screen.canvas, screen.time)
 
     @property
     def comb_shown(self) -> str:

@@ -9,8 +9,8 @@ from patterns.errors import PatternError
 from patterns.kinds import Pattern
 from patterns.kinds.moving_box import Comb
 from player.outputs.base import Output
-from player.run.adjusting import Change
 from player.run.agenda import Agenda
+from player.run.by_hand import Change
 from player.run.counting import Counting
 from player.run.entry import EntryError, entered, expected
 from player.run.keeping import Keeping, short_text
@@ -435,10 +435,10 @@ class LiveRun:
         """Take the last press back; the visit keeps it, marked as withdrawn."""
         self.message = self.counting.untally()
 
-    def adjust(self, change: Change) -> None:
+    def change(self, change: Change) -> None:
         """Change the picture while zones are counted; what cannot be done is told."""
         self._asked_aside = False
-        if not self.counting.adjustable:
+        if not self.counting.changeable:
             self.message = "There is nothing to change by hand on this step."
             return
         # a box that only goes at another speed does not change the picture; all else must not flash
@@ -475,7 +475,7 @@ class LiveRun:
             self.message = "The box stands still; P lets it go on."
         elif self.screen.paused:
             self.screen.paused = False
-            self.adjust(Change.HERE)
+            self.change(Change.HERE)
         else:
             self.message = "Nothing moves on this step."
 

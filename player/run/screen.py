@@ -9,7 +9,7 @@ from patterns.kinds import Pattern
 from patterns.picture.frame import Frame
 from patterns.signal.signal import Signal
 from player.outputs.base import Guard, Output
-from player.run.adjusting import changes
+from player.run.by_hand import changes
 from player.run.entry import EntryError
 from player.run.gate import Gate
 from player.run.record import shown_record

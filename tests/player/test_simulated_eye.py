@@ -11,7 +11,7 @@ import sequences
 from patterns.kinds.moving_box import Comb
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
-from player.run.adjusting import with_comb
+from player.run.by_hand import with_comb
 from player.simulated import SimulatedDisplay, parse_display
 from player.simulated_eye import brightest, groups_seen
 from player.simulated_play import play_simulated

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from player import keys
 from player.keys import Action
-from player.run.adjusting import Change
+from player.run.by_hand import Change
 from player.run.live import REST, SET_ASIDE, LiveRun
 from player.run.pasting import is_several
 from player.windows.controls.dark_offset import DarkOffset
@@ -320,7 +320,7 @@ class Controls:
         self._begin_anew()
         self.entry.at_a_key()
         if not self._keeper.unfinished():
-            self.notices.attempt(lambda: self.run.adjust(change))
+            self.notices.attempt(lambda: self.run.change(change))
 
     def _by_letter(self, letter: str) -> bool:
         """Take a letter that is a key; False for any other."""

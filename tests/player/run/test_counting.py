@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 import sequences
-from player.run.adjusting import Change
+from player.run.by_hand import Change
 from player.run.live import SET_ASIDE, LiveRun
 from player.run.screen import TOO_SOON
 from readings.evidence.measured import evidence
@@ -91,7 +91,7 @@ def test_the_last_press_is_taken_back_and_the_visit_remembers_it(live: LiveRun) 
 def test_presses_before_and_after_a_change_of_speed_belong_to_one_pass(live: LiveRun) -> None:
     live.screen.tick(100)
     live.tally()
-    live.adjust(Change.UP)
+    live.change(Change.UP)
     assert live.message == "The box: speed 120 px/s, 22x22 at 160,529."
     live.screen.tick(60)
     live.tally()
@@ -134,17 +134,17 @@ def test_a_paused_box_stands_still_and_goes_on_from_where_it_is(live: LiveRun) -
 
 def test_a_step_by_one_pixel_stops_the_box(live: LiveRun, clock: Clock) -> None:
     live.screen.tick(100)
-    live.adjust(Change.ON)
+    live.change(Change.ON)
     assert live.screen.paused
     clock.now += 1
-    live.adjust(Change.ON)
+    live.change(Change.ON)
     live.tally()
     assert [press.position_px for press in live.counting.presses] == [173.0]
 
 
 def test_a_box_that_turns_makes_its_presses_in_the_other_direction(live: LiveRun) -> None:
     live.screen.tick(100)
-    live.adjust(Change.TURN)
+    live.change(Change.TURN)
     live.screen.tick(50)
     live.tally()
     (press,) = live.counting.presses
@@ -154,13 +154,13 @@ def test_a_box_that_turns_makes_its_presses_in_the_other_direction(live: LiveRun
 def test_hammering_on_a_key_does_not_make_the_screen_flash(
     live: LiveRun, clock: Clock, output: RecordingOutput
 ) -> None:
-    live.adjust(Change.LARGER)
+    live.change(Change.LARGER)
     before = len(output.seen)
-    live.adjust(Change.SMALLER)
+    live.change(Change.SMALLER)
     assert live.message == TOO_SOON
     assert len(output.seen) == before
     clock.now += 0.37
-    live.adjust(Change.SMALLER)
+    live.change(Change.SMALLER)
     assert len(output.seen) == before + 1
 
 
@@ -170,7 +170,7 @@ def test_nothing_is_changed_by_hand_on_a_step_that_counts_no_zones(
     for _ in range(3):
         live.go_on()
         clock.now += 1
-    live.adjust(Change.UP)
+    live.change(Change.UP)
     assert live.message == "There is nothing to change by hand on this step."
 
 
@@ -229,9 +229,9 @@ def test_a_comb_stepped_by_hand_is_kept_with_its_own_count(live: LiveRun, clock:
     live.go_on()
     clock.now += 1
     assert shown(live) == {"zones": 20, "spacing": 3}, "nothing was pressed: the plan's comb"
-    live.adjust(Change.DOWN)
+    live.change(Change.DOWN)
     clock.now += 1
-    live.adjust(Change.SPACING)
+    live.change(Change.SPACING)
     clock.now += 1
     assert live.enter("?")
     facts = live.visit.showing(live.visit.readings()[-1].showing).facts
@@ -283,7 +283,7 @@ def test_on_a_media_player_nothing_is_changed_or_proposed(visit: Visit, clock: C
     run.begin()
     clock.now += 1
     assert run.counting.way is None
-    run.adjust(Change.UP)
+    run.change(Change.UP)
     assert run.message == "There is nothing to change by hand on this step."
 
 
@@ -331,15 +331,15 @@ def test_a_box_that_was_sent_back_has_not_finished_its_way_where_it_began(
     live: LiveRun, clock: Clock
 ) -> None:
     live.screen.tick(60)
-    live.adjust(Change.TURN)
+    live.change(Change.TURN)
     live.screen.tick(WHOLE_WAY)
     assert (live.counting.at_end, live.counting.unfinished) == (True, True)
     clock.now += 1
-    live.adjust(Change.TURN)
+    live.change(Change.TURN)
     live.screen.tick(WHOLE_WAY)
     assert not live.counting.unfinished
     clock.now += 1
-    live.adjust(Change.TURN)
+    live.change(Change.TURN)
     live.screen.tick(60)
     assert not live.counting.unfinished, "it has been at its end before"
 

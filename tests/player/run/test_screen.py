@@ -6,7 +6,7 @@ import pytest
 
 import sequences
 from player.outputs.base import Guard
-from player.run.adjusting import Change, adjusted, changes
+from player.run.by_hand import Change, changed, changes
 from player.run.entry import EntryError
 from player.run.gate import CHANGE_GAP
 from player.run.record import begin_or_resume
@@ -67,7 +67,7 @@ def test_a_showing_is_kept_once_and_a_picture_changed_by_hand_has_one_of_its_own
     clock.now = 2
     assert screen.tick(30) is not None
     assert screen.time == 0.5
-    moved = adjusted(BOX, Change.LARGER, screen.canvas, screen.time)
+    moved = changed(BOX, Change.LARGER, screen.canvas, screen.time)
     screen.put(moved, screen.frame_of(moved), anew=False)
     assert (screen.time, screen.up_for) == (0, 2), "it only goes on otherwise"
     assert screen.kept_showing().id == 2

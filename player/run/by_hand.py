@@ -47,12 +47,12 @@ class Change(Enum):
     """A box goes on from where it is."""
 
 
-def adjustable(pattern: Pattern | None) -> bool:
+def changeable(pattern: Pattern | None) -> bool:
     """Whether the operator may change this picture by hand."""
     return isinstance(pattern, Comb) or (isinstance(pattern, MovingBox) and pattern.countable)
 
 
-def adjusted(pattern: Pattern, change: Change, canvas: Canvas, time: Fraction) -> Pattern:
+def changed(pattern: Pattern, change: Change, canvas: Canvas, time: Fraction) -> Pattern:
     """The pattern after a change, to be shown from its own beginning.
 
     Args:

@@ -13,7 +13,7 @@ from patterns.kinds import KINDS, Pattern
 from patterns.kinds.moving_box import Comb
 from patterns.picture.canvas import Canvas
 from patterns.signal.signal import named_signal
-from player.run.adjusting import Change, adjustable, adjusted, changes, with_comb
+from player.run.by_hand import Change, changeable, changed, changes, with_comb
 from player.run.gate import CHANGE_GAP
 
 UHD = Canvas(3840, 2160)
@@ -31,7 +31,7 @@ def comb(**parameters: object) -> Pattern:
 
 
 def after(pattern: Pattern, change: Change, time: Fraction = START) -> dict[str, object]:
-    return changes(pattern, adjusted(pattern, change, UHD, time))
+    return changes(pattern, changed(pattern, change, UHD, time))
 
 
 @pytest.mark.parametrize(
@@ -74,7 +74,7 @@ def test_a_comb_changes_in_one_parameter_at_a_time(
 def test_the_phase_of_a_comb_comes_round_after_sixteen_steps() -> None:
     pattern = comb()
     for _ in range(16):
-        pattern = adjusted(pattern, Change.ON, UHD, START)
+        pattern = changed(pattern, Change.ON, UHD, START)
     assert changes(comb(), pattern) == {}
 
 
@@ -82,7 +82,7 @@ def test_the_spacing_of_a_comb_comes_round_after_six_steps() -> None:
     pattern = comb(side="4 px")
     found = []
     for _ in range(6):
-        pattern = adjusted(pattern, Change.SPACING, UHD, START)
+        pattern = changed(pattern, Change.SPACING, UHD, START)
         found.append(pattern.parameters()["spacing"])
     assert found == [4, 5, 6, 1, 2, 3]
 
@@ -91,7 +91,7 @@ def test_the_spacing_of_a_comb_comes_round_after_six_steps() -> None:
 def test_a_box_stays_within_its_bounds_however_often_a_key_is_pressed(change: Change) -> None:
     pattern = box()
     for _ in range(80):
-        pattern = adjusted(pattern, change, UHD, START)
+        pattern = changed(pattern, change, UHD, START)
         pattern.frame(UHD, SDR)
     found = pattern.parameters()
     bounds = {
@@ -107,23 +107,23 @@ def test_a_box_stays_within_its_bounds_however_often_a_key_is_pressed(change: Ch
 @pytest.mark.parametrize(("zones", "change"), [(1, Change.DOWN), (500, Change.UP)])
 def test_a_comb_is_for_1_to_500_zones(zones: int, change: Change) -> None:
     with pytest.raises(PatternError, match="1 to 500 zones"):
-        adjusted(comb(zones=zones), change, UHD, START)
+        changed(comb(zones=zones), change, UHD, START)
 
 
 def test_what_does_not_fit_the_picture_is_refused_in_a_sentence() -> None:
     with pytest.raises(PatternError, match="no spacing"):
-        adjusted(box(), Change.SPACING, UHD, START)
+        changed(box(), Change.SPACING, UHD, START)
     with pytest.raises(PatternError, match="stands still"):
-        adjusted(comb(), Change.TURN, UHD, START)
+        changed(comb(), Change.TURN, UHD, START)
     with pytest.raises(PatternError, match="not changed by hand"):
-        adjusted(KINDS["field"](), Change.UP, UHD, START)
+        changed(KINDS["field"](), Change.UP, UHD, START)
 
 
 def test_only_combs_and_boxes_that_are_counted_by_are_changed_by_hand() -> None:
-    assert adjustable(comb())
-    assert adjustable(box())
+    assert changeable(comb())
+    assert changeable(box())
     diagonal = KINDS["moving-box"].model_validate({"along": "diagonal"})
-    assert not any(map(adjustable, (diagonal, KINDS["field"](), None)))
+    assert not any(map(changeable, (diagonal, KINDS["field"](), None)))
 
 
 @pytest.mark.parametrize("canvas", [UHD, Canvas(7680, 4320)])
@@ -173,7 +173,7 @@ def test_combs_changed_as_fast_as_the_run_lets_them_stay_within_the_limits_of_fl
     for number in range(9):
         shown.append((Fraction(str(CHANGE_GAP)) * number, pattern.frame(canvas, SDR)))
         with suppress(PatternError):  # boxes that would touch stay as they are
-            pattern = adjusted(pattern, changes_by_hand[number % 2], canvas, START)
+            pattern = changed(pattern, changes_by_hand[number % 2], canvas, START)
     assert len({frame.sha256 for _, frame in shown}) > 1
     judged = flashing_of_frames(shown)
     assert judged.flashes <= 3
