@@ -26,6 +26,9 @@ _MENU_OF: dict[Does, Menu] = {
     "saturation": "six-colour",
     "brightness": "six-colour",
 }
+ADJUSTING = "adjusting"
+"""The role of steps in which a display is adjusted by its controls; what is read in them is of
+states on the way."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from patterns.control import ADJUSTING
 from patterns.errors import PatternError
 from patterns.kinds import Pattern
 from patterns.picture.frame import Frame
@@ -16,7 +17,7 @@ from player.run.judging import Judging
 from player.run.screen import Screen
 from player.run.stuck import ENOUGH, Seen, stuck
 from player.run.zone_count import way_of_step
-from readings.visit.records import Reading, Value
+from readings.visit.records import Adjustment, AdjustmentEnd, Reading, Value
 from readings.visit.visit import Visit, VisitError
 from sequences.model import Sequence, Step
 from sequences.zone_steps import is_comb
@@ -82,6 +83,7 @@ class Keeping:
             self._current[reading.step] = reading
         self.skipped = {skip.step for skip in visit.skips(run)} - self._current.keys()
         """Steps that were passed over and have no reading."""
+        self._adjusted = visit.adjusted(run)
         self._judging.recall(before)
 
     def get_ready(self) -> None:
@@ -99,7 +101,12 @@ class Keeping:
         return self._current.get(number)
 
     def is_open(self, step: Step) -> bool:
-        """Whether a step has still to be played: nothing is read of it, nor was it passed over."""
+        """Whether a step has still to be played: nothing is read of it, nor was it passed over.
+
+        One that adjusts is open until its adjusting ended, whatever was read in it.
+        """
+        if step.role == ADJUSTING:
+            return step.number not in self._adjusted
         if step.number in self._current or step.number in self.skipped:
             return False
         return step.read is not None or step.number not in self._screen.shown
@@ -107,8 +114,11 @@ class Keeping:
     def adds(self, step: Step) -> bool:
         """Whether each reading of a step tells something of its own, and takes no other's place.
 
-        So it is with each pass of a box and each comb; not where a media player shows them.
+        So it is with each pass of a box and each comb, where no media player shows them, and while
+        a display is adjusted.
         """
+        if step.role == ADJUSTING:
+            return True
         return not self._screen.elsewhere and way_of_step(step) is not None
 
     # ---- what speaks against a reading
@@ -144,7 +154,7 @@ class Keeping:
         picture = self._picture_of(step)
         if picture is None or is_comb(step):
             return ""
-        before = self._current.get(step.number)
+        before = None if step.role == ADJUSTING else self._current.get(step.number)
         return " ".join(self._judging.doubts(step, *picture, value, before)[:2])
 
     def _picture_of(self, step: Step) -> tuple[Pattern, Frame] | None:
@@ -235,6 +245,27 @@ class Keeping:
         """Keep that a step was passed over, and why."""
         self._visit.skip_step(self._run, step.number, why=why)
         self.skipped.add(step.number)
+        if step.role == ADJUSTING:
+            self._adjusted.add(step.number)
+
+    def end_adjustment(
+        self,
+        step: Step,
+        why: AdjustmentEnd,
+        *,
+        largest: float | None = None,
+        spread: float | None = None,
+        text: str = "",
+    ) -> Adjustment:
+        """Keep how the adjusting of a step ended, or that it is gone on with: as the visit does."""
+        kept = self._visit.end_adjustment(
+            self._run, step.number, why, largest=largest, spread=spread, text=text
+        )
+        if kept.ended:
+            self._adjusted.add(step.number)
+        else:
+            self._adjusted.discard(step.number)
+        return kept
 
     def showings_of(self, steps: Iterable[Step]) -> dict[int, int]:
         """The id of the last showing of each step in this run, by the step's number.

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 from datetime import UTC, datetime
 
+from patterns.control import Control
 from readings.visit.errors import VisitError
 from readings.visit.limits import LONGEST_TEXT
 from readings.visit.records import Json, PlannedStep, Shown, Specification, Value
@@ -150,6 +151,20 @@ def step_columns(step: PlannedStep) -> dict[str, Cell]:
         "settle_s": to_number(step.settle_s, "the settling time"),
         "variables": to_object(step.variables, "variables"),
         "faults": None if step.faults is None else to_object(step.faults.describe(), "the faults"),
+    }
+
+
+def control_columns(control: Control) -> dict[str, Cell]:
+    """What a row of `controls` keeps of a control."""
+    return {
+        "name": to_text(control.name, "the control's name"),
+        "does": to_text(control.does, "what the control does"),
+        "channel": to_text(control.channel, "the control's channel"),
+        "level": to_number(control.level, "the control's level"),
+        "lowest": to_number(control.lowest, "the lowest that the menu reads"),
+        "highest": to_number(control.highest, "the highest that the menu reads"),
+        "click": to_number(control.step, "a click"),
+        "found": to_number(control.found, "what the menu was found at"),
     }
 
 

@@ -23,6 +23,8 @@ from readings.visit.soundness import LeftOut, Soundness, Why
 from readings.visit.sums import Key, key_of, sum_of
 
 _HEAD: Key = ("visit", 1, None)
+_SAYS_WITHOUT = {"notes": ("runs", "steps", "showings"), "turns": ("showings",)}
+"""By table, what its rows say what they say without."""
 _CUT_SHORT = "is damaged or cut short; use a copy of it"
 
 
@@ -158,18 +160,20 @@ class _Found:
     def _rests_on(
         self, key: Key, row: sqlite3.Row, references: dict[str, list[tuple[str, list[str]]]]
     ) -> Iterator[Key]:
-        """What a row refers to; a note says what it says without, and a retake stands by itself."""
+        """What a row refers to and does not stand without; a retake stands by itself."""
         table = key[0]
-        for parent, columns in references[table] if table != "notes" else ():
+        without = (table, *_SAYS_WITHOUT.get(table, ()))
+        for parent, columns in references[table]:
             values = [row[column] for column in columns]
-            if parent != table and None not in values:
+            if parent not in without and None not in values:
                 yield (parent, values[0], values[1] if parent == "steps" else None)
 
     def _leave_before(self, key: Key, row: sqlite3.Row | None) -> None:
         """A retaken reading, or a tally taken back, does not come back with what took its place;
         nor does what was said before where the latest counts, as of the instrument of a reading.
 
-        Where a press is lost, no tally reading counts that may have had it.
+        Where a press is lost, no tally reading counts that may have had it; and where a turn is,
+        nobody knows what the menu of its control reads.
         """
         table, on = key[0], self.left[key]
         if table == "readings" and row is not None and row["replaces"] is not None:
@@ -178,8 +182,13 @@ class _Found:
                 self.leave(earlier, "rests", on)
         if table in LATEST:
             self._leave_said_before(key, row)
-        if table not in {"tallies", "withdrawals"}:
-            return
+        if table == "turns":
+            self._leave_controls(row, on)
+        if table in {"tallies", "withdrawals"}:
+            self._leave_counted(table, row, on)
+
+    def _leave_counted(self, table: str, row: sqlite3.Row | None, on: LeftOut) -> None:
+        """The press that was taken back; of a press, the tallies that may have had it."""
         if table == "withdrawals" and row is not None:
             tally: Key = ("tallies", row["tally"], None)
             if tally in self.rows:
@@ -191,6 +200,12 @@ class _Found:
                 continue
             if step is None or self._step_of(reading["showing"]) == step:
                 self.leave(other, "rests", on)
+
+    def _leave_controls(self, turn: sqlite3.Row | None, on: LeftOut) -> None:
+        """The control of a turn; of one that is not there, any."""
+        for key in [key for key in self.rows if key[0] == "controls"]:
+            if turn is None or turn["control"] == key[1]:
+                self.leave(key, "rests", on)
 
     def _leave_said_before(self, key: Key, row: sqlite3.Row | None) -> None:
         """What was said before of the same thing; of a row that is not there, of any."""
@@ -221,6 +236,8 @@ class _Found:
             return None
         if table == "withdrawals":
             return self._run(("tallies", row["tally"], None))
+        if table == "turns":
+            return self._run(("controls", row["control"], None))
         if "reading" in row.keys():  # noqa: SIM118 - no mapping
             return self._run(("readings", row["reading"], None))
         run = None

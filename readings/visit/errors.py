@@ -126,7 +126,10 @@ def _is_as_large_as_may_be(path: Path) -> bool:
 def _constraint(error: sqlite3.Error, code: int) -> str:
     message = str(error)
     if code == sqlite3.SQLITE_CONSTRAINT_FOREIGNKEY:
-        return "it refers to a run, step, showing, instrument or reading that is not in this visit"
+        return (
+            "it refers to a run, step, showing, instrument, reading or control that is not in this"
+            " visit"
+        )
     # The schema names its constraints with the sentence to show.
     return message.removeprefix("CHECK constraint failed: ")
 

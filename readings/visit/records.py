@@ -13,6 +13,7 @@ from hashlib import sha256
 from typing import Any, Literal
 
 from patterns.aim import Aim
+from patterns.control import Control
 from patterns.faults import Faults
 from patterns.quantity import LIGHT, Quantity
 from readings.visit.derivation import Derivation
@@ -29,6 +30,11 @@ Stating = Literal[
 ]  # fmt: skip
 """What may be stated: of the display and of runs, which corrects what was kept at first; and what
 was played with last, which the next run takes."""
+TurnEvent = Literal["turned", "left out", "taken in"]
+AdjustmentEnd = Literal[
+    "reached", "within the meter", "not worth the time", "nothing left", "ended by hand", "gone on"
+]
+"""How the adjusting of a step ended; after `gone on` it is open again."""
 TaskEventKind = Literal["added", "begun", "done", "answered", "left out", "taken up"]
 
 Json = Mapping[str, Any]
@@ -347,6 +353,58 @@ class TaskEvent:
     text: str
     """The answer, why it was left out, or what was added."""
     at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptControl:
+    """A control that a step adjusts by; their order is that in which they were given."""
+
+    id: int
+    run: int
+    step: int
+    control: Control
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptTurn:
+    """What became of a control; the latest value of one is what its menu reads."""
+
+    id: int
+    run: int
+    step: int
+    control: int
+    """The id of the kept control."""
+    showing: int | None
+    """What was on screen; None for nothing."""
+    event: TurnEvent
+    advised: float | None
+    """What the menu should have read; None where the operator turned it without advice."""
+    value: float | None
+    """What the menu reads from now on; None where it was not turned."""
+    why: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adjustment:
+    """How the adjusting of a step ended, or that it was gone on with; the latest counts."""
+
+    id: int
+    run: int
+    step: int
+    why: AdjustmentEnd
+    largest: float | None
+    """The largest error that was believed then, delta E; None where nobody could say."""
+    spread: float | None
+    """Its k = 2."""
+    text: str
+    at: datetime
+
+    @property
+    def ended(self) -> bool:
+        """Whether the step is done with it."""
+        return self.why != "gone on"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

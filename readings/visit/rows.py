@@ -11,6 +11,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from patterns.aim import Aim, AimError
+from patterns.control import Control
 from patterns.faults import Faults
 from patterns.quantity import LIGHT
 from readings.visit import older
@@ -18,10 +19,13 @@ from readings.visit.derivation import Derivation
 from readings.visit.errors import VisitError
 from readings.visit.records import (
     About,
+    Adjustment,
     Codes,
     Correction,
     Instrument,
+    KeptControl,
     KeptPlan,
+    KeptTurn,
     Naming,
     Note,
     Reading,
@@ -238,6 +242,26 @@ def kept_plan(row: sqlite3.Row) -> KeptPlan:
 def task_event(row: sqlite3.Row) -> TaskEvent:
     """One row of task_events."""
     return _record(TaskEvent, row, at=time(row, "at"))
+
+
+def kept_control(row: sqlite3.Row) -> KeptControl:
+    """One row of controls."""
+    own = {name: row[name] for name in _names(Control) if name != "step"}
+    try:
+        control = Control(**own, step=row["click"])
+    except ValueError:
+        raise _damage(row, "name") from None
+    return _record(KeptControl, row, control=control, at=time(row, "at"))
+
+
+def kept_turn(row: sqlite3.Row) -> KeptTurn:
+    """One row of turns with its run and step."""
+    return _record(KeptTurn, row, at=time(row, "at"))
+
+
+def adjustment(row: sqlite3.Row) -> Adjustment:
+    """One row of adjustments."""
+    return _record(Adjustment, row, at=time(row, "at"))
 
 
 def reading(row: sqlite3.Row, named: Naming | None = None) -> Reading:

@@ -1,5 +1,6 @@
 """How a visit file is marked, made, recognised, and brought up to date.
 
+Version 7 keeps how a display was adjusted by its own controls.
 Version 6 keeps what a display is meant to do, what is said afterwards of runs and of the visit, and
 the plan that it went by.
 Version 5 keeps with what instrument a reading was taken where that is said afterwards.
@@ -22,7 +23,7 @@ from readings.visit import sums as visit_sums
 from readings.visit.errors import NotAVisitError, VisitError
 
 APPLICATION_ID = 0x4C495446  # "LITF", by which a visit is told from any other SQLite file
-VERSION = 6
+VERSION = 7
 BEFORE_SUMS = 1
 TABLES = (
     "visit",
@@ -42,12 +43,26 @@ TABLES = (
     "statements",
     "plans",
     "task_events",
+    "controls",
+    "turns",
+    "adjustments",
 )
 """What is kept, each table after those that its rows refer to."""
 NAMINGS, AIMS, STATEMENTS, PLANS = "namings", "aims", "statements", "plans"
-LATEST = {NAMINGS: ("reading",), AIMS: ("run",), STATEMENTS: ("run", "what")}
+CONTROLS, TURNS, ADJUSTMENTS = "controls", "turns", "adjustments"
+LATEST = {
+    NAMINGS: ("reading",),
+    AIMS: ("run",),
+    STATEMENTS: ("run", "what"),
+    ADJUSTMENTS: ("run", "step"),
+}
 """Tables of which the latest row counts, each with the columns of what it is said of."""
-_SINCE = {visit_sums.TABLE: 2, NAMINGS: 5, AIMS: 6, STATEMENTS: 6, PLANS: 6, "task_events": 6}
+_SINCE = {
+    visit_sums.TABLE: 2,
+    NAMINGS: 5,
+    **dict.fromkeys((AIMS, STATEMENTS, PLANS, "task_events"), 6),
+    **dict.fromkeys((CONTROLS, TURNS, ADJUSTMENTS), 7),
+}
 """The tables that came later, with the first version that has them."""
 
 

@@ -1,4 +1,4 @@
--- The visit file, version 6. A constraint's name is what the operator reads when it fails.
+-- The visit file, version 7. A constraint's name is what the operator reads when it fails.
 -- Every table only grows: schema.py adds the triggers that refuse UPDATE and DELETE.
 
 CREATE TABLE visit (
@@ -283,6 +283,89 @@ CREATE TABLE task_events (
     at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
 ) STRICT;
 CREATE INDEX events_of_a_plan ON task_events (plan, task);
+
+-- The controls of the display that a step adjusts by, in the order in which they were given.
+CREATE TABLE controls (
+    id INTEGER PRIMARY KEY,
+    run INTEGER NOT NULL,
+    step INTEGER NOT NULL,
+    name TEXT NOT NULL CONSTRAINT "a control needs a name" CHECK (trim(name) <> ''),
+    does TEXT NOT NULL CONSTRAINT "no control does that" CHECK (does IN
+        ('gain', 'offset', 'point', 'backlight', 'preset', 'hue', 'saturation', 'brightness')),
+    channel TEXT CONSTRAINT "that channel is unknown" CHECK (channel IN
+        ('red', 'green', 'blue', 'cyan', 'magenta', 'yellow')),
+    level REAL CONSTRAINT "the level of a control is 0 to 109 %" CHECK (level BETWEEN 0 AND 109),
+    lowest REAL NOT NULL CONSTRAINT "what a menu reads is a finite number"
+        CHECK (abs(lowest) <= 1.7976931348623157e308),
+    highest REAL NOT NULL CONSTRAINT "what a menu reads is a finite number"
+        CHECK (abs(highest) <= 1.7976931348623157e308),
+    click REAL NOT NULL CONSTRAINT "a click is more than 0 and finite"
+        CHECK (click > 0 AND click <= 1.7976931348623157e308),
+    found REAL NOT NULL,
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z'),
+    CONSTRAINT "a control goes from lowest up to highest" CHECK (lowest < highest),
+    CONSTRAINT "a control is found within its range" CHECK (found BETWEEN lowest AND highest),
+    CONSTRAINT "a control has a channel, unless it is a backlight or a preset"
+        CHECK ((channel IS NULL) = (does IN ('backlight', 'preset'))),
+    CONSTRAINT "the control of a point has its level, and no other has"
+        CHECK ((level IS NOT NULL) = (does = 'point')),
+    FOREIGN KEY (run, step) REFERENCES steps (run, number)
+) STRICT;
+CREATE INDEX controls_of_a_step ON controls (run, step);
+CREATE TRIGGER controls_are_of_a_step_that_adjusts BEFORE INSERT ON controls
+WHEN NOT EXISTS (
+    SELECT 1 FROM steps WHERE run = NEW.run AND number = NEW.step AND role = 'adjusting')
+BEGIN SELECT RAISE(ABORT, 'controls belong to a step that adjusts'); END;
+
+-- What became of a control in turn: the latest value of one is what its menu reads.
+CREATE TABLE turns (
+    id INTEGER PRIMARY KEY,
+    control INTEGER NOT NULL REFERENCES controls (id),
+    showing INTEGER REFERENCES showings (id),
+    event TEXT NOT NULL CONSTRAINT "a control is turned, left out or taken in"
+        CHECK (event IN ('turned', 'left out', 'taken in')),
+    advised REAL,
+    value REAL,
+    why TEXT NOT NULL,
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z'),
+    CONSTRAINT "a control that is turned reads something, and only then it is said"
+        CHECK ((value IS NOT NULL) = (event = 'turned'))
+) STRICT;
+CREATE INDEX turns_of_a_control ON turns (control);
+CREATE TRIGGER turns_stay_in_the_range_of_their_control BEFORE INSERT ON turns
+WHEN EXISTS (
+    SELECT 1 FROM controls WHERE id = NEW.control
+    AND (NEW.value NOT BETWEEN lowest AND highest OR NEW.advised NOT BETWEEN lowest AND highest))
+BEGIN SELECT RAISE(ABORT, 'that is outside the range of the control'); END;
+CREATE TRIGGER turns_agree_with_their_showing BEFORE INSERT ON turns
+WHEN NEW.showing IS NOT NULL AND NOT EXISTS (
+    SELECT 1 FROM showings JOIN controls ON controls.id = NEW.control
+    WHERE showings.id = NEW.showing AND showings.run = controls.run
+    AND showings.step = controls.step)
+BEGIN SELECT RAISE(ABORT, 'that showing belongs to another step'); END;
+
+-- How the adjusting of a step ended, or that it was gone on with; the latest counts.
+CREATE TABLE adjustments (
+    id INTEGER PRIMARY KEY,
+    run INTEGER NOT NULL,
+    step INTEGER NOT NULL,
+    why TEXT NOT NULL CONSTRAINT "no adjusting ends like that" CHECK (why IN
+        ('reached', 'within the meter', 'not worth the time', 'nothing left', 'ended by hand',
+         'gone on')),
+    largest REAL CONSTRAINT "a largest error is 0 or more and finite"
+        CHECK (largest >= 0 AND largest <= 1.7976931348623157e308),
+    spread REAL CONSTRAINT "a spread is 0 or more and finite"
+        CHECK (spread >= 0 AND spread <= 1.7976931348623157e308),
+    text TEXT NOT NULL,
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z'),
+    CONSTRAINT "a spread is that of a largest error" CHECK (spread IS NULL OR largest IS NOT NULL),
+    FOREIGN KEY (run, step) REFERENCES steps (run, number)
+) STRICT;
+CREATE INDEX adjustments_of_a_step ON adjustments (run, step);
+CREATE TRIGGER adjustments_are_of_a_step_that_adjusts BEFORE INSERT ON adjustments
+WHEN NOT EXISTS (
+    SELECT 1 FROM steps WHERE run = NEW.run AND number = NEW.step AND role = 'adjusting')
+BEGIN SELECT RAISE(ABORT, 'only a step that adjusts ends an adjustment'); END;
 
 -- One row for each row of the tables above, kept together with it: sums.py says of what.
 CREATE TABLE check_sums (

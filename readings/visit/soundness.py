@@ -123,6 +123,9 @@ _NAMES = {
     "statements": "statement",
     "plans": "plan",
     "task_events": "task event",
+    "controls": "control",
+    "turns": "turn",
+    "adjustments": "end of adjusting",
 }
 _WHY = {
     "changed": ("does not match its check sum", "do not match their check sums"),

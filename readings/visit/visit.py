@@ -18,6 +18,7 @@ from types import TracebackType
 from typing import Self
 
 from patterns.aim import NOT_STATED, Aim
+from patterns.control import ADJUSTING, Control
 from readings.visit import columns, rows
 from readings.visit import damage as visit_damage
 from readings.visit import disk as visit_disk
@@ -29,6 +30,8 @@ from readings.visit.limits import MOST_ROWS
 from readings.visit.lock import WriterLock
 from readings.visit.records import (
     About,
+    Adjustment,
+    AdjustmentEnd,
     Axis,
     Correction,
     Direction,
@@ -36,7 +39,9 @@ from readings.visit.records import (
     Instrument,
     InstrumentRole,
     Json,
+    KeptControl,
     KeptPlan,
+    KeptTurn,
     Naming,
     Note,
     PlannedRun,
@@ -55,6 +60,7 @@ from readings.visit.records import (
     Tally,
     TaskEvent,
     TaskEventKind,
+    TurnEvent,
     Value,
     text_sha256,
 )
@@ -70,12 +76,17 @@ WHERE ?1 IS NULL OR runs.id = ?1 ORDER BY runs.id
 """
 # A step with nothing to read is done once it was shown; a skip counts until the step is read.
 _NEXT = """
-SELECT min(number) AS number FROM steps WHERE run = ?1
+SELECT min(number) AS number FROM steps WHERE run = ?1 AND role IS NOT ?2
 AND NOT EXISTS (SELECT 1 FROM skips WHERE skips.run = ?1 AND skips.step = steps.number)
 AND NOT EXISTS (
     SELECT 1 FROM showings WHERE showings.run = ?1 AND showings.step = steps.number
     AND (steps.quantity IS NULL
          OR EXISTS (SELECT 1 FROM readings WHERE readings.showing = showings.id)))
+"""
+_ADJUSTING = "SELECT number FROM steps WHERE run = ? AND role = ? ORDER BY number"
+_TURNS = """
+SELECT turns.*, controls.run, controls.step FROM turns
+JOIN controls ON controls.id = turns.control WHERE controls.run = ? ORDER BY turns.id
 """
 _READINGS = """
 SELECT readings.*, showings.run, showings.step, retake.id AS replaced_by FROM readings
@@ -269,12 +280,16 @@ class Visit:
     def next_step(self, run: int) -> int | None:
         """The first step neither read nor skipped; None when there is none left.
 
-        A step with nothing to read counts once it was shown.
+        A step with nothing to read counts once it was shown, one that adjusts once its adjusting
+        ended.
         """
         self.run(run)
-        (row,) = self._all(_NEXT, run)
-        number: int | None = row["number"]
-        return number
+        (row,) = self._all(_NEXT, run, ADJUSTING)
+        left = [] if row["number"] is None else [row["number"]]
+        adjusting = {row["number"] for row in self._all(_ADJUSTING, run, ADJUSTING)}
+        if adjusting:
+            left += adjusting - self.adjusted(run)
+        return min(left, default=None)
 
     def steps(self, run: int) -> list[Step]:
         """The plan of a run, in its order."""
@@ -352,6 +367,37 @@ class Visit:
         """What happened to the tasks of a plan, in order."""
         sql = "SELECT * FROM task_events WHERE plan = ? ORDER BY id"
         return [rows.task_event(row) for row in self._all(sql, plan)]
+
+    def controls(self, run: int) -> list[KeptControl]:
+        """The controls that a run adjusts by, in the order in which they were given."""
+        if not self._has(visit_schema.CONTROLS):
+            return []
+        sql = "SELECT * FROM controls WHERE run = ? ORDER BY id"
+        return [rows.kept_control(row) for row in self._all(sql, run)]
+
+    def turns(self, run: int) -> list[KeptTurn]:
+        """What became of the controls of a run, in order."""
+        if not self._has(visit_schema.TURNS):
+            return []
+        return [rows.kept_turn(row) for row in self._all(_TURNS, run)]
+
+    def adjustments(self, run: int) -> list[Adjustment]:
+        """How the adjusting of the steps of a run ended, in order; the latest of a step counts."""
+        if not self._has(visit_schema.ADJUSTMENTS):
+            return []
+        sql = "SELECT * FROM adjustments WHERE run = ? ORDER BY id"
+        return [rows.adjustment(row) for row in self._all(sql, run)]
+
+    def adjusted(self, run: int) -> set[int]:
+        """The steps of a run whose adjusting ended, or was passed over, and not gone on with."""
+        adjusting = {row["number"] for row in self._all(_ADJUSTING, run, ADJUSTING)}
+        latest = {each.step: each for each in self.adjustments(run)}
+        passed = {
+            skip.step
+            for skip in self.skips(run)
+            if skip.step not in latest or skip.at > latest[skip.step].at
+        }
+        return {step for step, each in latest.items() if each.ended} | (adjusting & passed)
 
     def _named(self, reading: int | None = None) -> dict[int, Naming]:
         """The latest naming of each reading that has one."""
@@ -681,6 +727,96 @@ class Visit:
         with self._writing():
             number = self._add("task_events", row)
             return next(each for each in self.task_events(plan) if each.id == number)
+
+    def keep_controls(
+        self, run: int, step: int, controls: Sequence[Control], *, at: datetime | None = None
+    ) -> list[KeptControl]:
+        """Keep the controls that a step adjusts by, all or none, in the order of their list.
+
+        Raises:
+            VisitError: the step has some already, or does not adjust; or two have one name.
+        """
+        given = [columns.control_columns(control) for control in controls]
+        if len({row["name"] for row in given}) != len(given):
+            raise VisitError("two controls of one list have the same name")
+        kept_at = self._time(at)
+        with self._writing():
+            if any(known.step == step for known in self.controls(run)):
+                raise VisitError(f"step {step} of run {run} has its controls already")
+            for row in given:
+                self._add("controls", {"run": run, "step": step} | row | {"at": kept_at})
+            return [known for known in self.controls(run) if known.step == step]
+
+    def keep_turn(
+        self,
+        control: int,
+        event: TurnEvent = "turned",
+        *,
+        value: float | None = None,
+        advised: float | None = None,
+        showing: int | None = None,
+        why: str = "",
+        at: datetime | None = None,
+    ) -> KeptTurn:
+        """Keep what became of a control: what its menu reads now, or that it is left out.
+
+        Args:
+            control: the id of a kept control.
+            event: `turned`, `left out` or `taken in` again.
+            value: what the menu reads now, of one that is turned, within its range.
+            advised: what it should have read; None where nobody advised it.
+            showing: the id of what was on screen meanwhile.
+            why: in a few words; may be empty.
+            at: when; None is now.
+        """
+        row: dict[str, Cell] = {
+            "control": control,
+            "showing": showing,
+            "event": columns.to_text(event, "what became of the control"),
+            "advised": columns.to_number(advised, "what the menu should read"),
+            "value": columns.to_number(value, "what the menu reads"),
+            "why": columns.to_text(why, "the reason"),
+            "at": self._time(at),
+        }
+        with self._writing():
+            number = self._add("turns", row)
+            (of,) = self._all("SELECT run FROM controls WHERE id = ?", control)
+            return next(each for each in self.turns(of["run"]) if each.id == number)
+
+    def end_adjustment(
+        self,
+        run: int,
+        step: int,
+        why: AdjustmentEnd,
+        *,
+        largest: float | None = None,
+        spread: float | None = None,
+        text: str = "",
+        at: datetime | None = None,
+    ) -> Adjustment:
+        """Say how the adjusting of a step ended, or that it is gone on with after that.
+
+        Args:
+            run: the run.
+            step: the number of a step that adjusts.
+            why: how it ended, or `gone on`.
+            largest: the largest error as believed then, delta E.
+            spread: its k = 2.
+            text: in a few words; may be empty.
+            at: when; None is now.
+        """
+        row: dict[str, Cell] = {
+            "run": run,
+            "step": step,
+            "why": columns.to_text(why, "how it ended"),
+            "largest": columns.to_number(largest, "the largest error"),
+            "spread": columns.to_number(spread, "the spread"),
+            "text": columns.to_text(text, "the text"),
+            "at": self._time(at),
+        }
+        with self._writing():
+            number = self._add("adjustments", row)
+            return next(each for each in self.adjustments(run) if each.id == number)
 
     def keep_note(
         self,

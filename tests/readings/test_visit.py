@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from patterns.aim import Aim
+from patterns.control import Control
 from readings.visit.records import (
     About,
     PlannedRun,
@@ -51,6 +52,10 @@ STEPS = [
     PlannedStep(label="rest", kind="field", parameters={"level": "0 %"}, quantity=None),
     PlannedStep(label="zones", kind="moving-box", parameters={}, quantity="count"),
 ]
+ADJUST = PlannedStep(
+    label="ten points", kind="window", parameters={}, quantity="colour", role="adjusting"
+)
+RED_GAIN = Control("Red gain", "gain", "red", None, -50, 50, 1, 0)
 
 
 def plan(condition: str = "local dimming off", text: str = TEXT) -> PlannedRun:
@@ -344,7 +349,7 @@ def test_the_database_syncs_fully_and_checks_references(visit: Visit) -> None:
     assert pragma("synchronous") == 3
     assert pragma("foreign_keys") == 1
     assert pragma("application_id") == 1279874118
-    assert pragma("user_version") == 6
+    assert pragma("user_version") == 7
     assert pragma("fullfsync") == 1  # on macOS fsync alone does not reach the disk
     assert pragma("cell_size_check") == 1
 
@@ -373,6 +378,10 @@ def fill(visit: Visit) -> None:
     visit.state_aim(Aim("power 2.4"))
     visit.state("place", "lobby", by="the operator")
     visit.keep_task_event(visit.keep_plan("Half a day", "title: x", "plan.yaml").id, 1, "begun")
+    adjusting = visit.start_run(plan(), [ADJUST]).id
+    (kept,) = visit.keep_controls(adjusting, 1, [RED_GAIN])
+    visit.keep_turn(kept.id, value=-3)
+    visit.end_adjustment(adjusting, 1, "ended by hand")
 
 
 @pytest.mark.parametrize("table", [*TABLES, "check_sums"])

@@ -13,16 +13,18 @@ from pathlib import Path
 
 import pytest
 
+from readings.visit.records import PlannedStep
 from readings.visit.visit import Visit
+from tests.readings.test_visit_damage import PLAN
 
 WRITER = Path(__file__).with_name("visit_writer.py")
 STEPS = 3000  # more than the kills of one visit leave time for
 
 
-def play_and_kill(path: Path, chance: random.Random) -> list[str]:
-    """Start a player, kill it at a random moment, and return the readings it acknowledged."""
+def play_and_kill(path: Path, chance: random.Random, what: str = str(STEPS)) -> list[str]:
+    """Start a player, kill it at a random moment, and return what it acknowledged."""
     player = subprocess.Popen(
-        [sys.executable, str(WRITER), str(path), str(STEPS)],
+        [sys.executable, str(WRITER), str(path), what],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -77,6 +79,27 @@ def test_every_acknowledged_reading_survives_kill_minus_9(tmp_path: Path) -> Non
 @pytest.mark.parametrize("seed", range(80))
 def test_every_acknowledged_reading_survives_eight_hundred_kills(tmp_path: Path, seed: int) -> None:
     assert kill_often(tmp_path / "lobby.visit", 10, random.Random(seed)) > 0
+
+
+def test_every_acknowledged_turn_of_a_control_survives_kill_minus_9(tmp_path: Path) -> None:
+    seed = random.randrange(2**32)
+    chance, path = random.Random(seed), tmp_path / f"{seed}.visit"
+    adjusting = PlannedStep(
+        label="x", kind="window", parameters={}, quantity="colour", role="adjusting"
+    )
+    with Visit.create(path, display="lobby wall") as visit:
+        run = visit.start_run(PLAN, [adjusting]).id
+    acknowledged: list[str] = []
+    for _ in range(6):
+        acknowledged += play_and_kill(path, chance, "adjust")
+        with Visit.open(path, write=chance.random() < 0.5) as visit:
+            kept = visit.turns(run)
+            assert len(visit.controls(run)) in ({3} if kept else {0, 3})
+        assert [each.value for each in kept] == list(range(len(kept)))
+        said = [f"{each.id} {each.control} {each.value:g}" for each in kept]
+        assert [line for line in acknowledged if line not in said] == []
+        acknowledged = said
+    assert acknowledged, f"no player of seed {seed} lived long enough to keep anything"
 
 
 def test_what_a_killed_player_left_half_written_is_undone_by_a_reader_too(tmp_path: Path) -> None:

@@ -1,14 +1,34 @@
-"""A player that only keeps readings: it is killed by test_visit_kill.py, and says what it kept."""
+"""A player that only keeps readings, or turns of controls; test_visit_kill.py kills it.
+
+It says what it kept.
+"""
 
 from __future__ import annotations
 
 import sys
 
+from patterns.control import PRIMARIES, Control
 from readings.visit.records import PlannedRun, PlannedStep, Shown, Value, text_sha256
 from readings.visit.visit import Visit
 
 TEXT = "title: Lobby wall\n"
 CONDITION = "local dimming off"
+
+
+def adjust(path: str) -> None:
+    """Turn a control of the visit's only run for ever, after its controls were kept."""
+    with Visit.open(path, write=True) as visit:
+        (run,) = visit.runs()
+        controls = [
+            Control(f"{channel} gain", "gain", channel, None, 0, 1e6, 1, 0) for channel in PRIMARIES
+        ]
+        kept = visit.controls(run.id) or visit.keep_controls(run.id, 1, controls)
+        value = len(visit.turns(run.id))
+        while True:
+            turn = visit.keep_turn(kept[value % 3].id, value=value, advised=value)
+            sys.stdout.write(f"{turn.id} {turn.control} {turn.value:g}\n")
+            sys.stdout.flush()
+            value += 1
 
 
 def main(path: str, step_count: int) -> None:
@@ -42,4 +62,6 @@ def main(path: str, step_count: int) -> None:
 
 
 if __name__ == "__main__":
+    if sys.argv[2] == "adjust":
+        adjust(sys.argv[1])
     main(sys.argv[1], int(sys.argv[2]))
