@@ -71,8 +71,9 @@ def parse(text: str, source: str, model: type[Model], what: str) -> Model:
     try:
         return model.model_validate(content)
     except ValidationError as error:
+        where = _Where(text)
         problems = [
-            f"{_visible(_place(each)) or 'the whole'}: {_visible(_plain(each))}"
+            f"{where.of(each)}{_visible(_place(each)) or 'the whole'}: {_visible(_plain(each))}"
             for each in error.errors(include_url=False, include_input=False)
         ]
         more = len(problems) - MOST_PROBLEMS
@@ -94,6 +95,36 @@ def _visible(text: str) -> str:
     """A piece of a file as it may be shown, and short: it can hold any character."""
     shown = plain(text, lines=False)
     return shown if len(shown) <= LONGEST_PIECE else f"{shown[: LONGEST_PIECE - 1]}…"
+
+
+class _Where:
+    """Finds the line and the column of what is wrong in a text that is YAML."""
+
+    def __init__(self, text: str) -> None:
+        from ruamel.yaml import YAML
+
+        self._root = YAML(typ="safe", pure=True).compose(text)
+
+    def of(self, error: ErrorDetails) -> str:
+        """`line 7:12, ` of the value, of its name where that is not known here, or of what it is
+        missing in; empty for the whole."""
+        from ruamel.yaml.nodes import MappingNode, Node, SequenceNode
+
+        node: Node = self._root
+        name: Node | None = None
+        for part in error["loc"]:
+            # parts that only say which of several models was taken stand nowhere in the text
+            if isinstance(node, MappingNode):
+                pairs = ((key, value) for key, value in node.value if key.value == str(part))
+                name, node = next(pairs, (name, node))
+            elif isinstance(node, SequenceNode) and part in range(len(node.value)):
+                name, node = None, node.value[part]
+        if node is self._root:
+            return ""
+        if name is not None and error["type"] in ("extra_forbidden", "invalid_key"):
+            node = name
+        mark = node.start_mark
+        return f"line {mark.line + 1}:{mark.column + 1}, "
 
 
 def _place(error: ErrorDetails) -> str:

@@ -15,6 +15,7 @@ from math import exp
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.control import Control
 from patterns.picture.frame import Frame
 from patterns.signal.primaries import PRIMARIES
 from patterns.signal.signal import Signal
@@ -22,6 +23,7 @@ from patterns.signal.transfer import Bt1886
 from player.simulated.fading import NOTHING, Afterglow, Showing, lagged
 from player.simulated.files import SimulatedError
 from player.simulated.grid import Grid
+from player.simulated.menu import Menu
 from player.simulated.parameters import DisplayParameters
 from player.simulated.picture import Maker, Picture
 from player.simulated.spot import EVERYTHING, Window, spot_on
@@ -43,7 +45,8 @@ class SimulatedDisplay:
         self._parameters = parameters
         self._seconds_on = seconds_on
         self._since_change = 0.0
-        self._maker = Maker(parameters)
+        self._menu = Menu(tuple(parameters.controls))
+        self._maker = Maker(parameters, self._menu)
         self._frame: Frame | None = None
         self._now: Picture | None = None
         self._before = Afterglow()
@@ -68,10 +71,28 @@ class SimulatedDisplay:
             raise SimulatedError(f"The display {self.name!r} has no zones to dim.")
         light = source.model_copy(update={"dimming": wanted})
         self._parameters = self._parameters.model_copy(update={"light": light})
-        self._maker = Maker(self._parameters)
-        frame, self._frame = self._frame, None
-        if frame is not None:
-            self.show(frame)
+        self._show_anew()
+
+    @property
+    def controls(self) -> tuple[Control, ...]:
+        """What its menu has, in the menu's order; may be none."""
+        return tuple(each.control for each in self._parameters.controls)
+
+    @property
+    def menu(self) -> dict[str, float]:
+        """What each control reads now, by name."""
+        return self._menu.values
+
+    def turn(self, name: str, value: float) -> None:
+        """Bring a control to a value, as in the display's menu; the light settles from there.
+
+        Raises SimulatedError where there is no such control, or it never reads such a value.
+        """
+        try:
+            self._menu = self._menu.turned(name, value)
+        except ValueError as error:
+            raise SimulatedError(str(error)) from error
+        self._show_anew()
 
     def show(self, frame: Frame) -> None:
         """Put a frame on the screen; its light settles as time goes on.
@@ -90,6 +111,13 @@ class SimulatedDisplay:
             self._before, self._drive_before = Afterglow(), None
         self._now, self._frame = picture, frame
         self._since_change = 0.0
+
+    def _show_anew(self) -> None:
+        """The same frame on the display as it is set now."""
+        self._maker = Maker(self._parameters, self._menu)
+        frame, self._frame = self._frame, None
+        if frame is not None:
+            self.show(frame)
 
     def blackout(self) -> None:
         """Show black, in the size of the last frame."""

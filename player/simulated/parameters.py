@@ -18,6 +18,13 @@ from pydantic import Field as Parameter
 
 from patterns.signal.primaries import D65, Primaries
 from player.described import one_line
+from player.simulated.menu import (
+    EXPONENTS,
+    MOST_CONTROLS,
+    SimulatedControl,
+    each_once,
+    within_exponents,
+)
 from player.simulated.parts import Part, Share
 from player.simulated.zoned import Zoned
 
@@ -174,12 +181,21 @@ class DisplayParameters(Part):
     reflected: Annotated[float, Parameter(ge=0, le=100)] = 0.0
     """Light of the room that the screen throws back, cd/m2."""
     time: Time = Time()
+    controls: Annotated[list[SimulatedControl], AfterValidator(each_once)] = Parameter(
+        [], max_length=MOST_CONTROLS
+    )
+    """The display's own menu, in its order; what they do starts from `found`."""
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
         for name, response in self.responses.all().items():
             if response.white > self.peak:
                 raise ValueError(f"the white of {name} is above the display's peak")
+            if not within_exponents(self.controls, response.exponent):
+                least, most = EXPONENTS
+                raise ValueError(
+                    f"the tone preset takes the exponent of {name} out of {least:g} to {most:g}"
+                )
         lit = [point.lit for point in self.power]
         white = [point.white for point in self.power]
         if any(b <= a for a, b in pairwise(lit)):

@@ -17,6 +17,7 @@ from patterns.signal.signal import Signal
 from player.simulated.backlight import Backlight
 from player.simulated.files import SimulatedError
 from player.simulated.grid import Cells, Grid, cells_of, grid_for
+from player.simulated.menu import AS_FOUND, Menu
 from player.simulated.parameters import DisplayParameters, Emissive
 from player.simulated.response import Asked, asked_by
 from player.simulated.spot import EVERYTHING, Window
@@ -84,8 +85,9 @@ class Picture:
 class Maker:
     """Makes pictures of frames; keeps what does not depend on the frame from one to the next."""
 
-    def __init__(self, parameters: DisplayParameters) -> None:
+    def __init__(self, parameters: DisplayParameters, menu: Menu = AS_FOUND) -> None:
         self._parameters = parameters
+        self._menu = menu
         self._answer: tuple[Signal, Asked] | None = None
         self._backlight: Backlight | None = None
 
@@ -99,11 +101,13 @@ class Maker:
             self._backlight = Backlight(source, grid)
         asked = self._asked(frame.signal)
         cells = cells_of(frame, grid, asked)
-        return Picture(self._parameters, grid, cells, asked.response.white, self._backlight)
+        mode = asked.response.white * self._menu.light
+        mode = min(mode, self._parameters.peak)
+        return Picture(self._parameters, grid, cells, mode, self._backlight)
 
     def _asked(self, signal: Signal) -> Asked:
         if self._answer is None or self._answer[0] is not signal:
-            self._answer = signal, asked_by(self._parameters, signal)
+            self._answer = signal, asked_by(self._parameters, signal, self._menu)
         return self._answer[1]
 
 

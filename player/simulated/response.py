@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
 
@@ -13,6 +13,7 @@ from patterns.signal.quantise import Quantiser
 from patterns.signal.signal import Signal
 from patterns.signal.transfer.hlg import Hlg
 from patterns.signal.transfer.pq import eotf
+from player.simulated.menu import AS_FOUND, Menu
 from player.simulated.parameters import DisplayParameters, Link, Response
 
 Floats = NDArray[np.float64]
@@ -30,6 +31,10 @@ class Asked:
     taken: Quantiser
     convert: Floats | None
     """(3, 3) from the signal's primaries to the display's; None where it is not done."""
+    menu: Menu = AS_FOUND
+    """The controls as they stand."""
+    luminances: Floats = field(default_factory=lambda: np.full(3, 1 / 3))
+    """(3,) of the display's channels; together 1."""
 
     def __call__(self, codes: NDArray[np.uint16]) -> Floats:
         """Codes (n, 3) to light (n, 3), share of the mode's white: 0 to 1."""
@@ -41,6 +46,7 @@ class Asked:
             light = self._linear(codes)
         if self.convert is not None:
             light = np.maximum(light @ self.convert.T, 0.0)
+        light = self.menu.colours(light, self.luminances)
         return np.clip(self._top(light * np.array(self.response.gain)), 0.0, 1.0)
 
     @cached_property
@@ -55,6 +61,7 @@ class Asked:
             steps = Quantiser(self.link.bits, self.taken.range)
             span = steps.white - steps.black
             signals = np.floor(signals * span + 0.5) / span
+        signals = self.menu.signals(signals, self.response.exponent)
         return self._light(signals + np.array(self.response.offset))
 
     def _light(self, signals: Floats) -> Floats:
@@ -77,11 +84,12 @@ class Asked:
         return np.where(light > knee, bent, light)
 
 
-def asked_by(display: DisplayParameters, signal: Signal) -> Asked:
-    """How this display answers this signal."""
+def asked_by(display: DisplayParameters, signal: Signal, menu: Menu = AS_FOUND) -> Asked:
+    """How this display answers this signal, its controls as they stand."""
     transfer, response = display.responses.named(signal.transfer.name)
     sent = signal.quantiser
     expected = display.link.range
     taken = sent if expected == "follow" else Quantiser(sent.bits, expected)
     convert = display.gamut.from_signal(signal.primaries) if response.convert else None
-    return Asked(transfer, response, display.link, sent, taken, convert)
+    luminances = display.gamut.to_xyz[1]
+    return Asked(transfer, response, display.link, sent, taken, convert, menu, luminances)

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from player.simulated import SimulatedError, load_display, parse_display, shipped_displays
+from player.simulated.menu import SimulatedControl
 from player.simulated.parameters import (
     DisplayParameters,
     Emissive,
@@ -150,6 +151,8 @@ def test_every_parameter_is_explained():
     page = Path(__file__).parents[2] / "docs" / "simulated-display.md"
     explained = set(re.findall(r"`(?:\w+\.)?(?:\*\.)?(\w+)`", page.read_text("utf-8")))
     parts = (DisplayParameters, Link, Gamut, Response, Responses, Zoned, Emissive, Halo, Ends, Time)
-    fields = {field for part in (*parts, PowerPoint) for field in part.model_fields}
+    fields = {
+        field for part in (*parts, PowerPoint, SimulatedControl) for field in part.model_fields
+    }
     groups = {"link", "gamut", "responses", "light", "time"}
     assert fields - groups - explained == set()
