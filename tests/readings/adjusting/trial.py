@@ -49,6 +49,10 @@ METERS = {
     "off": MeterNoise(factor=1.02, off=(0.003, -0.002)),
 }
 MOST_ADVICE = 3000
+HEAD = (
+    "menu          nasty who               n can   below 1  near best   largest end    minutes"
+    "  changes readings wrong  k=2 way/end slowest"
+)
 
 
 @dataclass
@@ -226,10 +230,7 @@ def _one(what: tuple[str, int, str], meter: MeterNoise, slips: float) -> Trial:
 
 def table(trials: Sequence[Trial]) -> str:
     """The figures by menu, nasty or not, and way."""
-    lines = [
-        "menu          nasty who               n can    below 1  near best   largest end    minutes"
-        + "  changes readings wrong  k=2 way/end  slowest",
-    ]
+    lines = [HEAD]
     keys = sorted({(MENUS.index(t.menu), bool(t.kinds), WAYS.index(t.who)) for t in trials})
     for menu, nasty, who in keys:
         some = [
