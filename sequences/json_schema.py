@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import Any, cast
 
+from patterns.control import MENUS
 from patterns.kinds import KINDS
 from patterns.quantity import QUANTITIES
 from patterns.signal.signal import signal_names
 from sequences.each import MOST_STEPS
 from sequences.faults import MOST_COUNTED, NONE, RANGES
 from sequences.grammar import AimParts, Head, SignalParts, StepKeys
+from sequences.reads import ADJUST, MOST_LEVELS
 
 Json = dict[str, Any]
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -118,6 +120,7 @@ def _read() -> Json:
     }
     properties: dict[str, object] = {str(name): text for name, text in texts.items()}
     properties["choice"] = choices
+    properties[ADJUST] = _adjust()
     mapping = {
         "type": "object",
         "properties": properties,
@@ -126,6 +129,29 @@ def _read() -> Json:
         "maxProperties": 1,
     }
     return {"anyOf": [{"enum": list(texts)}, mapping]}
+
+
+def _adjust() -> Json:
+    menus = {
+        "type": "array",
+        "minItems": 1,
+        "uniqueItems": True,
+        "items": {"enum": list(MENUS)},
+    }
+    levels = {
+        "type": "array",
+        "minItems": 2,
+        "maxItems": MOST_LEVELS,
+        "uniqueItems": True,
+        "items": {"type": "string"},
+    }
+    parts = {
+        "type": "object",
+        "properties": {"controls": menus, "levels": levels},
+        "required": ["controls"],
+        "additionalProperties": False,
+    }
+    return {"anyOf": [menus, parts]}
 
 
 def _faults() -> Json:

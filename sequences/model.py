@@ -8,12 +8,15 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from patterns.aim import NOT_STATED, Aim
+from patterns.control import Menu
 from patterns.faults import Faults, FaultsByRange
 from patterns.kinds import Pattern
 from patterns.quantity import LIGHT, Quantity
 from patterns.signal.signal import Signal
 from sequences.problems import Problem, SequenceError
 
+ADJUSTED_AT: tuple[float, ...] = (0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100)
+"""Greys that a display is adjusted at where a sequence says nothing, percent of the signal."""
 Importance = Literal["first", "usual", "last"]
 IMPORTANCES: tuple[Importance, ...] = get_args(Importance)
 """From what is played before all else where time runs short, to what is played at the end."""
@@ -46,6 +49,11 @@ class Read:
     quantity: Quantity
     of: str = ""
     choices: tuple[str, ...] = ()
+    adjusts: tuple[Menu, ...] = ()
+    """The menus of controls that the display is adjusted by here; none where it is only read."""
+    levels: tuple[float, ...] = ()
+    """Of such a step: the greys that may be put up, percent of the signal, rising. With six-colour
+    controls the colours come up at the level of `show`."""
 
     @property
     def of_light(self) -> bool:
@@ -110,6 +118,7 @@ class Sequence:
 
 
 __all__ = [
+    "ADJUSTED_AT",
     "CAUTIONS",
     "IMPORTANCES",
     "READING_TAKES",

@@ -9,7 +9,7 @@ from typing import Literal
 from patterns.errors import BAD_INPUT, LitfieldError
 from sequences.tree import Listing, Mapping, Node, Scalar, shorten
 
-What = Literal["sequence", "plan"]
+What = Literal["sequence", "plan", "control list"]
 MOST_PROBLEMS = 100
 """Problems told of one file; a number says how many more there are."""
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from difflib import get_close_matches
 from typing import Protocol
 
+from patterns.control import ADJUSTING
 from sequences.model import Step
 from sequences.problems import Collector, one_of
 from sequences.tree import Listing, Node, Scalar, shorten
@@ -103,7 +104,8 @@ def remarks(steps: Iterable[Step], readers: Readers) -> list[str]:
     slips: dict[str, str] = {}
     own: dict[str, None] = {}
     for step in steps:
-        if not step.role or step.role in roles or step.role.startswith(CORRECTION):
+        known_so = step.role in roles or step.role == ADJUSTING
+        if not step.role or known_so or step.role.startswith(CORRECTION):
             continue
         # a slip seldom takes the first letter; an answer in words is for people, and so is its role
         by_eye = step.read is None or step.read.quantity in ("choice", "text", "tally")

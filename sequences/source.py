@@ -64,7 +64,9 @@ def _contents(path: Path, source: str, what: What, shipped: Iterable[str]) -> by
             # the file may have grown since
             data = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
-        expected = f"{file_of_it}, or the name of a shipped one: {one_of(shipped, source)}"
+        expected = file_of_it
+        if known := list(shipped):
+            expected += f", or the name of a shipped one: {one_of(known, source)}"
         raise _whole(source, "no file of this name", expected) from None
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)

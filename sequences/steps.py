@@ -5,15 +5,17 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import cast
 
 from pydantic import ValidationError
 
+from patterns.control import ADJUSTING
 from patterns.faults import Faults, FaultsByRange
 from patterns.kinds import KINDS, Pattern
 from patterns.signal.measures import seconds
+from sequences.adjusts import require_adjustable
 from sequences.each import MOST_KEYS, MOST_STEPS, Value, values_of
 from sequences.faults import faults_of
 from sequences.grammar import StepKeys
@@ -77,6 +79,7 @@ def steps_of(node: Node, times: Times, first: int, collector: Collector) -> tupl
             take(draft, value, collector)
     _check_placeholders(draft, collector)
     _check_each_keys(draft, collector)
+    _check_role(draft, collector)
     count = math.prod(len(values) or 1 for values in draft.each.values())
     if first + count - 1 > MOST_STEPS:
         at = node.entries["each"].key if draft.each else node
@@ -223,6 +226,21 @@ def _check_each_keys(draft: _Draft, collector: Collector) -> None:
             collector.add(key, f"'{shorten(name)}' in each, which nothing uses", expected)
 
 
+def _check_role(draft: _Draft, collector: Collector) -> None:
+    """A step that adjusts has its own role, and no other step has that."""
+    role, read = draft.node.get("role"), draft.read
+    adjusts = read is not None and bool(read.adjusts)
+    unread = read is None and "read" in draft.node.entries  # what it reads could not be told
+    if role is None or draft.keys.role is None or unread:
+        return
+    if adjusts and draft.keys.role != ADJUSTING:
+        found = f"the role {shorten(draft.keys.role, 40)} of a step that adjusts"
+        collector.add(role, found, f"none, or {ADJUSTING}")
+    elif not adjusts and draft.keys.role == ADJUSTING:
+        found = f"the role {ADJUSTING} of a step that does not adjust"
+        collector.add(role, found, "another role, or read: {adjust: [two-point]}")
+
+
 def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> Iterator[Step]:
     shown, keys = draft.shown, draft.keys
     if shown is None:
@@ -240,6 +258,8 @@ def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> It
         pattern = _pattern(draft, shown, assigned, collector)
         if pattern is None:
             continue
+        if draft.read is not None and draft.read.adjusts:
+            require_adjustable(pattern, draft.read, shown.key, collector)
         variables = {name: value.text for name, value in chosen.items()}
         places = dict(fixed)
         for name, value in assigned.items():
@@ -251,7 +271,7 @@ def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> It
             pattern=pattern,
             read=_filled_read(draft.read, filled),
             faults=_filled_faults(draft.faults, filled),
-            role=filled(keys.role or ""),
+            role=_role(draft.read, filled(keys.role or "")),
             settle=_settle(pattern, draft.read) if wait is None else wait,
             hold=hold,
             importance=keys.importance,
@@ -261,6 +281,10 @@ def _expand(draft: _Draft, times: Times, first: int, collector: Collector) -> It
             column=draft.node.column,
             places=places,
         )
+
+
+def _role(read: Read | None, role: str) -> str:
+    return ADJUSTING if read is not None and read.adjusts else role
 
 
 def _settle(pattern: Pattern, read: Read | None) -> Fraction:
@@ -328,7 +352,8 @@ def _default_label(shown: _Shown, variables: dict[str, str]) -> str:
 def _filled_read(read: Read | None, filled: Callable[[str], str]) -> Read | None:
     if read is None:
         return None
-    return Read(read.quantity, filled(read.of), tuple(filled(each) for each in read.choices))
+    choices = tuple(filled(each) for each in read.choices)
+    return replace(read, of=filled(read.of), choices=choices)
 
 
 def _filled_faults(

@@ -22,7 +22,7 @@ from readings.findings import FINDINGS
 from readings.visit import schema as visit_schema
 from readings.visit import sums as visit_sums
 from readings.visit.errors import from_database
-from sequences import each, grammar, model, problems, reads, source
+from sequences import controls, each, grammar, model, problems, reads, source
 from sequences.plans import grammar as plan_grammar
 from sequences.plans import load_plan_text, shipped_plans
 from sequences.plans.model import minutes_of
@@ -202,6 +202,18 @@ def test_the_tables_of_plans_have_every_key_every_shipped_plan_and_the_limits_of
         2,
         reads.MOST_CHOICES,
     ]
+
+
+def test_the_page_on_adjusting_has_the_keys_of_the_controls_and_its_examples_are_read():
+    rows = marked_table("docs/adjusting.md", "control keys")
+    told = [name for row in rows for name in code(row[0])]
+    assert sorted(told) == sorted(controls.ControlKeys.model_fields)
+    found = controls.load_controls_text(marked_block("docs/adjusting.md", "controls"), "f")
+    text = text_of("docs/adjusting.md")
+    assert f"It makes {len(found.controls)} controls." in text
+    assert f"at most {controls.MOST_CONTROLS} controls and {source.MOST_BYTES:,} bytes" in text
+    steps = sequences.load_text(marked_block("docs/sequences.md", "adjusting"), "f").steps
+    assert [step.role for step in steps] == ["adjusting", "adjusting"]
 
 
 def test_the_errors_shown_are_the_ones_that_come():

@@ -247,6 +247,8 @@ def _table(sequence: Sequence) -> Table:
         read: str = "" if step.read is None else step.read.quantity
         if step.read is not None and step.read.of:
             read += f" of {step.read.of}"
+        if step.read is not None and step.read.adjusts:
+            read += f", adjusting {' and '.join(step.read.adjusts)}"
         table.add_row(
             str(step.number),
             escape(step.label),
@@ -334,6 +336,8 @@ def _plain(sequence: Sequence, canvas: Canvas) -> dict[str, object]:
                 "parameters": step.pattern.parameters(),
                 "read": step.read.quantity if step.read else None,
                 "of": step.read.of if step.read else None,
+                "adjusts": list(step.read.adjusts) if step.read else [],
+                "levels_percent": list(step.read.levels) if step.read else [],
                 "role": step.role,
                 "settle_s": float(step.settle),
                 "warm_up_s": float(step.warm_up),

@@ -13,7 +13,7 @@ from player.run.time_left import numbers_said
 from sequences.flashing import FlashingStep, flashing_steps
 from sequences.model import CAUTIONS, Sequence
 from sequences.plans import Plan, Task, load_plan
-from sequences.plans.model import Ask, Need, Play, kind_of, left_out, longest, minutes_of
+from sequences.plans.model import Adjust, Ask, Need, Play, kind_of, left_out, longest, minutes_of
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -249,7 +249,7 @@ def _table(plan: Plan) -> Table:
             "": kind_of(task.what),
             "what": _what(task),
             "time": duration(60 * max(round(task.minutes), 1)),
-            "condition": task.what.condition if isinstance(task.what, Play) else "",
+            "condition": task.what.condition if isinstance(task.what, Play | Adjust) else "",
             "by": _by(task),
             "importance": task.importance,
             "only if": _hangs(task),
@@ -271,7 +271,7 @@ def _what(task: Task) -> str:
 
 def _by(task: Task) -> str:
     """What it is read with and shown by, where that is not the usual."""
-    if not isinstance(task.what, Play):
+    if not isinstance(task.what, Play | Adjust):
         return ""
     with_what = "reference" * (task.what.instrument == "reference")
     return ", ".join(filter(None, [with_what, "media player" * (task.what.output == "files")]))
@@ -293,7 +293,7 @@ def _task_facts(task: Task) -> dict[str, object]:
         "only_if": {name: list(kept) for name, kept in task.only_if.items()},
         "needs": list(task.needs),
     }
-    if isinstance(what, Play):
+    if isinstance(what, Play | Adjust):
         facts |= {
             "sequence": what.sequence.source,
             "condition": what.condition,

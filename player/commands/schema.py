@@ -1,4 +1,4 @@
-"""``litfield schema``: JSON Schema of a sequence or a plan."""
+"""``litfield schema``: JSON Schema of a sequence, a plan, or the controls of a display."""
 
 from __future__ import annotations
 
@@ -13,17 +13,23 @@ from player.outcome import NOT_FINISHED, CommandError
 @click.command()
 @click.option("--to", "target", metavar="FILE", help="write it there instead of printing it")
 @click.option("--plan", "of_plan", is_flag=True, help="of a plan instead of a sequence")
-def command(target: str | None, *, of_plan: bool) -> None:
+@click.option(
+    "--controls", "of_controls", is_flag=True, help="of a file with the controls of a display"
+)
+def command(target: str | None, *, of_plan: bool, of_controls: bool) -> None:
     """JSON Schema of a sequence or a plan, for editors that complete and check YAML."""
     import json
 
     import sequences
     from patterns.atomic import atomic_write, why
-    from sequences import plans
+    from sequences import controls, plans
 
+    if of_plan and of_controls:
+        raise CommandError("Say --plan or --controls, not both.")
     if target is not None:
         require_file(Path(target))
-    schema = plans.schema() if of_plan else sequences.schema()
+    of = controls if of_controls else plans if of_plan else sequences
+    schema = of.schema()
     text = json.dumps(schema, indent=2) + "\n"
     if target is None:
         say(text, nl=False)

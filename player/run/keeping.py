@@ -111,6 +111,12 @@ class Keeping:
             return False
         return step.read is not None or step.number not in self._screen.shown
 
+    def lacks(self, step: Step) -> bool:
+        """Whether what a step asks for is not there: a reading, or the end of its adjusting."""
+        if step.role == ADJUSTING:
+            return self.is_open(step)
+        return step.read is not None and self.current(step.number) is None
+
     def adds(self, step: Step) -> bool:
         """Whether each reading of a step tells something of its own, and takes no other's place.
 

@@ -330,7 +330,7 @@ class LiveRun:
         step = self.step
         if step is None or not self._may_change():
             return
-        unread = step.read is not None and self.keeping.current(step.number) is None
+        unread = self.keeping.lacks(step)
         if unread:
             self.keeping.skip(step, why)
         elif step.read is None:

@@ -25,7 +25,7 @@ def references_of(steps: Iterable[Step], canvas: Canvas, signal: Signal) -> froz
     found: dict[str, int] = {}
     greys: dict[str, dict[str, int]] = {}
     for step in steps:
-        if step.read is None or not step.read.of_light:
+        if step.read is None or not step.read.of_light or step.read.adjusts:
             continue
         if _is_named(step.role):
             found.setdefault(step.role, step.number)

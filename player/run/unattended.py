@@ -13,6 +13,7 @@ from readings.visit.visit import Visit
 from sequences.model import Step
 
 TRIES = 3
+HANDS = "needs someone who turns the display's controls"
 UNKNOWN = Specification()
 """Of an instrument whose maker's promises nobody has written down."""
 
@@ -72,6 +73,11 @@ def by_meter(step: Step) -> bool:
 def needs_an_eye(step: Step) -> str:
     """Why a step is passed over that no meter can read; nothing where nothing is read there."""
     return "" if step.read is None else needs_someone(step.read.quantity)
+
+
+def needs_hands(step: Step) -> str:
+    """Why a step is passed over in which the display is adjusted; nothing of all others."""
+    return HANDS if step.read is not None and step.read.adjusts else ""
 
 
 def gave_nothing(error: str) -> str:
@@ -140,7 +146,7 @@ def run_unattended(
         if not by_meter(step):
             if not eye():
                 live.go_on(why=needs_an_eye(step))
-        elif why := pointing.passed_over(step):
+        elif why := needs_hands(step) or pointing.passed_over(step):
             live.go_on(why=why)
         elif (what := pointing.asked(step)) and not ask(what):
             live.go_on(why=NOBODY)

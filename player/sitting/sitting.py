@@ -6,17 +6,25 @@ import json
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeGuard
 
 from readings.visit.records import KeptPlan, TaskEvent
 from readings.visit.visit import Visit
 from sequences.model import Sequence
-from sequences.plans.model import Ask, Note, Plan, Play, Task, left_out, minutes_of
+from sequences.plans.model import Adjust, Ask, Note, Plan, Play, Task, What, left_out, minutes_of
 from sequences.problems import SequenceError
 
 State = Literal["done", "begun", "to come", "left out", "not needed"]
 """`not needed`: an answer says that it is not wanted. `begun`: left on the way."""
+RUNS: tuple[type[What], ...] = (Play,)
+"""The tasks that become a run. `Adjust` is put here once a run can adjust; until then its task is
+done by hand, with no run of its own."""
 LOST = "What was added here cannot be played any more."
+
+
+def becomes_run(what: What) -> TypeGuard[Play | Adjust]:
+    """Whether a task is played as a run."""
+    return isinstance(what, RUNS)
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,14 @@ Minutes = Annotated[float, Field(gt=0, le=LONGEST_MINUTES)]
 Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]{0,59}$")]
 ONE_OF = tuple(KINDS)
 """The keys that say what is to be done: a task has exactly one of them."""
-BELONGS = {"condition": "play", "instrument": "play", "output": "play", "name": "ask",
-           "choices": "ask"}  # fmt: skip
-"""Keys that go with one of those only."""
+BELONGS = {
+    "condition": ("play", "adjust"),
+    "instrument": ("play", "adjust"),
+    "output": ("play",),
+    "name": ("ask",),
+    "choices": ("ask",),
+}
+"""Keys that go with some of those only."""
 
 
 class PlanHead(BaseModel):
@@ -42,12 +47,16 @@ class TaskKeys(BaseModel):
     play: Line | None = Field(
         None, description="a sequence: a shipped name, or a path from the plan's folder"
     )
-    adjust: Name | None = Field(None, description="controls of the display to adjust")
+    adjust: Name | None = Field(
+        None, description="controls of the display to adjust: a shipped adjustment's name"
+    )
     tell: Line | None = Field(None, description="something that the person has to do")
     ask: Line | None = Field(None, description="a question whose answer is kept")
     note: Line | None = Field(None, description="something to write down about what is seen")
-    condition: Line | None = Field(None, description="play: what is set, such as local dimming off")
-    instrument: Role = Field("spot meter", description="play: what reads it")
+    condition: Line | None = Field(
+        None, description="play and adjust: what is set, such as local dimming off"
+    )
+    instrument: Role = Field("spot meter", description="play and adjust: what reads it")
     output: Shown = Field("window", description="play: what shows it; files by a media player")
     name: Name | None = Field(None, description="ask: by which only_if knows the answer")
     choices: Any = Field(None, description="ask: the answers; without them the answer is free")

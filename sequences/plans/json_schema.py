@@ -6,6 +6,7 @@ from sequences.grammar import AimParts
 from sequences.json_schema import DIALECT, Json, model_schema
 from sequences.loading import shipped
 from sequences.plans.grammar import ONE_OF, PlanHead, TaskKeys
+from sequences.plans.tasks import adjustments
 from sequences.reads import MOST_CHOICES
 
 
@@ -25,6 +26,7 @@ def schema() -> Json:
     head["properties"]["tasks"] |= {"items": {"$ref": "#/$defs/task"}}
     keys = task["properties"]
     keys["play"] |= {"examples": list(shipped())}
+    keys["adjust"] |= {"enum": adjustments()}
     keys["choices"] |= {
         "type": "array",
         "minItems": 2,

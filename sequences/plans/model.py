@@ -31,10 +31,16 @@ class Play:
 
 @dataclass(frozen=True)
 class Adjust:
-    """Controls of the display to adjust."""
+    """Controls of the display to adjust; it is played as its sequence is."""
 
     what: str
     """The adjustment's name, such as `two-point`."""
+    sequence: Sequence
+    """The shipped one of that name: `adjust-two-point`."""
+    condition: str = ""
+    instrument: Role = "spot meter"
+    output: Shown = "window"
+    """Levels are put up as they are needed, which only the pattern window can."""
 
 
 @dataclass(frozen=True)
@@ -83,7 +89,9 @@ def usual_label(what: What) -> str:
     """What a task is called where its plan does not say."""
     if isinstance(what, Play):
         return ", ".join(filter(None, [what.sequence.title, what.condition]))
-    return f"Adjust: {what.what}" if isinstance(what, Adjust) else what.text
+    if isinstance(what, Adjust):
+        return ", ".join(filter(None, [f"Adjust: {what.what}", what.condition]))
+    return what.text
 
 
 @dataclass(frozen=True)
@@ -134,12 +142,12 @@ class Plan:
     aim: Aim = NOT_STATED
 
     def sequences(self, shown: Shown | None = None) -> list[Sequence]:
-        """The sequences that it plays, each once, in their order.
+        """The sequences that it plays or adjusts by, each once, in their order.
 
         Args:
             shown: only those that are shown so; None for all.
         """
-        played = (task.what for task in self.tasks if isinstance(task.what, Play))
+        played = (task.what for task in self.tasks if isinstance(task.what, Play | Adjust))
         kept = (each.sequence for each in played if shown in (None, each.output))
         return list({each.sha256: each for each in kept}.values())
 

@@ -37,6 +37,9 @@ ADJUSTING_TAKES = 15.0
 """Minutes of an adjustment where the plan says nothing: a choice of our own. In trials of ours on
 invented displays ten-point controls took 10 minutes (median) to 18 (nine of ten)."""
 
+ADJUSTMENT = "adjust-"
+"""How the names of shipped sequences begin that plans adjust by."""
+
 OnlyIf = dict[str, tuple[str, ...]]
 
 
@@ -67,6 +70,18 @@ class Library:
             )
             collector.add(at, f"play: {shorten(name)}, and no file of this name", expected)
             return None
+        return self._once(name)
+
+    def adjustment(self, name: str, at: Node, collector: Collector) -> Sequence | None:
+        """The shipped sequence of an adjustment; None where there is none, which is a problem."""
+        known = adjustments()
+        if name not in known:
+            collector.add(at, f"adjust: {shorten(name)}", one_of(known, name))
+            return None
+        return self._once(ADJUSTMENT + name)
+
+    def _once(self, name: str) -> Sequence | None:
+        path = self._folder / name
         if name not in self._read:
             try:
                 self._read[name] = load(name if name in shipped() else path, self._readers)
@@ -74,6 +89,11 @@ class Library:
                 self.problems += error.problems
                 self._read[name] = None
         return self._read[name]
+
+
+def adjustments() -> list[str]:
+    """What a plan may adjust, by name."""
+    return [name.removeprefix(ADJUSTMENT) for name in shipped() if name.startswith(ADJUSTMENT)]
 
 
 def tasks_of(
@@ -133,6 +153,18 @@ class _Reader:
             self._asked.setdefault(what.name, (what, only_if, node.line))
 
     def _what(self, node: Mapping, keys: TaskKeys) -> What | None:
+        kind = self._kind(node)
+        text = None if kind is None else getattr(keys, kind)
+        if kind is None or text is None:
+            return None
+        if kind in ("play", "adjust"):
+            return self._run(node, keys, text)
+        if kind == "ask":
+            return self._ask(node, keys, text)
+        return Tell(text) if kind == "tell" else Note(text)
+
+    def _kind(self, node: Mapping) -> str | None:
+        """The one key that says what is to be done; None where there is not one."""
         there = [key for key in node.entries if key in ONE_OF]
         known = public_names(TaskKeys)
         if not there:
@@ -144,21 +176,25 @@ class _Reader:
         for other in there[1:]:
             found = f"{other} beside {kind} in this task"
             self.collector.add(node.entries[other].key, found, "a task of its own for each")
-        idle = [name for name, of in BELONGS.items() if name in node.entries and of not in there]
-        for name in idle:
-            found = f"{name} beside {kind} in this task"
-            self.collector.add(node.entries[name].key, found, f"{name} beside {BELONGS[name]} only")
-        text = getattr(keys, kind)
-        if len(there) > 1 or text is None:
-            return None
-        if kind == "play":
-            sequence = self.library.sequence(text, node.entries[kind].value, self.collector)
-            if sequence is None:
+        for name, of in BELONGS.items():
+            if name in node.entries and not set(of) & set(there):
+                found = f"{name} beside {kind} in this task"
+                expected = f"{name} beside {one_of(of)} only"
+                self.collector.add(node.entries[name].key, found, expected)
+        return kind if len(there) == 1 else None
+
+    def _run(self, node: Mapping, keys: TaskKeys, name: str) -> Play | Adjust | None:
+        """What plays a sequence."""
+        condition = keys.condition or ""
+        if (at := node.get("play")) is not None:
+            played = self.library.sequence(name, at, self.collector)
+            if played is None:
                 return None
-            return Play(sequence, keys.condition or "", keys.instrument, keys.output)
-        if kind == "ask":
-            return self._ask(node, keys, text)
-        return Adjust(text) if kind == "adjust" else Tell(text) if kind == "tell" else Note(text)
+            return Play(played, condition, keys.instrument, keys.output)
+        adjusted = self.library.adjustment(name, node.entries["adjust"].value, self.collector)
+        if adjusted is None:
+            return None
+        return Adjust(name, adjusted, condition, keys.instrument)
 
     def _ask(self, node: Mapping, keys: TaskKeys, text: str) -> Ask | None:
         choices: tuple[str, ...] | None = ()
@@ -253,7 +289,7 @@ def _usual_minutes(what: What, canvas: Canvas, passed: float) -> float:
 def _needs(stated: list[Need], what: What) -> tuple[Need, ...]:
     """What has to be at hand, as stated and as follows from what is played, in a fixed order."""
     needed = set(stated)
-    if isinstance(what, Play):
+    if isinstance(what, Play | Adjust):
         if what.output == "files":
             needed.add("stick")
         if what.instrument == "reference":

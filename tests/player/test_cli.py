@@ -267,7 +267,7 @@ def test_a_target_that_cannot_be_written_is_told(
 
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
-    with tiny_disk(tmp_path / "tiny", "300k") as disk:
+    with tiny_disk(tmp_path / "tiny", "360k") as disk:
         yield disk
 
 

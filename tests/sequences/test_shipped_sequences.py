@@ -12,6 +12,16 @@ from sequences import Sequence
 from sequences.duration import sequence_seconds
 
 NAMES = [
+    "adjust-backlight-first",
+    "adjust-backlight-first-pq",
+    "adjust-six-colour",
+    "adjust-six-colour-pq",
+    "adjust-ten-point",
+    "adjust-ten-point-pq",
+    "adjust-two-point",
+    "adjust-two-point-pq",
+    "adjust-two-then-ten",
+    "adjust-two-then-ten-pq",
     "bars-hlg",
     "bars-pq",
     "black-and-contrast",
@@ -61,6 +71,7 @@ NAMES = [
     "zone-trace-columns",
     "zone-trace-rows",
 ]
+ADJUSTMENTS = [name for name in NAMES if name.startswith("adjust-")]
 TRACES = ["zone-trace-columns", "zone-trace-rows"]
 """Made for a meter that reads by itself, a box every few pixels: many steps, soon settled."""
 REFUSED = {
@@ -109,6 +120,7 @@ def test_a_shipped_sequence_tells_what_it_is_and_what_to_do(name: str):
     else:
         assert all(step.settle >= 3 for step in sequence.steps)
         longest = {"warm-up": 3600, "chart-140": 2400}.get(name, 600)
+        longest = 1300 if name in ADJUSTMENTS else longest
         assert sequence_seconds(sequence, Canvas(3840, 2160)) < longest
     assert all(each.endswith(".") for each in sequence.at_the_screen)
     written = sequence.text.count("label:")
@@ -133,6 +145,27 @@ def test_a_shipped_sequence_can_be_shown_at_8_and_10_bits(name: str, bits: int, 
         for problem in sequences.drawable(sequence, canvas, shown)
     }
     assert places == REFUSED.get((name, bits, range_), set())
+
+
+@pytest.mark.parametrize("name", ADJUSTMENTS)
+def test_an_adjustment_turns_the_menus_of_its_name_on_one_patch_and_warns_of_service_menus(
+    name: str,
+):
+    sequence = sequences.load(name)
+    menus = {
+        "adjust-two-point": [("two-point",)],
+        "adjust-ten-point": [("multi-point",)],
+        "adjust-two-then-ten": [("two-point",), ("multi-point",)],
+        "adjust-backlight-first": [("backlight", "preset"), ("two-point",)],
+        "adjust-six-colour": [("six-colour",)],
+    }[name.removesuffix("-pq")]
+    reads = [step.read for step in sequence.steps if step.read is not None]
+    assert [read.adjusts for read in reads] == menus
+    assert roles(sequence) == ["adjusting"] * len(menus)
+    assert any("service menu" in each for each in sequence.at_the_screen)
+    pq = name.endswith("-pq")
+    assert sequence.signal.transfer.name == ("pq" if pq else "bt1886")
+    assert {read.levels[-1] for read in reads} <= ({58, 70} if pq else {100})
 
 
 def test_black_and_contrast_reads_all_sixteen_boxes_once():

@@ -11,7 +11,7 @@ from patterns.words import duration
 from player.keys import LOOK_HELP
 from player.run.alike import Question
 from player.sitting.given import Given
-from player.sitting.sitting import Sitting, State, TaskLine
+from player.sitting.sitting import Sitting, State, TaskLine, becomes_run
 from readings.visit.errors import VisitError
 from sequences.model import CAUTIONS
 from sequences.plans.model import Adjust, Ask, Note, Play, Task, Tell, usual_label
@@ -44,8 +44,8 @@ HELP: tuple[tuple[str, str], ...] = (
     ("F1", "this list"),
     ("Escape, twice", "leave; the sitting is taken up where it is"),
 )
+STARTS = "Enter starts it."
 ENTER = {
-    Play: "Enter starts it.",
     Adjust: "Enter, when it is done.",
     Tell: "Enter, when it is done.",
     Ask: "Enter keeps it.",
@@ -278,7 +278,7 @@ class Choosing:
         what = task.what
         if isinstance(what, Tell | Ask | Note):
             said = [] if what.text == task.label else [what.text]
-        elif isinstance(what, Adjust):
+        elif not becomes_run(what):
             said = ["Adjust it with the display's own controls."]
         else:
             condition = f", under the condition {what.condition}" if what.condition else ""
@@ -302,10 +302,11 @@ class Choosing:
         if state in ("done", "left out"):
             gave = "Enter shows what it gave, " if self._gave(task) else ""
             return f"It is {WORDS[state]}: {gave}the left arrow takes it up again."
-        if isinstance(task.what, Play) and state == "begun":
+        if becomes_run(task.what) and state == "begun":
             return "Enter goes on with it."
-        chooses = isinstance(task.what, Ask) and task.what.choices
-        return "A number or the words, and Enter." if chooses else ENTER[type(task.what)]
+        if isinstance(task.what, Ask) and task.what.choices:
+            return "A number or the words, and Enter."
+        return STARTS if becomes_run(task.what) else ENTER[type(task.what)]
 
     def _given(self) -> tuple[tuple[str, str], ...]:
         if self.given_of is None:
@@ -365,7 +366,7 @@ class Choosing:
                 self._tell(self._prompt(task))
         elif isinstance(task.what, Ask | Note):
             self._answer(task)
-        elif isinstance(task.what, Play):
+        elif becomes_run(task.what):
             self._start(task)
         else:
             self.sitting.done(task)

@@ -21,7 +21,7 @@ from player.run.live import LiveRun
 from player.run.record import earlier_runs
 from player.run.unattended import typed_with
 from player.sitting.given import Given, given_of
-from player.sitting.sitting import Sitting
+from player.sitting.sitting import Sitting, becomes_run
 from player.windows.appearance import Appearance, asked, dimmed
 from player.windows.awake import Awake
 from player.windows.board import GROUND, Board, clear, font_name
@@ -37,7 +37,7 @@ from player.windows.sounds import Cue, Sounds
 from readings.report.gather import gather
 from readings.visit.records import InstrumentRole
 from sequences.model import Sequence, SequenceError
-from sequences.plans.model import Play, Task
+from sequences.plans.model import Adjust, Play, Task
 
 BEAT = 0.1
 """Seconds between two looks at the clock."""
@@ -113,9 +113,9 @@ class SittingPlayer:
     def _flashes(self, task: Task) -> list[str]:
         """What has to be confirmed before a task is shown."""
         what, confirmed = task.what, FLASHING in self.means.overrides
-        return [] if confirmed or not isinstance(what, Play) else self._flashing_of(what)
+        return [] if confirmed or not becomes_run(what) else self._flashing_of(what)
 
-    def _flashing_of(self, what: Play) -> list[str]:
+    def _flashing_of(self, what: Play | Adjust) -> list[str]:
         """What flashes too often: steps on this screen, or exported clips."""
         found = self._flashing(what.sequence)
         if what.output == "files":
@@ -127,9 +127,9 @@ class SittingPlayer:
     def _alike(self, task: Task) -> Question | None:
         """What is to be asked of a task's condition: the plan's own conditions are no slips."""
         what, tasks = task.what, self.sitting.tasks
-        if not isinstance(what, Play):
+        if not becomes_run(what):
             return None
-        planned = {each.what.condition for each in tasks if isinstance(each.what, Play)}
+        planned = {each.what.condition for each in tasks if becomes_run(each.what)}
         earlier = earlier_runs(self.sitting.visit, what.sequence, what.output, None)
         asked = questions(what.condition, earlier)
         return next((q for q in asked if q.about == "alike" and q.condition not in planned), None)
@@ -154,7 +154,7 @@ class SittingPlayer:
     def _play(self, task: Task) -> None:
         """Play a task's sequence; what cannot be played is told on the page."""
         means, what = self.means, task.what
-        assert isinstance(what, Play)  # noqa: S101 - only a sequence is started
+        assert becomes_run(what)  # noqa: S101 - only a sequence is started
         try:
             output = self._output(what)
         except (SequenceError, WindowError, OSError) as error:
@@ -200,7 +200,7 @@ class SittingPlayer:
         self.means.output.blackout()
         self._black_since = time.monotonic()
 
-    def _output(self, what: Play) -> WindowOutput | FilesOutput:
+    def _output(self, what: Play | Adjust) -> WindowOutput | FilesOutput:
         """What shows it. Raises SequenceError or WindowError where it cannot be shown."""
         if what.output == "window":
             self._undrawable(what.sequence)

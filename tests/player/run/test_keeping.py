@@ -72,15 +72,15 @@ def test_each_pass_of_a_box_adds_and_only_the_one_that_is_retaken_is_replaced(
 def test_an_adjusting_step_adds_up_and_is_open_until_its_adjusting_ended(
     visit: Visit, clock: Clock
 ) -> None:
-    text = TEXT.replace("label: grey}", "label: grey, role: adjusting}")
+    text = TEXT.replace("read: luminance, label: grey", "read: {adjust: [preset]}, label: grey")
     sequence = sequences.load_text(text, "lobby.yaml")
     output = RecordingOutput()
     run = begin_or_resume(visit, sequence, output, "", {}).run
     screen = Screen(sequence, visit, run, output, clock)
     keeping, step = Keeping(sequence, visit, run, screen), sequence.steps[3]
-    first, second = (take(keeping, screen, step, text) for text in ("80", "20"))
+    first, second = (take(keeping, screen, step, text) for text in ("80 .31 .33", "20 .31 .33"))
     assert [each.id for each in visit.readings()] == [first, second]
-    assert [each.text for each in keeping.kept] == ["80", "20"]
+    assert [each.text for each in keeping.kept] == ["80 .31 .33", "20 .31 .33"]
     assert keeping.replaced(step) is None
     assert keeping.is_open(step)
     keeping.end_adjustment(step, "within the meter", largest=0.9, spread=0.4)

@@ -50,6 +50,19 @@ def test_a_run_whose_meter_is_dead_is_not_finished_and_says_why(
     assert "No findings" not in told.out
 
 
+def test_a_step_in_which_the_display_is_adjusted_needs_hands_and_is_passed_over(
+    four: Path, capsys: pytest.CaptureFixture[str]
+):
+    adjusting = "  - {show: {window: {}}, read: {adjust: [two-point]}}\n"
+    four.write_text(FOUR + adjusting, encoding="utf-8")
+    assert play(four, "simulated") == 1
+    told = capsys.readouterr().err
+    assert "step 5: needs someone who turns the display's controls" in told
+    with Visit.open(four.with_name("lobby.visit"), write=False) as visit:
+        assert visit.runs()[0].ended == "finished"
+        assert [each.step for each in visit.readings()] == [1, 2, 4]
+
+
 def test_steps_without_a_reading_are_told_by_their_reasons_where_others_have_one(
     four: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ):

@@ -9,7 +9,8 @@ import pytest
 from player.run.alike import Question
 from player.sitting.given import Given, Said
 from player.windows.sitting.choosing import PATIENCE, Choosing
-from tests.player.sitting.plans import new_visit, run_of, sitting
+from sequences.plans.model import Adjust, Play, Task
+from tests.player.sitting.plans import load, new_visit, run_of, sitting
 
 
 @pytest.fixture
@@ -195,6 +196,31 @@ def test_a_condition_nearly_like_an_earlier_one_is_asked_about_before_its_run_be
         press(page, "ENTER")
         assert page.start.number == 3
         assert page.condition is None
+
+
+ADJUST = Task(1, "Gains", Adjust("two-point", load("adjust-two-point"), "warm"), 8.0)
+
+
+def test_an_adjustment_is_done_by_hand_while_no_run_adjusts(tmp_path):
+    with new_visit(tmp_path) as visit:
+        page = Choosing(sitting(visit, tasks=(ADJUST,)), [], lambda _: [])
+        assert page.view().text == ("Adjust it with the display's own controls.",)
+        assert page.view().prompt == "Enter, when it is done."
+        press(page, "ENTER")
+        assert state_of(page, 1) == "done"
+        assert page.start is None
+
+
+def test_an_adjustment_is_started_like_a_sequence_once_a_run_adjusts(tmp_path, monkeypatch):
+    monkeypatch.setattr("player.sitting.sitting.RUNS", (Play, Adjust))
+    with new_visit(tmp_path) as visit:
+        page = Choosing(sitting(visit, tasks=(ADJUST,)), [], lambda _: [])
+        first, *_ = page.view().text
+        assert first == "About 8 min, under the condition warm."
+        assert any("service menu" in each for each in page.view().text)
+        assert page.view().prompt == "Enter starts it."
+        press(page, "ENTER")
+        assert page.start is ADJUST
 
 
 def test_black_and_the_pictures_of_two_runs_come_as_far_apart_as_those_of_one(monkeypatch):

@@ -60,7 +60,7 @@ def test_all_problems_of_a_plan_come_at_once_in_its_order():
         "f:9:5: found ask beside tell in this task; expected a task of its own for each",
         "f:12:15: found a choice: 1; expected text, in quotes",
         "f:14:13: found needs: masks; expected mask, reference or stick (did you mean mask?)",
-        "f:15:5: found condition beside tell in this task; expected condition beside play only",
+        "f:15:5: found condition beside tell in this task; expected condition beside play or adj",
         "f:16:14: found minutes: 0; expected more than 0",
         "f:18:13: found output: file; expected window or files (did you mean files?)",
         "f:19:17: found instrument: meter; expected spot meter or reference (did you mean spot",
@@ -87,6 +87,9 @@ def test_all_problems_of_a_plan_come_at_once_in_its_order():
         ("{ask: x, name: a, choices: [one]}", "f:4:30: found choices: 1 choices; expected a list of 2 to 50 choices"),  # noqa: E501
         ("{tell: x, choices: [a, b]}", "f:4:13: found choices beside tell in this task; expected choices beside ask only"),  # noqa: E501
         ("{tell: x, minutes: 1441}", "f:4:22: found minutes: 1441; expected 1440 or less"),
+        ("{adjust: ten-points}", "f:4:12: found adjust: ten-points; expected backlight-first, backlight-first-pq, six-colour, six-colour-pq, ten-point, ten-point-pq, two-point, two-point-pq, two-then-ten or two-then-ten-pq (did you mean ten-point?)"),  # noqa: E501
+        ("{adjust: ten-point, output: files}", "f:4:23: found output beside adjust in this task; expected output beside play only"),  # noqa: E501
+        ("{tell: x, condition: a}", "f:4:13: found condition beside tell in this task; expected condition beside play or adjust only"),  # noqa: E501
         ("{play: tone-pq, tell: x}", "f:4:19: found tell beside play in this task; expected a task of its own for each"),  # noqa: E501
     ],
 )  # fmt: skip

@@ -53,7 +53,7 @@ def test_a_plan_is_read_with_all_that_it_says():
         Ask("Room light at the screen, in lux", "room-light"),
         Play(load("black-and-contrast"), "local dimming off"),
         Play(load("tone-pq"), output="files"),
-        Adjust("two-point"),
+        Adjust("two-point", load("adjust-two-point")),
         Note("What strikes you?"),
     ]
     assert [each.number for each in plan.tasks] == [1, 2, 3, 4, 5, 6, 7]
