@@ -79,9 +79,15 @@ class Points:
     from_black: bool
     """Whether the lowest acts down to black as it does at its place."""
 
-    def apply(self, v: Floats, amounts: Floats) -> Floats:
-        """v (b, p, 3) with amounts (b, k, 3)."""
-        added = np.einsum("bpck,bkc->bpc", self._weights(v), amounts)
+    by_signal: bool
+    """Whether its places are those of the signal, or of what comes out of the stage before."""
+
+    def apply(self, v: Floats, signals: Floats, amounts: Floats) -> Floats:
+        """v (b, p, 3) of signals (p, 3) with amounts (b, k, 3)."""
+        if self.by_signal:
+            added = np.einsum("pck,bkc->bpc", self._weights(signals), amounts)
+        else:
+            added = np.einsum("bpck,bkc->bpc", self._weights(v), amounts)
         return v * (1 + added) if self.scaled else v + added
 
     def _weights(self, v: Floats) -> Floats:
@@ -315,16 +321,16 @@ class Display:
             v = self.colours.apply(v, *by)
             v = np.maximum(np.maximum(v, 0) ** CODED @ self.gamut.T, 0) ** (1 / CODED)
         for stage in self.order:
-            v = self._stage(stage, np.maximum(v, 0), amounts)
+            v = self._stage(stage, np.maximum(v, 0), signals, amounts)
         return np.asarray(v)
 
-    def _stage(self, stage: str, v: Floats, amounts: Floats) -> Floats:
+    def _stage(self, stage: str, v: Floats, signals: Floats, amounts: Floats) -> Floats:
         if stage == "preset":
             return np.asarray(v ** self._single(amounts, "preset", 1.0)[:, None, None])
         if stage == "points" and self.points is not None:
             levels = sorted({c.level for c in self.controls if c.level is not None})
             each = [self._of_channels(amounts, "point", level) for level in levels]
-            return self.points.apply(v, np.stack(each, 1))
+            return self.points.apply(v, signals, np.stack(each, 1))
         if stage == "gains":
             return self.gains.apply(v, self._of_channels(amounts, "gain")[:, None])
         if stage == "offsets":
@@ -488,6 +494,7 @@ def _points(make: _Maker, levels: Floats) -> Points:
         width=make.between(0.4, 0.8),
         scaled=make.chance.random() < 0.3,
         from_black=make.chance.random() < 0.3,
+        by_signal=make.chance.random() < 0.75,
     )
 
 

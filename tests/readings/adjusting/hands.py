@@ -55,7 +55,8 @@ class Person:
         raise NotImplementedError
 
     def look(self, point: int) -> Floats:
-        """The mean (3,) of a few readings of a point."""
+        """The mean (3,) of a few readings of a point, once the picture stands still."""
+        self.session.settle()
         return np.asarray(np.mean([self.session.read(point) for _ in range(self.average)], 0))
 
     def click(self, control: int, clicks: float) -> int:
@@ -175,17 +176,25 @@ class SkilledPerson(Person):
     def clicks_for(self, control: int, off: float, level: float) -> int:
         """How many clicks seem right for a share of light that is too much."""
         each = self.expected(control, level)
-        most = 15 if control in self.effect else self.TOUCH
+        most = 15 if control in self.effect else 8 if self.seen(control) else self.TOUCH
         return round(float(np.clip(-off / each, -most, most)))
+
+    def by_share(self, control: int, off: float, level: float) -> int:
+        """Turn what is worth it, and say how far."""
+        return self.click(control, self.clicks_for(control, off, level)) if abs(off) > 0.006 else 0
+
+    def seen(self, control: int) -> list[float]:
+        """What clicks of controls of its kind did, where last seen."""
+        does = self.controls[control].does
+        return [each for i, each in self.effect.items() if self.controls[i].does == does]
 
     def expected(self, control: int, level: float) -> float:
         """What one click does to the light, share of it."""
         if control in self.effect:
             return self.effect[control]
-        does = self.controls[control].does
-        seen = [v for i, v in self.effect.items() if self.controls[i].does == does]
-        if seen:
+        if seen := self.seen(control)[-9:]:
             return float(np.median(seen))
+        does = self.controls[control].does
         darker = 0.5 / max(level, 0.05) if does == "point" else 1.0
         return self.USUAL[does] * darker
 
@@ -206,22 +215,18 @@ class SkilledPerson(Person):
         xyz = self.look(point)
         best, values = self.error(point, xyz), list(self.values)
         at = float(self.levels[point])
-        idle: set[int] = set()
         for _ in range(tries):
             if self.error(point, xyz) < ENOUGH:
                 return
             off = shares(self.session, point, xyz)
-            weighed = np.abs(off) * (0.8, 1.2, 0.5)
-            chosen = [k for k in np.argsort(-weighed) if own[k] not in idle]
-            if not chosen:
+            made = [self.by_share(own[k], off[k], at) for k in range(len(own))]
+            if not any(made):
                 break
-            channel, control = chosen[0], own[chosen[0]]
-            made = self.click(control, self.clicks_for(control, off[channel], at))
-            if not made:
-                idle.add(control)
-                continue
             xyz = self.look(point)
-            self.learn(control, shares(self.session, point, xyz)[channel] - off[channel], made, at)
+            change = shares(self.session, point, xyz) - off
+            for control, seen, clicks in zip(own, change, made, strict=False):
+                if clicks:
+                    self.learn(control, float(seen), clicks, at)
             if (now := self.error(point, xyz)) < best:
                 best, values = now, list(self.values)
         if self.error(point, xyz) > best + 0.2:

@@ -66,6 +66,7 @@ class Session:
     readings: int = 0
     slipped: list[str] = field(default_factory=list)
     _page: tuple[object, ...] = ()
+    _turned: float = -np.inf
 
     def __post_init__(self) -> None:
         self.signals = signals_of(self.goal)
@@ -78,7 +79,7 @@ class Session:
         its = self.display.controls[control]
         self.clock += self.display.turn_seconds * (AGAIN if page == self._page else 1.0)
         self.clock += CLICK_SECONDS * abs(value - now) / its.step
-        self._page = page
+        self._page, self._turned = page, self.clock
         self.changes += 1
         told = value
         slip = "" if self.chance.random() >= self.slips else str(self.chance.choice(SLIPS))
@@ -118,6 +119,10 @@ class Session:
         self.readings += 1
         light = self.display.xyz(self.signals[point], self.clock)
         return self.meter.read(light, self.chance)
+
+    def settle(self) -> None:
+        """Wait until the picture has done what the menu says, as those do who watch it."""
+        self.clock = max(self.clock, self._turned + self.display.lag)
 
     def errors(self) -> Floats:
         """True errors (p,) now, of what the menu reads."""
