@@ -18,6 +18,7 @@ from numpy.typing import ArrayLike
 
 from patterns.signal.primaries import PRIMARIES
 from readings.colorimetry.chromaticity import Floats, xy_of
+from readings.colorimetry.library import load_colour
 
 VISIBLE = 3.0
 """Delta E above which an error usually counts as plain to see: common practice, no source."""
@@ -37,6 +38,7 @@ def lab_of(xyz: ArrayLike, white: ArrayLike) -> Floats:
         xyz: cd/m2.
         white: cd/m2, Y more than 0; its luminance is L* 100.
     """
+    load_colour()
     from colour.models import XYZ_to_Lab
 
     by = np.asarray(white, np.float64)
@@ -50,6 +52,7 @@ def delta_e_2000(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) -> Floats:
 
 def ciede2000(lab: ArrayLike, target: ArrayLike) -> Floats:
     """The same (...) of two colours in L*a*b* (..., 3)."""
+    load_colour()
     from colour.difference import delta_E_CIE2000
 
     return np.asarray(delta_E_CIE2000(lab, target), np.float64)
@@ -71,6 +74,7 @@ def lightness_chroma_hue(xyz: ArrayLike, target: ArrayLike, white: ArrayLike) ->
 
 def ictcp_of(xyz: ArrayLike) -> Floats:
     """ICtCp (..., 3) of BT.2100 PQ of XYZ (..., 3) in cd/m2, also of colours outside BT.2020."""
+    load_colour()
     from colour.models.rgb.ictcp import MATRIX_ICTCP_LMS_P_TO_ICTCP, MATRIX_ICTCP_RGB_TO_LMS
     from colour.models.rgb.transfer_functions import eotf_inverse_ST2084
 

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from readings.colorimetry.chromaticity import Floats
+from readings.colorimetry.library import load_colour
 
 ROOM = 0.002
 """How far outside a point may lie and still be an error of reading, in x, y."""
@@ -30,6 +31,7 @@ def may_be_light(xy: ArrayLike, room: ArrayLike = 0.0) -> NDArray[np.bool_]:
 
 
 def _locus() -> Floats:
+    load_colour()
     from colour.colorimetry import MSDS_CMFS
 
     values = MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].values

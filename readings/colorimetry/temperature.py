@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from readings.colorimetry.chromaticity import Floats, uv_of
+from readings.colorimetry.library import load_colour
 
 METHOD = "Ohno (LEUKOS 10, 2014)"
 COLDEST, HOTTEST = 1000.0, 100_000.0
@@ -29,6 +30,7 @@ def temperature(xy: ArrayLike) -> Floats:
 
     NaN where the nearest black body lies outside 1,000 to 100,000 K, or farther than 0.05.
     """
+    load_colour()
     from colour.temperature import uv_to_CCT_Ohno2013
 
     point = np.asarray(xy, np.float64)

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from readings.colorimetry.chromaticity import Floats, xyz_of
 from readings.colorimetry.difference import itp_of, lab_of
+from readings.colorimetry.library import load_colour
 
 LEVELS = 11
 """Levels an edge of IDMS 5.32."""
@@ -91,6 +92,7 @@ def lab_volume_d50(xyz: ArrayLike, white: ArrayLike, levels: int) -> Floats:
 
     Lam 1985; printed in ICC.1:2022 Annex E (both from memory); by colour-science.
     """
+    load_colour()
     from colour.adaptation import matrix_chromatic_adaptation_VonKries
 
     by = np.asarray(white, np.float64)
