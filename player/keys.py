@@ -33,6 +33,7 @@ class Action(Enum):
     HELP = auto()
     LEAVE = auto()
     PAUSE = auto()
+    WATCH = auto()
 
 
 class Look(Enum):
@@ -83,6 +84,7 @@ KEYS: dict[str, Action] = {
     "F8": Action.PUT_BACK,
     "F9": Action.TIME,
     "F10": Action.DARK,
+    "F12": Action.WATCH,
     "ESCAPE": Action.LEAVE,
 }
 """Keys that mean the same at every step. Backspace repeats while held, so the windows send it
@@ -135,6 +137,7 @@ HELP: tuple[tuple[str, str], ...] = (
     ("Backspace, Delete", "erase one character, the line; then what was not kept"),
     ("F5, B on an empty line", "blackout, and back"),
     ("F6", "measure with the meter"),
+    ("F12", "watch the light as the meter reads on and on; nothing is kept"),
     ("F8", "put a pattern window that was moved back over its screen"),
     ("F9", "say how many minutes there are: important steps come first"),
     ("F10", "read the meter's dark offset again, with --dark-offset"),

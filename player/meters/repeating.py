@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 
 from player.meters.base import Meter, MeterError, MeterReading, reading_of, room_for, xy_of, xyz_of
+from player.meters.dark import DarkCorrectedMeter
 from readings.visit.derivation import Derivation
 from readings.visit.records import Triple
 
@@ -115,6 +116,15 @@ class RepeatingMeter:
                 if steady:
                     break
         return _mean(readings, values, steady=steady, room=room_for(self))
+
+
+def one_by_one(meter: Meter) -> Meter:
+    """The meter without its repeats: each of its readings is one; a dark offset is subtracted."""
+    if isinstance(meter, RepeatingMeter):
+        return meter.inner
+    if isinstance(meter, DarkCorrectedMeter):
+        return DarkCorrectedMeter(one_by_one(meter.inner), meter.dark)
+    return meter
 
 
 def _luminance(reading: MeterReading) -> float:

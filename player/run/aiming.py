@@ -9,7 +9,8 @@ import numpy as np
 
 from patterns.words import duration
 from player.run.expecting import Coded
-from player.run.target import Target, Told, is_end, target_of, told_of
+from player.run.target import Target, Told, balance_of, is_end, target_of, told_of
+from player.run.watching import Light
 from readings.colorimetry.chromaticity import uv_distance
 from readings.evidence.correction.applied import Corrections
 from readings.evidence.measured import Measured, as_corrected, evidence, measured_of
@@ -38,6 +39,24 @@ class Said:
 
 
 NOTHING = Said(None, "")
+Shares = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class SeenLight:
+    """What there is to be said of light that is only looked at."""
+
+    luminance: float
+    """cd/m2, by the meter's correction where it has one."""
+    x: float | None
+    y: float | None
+    corrected: bool
+    told: Told | None
+    """How far it is from its target; None where none is known."""
+    balance: tuple[float, float, float] | None
+    """Of a grey, as `balance_of` gives it."""
+    balance_spread: tuple[float, float, float] | None
+    """How far each of these may be off, k = 2; None where that is not known."""
 
 
 class Aiming:
@@ -107,6 +126,59 @@ class Aiming:
             self._add(measured)
         return Said(told, drift)
 
+    def load_colour(self) -> None:
+        """Begin to load what differences of colour need, where that was not done yet."""
+        if self._loading is None and not self._idle:
+            self._loading = Thread(target=_load_colorimetry, daemon=True)
+            self._loading.start()
+
+    @property
+    def colour_loaded(self) -> bool:
+        """Whether a difference of colour can be told without waiting."""
+        return self._loading is not None and not self._loading.is_alive()
+
+    def seen(
+        self,
+        step: Step,
+        showing: Showing,
+        coded: Coded | None,
+        light: Light,
+        instrument: int | None,
+        spread: Light | None = None,
+    ) -> SeenLight:
+        """What light of a step comes to that is not kept.
+
+        Its colour is judged also where the step asks for a luminance alone, once it can be. With a
+        spread (k = 2 of each of the three) the balance has one too.
+        """
+        coloured = light.x is not None and self.colour_loaded
+        reading = replace(
+            _unread(self._run.id, step, showing),
+            quantity="colour" if coloured else "luminance",
+            instrument=instrument,
+            luminance=light.luminance,
+            x=light.x,
+            y=light.y,
+        )
+        measured = self._measured(reading, showing)
+        told = balance = off = None
+        if coded is not None and coded.codes is not None:
+            measured = _at(measured, coded)
+            told = told_of(measured, self._ends)
+            target = target_of(measured, self._ends)
+            balance = balance_of(measured, target)
+            if balance is not None and spread is not None:
+                off = _balance_spread(measured, target, balance, spread)
+        return SeenLight(
+            light.luminance if measured.luminance is None else measured.luminance,
+            measured.x,
+            measured.y,
+            measured.as_read is not None,
+            told,
+            balance,
+            off,
+        )
+
     def _add(self, end: Measured) -> None:
         self._ends.append(end)
         picture = white_shown(end)
@@ -132,18 +204,7 @@ class Aiming:
     def _nothing_read(self, step: Step, showing: Showing) -> Measured | None:
         if step.read is None or not step.read.of_light:
             return None
-        reading = Reading(
-            id=0,
-            run=self._run.id,
-            step=step.number,
-            showing=showing.id,
-            instrument=None,
-            quantity=step.read.quantity,
-            raw="",
-            taken_at=showing.shown_at,
-            replaces=None,
-            replaced_by=None,
-        )
+        reading = replace(_unread(self._run.id, step, showing), quantity=step.read.quantity)
         found = measured_of(self._run, self._steps[step.number], showing, reading, None)
         return replace(found, aim=self._aim)
 
@@ -178,6 +239,38 @@ def drift_of(white: Measured, alike: list[Measured]) -> str:
         moved = float(uv_distance((white.x, white.y), (first.x, first.y)))
         said += f"; its colour moved by {moved:.4f} in u'v'"
     return f"{said}."
+
+
+def _balance_spread(
+    measured: Measured, target: Target | None, balance: Shares, spread: Light
+) -> Shares | None:
+    """How far a balance may be off where luminance, x and y are, each by itself."""
+    if measured.luminance is None or measured.x is None or measured.y is None:
+        return None
+    moved = [replace(measured, luminance=measured.luminance + spread.luminance)]
+    if spread.x is not None and spread.y is not None:
+        moved.append(replace(measured, x=measured.x + spread.x))
+        moved.append(replace(measured, y=measured.y + spread.y))
+    found = [near for each in moved if (near := balance_of(each, target)) is not None]
+    # without a luminance to aim at, that of the balance is the reading's own
+    red, green, blue = (float(each) for each in np.hypot.reduce(np.subtract(found, balance)))
+    return red, green, blue
+
+
+def _unread(run: int, step: Step, showing: Showing) -> Reading:
+    """A reading of a step that no visit has."""
+    return Reading(
+        id=0,
+        run=run,
+        step=step.number,
+        showing=showing.id,
+        instrument=None,
+        quantity="luminance",
+        raw="",
+        taken_at=showing.shown_at,
+        replaces=None,
+        replaced_by=None,
+    )
 
 
 def _at(measured: Measured, coded: Coded) -> Measured:

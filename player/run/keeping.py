@@ -16,6 +16,7 @@ from player.run.expecting import Coded, Expected
 from player.run.judging import Judging
 from player.run.screen import Screen
 from player.run.stuck import ENOUGH, Seen, stuck
+from player.run.watching import Light
 from player.run.zone_count import way_of_step
 from readings.visit.records import Adjustment, AdjustmentEnd, Reading, Value
 from readings.visit.visit import Visit, VisitError
@@ -23,7 +24,7 @@ from sequences.model import Sequence, Step
 from sequences.zone_steps import is_comb
 
 if TYPE_CHECKING:  # loaded with the first picture up
-    from player.run.aiming import Aiming
+    from player.run.aiming import Aiming, SeenLight
     from player.run.target import Target, Told
 
 ALONE = "No x and y were given, so the luminance is kept alone."
@@ -149,6 +150,33 @@ class Keeping:
             return None
         coded = self._judging.coded(screen.step, screen.pattern, screen.frame)
         return self._aiming.target(screen.step, screen.showing, coded)
+
+    def load_colour(self) -> None:
+        """Begin to load what differences of colour need: `seen` waits for nothing."""
+        self._aiming.load_colour()
+
+    @property
+    def colour_loaded(self) -> bool:
+        """Whether `seen` judges colours already."""
+        return self._aiming.colour_loaded
+
+    def seen(
+        self, light: Light, instrument: int | None, spread: Light | None = None
+    ) -> SeenLight | None:
+        """What light of the picture on screen comes to that is not kept; None without one.
+
+        Args:
+            light: luminance in cd/m2, x and y.
+            instrument: the id of the meter.
+            spread: how far each of the three may be off, k = 2; None where that is not known.
+        """
+        screen = self._screen
+        if screen.step is None or screen.pattern is None or screen.frame is None:
+            return None
+        if screen.blacked_out or screen.showing is None:
+            return None
+        coded = self._judging.coded(screen.step, screen.pattern, screen.frame)
+        return self._aiming.seen(screen.step, screen.showing, coded, light, instrument, spread)
 
     def colour_coded(self, step: Step) -> tuple[float, float] | None:
         """CIE 1931 x and y that are coded where a step is read; None where that is not known."""

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 SEEN = 1.0
 """Delta E below which two colours look alike: common practice, no source."""
+LITTLE = 3.0
+"""Delta E up to which a colour is a little off where no limit is held of it, as greys have it."""
 FAR = 3.0
 """Times a target from which on no percent are told."""
 BESIDE = 0.5
@@ -165,7 +167,37 @@ def told_of(reading: Measured, ends: Sequence[Measured]) -> Told | None:
         ends: as of `target_of`, without the reading itself.
     """
     target = target_of(reading, ends)
-    if target is None or reading.luminance is None:
+    return None if target is None else _told(reading, target)
+
+
+def balance_of(reading: Measured, target: Target | None) -> tuple[float, float, float] | None:
+    """Light of red, green and blue of a grey, each in shares of what is wanted of it.
+
+    Where no luminance is aimed at, that which was read is: then it says of the colour alone.
+
+    Args:
+        reading: what was read, with the codes where it was.
+        target: what it should come to; None where that is not known, as before a white is read.
+
+    Returns:
+        1 is on the mark. None of a colour, of black, and without x and y.
+    """
+    signal, value = signal_of(reading), grey_value(reading)
+    if signal is None or value is None or value <= 0 or not reading.luminance:
+        return None
+    if reading.x is None or reading.y is None or not reading.y > 0:
+        return None
+    light, xy = reading.luminance, reading.aim.white_xy
+    if target is not None and target.luminance and target.held:
+        light = target.luminance
+    inverse = np.linalg.inv(matrix_of(signal.primaries, xy))
+    seen = inverse @ xyz_of(reading.luminance, (reading.x, reading.y))
+    red, green, blue = (float(each) for each in seen / (inverse @ xyz_of(light, xy)))
+    return red, green, blue
+
+
+def _told(reading: Measured, target: Target) -> Told | None:
+    if reading.luminance is None:
         return None
     estimate = _estimate([reading])
     light, light_held, light_out = "", "", False
@@ -259,7 +291,8 @@ def _colour(reading: Measured, target: Target) -> tuple[str, str, str, bool]:
     if _within_promise(reading, target):
         held.append("within the meter's error")
     hue = "there" if apart < SEEN else _hue(reading, target, seen, aim, white)
-    if hue not in ("", "there") and not outside:
+    little = apart <= LITTLE if limit is None else not outside
+    if hue not in ("", "there") and little:
         hue = f"a little {hue}"
     return f"{name} {apart:.1f}", ", ".join(held), hue, outside
 

@@ -18,6 +18,8 @@ THERE = 0.01
 TOO_MUCH, SHORT, ON_THE_MARK, NOT_READ = "too much", "short", "there", "not read"
 SCALES = (0.05, 0.1, 0.2, 0.5, 1.0)
 """How far the bars go to either side, shares of what is wanted: the first that holds them all."""
+BETWEEN = 0.6
+"""Room between two levels, in bars."""
 LARGEST, SMALLEST = 40.0, 13.0
 """Sizes of the letters, by the room there is."""
 
@@ -36,24 +38,29 @@ class BalanceRow:
     """Where a move should bring it; None where none is made."""
 
 
-def word_of(share: float, within: float = THERE) -> str:
-    """`3.2 % too much`, `1.5 % short` or `there`.
+def word_of(share: float, within: float = THERE, scatter: float = 0.0) -> str:
+    """`3.2 % too much`, `1.5 % short` or `there`; with a question mark where it may be scatter.
 
     Args:
         share: light of a channel, share of what is wanted.
         within: share that it may be off and still be there.
+        scatter: share within which the meter cannot tell whether it is off, k = 2.
     """
     off = 100 * abs(share - 1)
     if off <= 100 * within:
         return ON_THE_MARK
     text = f"{off:.1f}" if off < 9.95 else f"{off:.0f}"
-    return f"{text} % {TOO_MUCH if share > 1 else SHORT}"
+    doubt = "?" if off <= 100 * scatter else ""
+    return f"{text} % {TOO_MUCH if share > 1 else SHORT}{doubt}"
 
 
-def words_of(light: Shares, within: float | Shares = THERE) -> tuple[str, str, str]:
-    """The words beside red, green and blue; `within` may be one for each."""
-    held = (within, within, within) if isinstance(within, float) else within
-    red, green, blue = (word_of(*each) for each in zip(light, held, strict=True))
+def words_of(
+    light: Shares, within: float = THERE, scatter: Shares = (0.0, 0.0, 0.0)
+) -> tuple[str, str, str]:
+    """The words beside red, green and blue, as of `word_of`."""
+    red, green, blue = (
+        word_of(share, within, each) for share, each in zip(light, scatter, strict=True)
+    )
     return red, green, blue
 
 
@@ -65,7 +72,15 @@ def scale_of(rows: Sequence[BalanceRow]) -> float:
 
 
 def draw_balance(
-    board: Board, rows: Sequence[BalanceRow], x: float, y: float, wide: float, high: float
+    board: Board,
+    rows: Sequence[BalanceRow],
+    x: float,
+    y: float,
+    wide: float,
+    high: float,
+    *,
+    largest: float = LARGEST,
+    legend: bool = True,
 ) -> float:
     """Draw rows with the line of the target through them, and what the bars stand for below.
 
@@ -77,18 +92,20 @@ def draw_balance(
         rows: one or more.
         x, y: of the upper left corner, units of the board.
         wide, high: the room there is.
+        largest: size of the letters where there is room.
+        legend: whether it says below what line, ends and notches are.
 
     Returns:
         y below all of it.
     """
-    noted = any(row.expected is not None for row in rows)
-    pitch = min(high / (3 * len(rows) + 0.6 * (len(rows) - 1) + 1), LARGEST * 1.35)
-    size = max(min(pitch / 1.3, LARGEST), SMALLEST)
+    lines = 3 * len(rows) + BETWEEN * (len(rows) - 1) + (1 if legend else 0)
+    pitch = min(high / lines, largest * 1.35)
+    size = max(min(pitch / 1.3, largest), SMALLEST)
     label = _widest(board, [row.label for row in rows], size, bold=True)
     label = label + size if label else 0.0
     name = _widest(board, NAMES, size) + 0.6 * size
-    said = [f"99.9 % {TOO_MUCH}", NOT_READ, *(word for row in rows for word in row.words)]
-    beside = _widest(board, said, size) + 0.6 * size
+    words = [f"9.9 % {TOO_MUCH}?", NOT_READ, *(word for row in rows for word in row.words)]
+    beside = _widest(board, words, size) + 0.6 * size
     left = x + label + name
     track = max(wide - label - name - beside, 60.0)
     scale = scale_of(rows)
@@ -103,13 +120,15 @@ def draw_balance(
             loud = row.light is not None and word != ON_THE_MARK
             board.text(word, left + track + 0.6 * size, top, size, STRONG if loud else TEXT)
         board.box(left + track / 2 - 1.5, y, 3, 3 * pitch, STRONG)
-        y += 3.6 * pitch
-    y -= 0.6 * pitch
+        y += (3 + BETWEEN) * pitch
+    y -= BETWEEN * pitch
+    if not legend:
+        return y
     small = max(size * 0.7, SMALLEST)
-    legend = f"Line: the target. Ends: {100 * scale:.0f} % off."
-    if noted:
-        legend += " Notch: after this move."
-    return board.text(legend, left, y + 2, small, FAINT, width=x + wide - left, lines=2)
+    said = f"Line: the target. Ends: {100 * scale:.0f} % off."
+    if any(row.expected is not None for row in rows):
+        said += " Notch: after this move."
+    return board.text(said, left, y + 2, small, FAINT, width=x + wide - left, lines=2)
 
 
 def _widest(board: Board, texts: Sequence[str], size: float, *, bold: bool = False) -> float:

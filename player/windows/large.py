@@ -69,6 +69,11 @@ class Placed:
 def write_run(board: Board, view: View) -> None:
     """Write what is read of a run from two metres, on a board of at least 1600 by 900 units."""
     width = board.width - 2 * MARGIN
+    if view.live is not None and not _needs_somebody(view):
+        from player.windows.watched import write_live_large
+
+        write_live_large(board, view, view.live, MARGIN, width)
+        return
     guard = view.guard if view.guard == WORDS["unknown"] else ""
     above = [*_lost(view), *_state(view), *_asked(view)]
     needs = view.pressing or not view.choices  # what there is to choose from goes before
@@ -90,6 +95,11 @@ def write_run(board: Board, view: View) -> None:
         room = width - board.measure(guard, BIG, bold=True) / board.scale - SHIFT
         board.text(guard, MARGIN + width, y, BIG, STRONG, width=width, right=True, bold=True)
         board.box(MARGIN + room, y + 28, 14, 76, STRONG)
+
+
+def _needs_somebody(view: View) -> bool:
+    """Whether what stands on the usual page is more urgent than light that is watched."""
+    return bool(view.keys_lost or view.pressing or _state(view))
 
 
 def write_page(board: Board, view: SittingView) -> None:

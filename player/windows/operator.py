@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -187,6 +188,12 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     board.text(view.hint, MARGIN, HEIGHT - 44, 26, FAINT)
     if view.steps:
         _steps(board, view, left)
+        return
+    if view.live is not None:
+        from player.windows.watched import ENDS_IT, write_live
+
+        below = write_live(board, view, view.live, MARGIN, 134, left)
+        _notice(board, replace(view, notice=view.notice or ENDS_IT), left, below + 6)
         return
     below = _choices(board, view, left, _step(board, view, left))
     below = max(_entry(board, view, left, below) + 10, 738)

@@ -35,6 +35,8 @@ def page_of(view: View | None) -> Page:
         return "help"
     if view.steps:
         return "steps"
+    if view.live is not None:
+        return "live"
     return f"line and {len(view.choices)} choices" if view.choices else "line"
 
 
@@ -140,6 +142,15 @@ def _steps(board: Board, view: View, room: float, top: float) -> float:
     return HELP_HEIGHT - HEIGHT + 14.0
 
 
+def _help(board: Board, view: View, room: float, top: float) -> float:
+    apart = min(35.0, (HELP_HEIGHT - HEIGHT - 10) / len(view.help))
+    for key, does in view.help:
+        board.text(key, 30, top, apart * 0.72, STRONG, width=320)
+        board.text(does, 370, top, apart * 0.72, TEXT, width=room - 340)
+        top += apart
+    return HELP_HEIGHT - HEIGHT + 14.0
+
+
 def _lost(board: Board, view: View) -> None:
     if view.keys_lost:
         board.box(0, 20, board.width, 110, GROUND, STRONG, over=True)
@@ -147,18 +158,24 @@ def _lost(board: Board, view: View) -> None:
 
 
 def _write(board: Board, view: View) -> None:
+    _lost(board, view)
+    if view.live is not None and not view.helping and not view.pressing:
+        from player.windows.watched import write_live_strip
+
+        where = " · ".join(filter(None, (view.place, view.label, view.countdown)))
+        board.text(where, 30, 10, 26, TEXT, width=board.width - 60)
+        write_live_strip(board, view, view.live, 30, 46, board.width - 60)
+    else:
+        _write_step(board, view)
+
+
+def _write_step(board: Board, view: View) -> None:
     room = board.width - 60
     top = 14.0
-    _lost(board, view)
     if view.steps and not view.helping:
         top = _steps(board, view, room, top)
     if view.helping:
-        apart = min(35.0, (HELP_HEIGHT - HEIGHT - 10) / len(view.help))
-        for key, does in view.help:
-            board.text(key, 30, top, apart * 0.72, STRONG, width=320)
-            board.text(does, 370, top, apart * 0.72, TEXT, width=room - 340)
-            top += apart
-        top = HELP_HEIGHT - HEIGHT + 14
+        top = _help(board, view, room, top)
     where = " · ".join(filter(None, (view.place, view.label, view.countdown)))
     board.text(where, 30, top, 30, TEXT, width=room * 0.7)
     # the guard speaks of the picture as it was read; the strip lies over it now

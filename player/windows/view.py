@@ -13,6 +13,7 @@ from player.outputs.files import FilesOutput
 from player.run.expecting import difference
 from player.run.keeping import short_text
 from player.run.live import LiveRun
+from player.run.watching import Live
 from player.windows.controls.controls import Controls
 from player.windows.controls.image_retention import WORTH_TELLING
 from player.windows.controls.receiving import ASK, LABEL
@@ -37,6 +38,7 @@ QUANTITIES = {
     "tally": "Press space at every change",
 }
 
+SETTLED = "Settled"
 SCREEN_GONE = "SCREEN GONE"
 NOT_KNOWN = "What the display shows is not known; nothing is shown or kept until it is back"
 """What is known while the screen of the patterns is gone."""
@@ -137,6 +139,8 @@ class View:
     """The keys of this step, listed on F1."""
     zones: ZonePicture | None
     """The count of zones as it stands, where the step serves one."""
+    live: Live | None
+    """What is told of the light that is watched; None where it is not."""
     counting: str
     """What is to be known of the count beside its picture: the comb on screen, or what to do."""
     pattern: Pattern | None = field(compare=False)
@@ -203,6 +207,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         hint=" · ".join(HINTS),
         help=keys.help_for(_special_keys(run), _useless(controls)),
         zones=controls.zones.picture if run.counting.way else None,
+        live=controls.watching.live,
         counting=_counting(controls),
         pattern=run.screen.pattern if step and metered else None,
     )
@@ -235,6 +240,7 @@ def _before(view: View, label: str, ask: str, run: LiveRun) -> View:
         following="",
         aim=None,
         zones=None,
+        live=None,
         counting="",
         hint=HINTS[0],
         pattern=None,
@@ -275,6 +281,7 @@ def _useless(controls: Controls) -> set[str]:
         "F8": not controls.run.screen.elsewhere,
         "F10": controls.dark_offset is not None,
         "F11": not controls.panels.strip_there,
+        "F12": controls.measuring is not None,
         "Ctrl+F": not controls.panels.strip_there,
     }
     return {key for key, does in there.items() if not does}
@@ -448,7 +455,7 @@ def _settling(run: LiveRun) -> str:
     # tenths near the end, where the eye waits for it
     if left > 10:
         return f"Settling: {ceil(left)} s"
-    return f"Settling: {ceil(left * 10) / 10:.1f} s" if left > 0 else "Settled"
+    return f"Settling: {ceil(left * 10) / 10:.1f} s" if left > 0 else SETTLED
 
 
 def time_left(run: LiveRun) -> str:

@@ -41,8 +41,8 @@ def test_each_channel_has_a_word_and_how_far_it_is_off(share: float, word: str) 
     assert word_of(share) == word
 
 
-def test_what_the_meter_cannot_tell_from_the_mark_is_there() -> None:
-    assert words_of(OFF, (0.01, 0.01, 0.08)) == ("3.2 % too much", "there", "there")
+def test_what_the_meter_cannot_tell_from_the_mark_has_a_question_mark() -> None:
+    assert words_of(OFF, scatter=(0.01, 0.01, 0.08)) == ("3.2 % too much", "there", "7.0 % short?")
 
 
 def test_the_scale_is_the_first_that_holds_bars_and_notches() -> None:

@@ -8,7 +8,9 @@ without a pause, `pause` with one of so many seconds; `slow` are seconds that ea
 longer; `entries` is a file that takes, for each Enter, what was on the line, the frame that was in
 the window, how much was kept, and what the operator is told; `times` is a file that takes, for each
 key that showed a picture, the step, 1 where its frame was on the graphics card already, and the
-milliseconds from the handler's start to the drawing's, the swap's start and end, and its end.
+milliseconds from the handler's start to the drawing's, the swap's start and end, and its end;
+`program` is the command of a meter's program; `lives` is a file that takes what is told of light
+that is watched, each time that it is another, null where none is, and what the operator is told.
 """
 
 from __future__ import annotations
@@ -16,17 +18,22 @@ from __future__ import annotations
 import json
 import sys
 import time
+from dataclasses import asdict
 from pathlib import Path
 
 import sequences
 from patterns.picture.frame import Frame
 from player.meters.base import MeterError, MeterReading
+from player.meters.command import CommandMeter
 from player.meters.dark import DarkCorrectedMeter
 from player.visits import open_or_create
 from player.windows import loop
+from player.windows import player as windows_player
+from player.windows.controls.controls import Controls
 from player.windows.pattern.shader import FrameProgram
 from player.windows.pattern.window import PatternWindow
 from player.windows.player import Player
+from player.windows.view import View
 from readings.visit.records import Specification
 
 
@@ -149,6 +156,23 @@ def log_entries(path: Path) -> None:
     Player._key = key
 
 
+def log_lives(path: Path) -> None:
+    """Write down what is told of light that is watched."""
+    real, last = windows_player.view_of, [""]
+
+    def view_of(controls: Controls, awake: str) -> View:
+        view = real(controls, awake)
+        live = None if view.live is None else asdict(view.live)
+        told = json.dumps({"live": live, "notice": view.notice})
+        if told != last[0]:
+            last[0] = told
+            with path.open("a") as file:
+                file.write(told + "\n")
+        return view
+
+    windows_player.view_of = view_of
+
+
 def tell(line: str) -> None:
     """Say it where the test reads it."""
     sys.stdout.write(line + "\n")
@@ -171,6 +195,11 @@ def main() -> None:
         meter = Meter(options.pop("meter"), options.pop("pause", pause))
         meter.moves = options.pop("moves", "no")
         options["meter"] = DarkCorrectedMeter(meter) if options.pop("dark", False) else meter
+    if "lives" in options:
+        log_lives(Path(options.pop("lives")))
+    if "program" in options:
+        program = options.pop("program")
+        options["meter"] = CommandMeter(program) if program else None
     sequence = sequences.load(options.pop("sequence"))
     if not options.pop("asks", False):
         options.setdefault("receives", "unknown")

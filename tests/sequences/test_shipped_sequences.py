@@ -25,6 +25,7 @@ NAMES = [
     "bars-hlg",
     "bars-pq",
     "black-and-contrast",
+    "by-hand",
     "chart-140",
     "chart-24",
     "column-crawl",

@@ -20,6 +20,7 @@ from player.windows.controls.panels import Panels
 from player.windows.controls.receiving import PROMPT, Receiving
 from player.windows.controls.step_list import StepList
 from player.windows.controls.warm_up import WarmUp
+from player.windows.controls.watching import ENDS, STAYS, Watching
 from player.windows.controls.zone_picture import ZonePictures
 
 NOT_WHILE_BUSY = (Action.KEEP, Action.ON, Action.BACK, Action.AGAIN)
@@ -73,6 +74,7 @@ class Controls:
         dark = measuring.dark if measuring is not None else None
         self.dark_offset = None if dark is None else DarkOffset(run, dark, self.notices)
         """Asks for the meter's dark offset; None where none is subtracted."""
+        self.watching = Watching(run, measuring, self.notices, clock, unattended=unattended)
         self.receiving = Receiving(run, self.begin)
         self._keeper = EntryKeeper(run, self.entry, self.notices, self.meter)
         self._unattended = unattended
@@ -99,6 +101,7 @@ class Controls:
             Action.DARK: self._ask_for_dark,
             Action.LEAVE: self._leave,
             Action.PAUSE: run.pause,
+            Action.WATCH: self._watch,
         }
 
     # ---- what the windows send
@@ -132,6 +135,10 @@ class Controls:
         if self._clicked_point and action not in (Action.ERASE, Action.CLEAR):
             entry.take_point()
         dark, receiving = self.dark_offset, self.receiving
+        if self.watching.on and action not in STAYS:
+            self.watching.end()
+            if action in ENDS:
+                return
         if not receiving.means_as_ever(action):
             receiving.press(action)
         elif dark is None or dark.means_as_ever(action):
@@ -176,6 +183,7 @@ class Controls:
         if not plain or (plain == " " and self._tallies):
             return
         self._begin_anew()
+        self.watching.end()
         self.entry.at_a_key()
         reading = self.entry.purpose == "reading"
         if reading and self.steps.open:
@@ -223,6 +231,7 @@ class Controls:
         if self.retention.too_long(now) and not self.meter.busy and not self.run.screen.halted:
             self.notices.attempt(self._rest)
         self.meter.beat()
+        self.notices.attempt(self.watching.beat)
 
     def show_what_waits(self) -> None:
         """Show the picture that waits, once it may come."""
@@ -284,7 +293,8 @@ class Controls:
     @property
     def strip_held(self) -> bool:
         """Whether the strip stays over the picture until a key takes it away: F3, or F1."""
-        return self.panels.strip or (self.panels.help and not self.meter.busy)
+        held = self.panels.strip or self.watching.on
+        return held or (self.panels.help and not self.meter.busy)
 
     # ---- what the step lets be typed
 
@@ -396,6 +406,10 @@ class Controls:
         if not self.entry.clear() and self._tallies:
             self.run.untally()
 
+    def _watch(self) -> None:
+        self.steps.put_away()
+        self.watching.toggle()
+
     def _time(self) -> None:
         if self.run.finished:
             self.notices.warn("Nothing is left to be played.")
@@ -465,6 +479,7 @@ class Controls:
 
     def _end(self) -> None:
         self._left = True
+        self.watching.end()
         self._keeper.keep_what_is_left()
         # what cannot be written now is found by the next start: a killed run can be resumed too
         self.run.leave()

@@ -48,6 +48,16 @@ class Measuring:
         self._failed = ""
 
     @property
+    def meter(self) -> Meter:
+        """What is read."""
+        return self._meter
+
+    @property
+    def instrument(self) -> int:
+        """Its number in the visit."""
+        return self._instrument
+
+    @property
     def dark(self) -> DarkCorrectedMeter | None:
         """The meter, where its dark offset is subtracted; None where it is not."""
         return self._meter if isinstance(self._meter, DarkCorrectedMeter) else None
