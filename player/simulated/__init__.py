@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from player.simulated.display import SimulatedDisplay
-from player.simulated.files import SimulatedError, load_display, parse_display, shipped_displays
+from player.simulated.files import (
+    SimulatedError,
+    load_display,
+    parse_display,
+    shipped_displays,
+    shipped_menus,
+)
 from player.simulated.parameters import DisplayParameters
 
 __all__ = [
@@ -13,4 +19,5 @@ __all__ = [
     "load_display",
     "parse_display",
     "shipped_displays",
+    "shipped_menus",
 ]

@@ -9,6 +9,7 @@ from player.described import DescriptionError, parse, text_of
 from player.simulated.parameters import DisplayParameters
 
 SHIPPED = Path(__file__).parent / "displays"
+MENUS = Path(__file__).parent / "menus"
 
 
 class SimulatedError(LitfieldError, ValueError):
@@ -20,6 +21,14 @@ class SimulatedError(LitfieldError, ValueError):
 def shipped_displays() -> dict[str, Path]:
     """The descriptions that come with Litfield, by name."""
     return {path.stem: path for path in sorted(SHIPPED.glob("*.yaml"))}
+
+
+def shipped_menus() -> dict[str, Path]:
+    """The controls of these displays as whoever adjusts them is given them, by the display's name.
+
+    They are read by `sequences.controls`.
+    """
+    return {path.stem: path for path in sorted(MENUS.glob("*.yaml"))}
 
 
 def load_display(source: str | Path) -> DisplayParameters:

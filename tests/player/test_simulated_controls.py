@@ -16,9 +16,11 @@ from player.simulated import (
     SimulatedError,
     load_display,
     parse_display,
+    shipped_menus,
 )
 from player.simulated.parameters import Gamut
 from readings.colorimetry.difference import delta_e_2000
+from sequences.controls import load_controls
 
 CANVAS = Canvas(128, 72)
 SDR, PQ = named_signal("sdr8"), named_signal("pq10")
@@ -425,3 +427,10 @@ def test_the_lobby_wall_has_every_menu():
         "multi-point": 30,
         "six-colour": 18,
     }
+
+
+def test_the_file_of_the_lobby_walls_controls_lists_its_menu_as_found():
+    listed = load_controls(shipped_menus()["lobby-wall"])
+    screen = SimulatedDisplay(load_display("lobby-wall"))
+    assert listed.display == screen.name
+    assert listed.controls == screen.controls
