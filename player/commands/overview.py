@@ -144,7 +144,7 @@ def missing(contents: VisitContents, path: Path) -> list[str]:
     if not contents.runs:
         return ["No run was started."]
     sentences = [sentence for run in contents.counted_runs() for sentence in _unread(run)]
-    kinds = [FINDINGS[name] for name in contents.not_found()]
+    kinds = [FINDINGS[name] for name in contents.not_found() if FINDINGS[name].wanted]
     subjects = [kind.subject for kind in kinds if not kind.all_well]
     if subjects:
         sentences.append(f"No reading speaks to: {'; '.join(subjects)}.")

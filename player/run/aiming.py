@@ -7,6 +7,7 @@ from threading import Thread
 
 import numpy as np
 
+from patterns.control import ADJUSTING
 from patterns.words import duration
 from player.run.expecting import Coded
 from player.run.target import Target, Told, balance_of, is_end, target_of, told_of
@@ -94,7 +95,7 @@ class Aiming:
         self._look_up_meters()
         ours = (self._run.condition, *signal_settings(self._run.signal_shown))
         for each in evidence(visit):
-            if is_end(each) and settings_of(each) == ours:
+            if each.role != ADJUSTING and is_end(each) and settings_of(each) == ours:
                 self._add(each)
 
     def target(self, step: Step, showing: Showing | None, coded: Coded | None) -> Target | None:
@@ -122,7 +123,7 @@ class Aiming:
                 self._loading.join()
             told = told_of(_at(measured, coded), self._ends)
         drift = drift_of(measured, self._whites.get(white_shown(measured) or (), []))
-        if is_end(measured):
+        if measured.role != ADJUSTING and is_end(measured):
             self._add(measured)
         return Said(told, drift)
 

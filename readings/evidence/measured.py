@@ -11,11 +11,13 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from patterns.aim import NOT_STATED, Aim
+from patterns.control import ADJUSTING, Control
 from patterns.faults import Faults
 from patterns.quantity import LIGHT, Quantity
 from readings.evidence.correction.applied import AsRead, Corrected, Corrections
 from readings.visit.derivation import Derivation
 from readings.visit.records import (
+    Adjustment,
     Axis,
     Codes,
     Direction,
@@ -29,6 +31,7 @@ from readings.visit.records import (
     Specification,
     Step,
     Tally,
+    TurnEvent,
 )
 
 if TYPE_CHECKING:  # findings know no database
@@ -46,6 +49,32 @@ class Press:
     """Middle of the box, pixels from the left or the top."""
     axis: Axis
     direction: Direction
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """What became of a control while the display was adjusted."""
+
+    control: int
+    """Its place among the controls of its adjustment."""
+    event: TurnEvent
+    advised: float | None
+    """What its menu should have read; None where it was turned without advice."""
+    value: float | None
+    """What its menu reads from then on; None where it was not turned."""
+    why: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Adjusting:
+    """How a display was adjusted in one step: its controls, what was turned, and how it ended."""
+
+    controls: tuple[Control, ...]
+    turned: tuple[Turned, ...]
+    """In their order."""
+    ends: tuple[Adjustment, ...]
+    """In their order; the last counts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +133,9 @@ class Measured:
     """How it came from the raw text, where that holds more than the one number."""
     presses: tuple[Press, ...] = ()
     """Of a tally: where the box was at each press that was not taken back, in their order."""
+    adjusting: Adjusting | None = None
+    """Of a step in which the display is adjusted: all of that; the same for each of its
+    readings."""
     as_read: AsRead | None = None
     """What the meter gave, where the reading is corrected; None where it stands as read."""
     uncorrected: str = ""
@@ -171,6 +203,7 @@ def evidence(visit: Visit, run: int | None = None, aim: Aim | None = None) -> li
         came_on = came_on_of(shown, visit.resumed(played.id))
         steps = {step.number: step for step in visit.steps(played.id)}
         mine = [reading for reading in readings if reading.run == played.id]
+        adjusted = adjusted_of(visit, played.id, steps.values())
         for reading in sorted(mine, key=lambda reading: (reading.step, reading.id)):
             meter = instruments.get(reading.instrument) if reading.instrument else None
             showing = showings[reading.showing]
@@ -179,8 +212,35 @@ def evidence(visit: Visit, run: int | None = None, aim: Aim | None = None) -> li
                 presses = presses_of(showing, tallies, showings)
             measured = measured_of(played, steps[reading.step], showing, reading, meter, presses)
             meant = stated.get(played.id, NOT_STATED).over(whole)
-            measured = replace(measured, came_on=came_on[showing.id], aim=meant)
+            measured = replace(
+                measured,
+                came_on=came_on[showing.id],
+                aim=meant,
+                adjusting=adjusted.get(reading.step),
+            )
             found.append(as_corrected(measured, corrections.of(reading)))
+    return found
+
+
+def adjusted_of(visit: Visit, run: int, steps: Iterable[Step]) -> dict[int, Adjusting]:
+    """How the display was adjusted in each step of a run that does so, by the step's number."""
+    adjusting = [step.number for step in steps if step.role == ADJUSTING]
+    if not adjusting:
+        return {}
+    kept, turns, ends = visit.controls(run), visit.turns(run), visit.adjustments(run)
+    found = {}
+    for number in adjusting:
+        mine = [each for each in kept if each.step == number]
+        places = {each.id: place for place, each in enumerate(mine)}
+        found[number] = Adjusting(
+            tuple(each.control for each in mine),
+            tuple(
+                Turned(places[t.control], t.event, t.advised, t.value, t.why, t.at)
+                for t in turns
+                if t.control in places
+            ),
+            tuple(each for each in ends if each.step == number),
+        )
     return found
 
 

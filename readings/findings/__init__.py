@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from patterns.control import ADJUSTING
 from readings.evidence.measured import Measured, evidence
+from readings.findings.adjustment import Adjusted
 from readings.findings.base import Finding, FindingError, Value, settle
 from readings.findings.checks.curve_mismatch import CurveMismatch
 from readings.findings.checks.delay import PictureDelay
@@ -68,6 +70,7 @@ _OTHERS: tuple[FindingKind, ...] = (
     ViewingAngle(),
     OverTime(),
     WhiteDrift(),
+    Adjusted(),
     SeenFaults(),
     PictureDelay(),
     Zones(),
@@ -96,10 +99,17 @@ def findings_from(
             raise FindingError(f"There is no finding {name!r}; there are {known}.")
     # absurd light divides by next to nothing: what is not finite is told as not defined
     with np.errstate(over="ignore", divide="ignore", invalid="ignore", under="ignore"):
-        found = [each for name in wanted for each in FINDINGS[name].work_out(listed)]
+        found = [each for name in wanted for each in FINDINGS[name].work_out(_for(name, listed))]
     played = {r.run: (r.sequence, str(r.signal.get("transfer", ""))) for r in listed}
     found = [replace(each, played=played.get(each.run, ("", ""))) for each in found]
     return say_what_is_corrected(found, listed)
+
+
+def _for(name: str, readings: list[Measured]) -> list[Measured]:
+    """What a finding may read: while a display is adjusted it is in no state to be judged by."""
+    if ADJUSTING in FINDINGS[name].roles():
+        return readings
+    return [reading for reading in readings if reading.role != ADJUSTING]
 
 
 def findings_of(visit: Visit, names: Iterable[str] | None = None) -> list[Finding]:

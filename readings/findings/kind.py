@@ -139,6 +139,9 @@ class FindingKind(ABC):
     all_well: ClassVar[str] = ""
     """What is good where readings are there and it finds nothing; else that is only a gap."""
 
+    wanted: ClassVar[bool] = True
+    """Whether a visit without it lacks something: not of what is done rather than measured."""
+
     @abstractmethod
     def work_out(self, readings: Sequence[Measured]) -> list[Finding]:
         """What these readings of one visit mean; nothing where none speaks to it."""

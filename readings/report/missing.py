@@ -24,7 +24,7 @@ def not_measured(contents: VisitContents) -> list[str]:
     ]
     # where a finding says that all is well, its not being there is no gap
     absent = [FINDINGS[name] for name in contents.not_found()]
-    missing = [kind.subject for kind in absent if not kind.all_well]
+    missing = [kind.subject for kind in absent if kind.wanted and not kind.all_well]
     if missing:
         sentences.append(f"No reading speaks to: {'; '.join(missing)}.")
     gaps = [sentence for run in contents.counted_runs() for sentence in _gaps(run)]

@@ -64,7 +64,9 @@ def every_finding(run=1, condition="local dimming on"):
         Value("sequential-contrast", "Sequential contrast", 1140.0, ":1", 98.0),
         Value("sequential-contrast", "By the floor", 120000.0, ":1", None, "lower"),
     ]
+    levels = [(f"{n} %", 5.0 - n / 50, n / 100) for n in range(0, 101, 20)]
     found = [
+        finding("adjustment", series("adjusted", ("before", "after"), levels)),
         finding("box-contrast", values=[Value("box-contrast", "Boxes", 500.0, ":1", 5.0)]),
         finding("colour", series("chart", COLOUR, patches)),
         finding("contrast", values=contrasts),

@@ -112,7 +112,7 @@ def test_the_page_on_findings_names_every_finding_and_every_value():
 
 def test_a_finding_that_there_is_none_of_is_one_clear_sentence():
     with pytest.raises(
-        FindingError, match=r"^There is no finding 'glow'; there are box-contrast, "
+        FindingError, match=r"^There is no finding 'glow'; there are adjustment, box-contrast, "
     ):
         findings_from([], ["glow"])
 

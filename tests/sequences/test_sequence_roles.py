@@ -18,7 +18,8 @@ PAGE = Path(__file__).parents[2] / "docs" / "sequences.md"
 def text(finds: str, *roles: str, read: str = "luminance") -> str:
     """Give a sequence of grey fields with these roles; the first stands on line 5."""
     step = "  - {{show: {{field: {{}}}}, read: {}, role: {}}}\n"
-    steps = "".join(step.format(read, role) for role in roles)
+    reads = {"adjusting": "{adjust: [preset]}"}  # which has a role of its own
+    steps = "".join(step.format(reads.get(role, read), role) for role in roles)
     return f"title: Lobby wall\nsignal: sdr8\nfinds: [{finds}]\nsteps:\n{steps}"
 
 
@@ -87,7 +88,9 @@ def test_zones_are_counted_whatever_the_role(show: str):
 
 def test_a_finding_that_there_is_none_of_is_told_at_its_place_with_what_was_meant():
     (told,) = problems(text("contrasts", "white", "black"))
-    assert told.startswith("f:3:9: found the finding 'contrasts'; expected box-contrast, ")
+    assert told.startswith(
+        "f:3:9: found the finding 'contrasts'; expected adjustment, box-contrast, "
+    )
     assert told.endswith("(did you mean contrast?)")
 
 
