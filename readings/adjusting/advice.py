@@ -91,12 +91,16 @@ class Stop:
 Advice = Turn | Look | Stop
 
 
+What = Literal["no effect seen", "reversed", "dead zone", "at its ceiling"]
+"""What may be found out about a control."""
+
+
 @dataclass(frozen=True, slots=True)
 class Noticed:
     """What was found out about a control."""
 
     control: Control
-    what: Literal["no effect seen", "reversed", "dead zone", "at its ceiling", "wrong control"]
+    what: What
     point: int | None
     """Where it was seen; None where everywhere."""
 
