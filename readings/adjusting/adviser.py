@@ -1,0 +1,653 @@
+"""The adviser: told of readings and turns, it says what to do next.
+
+No clock and no window: who calls says when things happened. The same calls give the same advice, so
+that an adjustment is taken up again by telling a new adviser all that was kept.
+
+What it does is dual control: a turn both mends and teaches (B. Wittenmark, Adaptive Dual Control
+Methods, 1995, seen in excerpts). What a reading is worth is by how much it lessens the expected
+error, as in sequential optimal design (X. Huan, J. Jagalur, Y. Marzouk, arXiv 2407.16212, seen in
+excerpts).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from patterns.control import Control
+from readings.adjusting.advice import (
+    Advice,
+    Believed,
+    Look,
+    Move,
+    Noticed,
+    Off,
+    Stop,
+    Turn,
+)
+from readings.adjusting.advice import What as NoticedWhat
+from readings.adjusting.belief import SURPRISE, Belief, Posterior, Seen
+from readings.adjusting.goal import Goal
+from readings.adjusting.planning import Costs, Loss, one_page, pages_of, plan
+
+Floats = NDArray[np.float64]
+
+GOOD = 0.8
+"""Expected delta E at all points below which it is reached: the limit is 1, and the meter errs."""
+WORTH_TELLING = 0.15
+"""Share of the loss that a plan has to gain for somebody to be asked whether to go on."""
+LOOK_WORTH = 0.5
+"""Share of what a reading makes known that will be mended after it."""
+MOVED = 0.2
+"""Delta E by which a turn has to move a point for it to be read once more before the end."""
+LITTLE, EXPECTED_LEAST = 0.12, 0.35
+"""Share of the least effect that is expected of a control, that is seen as none."""
+STOPPED, MIDDLE = 0.35, 0.7
+"""Share of what is expected of a raised gain that is seen as a ceiling at the top, where it does
+more than that at this share of the top's signal."""
+SURE = 0.4
+"""Share of an error that may be unknown when it is mended: a reading is quicker than a turn."""
+FARTHER = 3
+"""How much farther a control is turned that showed nothing."""
+DRAWS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """What things take, seconds."""
+
+    turn: float = 8.0
+    """To find a control in the menu and to turn it."""
+    page: float = 3.0
+    """For each further control of the same page."""
+    click: float = 0.15
+    """For each click."""
+    read: float = 4.0
+    """To read a point, the settling of the picture among it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Repeatability:
+    """How far one reading of the meter lies from the mean of many; standard deviations."""
+
+    relative: float = 0.005
+    """Of luminance in good light."""
+    chromaticity: float = 0.002
+    """Of x and y in good light."""
+    floor: float = 0.002
+    """Of X, Y and Z in the dark, cd/m2."""
+
+    def of(self, xyz: Floats) -> Floats:
+        """(3, 3) covariance of a reading of XYZ (3,)."""
+        total = max(float(xyz.sum()), 1e-9)
+        x, y = xyz[0] / total, xyz[1] / total
+        x, y = float(np.clip(x, 0.02, 0.9)), float(np.clip(y, 0.02, 0.9))
+        light = max(float(xyz[1]), 0.0)
+        to_xyz = np.array(
+            [
+                [x / y, light / y, -light * x / y**2],
+                [1.0, 0.0, 0.0],
+                [(1 - x - y) / y, -light / y, -light * (1 - x) / y**2],
+            ]
+        )
+        spread = np.diag([self.relative * light, self.chromaticity, self.chromaticity]) ** 2
+        return np.asarray(to_xyz @ spread @ to_xyz.T + self.floor**2 * np.eye(3))
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    seen: Seen
+    error: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Share:
+    """What a turn did, as share of what was expected of it, and how unsure that is."""
+
+    ratio: float
+    unsure: float
+
+
+@dataclass(frozen=True, slots=True)
+class _AtTurn:
+    """What was believed before controls were turned, and what they were seen to do since."""
+
+    clicks: Floats
+    posterior: Posterior
+    shares: dict[int, dict[int, _Share]]
+    """Per control and point."""
+
+
+class Adviser:
+    """Says which control to turn how far, from what readings and turns have shown.
+
+    Args:
+        controls: those that may be turned.
+        goal: what is aimed at.
+        meter: its noise.
+        pace: what things take; may be replaced as they are seen to take more or less.
+        price: what a second is worth, in squares of delta E: the higher, the sooner it ends.
+    """
+
+    def __init__(
+        self,
+        controls: Sequence[Control],
+        goal: Goal,
+        meter: Repeatability | None = None,
+        pace: Pace | None = None,
+        price: float = 0.03,
+    ) -> None:
+        self.controls = tuple(controls)
+        self.goal = goal
+        self.meter = meter or Repeatability()
+        self.pace = pace or Pace()
+        self.price = price
+        self._belief = Belief(self.controls, goal)
+        self._clicks = np.zeros(len(self.controls))
+        self._least = np.array([_clicks(c, c.lowest) for c in self.controls])
+        self._most = np.array([_clicks(c, c.highest) for c in self.controls])
+        self._out: set[int] = set()
+        self._pages = pages_of([_page(control) for control in self.controls])
+        self._last: dict[int, _Reading] = {}
+        """The last reading of each point."""
+        self._doubted: Seen | None = None
+        """A reading that contradicts what was expected, and is to be read once more."""
+        self._after: int | None = None
+        """The point to be read, since something was turned."""
+        self._moved: set[int] = set()
+        """Points that were moved since they were read last."""
+        self._before: Floats = self._clicks.copy()
+        """Clicks at the last reading."""
+        self._at_turn: _AtTurn | None = None
+        """What was believed before the last turn."""
+        self._turn_was_read = False
+        self._seen_to_work: set[int] = set()
+        self._farther: dict[int, float] = {}
+        """Controls that showed nothing, each with the clicks to try next."""
+        self._noticed: list[Noticed] = []
+        self._jumps: tuple[int, ...] = ()
+        self._said: Advice | None = None
+        self._kept: tuple[object, Posterior] | None = None
+
+    # ---- being told
+
+    def read(self, point: int, xyz: ArrayLike, at: float) -> None:
+        """A point was read: XYZ (3,) in cd/m2, at a time in seconds that never goes back."""
+        found = np.asarray(xyz, np.float64)
+        seen = self._seen(point, found, at)
+        self._said, self._turn_was_read = None, True
+        if self._after == point:
+            self._after = None
+        surprising = len(self._last) == len(self.goal.points)
+        surprising = surprising and self._belief.surprise(seen) > SURPRISE
+        if surprising and self._doubted is None:
+            self._doubted = seen
+            return
+        doubted, self._doubted = self._doubted, None
+        if surprising and doubted is not None:
+            seen = self._explained(doubted, seen)
+        self._last[point] = _Reading(seen, self.goal.error(point, found))
+        self._moved.discard(point)
+        self._before = self._clicks.copy()
+        self._belief.add(seen)
+        self._judge_turn(seen)
+
+    def turned(self, control: int, value: float, at: float) -> None:
+        """The menu of a control reads a value now. Raises ValueError outside its range."""
+        del at  # a reading says when it was taken, and that is enough
+        known = self.controls[control]
+        if not known.lowest <= value <= known.highest:
+            raise ValueError(
+                f"{known.name} goes from {known.lowest:g} to {known.highest:g}, not to {value:g}"
+            )
+        before = self._posterior(self._now()) if self._last else None
+        clicks = known.clicks(value) - self._clicks[control]
+        self._clicks[control] += clicks
+        self._said = None
+        if before is None or not clicks:
+            return
+        if self._at_turn is None or self._turn_was_read:
+            now = self._clicks.copy()
+            now[control] -= clicks
+            self._at_turn, self._turn_was_read = _AtTurn(now, before, {}), False
+        moves = before.effects[:, :, control] * clicks
+        size = np.sqrt(np.einsum("na,nab,nb->n", moves, self.goal.squares, moves))
+        self._moved |= {int(j) for j in np.flatnonzero(size > MOVED)}
+        if self._after is None:
+            self._after = int(size.argmax())
+
+    def leave_out(self, control: int, *, out: bool = True) -> None:
+        """Leave a control as it is from now on, or take it in again."""
+        (self._out.add if out else self._out.discard)(control)
+        self._farther.pop(control, None)
+        self._said = None
+
+    def go_on(self) -> None:
+        """Do not stop where the plan is not worth its time: somebody wants the rest too."""
+        self.price /= 4
+        self._said = None
+
+    # ---- saying
+
+    def advice(self, at: float) -> Advice:
+        """What to do now. The same until something is told."""
+        if self._said is None:
+            self._said = self._advice()
+        return self._said
+
+    @property
+    def values(self) -> list[float]:
+        """What each menu reads now, as far as is known."""
+        pairs = zip(self.controls, self._clicks, strict=True)
+        return [control.value(float(clicks)) for control, clicks in pairs]
+
+    @property
+    def believed(self) -> list[Believed]:
+        """What is believed of each point; of those not read, from their neighbours."""
+        posterior = self._posterior(self._now())
+        found = []
+        for j in range(len(self.goal.points)):
+            error, spread = self._error(posterior, j)
+            light = self.goal.channels(self.goal.light(posterior.drives[j]))
+            last = self._last.get(j)
+            read = None if last is None or j in self._moved else last.error
+            found.append(Believed(j, error, spread, self._shares(j, light), read))
+        return found
+
+    @property
+    def noticed(self) -> list[Noticed]:
+        """What was found out about controls, in the order in which it was."""
+        return list(self._noticed)
+
+    # ---- readings
+
+    def _now(self) -> float:
+        return max((each.seen.at for each in self._last.values()), default=0.0)
+
+    def _seen(self, point: int, xyz: Floats, at: float) -> Seen:
+        drives = self.goal.drives(xyz)
+        back = np.linalg.inv(self.goal.slopes(drives))
+        noise = back @ self.meter.of(xyz) @ back.T
+        return Seen(point, drives, noise, self._clicks.copy(), at, self._jumps)
+
+    def _explained(self, first: Seen, second: Seen) -> Seen:
+        """A reading that was twice unlike what was expected, with what makes it likeliest.
+
+        A control that does something else than supposed, or something that nobody told: another
+        control turned, a setting that came back.
+        """
+        turned = [int(k) for k in np.flatnonzero(second.clicks != self._before)]
+        jump = (*self._jumps, len(self._belief.seen))
+        belief = self._belief
+        tried: list[tuple[float, int | None]] = []
+        for k in (None, *turned):
+            belief.seen += [replace(s, jumps=jump) if k is None else s for s in (first, second)]
+            if k is not None:
+                belief.open[k] *= 3
+            belief.forget()
+            tried.append((belief.likelihood() - (3.0 if k is None else 1.0), k))
+            if k is not None:
+                belief.open[k] /= 3
+            del belief.seen[-2:]
+        belief.forget()
+        best = max(tried, key=lambda each: each[0])[1]
+        if best is None:
+            self._jumps = jump
+            self._moved |= set(range(len(self.goal.points))) - {second.point}
+            return replace(second, jumps=jump)
+        belief.open[best] *= 3
+        belief.uneven[best] = 3.0
+        belief.forget()
+        return second
+
+    def _judge_turn(self, seen: Seen) -> None:
+        """What the last turn did at a point, control by control, as share of what was expected."""
+        before = self._at_turn
+        if before is None:
+            return
+        delta = seen.clicks - before.clicks
+        moved = [int(k) for k in np.flatnonzero(delta)]
+        if not 1 <= len(moved) <= 3:
+            return
+        belief, part = self._belief, slice(3 * seen.point, 3 * seen.point + 3)
+        sizes = np.array([belief.scales.of(self.controls[k].does) for k in moved])
+        means = np.stack([belief.means[k, seen.point] for k in moved], 1) * sizes * delta[moved]
+        noise = np.linalg.inv(seen.noise + before.posterior.spread[part, part])
+        form = means.T @ noise @ means
+        if np.linalg.cond(form) > 1e8:
+            return
+        spread = np.linalg.inv(form)
+        ratios = spread @ means.T @ noise @ (seen.drives - before.posterior.drives[seen.point])
+        sure = np.sqrt(np.diag(spread))
+        for k, ratio, unsure in zip(moved, ratios, sure, strict=True):
+            share = _Share(float(ratio), float(unsure))
+            before.shares.setdefault(k, {})[seen.point] = share
+            self._judge(k, share, float(delta[k]), seen.point)
+
+    def _judge(self, k: int, share: _Share, clicks: float, point: int) -> None:
+        control, ratio, unsure = self.controls[k], share.ratio, share.unsure
+        if self._at_ceiling(k, clicks) is not False:
+            return
+        if unsure < EXPECTED_LEAST / 3 and abs(ratio) < LITTLE * EXPECTED_LEAST + unsure:
+            if k in self._farther:
+                del self._farther[k]
+                self._notice(control, "no effect seen", point)
+                self._out.add(k)
+            elif k not in self._out and k not in self._seen_to_work:
+                self._farther[k] = clicks * FARTHER
+        elif k in self._farther:
+            del self._farther[k]
+            self._belief.uneven[k] = 5.0
+            self._open(k, 2.0)
+            self._notice(control, "dead zone", point)
+        elif ratio + 4 * unsure < 0 and control.does not in ("preset", "hue"):
+            self._notice(control, "reversed", None)
+            self._open(k, 3.0)
+        elif abs(ratio) > 4 * unsure:
+            self._seen_to_work.add(k)
+
+    def _open(self, k: int, by: float) -> None:
+        self._belief.open[k] = max(self._belief.open[k], by)
+        self._belief.forget()
+
+    def _notice(self, control: Control, what: NoticedWhat, point: int | None) -> None:
+        if not any(each.control == control and each.what == what for each in self._noticed):
+            self._noticed.append(Noticed(control, what, point))
+
+    def _at_ceiling(self, k: int, clicks: float) -> bool | None:
+        """Whether a gain that was raised lifts the middle and no longer the top; None for perhaps.
+
+        It is raised no more then, and what was read of the top with it above is forgotten: there
+        clicks do not do what they do below.
+        """
+        before = self._at_turn
+        if before is None or not self._lifts_white(k) or clicks <= 0:
+            return False
+        shares = before.shares[k]
+        high, middle = self._top(k), self._middle(k)
+        top = shares.get(high)
+        if top is None or top.ratio - 2 * top.unsure > STOPPED or top.unsure > STOPPED:
+            return False
+        below = shares.get(middle)
+        if below is None:
+            self._after = middle
+            return None
+        if below.ratio - 2 * below.unsure < max(1.5 * top.ratio, LITTLE):
+            return False
+        there = before.clicks[k] + np.floor(clicks * max(top.ratio / below.ratio, 0.0))
+        self._most[k] = there
+        highest = self.goal.points[high].signal[0]
+        bright = {j for j, point in enumerate(self.goal.points) if point.signal[0] > 0.85 * highest}
+        self._belief.drop(lambda seen: bool(seen.clicks[k] > there and seen.point in bright))
+        self._notice(self.controls[k], "at its ceiling", high)
+        self._kept = None
+        return True
+
+    def _lifts_white(self, k: int) -> bool:
+        """Whether raising a control may drive white beyond full."""
+        return self.controls[k].does == "gain"
+
+    def _top(self, k: int) -> int:
+        return len(self.goal.points) - 1
+
+    def _middle(self, k: int) -> int:
+        """A grey that a gain moves and that lies well below white."""
+        del k
+        levels = [point.signal[0] if point.grey else -1.0 for point in self.goal.points]
+        return int(np.abs(np.array(levels) - MIDDLE * levels[-1]).argmin())
+
+    # ---- deciding
+
+    def _posterior(self, at: float) -> Posterior:
+        key = (id(self._belief.seen[-1]) if self._belief.seen else 0, tuple(self._clicks), at, self._jumps)
+        if self._kept is None or self._kept[0] != key:
+            self._kept = key, self._belief.posterior(self._clicks.copy(), at, self._jumps)
+        return self._kept[1]
+
+    def _bounds(self) -> tuple[Floats, Floats]:
+        """Fewest and most clicks from now; a control above its ceiling has to come down."""
+        least = np.ceil(self._least - self._clicks - 1e-9)
+        most = np.floor(self._most - self._clicks + 1e-9)
+        for k in self._out:
+            least[k] = most[k] = 0.0
+        return np.minimum(least, 0), most
+
+    def _costs(self, price: float) -> Costs:
+        count = len(self.controls)
+        pace = self.pace
+        return Costs(
+            page=np.full(count, price * (pace.turn + pace.read)),
+            further=np.full(count, price * pace.page),
+            click=np.full(count, price * pace.click),
+            pages=self._pages,
+        )
+
+    def _advice(self) -> Advice:
+        unread = [j for j in range(len(self.goal.points)) if j not in self._last]
+        if unread:
+            return Look(unread[-1], "first")
+        if self._doubted is not None:
+            return Look(self._doubted.point, "again")
+        if self._after is not None:
+            return Look(self._after, "after")
+        posterior = self._posterior(self._now())
+        loss = Loss(self.goal, posterior)
+        nothing = np.zeros(len(self.controls))
+        errors = np.sqrt(loss.squares_at(nothing))
+        if (errors < GOOD).all():
+            if self._moved:
+                worst = max(self._moved, key=lambda j: errors[j])
+                return Look(worst, "closing")
+            return self._stop("reached", posterior)
+        farther = self._try_farther(loss, posterior)
+        if farther is not None:
+            return farther
+        bounds = self._bounds()
+        above = np.flatnonzero(bounds[1] < 0)
+        if above.size:
+            page = np.flatnonzero(self._pages == self._pages[above[0]])
+            part = one_page(loss, *bounds, self._costs(self.price), page)
+            return self._turn(loss, posterior, part, part)
+        look, look_rate = self._best_look(loss, posterior)
+        best, rate = self._best_bundle(loss)
+        if rate > max(look_rate, self.price):
+            turn = self._turn(loss, posterior, self._first_page(loss, best), best)
+            j = turn.look_at
+            unsure = float(np.sqrt(loss.unsure[j]))
+            if unsure > SURE * errors[j] and unsure > MOVED and look_rate > self.price:
+                return Look(j, "unsure")
+            return turn
+        if look_rate > self.price:
+            return Look(look, "unsure")
+        if self._moved:
+            worst = max(self._moved, key=lambda j: errors[j])
+            return Look(worst, "closing")
+        return self._end(loss, posterior, errors, bounds)
+
+    def _best_bundle(self, loss: Loss) -> tuple[Floats, float]:
+        """The clicks that gain most in a second, and what they gain.
+
+        One page alone; the few controls that move all points together; all of them where nothing
+        less is worth its time. Gains are raised above what was found only where nothing else is.
+        """
+        nothing = np.zeros(len(self.controls))
+        now = loss.at(nothing)
+        least, most = self._bounds()
+        lifts = np.array([self._lifts_white(k) for k in range(len(self.controls))])
+        held = np.where(lifts, np.minimum(most, np.maximum(-self._clicks, 0)), most)
+        coarse = np.array([control.does != "point" for control in self.controls])
+        costs = self._costs(self.price)
+
+        def rated(clicks: Floats) -> tuple[Floats, float]:
+            gain = now - loss.at(clicks)
+            return clicks, gain / self._seconds(clicks) if clicks.any() else 0.0
+
+        best, rate = nothing, 0.0
+        for top in (held, most):
+            found = [
+                rated(one_page(loss, least, top, costs, np.flatnonzero(self._pages == page)))
+                for page in range(int(self._pages.max()) + 1)
+            ]
+            if len(set(self._pages[coarse].tolist())) > 1:
+                low, high = np.where(coarse, least, 0), np.where(coarse, top, 0)
+                found.append(rated(plan(loss, low, high, costs)))
+            best, rate = max(found, key=lambda each: each[1])
+            if rate > self.price:
+                return best, rate
+        wide, wide_rate = rated(plan(loss, least, most, costs))
+        return (wide, wide_rate) if wide_rate > rate else (best, rate)
+
+    def _first_page(self, loss: Loss, bundle: Floats) -> Floats:
+        """The page of a bundle to begin with: the one that gains most for its time by itself."""
+        now = loss.at(np.zeros(len(bundle)))
+        parts = [
+            np.where(self._pages == page, bundle, 0.0)
+            for page in np.unique(self._pages[np.flatnonzero(bundle)])
+        ]
+        return max(parts, key=lambda part: (now - loss.at(part)) / self._seconds(part))
+
+    def _try_farther(self, loss: Loss, posterior: Posterior) -> Turn | None:
+        least, most = self._bounds()
+        for k, clicks in self._farther.items():
+            moved = np.zeros(len(self.controls))
+            moved[k] = np.clip(clicks, least[k], most[k])
+            if moved[k]:
+                return self._turn(loss, posterior, moved, moved, trial=True)
+        return None
+
+    def _seconds(self, clicks: Floats) -> float:
+        """What turning these takes, with a reading for each page."""
+        turned = np.flatnonzero(clicks)
+        pages = len(set(self._pages[turned].tolist()))
+        pace = self.pace
+        further = pace.page * (len(turned) - pages) + pace.click * float(np.abs(clicks).sum())
+        return pages * (pace.turn + pace.read) + further
+
+    def _turn(
+        self,
+        loss: Loss,
+        posterior: Posterior,
+        part: Floats,
+        whole: Floats,
+        *,
+        trial: bool = False,
+    ) -> Turn:
+        nothing = np.zeros(len(part))
+        now, then = loss.squares_at(nothing), loss.squares_at(part)
+        moved = np.einsum("nck,k->nc", posterior.effects, part)
+        size = np.sqrt(np.einsum("na,nab,nb->n", moved, self.goal.squares, moved))
+        helped = int((now - then).argmax())
+        look = helped if not trial else int(size.argmax())
+        light = self.goal.channels(self.goal.light(posterior.drives[helped]))
+        off = np.array(self._shares(helped, light)) - 1
+        expected = tuple(
+            (int(j), self._shares(int(j), self._channels(posterior.drives[j] + moved[j])))
+            for j in np.flatnonzero(size > 0.02)
+        )
+        turned = np.flatnonzero(part)
+        return Turn(
+            moves=tuple(self._move(int(k), float(part[k])) for k in turned),
+            off=Off(helped, float(off[0]), float(off[1]), float(off[2])),
+            trial=trial,
+            detour=bool(then.max() > now.max() * 1.1),
+            look_at=look,
+            before=float(np.sqrt(now.max())),
+            after=float(np.sqrt(loss.squares_at(whole).max())),
+            seconds=self._seconds(part),
+            seconds_to_go=self._seconds(whole),
+            changes_to_go=int(np.count_nonzero(whole)),
+            expected=expected,
+        )
+
+    def _move(self, k: int, clicks: float) -> Move:
+        control = self.controls[k]
+        now = control.value(float(self._clicks[k]))
+        return Move(k, now, control.value(float(self._clicks[k]) + clicks))
+
+    def _best_look(self, loss: Loss, posterior: Posterior) -> tuple[int, float]:
+        """The point whose reading makes most known in a second, and how much."""
+        n = len(self.goal.points)
+        squares = loss.squares_at(np.zeros(len(self.controls)))
+        weights = np.minimum(0.3 + 2 * squares / 0.49, 6.0)
+        spread = posterior.spread.reshape(n, 3, n, 3)
+        best, most = 0, 0.0
+        for j in range(n):
+            noise = self._noise_of(j, posterior.drives[j])
+            seen = spread[:, :, j]
+            gain = np.einsum(
+                "nca,ab,ndb->ncd", seen, np.linalg.inv(spread[j, :, j] + noise), seen
+            )
+            known = float(weights @ np.einsum("ncd,ncd->n", gain, loss.squares))
+            rate = LOOK_WORTH * known / self.pace.read
+            if rate > most:
+                best, most = j, rate
+        return best, most
+
+    def _noise_of(self, point: int, drives: Floats) -> Floats:
+        del point
+        back = np.linalg.inv(self.goal.slopes(drives))
+        return np.asarray(back @ self.meter.of(self.goal.light(drives)) @ back.T)
+
+    def _end(
+        self, loss: Loss, posterior: Posterior, errors: Floats, bounds: tuple[Floats, Floats]
+    ) -> Stop:
+        nothing = np.zeros(len(self.controls))
+        longer = plan(loss, *bounds, self._costs(self.price / 10))
+        gain = (loss.at(nothing) - loss.at(longer)) / max(loss.at(nothing), 1e-9)
+        worst = int(errors.argmax())
+        if gain > WORTH_TELLING:
+            more = float(np.sqrt(loss.squares_at(longer).max()))
+            return self._stop("not worth the time", posterior, more, self._seconds(longer))
+        unsure = loss.unsure[worst] > 0.5 * errors[worst] ** 2
+        return self._stop("within the meter" if unsure else "nothing left", posterior)
+
+    def _stop(
+        self,
+        why: str,
+        posterior: Posterior,
+        more: float | None = None,
+        seconds: float | None = None,
+    ) -> Stop:
+        all_of_them = [self._error(posterior, j) for j in range(len(self.goal.points))]
+        largest, spread = max(all_of_them)
+        return Stop(why, largest, spread, more, seconds)  # type: ignore[arg-type]
+
+    # ---- in figures for people
+
+    def _error(self, posterior: Posterior, point: int) -> tuple[float, float]:
+        """Delta E of a point as believed, and how far the true one may be from it (k = 2)."""
+        part = slice(3 * point, 3 * point + 3)
+        spread = posterior.spread[part, part]
+        values, vectors = np.linalg.eigh(spread)
+        draws = _DRAWS @ (vectors * np.sqrt(np.maximum(values, 0))).T + posterior.drives[point]
+        errors = self.goal.errors(self.goal.light(draws)[:, None], [point])[:, 0]
+        middle = float(np.median(errors))
+        low, high = np.quantile(errors, [0.0228, 0.9772])
+        return middle, float(max(high - middle, middle - low))
+
+    def _channels(self, drives: Floats) -> Floats:
+        return self.goal.channels(self.goal.light(drives))
+
+    def _shares(self, point: int, light: Floats) -> tuple[float, float, float]:
+        """Light of the channels, share of what is wanted; of black, 1 and more is the same plus."""
+        wanted = self._channels(self.goal.wanted[point])
+        floor = 1e-3
+        red, green, blue = (light + floor) / (wanted + floor)
+        return float(red), float(green), float(blue)
+
+
+_DRAWS = np.random.default_rng(20401).standard_normal((DRAWS, 3))
+
+
+def _clicks(control: Control, value: float) -> float:
+    return control.clicks(value)
+
+
+def _page(control: Control) -> object:
+    """What is turned together: the channels of one kind, of one level, of one colour."""
+    if control.menu == "six-colour":
+        return control.menu, control.channel
+    return control.does, control.level

@@ -1,0 +1,457 @@
+"""What readings and turns say of a display: its drives now, and what a click of each control does.
+
+The drives of a display are taken for a Gaussian process over its settings: as found, plus what each
+control's clicks add, which is nearly in proportion to them, plus drift. Its posterior from all
+readings at once is that of a Kalman filter or of recursive least squares told the same, without the
+loss of one that has to forget (C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine
+Learning, 2006, chapters 2 and 5, from memory). The sizes that its prior only guesses, such as what
+a click of a family of controls does, are those that make the readings likeliest, so that what
+contradicts the prior widens it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from copy import copy
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.linalg import cho_factor, cho_solve, solve_triangular  # type: ignore[import-untyped]
+
+from patterns.control import Control
+from readings.adjusting.goal import Goal
+from readings.adjusting.priors import Effect, Layout, as_found, effects
+
+Floats = NDArray[np.float64]
+
+DRIFT = 0.00008
+"""Of the drives in a root second, share: warm-up and what else wanders. A choice of our own."""
+CURVED = 0.6
+"""How far two moves bend each other, as share of their product."""
+UNEVEN = 0.08
+"""How far clicks differ: share of a move of a tenth of the range."""
+JITTER = 3e-4
+"""Of each reading's drives: rounding in the display and what else no part stands for."""
+SURPRISE = 25.0
+"""Squared distance of three numbers from what was expected, in deviations, that is believed only
+when it is read twice: about 1 in 60,000 by chance."""
+_WIDER = (1.0, 2.5, 6.0)
+_STEP = 1.25
+_SCALE_SPREAD = 0.8
+"""Standard deviation of the logarithm of a family's size."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A reading as the belief takes it."""
+
+    point: int
+    drives: Floats
+    noise: Floats
+    """(3, 3)."""
+    clicks: Floats
+    """(k,) of all controls, from where each was found."""
+    at: float
+    jumps: tuple[int, ...] = ()
+    """Events before it at which the display changed for unknown reasons."""
+
+
+@dataclass(frozen=True)
+class Scales:
+    """What readings say of the sizes that the prior guesses."""
+
+    family: tuple[tuple[str, float], ...] = ()
+    """By what a control does: how large a click is, in the prior's."""
+    shape: float = 1.0
+    """How much less a control's shape is known than supposed."""
+    bumps: float = 1.0
+    """How much rougher the display's curve is."""
+    drift: float = 1.0
+    """How much more it drifts."""
+
+    def of(self, does: str) -> float:
+        return dict(self.family).get(does, 1.0)
+
+    def with_width(self, what: str, size: float) -> Scales:
+        shape, bumps, drift = (
+            size if what == name else getattr(self, name) for name in ("shape", "bumps", "drift")
+        )
+        return Scales(self.family, shape, bumps, drift)
+
+    def with_family(self, does: str, size: float) -> Scales:
+        return replace(self, family=tuple({**dict(self.family), does: size}.items()))
+
+
+@dataclass(frozen=True, eq=False)
+class Posterior:
+    """What is believed at the present settings.
+
+    Args:
+        drives: (n, 3).
+        spread: (3n, 3n) covariance of the drives.
+        effects: (n, 3, k) of one click.
+        joint: (n, 3 (1 + k), 3 (1 + k)) covariance, per point, of its drives and of the effects.
+    """
+
+    drives: Floats
+    spread: Floats
+    effects: Floats
+    joint: Floats
+
+
+class Belief:
+    """Gathers readings, and says what they make likely.
+
+    Args:
+        controls: those that may be turned.
+        goal: what is aimed at.
+    """
+
+    def __init__(self, controls: Sequence[Control], goal: Goal) -> None:
+        self._controls = controls
+        self._goal = goal
+        self._layout = Layout.of(goal)
+        self._prior, self._bumps = as_found(self._layout)
+        self._effects: list[Effect] = effects(controls, goal)
+        n = len(self._layout.signal)
+        self.means = np.array([each.mean.reshape(n, 3) for each in self._effects])
+        self._families = sorted({control.does for control in controls})
+        self.scales = Scales()
+        self.open = np.ones(len(controls))
+        """(k,) by how much wider than its family's each control's effect is supposed to be."""
+        self.uneven = np.ones(len(controls))
+        """(k,) how much less even than supposed its clicks are."""
+        self.seen: list[Seen] = []
+
+    # ---- being told
+
+    def add(self, seen: Seen) -> None:
+        """Take a reading, and fit the sizes to all of them."""
+        gram = self._gram if self.seen else None
+        earlier = tuple(self.seen)
+        self.seen.append(seen)
+        self.forget()
+        if gram is not None:
+            self.__dict__["_gram"] = gram.with_one(
+                _Gram(self, earlier, [seen]), _Gram(self, [seen], [seen])
+            )
+        self._fit()
+
+    def drop(self, which: Callable[[Seen], bool]) -> None:
+        """Forget readings that say nothing of the display as it is used."""
+        self.seen = [each for each in self.seen if not which(each)]
+        self.forget()
+
+    def forget(self) -> None:
+        """Work everything out anew."""
+        for name in ("_gram", "_factor", "_weights"):
+            self.__dict__.pop(name, None)
+
+    def surprise(self, seen: Seen) -> float:
+        """Squared distance of a reading from what is expected, in deviations of three numbers."""
+        if not self.seen:
+            return 0.0
+        mean, cross, own = self._expected(seen)
+        factor = self._factor
+        gain = cho_solve(factor, cross, check_finite=False)
+        spread = own - cross.T @ gain + seen.noise + JITTER**2 * np.eye(3)
+        off = seen.drives - mean - gain.T @ self._rest(self.scales)
+        return float(off @ np.linalg.solve(spread, off))
+
+    def likelihood(self) -> float:
+        """Logarithm of how likely all readings are together, up to a constant."""
+        return self._likelihood(self.scales)
+
+    # ---- kernels
+
+    @cached_property
+    def _gram(self) -> _Gram:
+        return _Gram(self, self.seen, self.seen)
+
+    def _covariance(self, scales: Scales) -> Floats:
+        noise = np.zeros((3 * len(self.seen), 3 * len(self.seen)))
+        for place, each in enumerate(self.seen):
+            part = slice(3 * place, 3 * place + 3)
+            noise[part, part] = each.noise + JITTER**2 * np.eye(3)
+        return self._gram.scaled(scales) + noise
+
+    @cached_property
+    def _factor(self) -> tuple[Floats, bool]:
+        factor: tuple[Floats, bool] = cho_factor(self._covariance(self.scales), lower=True, check_finite=False)
+        return factor
+
+    def _means(self, clicks: Floats, points: NDArray[np.intp], scales: Scales) -> Floats:
+        """(r, 3) drives expected before anything was read, for clicks (r, k) at points (r,)."""
+        sizes = np.array([scales.of(control.does) for control in self._controls])
+        moved = np.einsum("rk,krc->rc", clicks * sizes, self.means[:, points])
+        return np.asarray(self._layout.drive[points] + moved)
+
+    def _rest(self, scales: Scales) -> Floats:
+        clicks = np.array([each.clicks for each in self.seen])
+        points = np.array([each.point for each in self.seen])
+        drives = np.array([each.drives for each in self.seen])
+        return np.asarray((drives - self._means(clicks, points, scales)).ravel())
+
+    def _expected(self, seen: Seen) -> tuple[Floats, Floats, Floats]:
+        cross = _Gram(self, self.seen, [seen]).scaled(self.scales)
+        own = _Gram(self, [seen], [seen]).scaled(self.scales)
+        mean = self._means(seen.clicks[None], np.array([seen.point]), self.scales)[0]
+        return mean, cross, own
+
+    # ---- sizes
+
+    def _likelihood(self, scales: Scales) -> float:
+        rest = self._rest(scales)
+        try:
+            factor, low = cho_factor(self._covariance(scales), lower=True, check_finite=False)
+        except np.linalg.LinAlgError:
+            return -np.inf
+        fit = -0.5 * float(rest @ cho_solve((factor, low), rest, check_finite=False))
+        fit -= float(np.log(np.diag(factor)).sum())
+        sizes = np.array([size for _, size in scales.family])
+        fit -= 0.5 * float((np.log(sizes) ** 2).sum()) / _SCALE_SPREAD**2 if sizes.size else 0.0
+        return float(fit - np.log(scales.shape) - np.log(scales.bumps) - np.log(scales.drift))
+
+    def _fit(self) -> None:
+        """Move each size a step where that makes the readings likelier."""
+        turned = {
+            self._controls[k].does for k in self._turned()
+        }
+        if len(self.seen) < 6 or (len(self.seen) > 60 and len(self.seen) % 4):
+            return
+        best, most = self.scales, self._likelihood(self.scales)
+        for does in sorted(turned):
+            size = best.of(does)
+            for factor in (_STEP, 1 / _STEP):
+                while 0.05 < size * factor < 20:
+                    tried = best.with_family(does, size * factor)
+                    fit = self._likelihood(tried)
+                    if fit <= most + 0.01:
+                        break
+                    best, most, size = tried, fit, size * factor
+        for what in ("shape", "bumps", "drift"):
+            for size in _WIDER:
+                tried = best.with_width(what, size)
+                fit = self._likelihood(tried) if tried != best else most
+                if fit > most + 0.3:
+                    best, most = tried, fit
+        if best != self.scales:
+            self.scales = best
+            self.__dict__.pop("_factor", None)
+
+    # ---- what is believed
+
+    def posterior(self, clicks: Floats, at: float, jumps: tuple[int, ...] = ()) -> Posterior:
+        """What is believed at these settings, (k,) clicks from where each was found."""
+        n, count = len(self._layout.signal), len(self._controls)
+        nothing = np.zeros(3)
+        here = [Seen(j, nothing, np.zeros((3, 3)), clicks, at, jumps) for j in range(n)]
+        own = _Gram(self, here, here).scaled(self.scales)
+        mean = self._means(np.tile(clicks, (n, 1)), np.arange(n), self.scales).ravel()
+        slopes = np.zeros((n, 3, count))
+        joint = np.zeros((n, 3 * (1 + count), 3 * (1 + count)))
+        spreads = self._effect_spreads()
+        for k, effect in enumerate(self._effects):
+            slopes[:, :, k] = effect.mean.reshape(n, 3) * self.scales.of(self._controls[k].does)
+            for j in range(n):
+                part, at_k = slice(3 * j, 3 * j + 3), slice(3 + 3 * k, 6 + 3 * k)
+                joint[j, at_k, at_k] = spreads[k][part, part]
+        if self.seen:
+            gram = _Gram(self, self.seen, here)
+            cross = gram.scaled(self.scales)
+            low = self._factor[0]
+            half = solve_triangular(low, cross, lower=True, check_finite=False)
+            rest = solve_triangular(low, self._rest(self.scales), lower=True, check_finite=False)
+            mean = mean + half.T @ rest
+            own = own - half.T @ half
+            halves = {
+                k: solve_triangular(low, gram.effect(k, self.scales), lower=True, check_finite=False)
+                for k in self._turned()
+            }
+            for k, part_of in halves.items():
+                slopes[:, :, k] += (part_of.T @ rest).reshape(n, 3)
+            for j in range(n):
+                part = slice(3 * j, 3 * j + 3)
+                stack = np.concatenate([half[:, part], *(h[:, part] for h in halves.values())], 1)
+                places = np.r_[0:3, *(slice(3 + 3 * k, 6 + 3 * k) for k in halves)]
+                joint[j][np.ix_(places, places)] -= stack.T @ stack
+        for j in range(n):
+            part = slice(3 * j, 3 * j + 3)
+            joint[j][:3, :3] = own[part, part]
+        joint += self._bend(clicks, here)
+        among = _Gram(self, here, here)
+        for k in (int(each) for each in np.flatnonzero(clicks)):
+            shared = among.effect(k, self.scales)
+            for j in range(n):
+                part = slice(3 * j, 3 * j + 3)
+                joint[j][:3, 3 + 3 * k : 6 + 3 * k] += shared[part, part]
+                joint[j][3 + 3 * k : 6 + 3 * k, :3] += shared[part, part].T
+        return Posterior(mean.reshape(n, 3), own, slopes, joint)
+
+    def _bend(self, clicks: Floats, here: Sequence[Seen]) -> Floats:
+        """(n, 3 (1 + k), 3 (1 + k)) how much moves so far may have changed what a click does."""
+        n, count = len(self._layout.signal), len(self._controls)
+        found = np.zeros((n, 1 + count, 3, 1 + count, 3))
+        turned = np.flatnonzero(clicks)
+        if turned.size:
+            gram = _Gram(self, here, here)
+            gram.scaled(self.scales)
+            spreads = self._effect_spreads()
+            sizes = np.array([self.scales.of(control.does) for control in self._controls])
+            for j in range(n):
+                part = slice(3 * j, 3 * j + 3)
+                weight = 2 * CURVED**2 / gram.weight[part, part]
+                one = np.array([spread[part, part] for spread in spreads])
+                means = self.means[:, j] * sizes[:, None]
+                moved = clicks @ means
+                slope = clicks[:, None, None] * one + means[:, :, None] * moved[None, None, :]
+                back = slope.transpose(0, 2, 1)
+                both = np.einsum("kab,lab->kalb", slope, back) * weight[None, :, None, :]
+                pulled = gram.whole[part, part] * weight
+                both += np.einsum("ka,lb,ab->kalb", means, means, pulled)
+                for k in range(count):
+                    both[k, :, k] += one[k] * pulled
+                found[j, 1:, :, 1:] = both
+        return found.reshape(n, 3 * (1 + count), 3 * (1 + count))
+
+    def _turned(self) -> list[int]:
+        return [int(k) for k in np.flatnonzero(np.any([s.clicks for s in self.seen], axis=0))]
+
+    def _effect_spreads(self) -> list[Floats]:
+        return [
+            (effect.size + self.scales.shape**2 * effect.shape)
+            * (self.scales.of(control.does) * self.open[k]) ** 2
+            for k, (control, effect) in enumerate(zip(self._controls, self._effects, strict=True))
+        ]
+
+
+class _Gram:
+    """Covariances of readings with readings, in parts that sizes only scale."""
+
+    def __init__(self, belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> None:
+        self._belief = belief
+        self._a, self._b = _places(rows), _places(columns)
+        layout = belief._layout
+        drive = layout.drive.ravel()
+        times = np.minimum.outer(
+            np.repeat([each.at for each in rows], 3), np.repeat([each.at for each in columns], 3)
+        )
+        channel = np.equal.outer(self._a % 3, self._b % 3)
+        lit = np.outer(drive[self._a], drive[self._b])
+        cells = np.ix_(self._a, self._b)
+        self._still = belief._prior[cells] + self._jumps(rows, columns)
+        self._bumps = belief._bumps[cells]
+        self._drift = DRIFT**2 * times * lit * (0.8 + 0.4 * channel)
+        weight = np.maximum(np.abs(drive), 0.1)
+        self.weight = np.outer(weight[self._a], weight[self._b])
+        self._clicks_a = np.repeat([each.clicks for each in rows], 3, axis=0)
+        self._clicks_b = np.repeat([each.clicks for each in columns], 3, axis=0)
+        either = self._clicks_a.any(0) | self._clicks_b.any(0)
+        self._moved = [int(k) for k in np.flatnonzero(either)]
+        self._parts = {
+            does: self._family([k for k in self._moved if belief._controls[k].does == does])
+            for does in belief._families
+        }
+
+    def _jumps(self, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floats:
+        events = sorted({e for each in (*rows, *columns) for e in each.jumps})
+        found = np.zeros((len(self._a), len(self._b)))
+        for event in events:
+            after_a = np.repeat([event in each.jumps for each in rows], 3)
+            after_b = np.repeat([event in each.jumps for each in columns], 3)
+            prior = self._belief._prior[np.ix_(self._a, self._b)]
+            found += np.outer(after_a, after_b) * prior
+        return found
+
+    def with_one(self, cross: _Gram, own: _Gram) -> _Gram:
+        """The same with one more reading, from its covariances with the others and its own."""
+        grown = copy(self)
+        grown._a = grown._b = np.concatenate([self._a, own._a])
+        grown._clicks_a = grown._clicks_b = np.concatenate([self._clicks_a, own._clicks_a])
+
+        def joined(old: Floats, beside: Floats, new: Floats) -> Floats:
+            return np.block([[old, beside], [beside.T, new]])
+
+        grown._still = joined(self._still, cross._still, own._still)
+        grown._bumps = joined(self._bumps, cross._bumps, own._bumps)
+        grown._drift = joined(self._drift, cross._drift, own._drift)
+        grown.weight = joined(self.weight, cross.weight, own.weight)
+        grown._parts = {}
+        for does, (size, form, uneven, mean, _) in self._parts.items():
+            beside, new = cross._parts[does], own._parts[does]
+            means = np.concatenate([mean, new[3]])
+            grown._parts[does] = (
+                joined(size, beside[0], new[0]),
+                joined(form, beside[1], new[1]),
+                joined(uneven, beside[2], new[2]),
+                means,
+                means,
+            )
+        return grown
+
+    def _family(self, controls: Sequence[int]) -> tuple[Floats, ...]:
+        """Of a family's clicks: by their size, by their shape, by their mean, and uneven ones."""
+        shape = (len(self._a), len(self._b))
+        size, form, uneven = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+        mean_a, mean_b = np.zeros(shape[0]), np.zeros(shape[1])
+        belief = self._belief
+        for k in controls:
+            u, v = self._clicks_a[:, k], self._clicks_b[:, k]
+            at = np.flatnonzero(u), np.flatnonzero(v)
+            effect, control = belief._effects[k], belief._controls[k]
+            mean_a += u * effect.mean[self._a]
+            mean_b += v * effect.mean[self._b]
+            if not at[0].size or not at[1].size:
+                continue
+            grid, cells = np.ix_(*at), np.ix_(self._a[at[0]], self._b[at[1]])
+            both = np.outer(u[at[0]], v[at[1]]) * belief.open[k] ** 2
+            size[grid] += both * effect.size[cells]
+            form[grid] += both * effect.shape[cells]
+            tenth = (control.highest - control.lowest) / control.step / 10
+            same = np.sign(u[at[0]])[:, None] == np.sign(v[at[1]])
+            least = np.minimum.outer(np.abs(u[at[0]]), np.abs(v[at[1]])) * same
+            own = np.outer(effect.mean[self._a[at[0]]], effect.mean[self._b[at[1]]])
+            uneven[grid] += (
+                (UNEVEN * belief.uneven[k]) ** 2 * tenth * least * (own + effect.shape[cells])
+            )
+        return size, form, uneven, mean_a, mean_b
+
+    def _linear(self, scales: Scales) -> tuple[Floats, Floats]:
+        """What clicks add in proportion, with and without their mean, and unevenly."""
+        line = np.zeros((len(self._a), len(self._b)))
+        rough = np.zeros_like(line)
+        mean_a, mean_b = np.zeros(len(self._a)), np.zeros(len(self._b))
+        for does, (size, form, uneven, u, v) in self._parts.items():
+            scale = scales.of(does)
+            line += scale**2 * (size + scales.shape**2 * form)
+            rough += scale**2 * uneven
+            mean_a += scale * u
+            mean_b += scale * v
+        self.whole = line + np.outer(mean_a, mean_b)
+        self._moved_a = mean_a
+        return line, rough
+
+    def scaled(self, scales: Scales) -> Floats:
+        """(3 rows, 3 columns) for these sizes."""
+        line, rough = self._linear(scales)
+        bent = CURVED**2 * self.whole**2 / self.weight
+        still = self._still + scales.bumps**2 * self._bumps + scales.drift**2 * self._drift
+        return np.asarray(still + line + rough + bent)
+
+    def effect(self, k: int, scales: Scales) -> Floats:
+        """(3 rows, 3 columns) covariance of the rows with what one click of a control adds."""
+        belief = self._belief
+        effect, scale = belief._effects[k], scales.of(belief._controls[k].does)
+        cells = np.ix_(self._a, self._b)
+        one = (effect.size[cells] + scales.shape**2 * effect.shape[cells]) * belief.open[k] ** 2
+        u = self._clicks_a[:, k][:, None] * scale**2
+        self._linear(scales)
+        rise = u * one + np.outer(self._moved_a, effect.mean[self._b] * scale)
+        bend = 2 * CURVED**2 * self.whole * rise / self.weight
+        return np.asarray(u * one + bend)
+
+
+def _places(seen: Sequence[Seen]) -> NDArray[np.intp]:
+    return np.array([3 * each.point + c for each in seen for c in range(3)], np.intp)

@@ -1,0 +1,254 @@
+"""Which controls to turn how far: whole clicks against the expected error and the time they take.
+
+The expected square of each point's error is a quadratic form of the clicks (an error's own square,
+and what is not known of the drives and of the effects). What is minimised is their sum, each bent
+upwards where it is large to the eye and level where it is beyond all help, plus what time costs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize  # type: ignore[import-untyped]
+
+from readings.adjusting.belief import Posterior
+from readings.adjusting.goal import Goal
+
+Floats = NDArray[np.float64]
+PLAIN = 0.7
+"""Delta E from which on an error counts by more than its square."""
+MOST = 6.0
+"""How much more at most."""
+CAUTION = 0.3
+"""Share of what is not known of effects that counts against a plan: readings will tell."""
+MISSED = 0.12
+"""Share of a move by which it misses: clicks differ, and controls bend each other."""
+BLACK = 0.8 / np.sqrt(3) / 0.01
+"""Delta E that a drive of black counts, for each unit that it moves: black is not to be lifted."""
+
+
+@dataclass(frozen=True, eq=False)
+class Costs:
+    """What turning costs, in squares of delta E.
+
+    Args:
+        page: (k,) to turn a control when nothing else of its page is turned.
+        further: (k,) to turn it beside others of its page.
+        click: (k,) for each click.
+        pages: (k,) which page of the menu each control is on.
+    """
+
+    page: Floats
+    further: Floats
+    click: Floats
+    pages: NDArray[np.intp]
+
+    def of(self, clicks: Floats) -> float:
+        """What turning all of these costs."""
+        turned = np.flatnonzero(clicks)
+        cost = float(np.abs(clicks[turned]) @ self.click[turned]) + float(self.further[turned].sum())
+        for page in np.unique(self.pages[turned]):
+            first = turned[self.pages[turned] == page][0]
+            cost += float(self.page[first] - self.further[first])
+        return cost
+
+
+class Loss:
+    """The expected loss of turning controls, from what is believed.
+
+    Args:
+        goal: what is aimed at.
+        posterior: what is believed.
+        caution: share of what is not known of the effects that counts.
+    """
+
+    def __init__(self, goal: Goal, posterior: Posterior, caution: float = CAUTION) -> None:
+        off = posterior.drives - goal.wanted
+        count = posterior.effects.shape[2]
+        squares = goal.squares.copy()
+        for place, point in enumerate(goal.points):
+            if point.black:
+                squares[place] = squares[place] + BLACK**2 * np.eye(3)
+        self.squares = squares
+        way = np.concatenate([off[:, :, None], posterior.effects], 2)
+        form = np.einsum("nap,nab,nbq->npq", way, squares, way, optimize=True)
+        unknown = posterior.joint.reshape(len(off), 1 + count, 3, 1 + count, 3)
+        # that black is not lifted counts by what is believed, not by what the meter cannot see
+        unsure = np.einsum("nab,npaqb->npq", goal.squares, unknown, optimize=True)
+        self.unsure = unsure[:, 0, 0].copy()
+        """(n,) part of the expected square that is not known of the drives."""
+        unsure[:, 1:, 1:] *= caution
+        unsure[:, 0, 1:] *= caution
+        unsure[:, 1:, 0] *= caution
+        moved = np.einsum("nak,nab,nbk->nk", posterior.effects, squares, posterior.effects)
+        diagonal = np.arange(1, 1 + count)
+        unsure[:, diagonal, diagonal] += MISSED**2 * moved
+        self.form = form + unsure
+
+    def squares_at(self, clicks: Floats) -> Floats:
+        """(n,) expected squares of the errors after these clicks (k,)."""
+        way = np.concatenate([[1.0], clicks])
+        return np.asarray(np.maximum(self.form @ way @ way, 0))
+
+    def at(self, clicks: Floats) -> float:
+        """The loss after these clicks."""
+        return float(bent(self.squares_at(clicks)).sum())
+
+    def with_slope(self, clicks: Floats) -> tuple[float, Floats]:
+        """The same with its gradient (k,)."""
+        way = np.concatenate([[1.0], clicks])
+        half = self.form @ way
+        found = np.maximum(half @ way, 0)
+        slope = 2 * np.einsum("n,nk->k", bend(found), half)[1:]
+        return float(bent(found).sum()), slope
+
+    def beside(self, clicks: Floats, steps: Floats) -> Floats:
+        """(k, s) loss where one control alone goes some steps (s,) on from these clicks."""
+        way = np.concatenate([[1.0], clicks])
+        half = self.form @ way
+        now = half @ way
+        own = np.einsum("nkk->nk", self.form)[:, 1:, None]
+        after = now[:, None, None] + 2 * half[:, 1:, None] * steps + own * steps**2
+        return np.asarray(bent(np.maximum(after, 0)).sum(0))
+
+
+def bent(squares: Floats) -> Floats:
+    """What squares of errors count."""
+    return np.asarray(squares * (0.3 + np.minimum(squares / PLAIN**2, MOST)))
+
+
+def bend(squares: Floats) -> Floats:
+    """How that rises with them."""
+    more = np.where(squares < MOST * PLAIN**2, 2 * squares / PLAIN**2, MOST)
+    return np.asarray(0.3 + more)
+
+
+def plan(
+    loss: Loss, least: Floats, most: Floats, costs: Costs, begin: Floats | None = None
+) -> Floats:
+    """Whole clicks (k,) that make the loss with its costs small.
+
+    Args:
+        loss: of clicks.
+        least: (k,) fewest clicks from now on, 0 or less; 0 for one that is not to be lowered.
+        most: (k,) most clicks; below 0 of one that has to come down.
+        costs: of turning.
+        begin: an earlier plan to start from; none where nothing is known.
+    """
+    free = most > least
+    clicks = np.clip(np.zeros(len(least)) if begin is None else begin, least, most)
+    for _ in range(12):
+        clicks = _smooth(loss, least, most, free, clicks)
+        gain = _worth(loss, clicks, costs)
+        idle = np.flatnonzero(free & (gain <= 0) & (most >= 0))
+        if not idle.size:
+            break
+        worst = idle[np.argsort(gain[idle])][: max(1, (free.sum() + 2) // 3)]
+        free[worst] = False
+        clicks[worst] = np.minimum(most[worst], 0.0)
+    return _whole(loss, least, most, costs, clicks)
+
+
+def one_page(
+    loss: Loss, least: Floats, most: Floats, costs: Costs, controls: NDArray[np.intp]
+) -> Floats:
+    """Whole clicks (k,) of the controls of one page alone that make the loss small."""
+    clicks = np.zeros(len(least))
+    clicks[controls] = np.clip(0.0, least[controls], most[controls])
+    rows = controls + 1
+    lowest = loss.at(clicks)
+    for _ in range(8):
+        way = np.concatenate([[1.0], clicks])
+        weights = bend(loss.squares_at(clicks))
+        form = np.einsum("n,nkl->kl", weights, loss.form[:, rows][:, :, rows])
+        slope = np.einsum("n,nk->k", weights, loss.form[:, rows] @ way)
+        form = form + 1e-9 * (np.trace(form) + 1e-9) * np.eye(len(rows))
+        tried = clicks.copy()
+        tried[controls] = np.clip(
+            clicks[controls] - np.linalg.solve(form, slope), least[controls], most[controls]
+        )
+        value = loss.at(tried)
+        if value >= lowest - 1e-6:
+            break
+        clicks, lowest = tried, value
+    return _whole(loss, least, most, costs, clicks)
+
+
+def _smooth(
+    loss: Loss, least: Floats, most: Floats, free: NDArray[np.bool_], begin: Floats
+) -> Floats:
+    """Clicks, not whole, of least loss, of the free controls."""
+    chosen = np.flatnonzero(free)
+    clicks = np.where(free, begin, np.minimum(most, 0.0))
+    if not chosen.size:
+        return clicks
+    # in units in which each control matters about as much as the others
+    own = np.maximum(np.einsum("nkk->k", loss.form)[1:][chosen], 0)
+    unit = 1 / np.sqrt(own + 1e-9)
+
+    def target(scaled: Floats) -> tuple[float, Floats]:
+        clicks[chosen] = scaled * unit
+        value, slope = loss.with_slope(clicks)
+        return value, slope[chosen] * unit
+
+    bounds = list(zip(least[chosen] / unit, most[chosen] / unit, strict=True))
+    found = minimize(
+        target,
+        clicks[chosen] / unit,
+        jac=True,
+        bounds=bounds,
+        method="L-BFGS-B",
+        options={"maxiter": 60},
+    )
+    clicks[chosen] = found.x * unit
+    return clicks
+
+
+def _worth(loss: Loss, clicks: Floats, costs: Costs) -> Floats:
+    """(k,) what each control of a plan gains in it, the others moved to make up, less its cost."""
+    squares = loss.squares_at(clicks)
+    form = np.einsum("n,nkl->kl", bend(squares), loss.form)[1:, 1:]
+    moved = np.flatnonzero(np.abs(clicks) > 0.3)
+    worth = np.full(len(clicks), -np.inf)
+    if moved.size:
+        block = form[np.ix_(moved, moved)]
+        inverse = np.linalg.pinv(block + 1e-9 * np.trace(block) / len(block) * np.eye(len(block)))
+        gain = clicks[moved] ** 2 / np.maximum(np.diag(inverse), 1e-12)
+        pages, counts = np.unique(costs.pages[moved], return_counts=True)
+        shared = dict(zip(pages.tolist(), counts.tolist(), strict=True))
+        each = np.array([shared[int(costs.pages[k])] for k in moved])
+        cost = costs.further[moved] + (costs.page - costs.further)[moved] / each
+        worth[moved] = gain - cost - costs.click[moved] * np.abs(clicks[moved])
+    return worth
+
+
+def _whole(
+    loss: Loss, least: Floats, most: Floats, costs: Costs, clicks: Floats
+) -> Floats:
+    """Whole clicks near these, one control after the other, as long as the loss falls."""
+    found = np.clip(np.round(clicks), np.ceil(least), np.floor(most))
+    steps = np.array([-3.0, -2.0, -1.0, 1.0, 2.0, 3.0])
+    turned = np.flatnonzero(found)
+    for _ in range(60):
+        if not turned.size:
+            break
+        now = loss.at(found)
+        after = loss.beside(found, steps)[turned] + 0.0
+        there = found[turned, None] + steps
+        inside = (there >= least[turned, None]) & (there <= most[turned, None])
+        after += costs.click[turned, None] * (np.abs(there) - np.abs(found[turned, None]))
+        after[~inside] = np.inf
+        place = np.unravel_index(int(after.argmin()), after.shape)
+        if after[place] >= now - 1e-6:
+            break
+        found[turned[place[0]]] += steps[place[1]]
+    return found
+
+
+def pages_of(keys: Sequence[object]) -> NDArray[np.intp]:
+    """(k,) a number for each page, by what tells pages apart."""
+    known: dict[object, int] = {}
+    return np.array([known.setdefault(key, len(known)) for key in keys], np.intp)
