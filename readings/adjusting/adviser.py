@@ -402,7 +402,12 @@ class Adviser:
     # ---- deciding
 
     def _posterior(self, at: float) -> Posterior:
-        key = (id(self._belief.seen[-1]) if self._belief.seen else 0, tuple(self._clicks), at, self._jumps)
+        key = (
+            id(self._belief.seen[-1]) if self._belief.seen else 0,
+            tuple(self._clicks),
+            at,
+            self._jumps,
+        )
         if self._kept is None or self._kept[0] != key:
             self._kept = key, self._belief.posterior(self._clicks.copy(), at, self._jumps)
         return self._kept[1]
@@ -577,9 +582,7 @@ class Adviser:
         for j in range(n):
             noise = self._noise_of(j, posterior.drives[j])
             seen = spread[:, :, j]
-            gain = np.einsum(
-                "nca,ab,ndb->ncd", seen, np.linalg.inv(spread[j, :, j] + noise), seen
-            )
+            gain = np.einsum("nca,ab,ndb->ncd", seen, np.linalg.inv(spread[j, :, j] + noise), seen)
             known = float(weights @ np.einsum("ncd,ncd->n", gain, loss.squares))
             rate = LOOK_WORTH * known / self.pace.read
             if rate > most:

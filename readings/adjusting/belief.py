@@ -179,7 +179,9 @@ class Belief:
 
     @cached_property
     def _factor(self) -> tuple[Floats, bool]:
-        factor: tuple[Floats, bool] = cho_factor(self._covariance(self.scales), lower=True, check_finite=False)
+        factor: tuple[Floats, bool] = cho_factor(
+            self._covariance(self.scales), lower=True, check_finite=False
+        )
         return factor
 
     def _means(self, clicks: Floats, points: NDArray[np.intp], scales: Scales) -> Floats:
@@ -216,9 +218,7 @@ class Belief:
 
     def _fit(self) -> None:
         """Move each size a step where that makes the readings likelier."""
-        turned = {
-            self._controls[k].does for k in self._turned()
-        }
+        turned = {self._controls[k].does for k in self._turned()}
         if len(self.seen) < 6 or (len(self.seen) > 60 and len(self.seen) % 4):
             return
         best, most = self.scales, self._likelihood(self.scales)
@@ -267,7 +267,9 @@ class Belief:
             mean = mean + half.T @ rest
             own = own - half.T @ half
             halves = {
-                k: solve_triangular(low, gram.effect(k, self.scales), lower=True, check_finite=False)
+                k: solve_triangular(
+                    low, gram.effect(k, self.scales), lower=True, check_finite=False
+                )
                 for k in self._turned()
             }
             for k, part_of in halves.items():

@@ -49,7 +49,9 @@ class Costs:
     def of(self, clicks: Floats) -> float:
         """What turning all of these costs."""
         turned = np.flatnonzero(clicks)
-        cost = float(np.abs(clicks[turned]) @ self.click[turned]) + float(self.further[turned].sum())
+        cost = float(np.abs(clicks[turned]) @ self.click[turned]) + float(
+            self.further[turned].sum()
+        )
         for page in np.unique(self.pages[turned]):
             first = turned[self.pages[turned] == page][0]
             cost += float(self.page[first] - self.further[first])
@@ -225,9 +227,7 @@ def _worth(loss: Loss, clicks: Floats, costs: Costs) -> Floats:
     return worth
 
 
-def _whole(
-    loss: Loss, least: Floats, most: Floats, costs: Costs, clicks: Floats
-) -> Floats:
+def _whole(loss: Loss, least: Floats, most: Floats, costs: Costs, clicks: Floats) -> Floats:
     """Whole clicks near these, one control after the other, as long as the loss falls."""
     found = np.clip(np.round(clicks), np.ceil(least), np.floor(most))
     steps = np.array([-3.0, -2.0, -1.0, 1.0, 2.0, 3.0])

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from patterns.control import CHANNELS, PRIMARIES, Control, Does
+from patterns.control import PRIMARIES, Control, Does
 from readings.adjusting.goal import Goal
 
 Floats = NDArray[np.float64]
@@ -177,7 +177,6 @@ def _of_all(shape: Floats, size: float, layout: Layout, *, sure: float) -> Effec
 def _of_colour(control: Control, layout: Layout, goal: Goal, size: float) -> Effect:
     """Of a six-colour control: it moves its own colour, in the plane of its hue."""
     bits = {"red": 4, "green": 2, "blue": 1, "cyan": 3, "magenta": 5, "yellow": 6}
-    assert set(bits) == set(CHANNELS)
     wanted = layout.drive
     mean = np.zeros_like(wanted)
     for place, point in enumerate(goal.points):
