@@ -430,47 +430,54 @@ class Adviser:
             pages=self._pages,
         )
 
-    def _advice(self) -> Advice:
+    def _asked(self) -> Look | None:
+        """What has to be read before anything can be decided."""
         unread = [j for j in range(len(self.goal.points)) if j not in self._last]
         if unread:
             return Look(unread[-1], "first")
         if self._doubted is not None:
             return Look(self._doubted.point, "again")
-        if self._after is not None:
-            return Look(self._after, "after")
+        return None if self._after is None else Look(self._after, "after")
+
+    def _advice(self) -> Advice:
+        asked = self._asked()
+        if asked is not None:
+            return asked
         posterior = self._posterior(self._now())
         loss = Loss(self.goal, posterior)
         nothing = np.zeros(len(self.controls))
         errors = np.sqrt(loss.squares_at(nothing))
-        if (errors < GOOD).all():
-            if self._moved:
-                worst = max(self._moved, key=lambda j: errors[j])
-                return Look(worst, "closing")
-            return self._stop("reached", posterior)
-        farther = self._try_farther(loss, posterior)
-        if farther is not None:
-            return farther
-        bounds = self._bounds()
-        above = np.flatnonzero(bounds[1] < 0)
-        if above.size:
-            page = np.flatnonzero(self._pages == self._pages[above[0]])
-            part = one_page(loss, *bounds, self._costs(self.price), page)
-            return self._turn(loss, posterior, part, part)
+        good = bool((errors < GOOD).all())
+        turn: Turn | Look | None = None if good else self._due(loss, posterior)
+        if turn is None and not good:
+            turn = self._worth_doing(loss, posterior, errors)
+        if turn is not None:
+            return turn
+        if self._moved:
+            return Look(max(self._moved, key=lambda j: errors[j]), "closing")
+        return self._stop("reached", posterior) if good else self._end(loss, posterior, errors)
+
+    def _due(self, loss: Loss, posterior: Posterior) -> Turn | None:
+        """A control that has to come down from above its ceiling, or is to be tried farther."""
+        least, most = self._bounds()
+        above = np.flatnonzero(most < 0)
+        if not above.size:
+            return self._try_farther(loss, posterior)
+        page = np.flatnonzero(self._pages == self._pages[above[0]])
+        part = one_page(loss, least, most, self._costs(self.price), page)
+        return self._turn(loss, posterior, part, part)
+
+    def _worth_doing(self, loss: Loss, posterior: Posterior, errors: Floats) -> Turn | Look | None:
+        """The turn or the reading that gains most in a second; None where none is worth it."""
         look, look_rate = self._best_look(loss, posterior)
         best, rate = self._best_bundle(loss)
         if rate > max(look_rate, self.price):
             turn = self._turn(loss, posterior, self._first_page(loss, best), best)
             j = turn.look_at
             unsure = float(np.sqrt(loss.unsure[j]))
-            if unsure > SURE * errors[j] and unsure > MOVED and look_rate > self.price:
-                return Look(j, "unsure")
-            return turn
-        if look_rate > self.price:
-            return Look(look, "unsure")
-        if self._moved:
-            worst = max(self._moved, key=lambda j: errors[j])
-            return Look(worst, "closing")
-        return self._end(loss, posterior, errors, bounds)
+            first_look = unsure > max(SURE * errors[j], MOVED) and look_rate > self.price
+            return Look(j, "unsure") if first_look else turn
+        return Look(look, "unsure") if look_rate > self.price else None
 
     def _best_bundle(self, loss: Loss) -> tuple[Floats, float]:
         """The clicks that gain most in a second, and what they gain.
@@ -594,11 +601,9 @@ class Adviser:
         back = np.linalg.inv(self.goal.slopes(drives))
         return np.asarray(back @ self.meter.of(self.goal.light(drives)) @ back.T)
 
-    def _end(
-        self, loss: Loss, posterior: Posterior, errors: Floats, bounds: tuple[Floats, Floats]
-    ) -> Stop:
+    def _end(self, loss: Loss, posterior: Posterior, errors: Floats) -> Stop:
         nothing = np.zeros(len(self.controls))
-        longer = plan(loss, *bounds, self._costs(self.price / 10))
+        longer = plan(loss, *self._bounds(), self._costs(self.price / 10))
         gain = (loss.at(nothing) - loss.at(longer)) / max(loss.at(nothing), 1e-9)
         worst = int(errors.argmax())
         if gain > WORTH_TELLING:

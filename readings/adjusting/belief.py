@@ -110,14 +110,14 @@ class Belief:
     """
 
     def __init__(self, controls: Sequence[Control], goal: Goal) -> None:
-        self._controls = controls
+        self.controls = controls
         self._goal = goal
-        self._layout = Layout.of(goal)
-        self._prior, self._bumps = as_found(self._layout)
-        self._effects: list[Effect] = effects(controls, goal)
-        n = len(self._layout.signal)
-        self.means = np.array([each.mean.reshape(n, 3) for each in self._effects])
-        self._families = sorted({control.does for control in controls})
+        self.layout = Layout.of(goal)
+        self.prior, self.bumps = as_found(self.layout)
+        self.effects: list[Effect] = effects(controls, goal)
+        n = len(self.layout.signal)
+        self.means = np.array([each.mean.reshape(n, 3) for each in self.effects])
+        self.families = sorted({control.does for control in controls})
         self.scales = Scales()
         self.open = np.ones(len(controls))
         """(k,) by how much wider than its family's each control's effect is supposed to be."""
@@ -186,9 +186,9 @@ class Belief:
 
     def _means(self, clicks: Floats, points: NDArray[np.intp], scales: Scales) -> Floats:
         """(r, 3) drives expected before anything was read, for clicks (r, k) at points (r,)."""
-        sizes = np.array([scales.of(control.does) for control in self._controls])
+        sizes = np.array([scales.of(control.does) for control in self.controls])
         moved = np.einsum("rk,krc->rc", clicks * sizes, self.means[:, points])
-        return np.asarray(self._layout.drive[points] + moved)
+        return np.asarray(self.layout.drive[points] + moved)
 
     def _rest(self, scales: Scales) -> Floats:
         clicks = np.array([each.clicks for each in self.seen])
@@ -218,7 +218,7 @@ class Belief:
 
     def _fit(self) -> None:
         """Move each size a step where that makes the readings likelier."""
-        turned = {self._controls[k].does for k in self._turned()}
+        turned = {self.controls[k].does for k in self._turned()}
         if len(self.seen) < 6 or (len(self.seen) > 60 and len(self.seen) % 4):
             return
         best, most = self.scales, self._likelihood(self.scales)
@@ -245,7 +245,7 @@ class Belief:
 
     def posterior(self, clicks: Floats, at: float, jumps: tuple[int, ...] = ()) -> Posterior:
         """What is believed at these settings, (k,) clicks from where each was found."""
-        n, count = len(self._layout.signal), len(self._controls)
+        n, count = len(self.layout.signal), len(self.controls)
         nothing = np.zeros(3)
         here = [Seen(j, nothing, np.zeros((3, 3)), clicks, at, jumps) for j in range(n)]
         own = _Gram(self, here, here).scaled(self.scales)
@@ -253,8 +253,8 @@ class Belief:
         slopes = np.zeros((n, 3, count))
         joint = np.zeros((n, 3 * (1 + count), 3 * (1 + count)))
         spreads = self._effect_spreads()
-        for k, effect in enumerate(self._effects):
-            slopes[:, :, k] = effect.mean.reshape(n, 3) * self.scales.of(self._controls[k].does)
+        for k, effect in enumerate(self.effects):
+            slopes[:, :, k] = effect.mean.reshape(n, 3) * self.scales.of(self.controls[k].does)
             for j in range(n):
                 part, at_k = slice(3 * j, 3 * j + 3), slice(3 + 3 * k, 6 + 3 * k)
                 joint[j, at_k, at_k] = spreads[k][part, part]
@@ -294,14 +294,14 @@ class Belief:
 
     def _bend(self, clicks: Floats, here: Sequence[Seen]) -> Floats:
         """(n, 3 (1 + k), 3 (1 + k)) how much moves so far may have changed what a click does."""
-        n, count = len(self._layout.signal), len(self._controls)
+        n, count = len(self.layout.signal), len(self.controls)
         found = np.zeros((n, 1 + count, 3, 1 + count, 3))
         turned = np.flatnonzero(clicks)
         if turned.size:
             gram = _Gram(self, here, here)
             gram.scaled(self.scales)
             spreads = self._effect_spreads()
-            sizes = np.array([self.scales.of(control.does) for control in self._controls])
+            sizes = np.array([self.scales.of(control.does) for control in self.controls])
             for j in range(n):
                 part = slice(3 * j, 3 * j + 3)
                 weight = 2 * CURVED**2 / gram.weight[part, part]
@@ -325,7 +325,7 @@ class Belief:
         return [
             (effect.size + self.scales.shape**2 * effect.shape)
             * (self.scales.of(control.does) * self.open[k]) ** 2
-            for k, (control, effect) in enumerate(zip(self._controls, self._effects, strict=True))
+            for k, (control, effect) in enumerate(zip(self.controls, self.effects, strict=True))
         ]
 
 
@@ -334,57 +334,57 @@ class _Gram:
 
     def __init__(self, belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> None:
         self._belief = belief
-        self._a, self._b = _places(rows), _places(columns)
-        layout = belief._layout
+        self.a, self.b = _places(rows), _places(columns)
+        layout = belief.layout
         drive = layout.drive.ravel()
         times = np.minimum.outer(
             np.repeat([each.at for each in rows], 3), np.repeat([each.at for each in columns], 3)
         )
-        channel = np.equal.outer(self._a % 3, self._b % 3)
-        lit = np.outer(drive[self._a], drive[self._b])
-        cells = np.ix_(self._a, self._b)
-        self._still = belief._prior[cells] + self._jumps(rows, columns)
-        self._bumps = belief._bumps[cells]
-        self._drift = DRIFT**2 * times * lit * (0.8 + 0.4 * channel)
+        channel = np.equal.outer(self.a % 3, self.b % 3)
+        lit = np.outer(drive[self.a], drive[self.b])
+        cells = np.ix_(self.a, self.b)
+        self.still = belief.prior[cells] + self._jumps(rows, columns)
+        self.bumps = belief.bumps[cells]
+        self.drift = DRIFT**2 * times * lit * (0.8 + 0.4 * channel)
         weight = np.maximum(np.abs(drive), 0.1)
-        self.weight = np.outer(weight[self._a], weight[self._b])
-        self._clicks_a = np.repeat([each.clicks for each in rows], 3, axis=0)
-        self._clicks_b = np.repeat([each.clicks for each in columns], 3, axis=0)
-        either = self._clicks_a.any(0) | self._clicks_b.any(0)
+        self.weight = np.outer(weight[self.a], weight[self.b])
+        self.clicks_a = np.repeat([each.clicks for each in rows], 3, axis=0)
+        self.clicks_b = np.repeat([each.clicks for each in columns], 3, axis=0)
+        either = self.clicks_a.any(0) | self.clicks_b.any(0)
         self._moved = [int(k) for k in np.flatnonzero(either)]
-        self._parts = {
-            does: self._family([k for k in self._moved if belief._controls[k].does == does])
-            for does in belief._families
+        self.parts = {
+            does: self._family([k for k in self._moved if belief.controls[k].does == does])
+            for does in belief.families
         }
 
     def _jumps(self, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floats:
         events = sorted({e for each in (*rows, *columns) for e in each.jumps})
-        found = np.zeros((len(self._a), len(self._b)))
+        found = np.zeros((len(self.a), len(self.b)))
         for event in events:
             after_a = np.repeat([event in each.jumps for each in rows], 3)
             after_b = np.repeat([event in each.jumps for each in columns], 3)
-            prior = self._belief._prior[np.ix_(self._a, self._b)]
+            prior = self._belief.prior[np.ix_(self.a, self.b)]
             found += np.outer(after_a, after_b) * prior
         return found
 
     def with_one(self, cross: _Gram, own: _Gram) -> _Gram:
         """The same with one more reading, from its covariances with the others and its own."""
         grown = copy(self)
-        grown._a = grown._b = np.concatenate([self._a, own._a])
-        grown._clicks_a = grown._clicks_b = np.concatenate([self._clicks_a, own._clicks_a])
+        grown.a = grown.b = np.concatenate([self.a, own.a])
+        grown.clicks_a = grown.clicks_b = np.concatenate([self.clicks_a, own.clicks_a])
 
         def joined(old: Floats, beside: Floats, new: Floats) -> Floats:
             return np.block([[old, beside], [beside.T, new]])
 
-        grown._still = joined(self._still, cross._still, own._still)
-        grown._bumps = joined(self._bumps, cross._bumps, own._bumps)
-        grown._drift = joined(self._drift, cross._drift, own._drift)
+        grown.still = joined(self.still, cross.still, own.still)
+        grown.bumps = joined(self.bumps, cross.bumps, own.bumps)
+        grown.drift = joined(self.drift, cross.drift, own.drift)
         grown.weight = joined(self.weight, cross.weight, own.weight)
-        grown._parts = {}
-        for does, (size, form, uneven, mean, _) in self._parts.items():
-            beside, new = cross._parts[does], own._parts[does]
+        grown.parts = {}
+        for does, (size, form, uneven, mean, _) in self.parts.items():
+            beside, new = cross.parts[does], own.parts[does]
             means = np.concatenate([mean, new[3]])
-            grown._parts[does] = (
+            grown.parts[does] = (
                 joined(size, beside[0], new[0]),
                 joined(form, beside[1], new[1]),
                 joined(uneven, beside[2], new[2]),
@@ -395,26 +395,26 @@ class _Gram:
 
     def _family(self, controls: Sequence[int]) -> tuple[Floats, ...]:
         """Of a family's clicks: by their size, by their shape, by their mean, and uneven ones."""
-        shape = (len(self._a), len(self._b))
+        shape = (len(self.a), len(self.b))
         size, form, uneven = np.zeros(shape), np.zeros(shape), np.zeros(shape)
         mean_a, mean_b = np.zeros(shape[0]), np.zeros(shape[1])
         belief = self._belief
         for k in controls:
-            u, v = self._clicks_a[:, k], self._clicks_b[:, k]
+            u, v = self.clicks_a[:, k], self.clicks_b[:, k]
             at = np.flatnonzero(u), np.flatnonzero(v)
-            effect, control = belief._effects[k], belief._controls[k]
-            mean_a += u * effect.mean[self._a]
-            mean_b += v * effect.mean[self._b]
+            effect, control = belief.effects[k], belief.controls[k]
+            mean_a += u * effect.mean[self.a]
+            mean_b += v * effect.mean[self.b]
             if not at[0].size or not at[1].size:
                 continue
-            grid, cells = np.ix_(*at), np.ix_(self._a[at[0]], self._b[at[1]])
+            grid, cells = np.ix_(*at), np.ix_(self.a[at[0]], self.b[at[1]])
             both = np.outer(u[at[0]], v[at[1]]) * belief.open[k] ** 2
             size[grid] += both * effect.size[cells]
             form[grid] += both * effect.shape[cells]
             tenth = (control.highest - control.lowest) / control.step / 10
             same = np.sign(u[at[0]])[:, None] == np.sign(v[at[1]])
             least = np.minimum.outer(np.abs(u[at[0]]), np.abs(v[at[1]])) * same
-            own = np.outer(effect.mean[self._a[at[0]]], effect.mean[self._b[at[1]]])
+            own = np.outer(effect.mean[self.a[at[0]]], effect.mean[self.b[at[1]]])
             uneven[grid] += (
                 (UNEVEN * belief.uneven[k]) ** 2 * tenth * least * (own + effect.shape[cells])
             )
@@ -422,35 +422,35 @@ class _Gram:
 
     def _linear(self, scales: Scales) -> tuple[Floats, Floats]:
         """What clicks add in proportion, with and without their mean, and unevenly."""
-        line = np.zeros((len(self._a), len(self._b)))
+        line = np.zeros((len(self.a), len(self.b)))
         rough = np.zeros_like(line)
-        mean_a, mean_b = np.zeros(len(self._a)), np.zeros(len(self._b))
-        for does, (size, form, uneven, u, v) in self._parts.items():
+        mean_a, mean_b = np.zeros(len(self.a)), np.zeros(len(self.b))
+        for does, (size, form, uneven, u, v) in self.parts.items():
             scale = scales.of(does)
             line += scale**2 * (size + scales.shape**2 * form)
             rough += scale**2 * uneven
             mean_a += scale * u
             mean_b += scale * v
         self.whole = line + np.outer(mean_a, mean_b)
-        self._moved_a = mean_a
+        self.moved_a = mean_a
         return line, rough
 
     def scaled(self, scales: Scales) -> Floats:
         """(3 rows, 3 columns) for these sizes."""
         line, rough = self._linear(scales)
         bent = CURVED**2 * self.whole**2 / self.weight
-        still = self._still + scales.bumps**2 * self._bumps + scales.drift**2 * self._drift
+        still = self.still + scales.bumps**2 * self.bumps + scales.drift**2 * self.drift
         return np.asarray(still + line + rough + bent)
 
     def effect(self, k: int, scales: Scales) -> Floats:
         """(3 rows, 3 columns) covariance of the rows with what one click of a control adds."""
         belief = self._belief
-        effect, scale = belief._effects[k], scales.of(belief._controls[k].does)
-        cells = np.ix_(self._a, self._b)
+        effect, scale = belief.effects[k], scales.of(belief.controls[k].does)
+        cells = np.ix_(self.a, self.b)
         one = (effect.size[cells] + scales.shape**2 * effect.shape[cells]) * belief.open[k] ** 2
-        u = self._clicks_a[:, k][:, None] * scale**2
+        u = self.clicks_a[:, k][:, None] * scale**2
         self._linear(scales)
-        rise = u * one + np.outer(self._moved_a, effect.mean[self._b] * scale)
+        rise = u * one + np.outer(self.moved_a, effect.mean[self.b] * scale)
         bend = 2 * CURVED**2 * self.whole * rise / self.weight
         return np.asarray(u * one + bend)
 
