@@ -215,6 +215,8 @@ class Display:
     turn_seconds: float
     read_seconds: float
     kinds: set[str] = field(default_factory=set)
+    spoilt: dict[int, str] = field(default_factory=dict)
+    """Controls that are none of what they should be, and their fault."""
     lag: float = 0.0
     drift: Floats = field(default_factory=lambda: np.zeros(3))
     drift_seconds: float = 1.0
@@ -602,11 +604,13 @@ def _any_control(display: Display, make: _Maker) -> int:
 def _does_nothing(display: Display, make: _Maker) -> None:
     one = _any_control(display, make)
     display.tables[one] = np.zeros_like(display.tables[one])
+    display.spoilt[one] = "does nothing"
 
 
 def _reversed(display: Display, make: _Maker) -> None:
     one = _any_control(display, make)
     display.tables[one] = -display.tables[one]
+    display.spoilt[one] = "reversed"
 
 
 def _dead_zone(display: Display, make: _Maker) -> None:
@@ -619,6 +623,7 @@ def _dead_zone(display: Display, make: _Maker) -> None:
     sizes[start : start + long] = 0
     changed = np.concatenate([[0.0], np.cumsum(sizes)])
     display.tables[one] = changed - changed[found]
+    display.spoilt[one] = "dead zone"
 
 
 def _ceiling(display: Display, make: _Maker) -> None:

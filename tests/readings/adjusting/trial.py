@@ -16,13 +16,14 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from itertools import chain
 from multiprocessing import Pool
 from time import process_time
 
 import numpy as np
 from numpy.typing import NDArray
 
-from readings.adjusting.advice import Look, Stop, Turn
+from readings.adjusting.advice import Look, Noticed, Stop, Turn
 from tests.readings.adjusting.displays import MENUS, display_of
 from tests.readings.adjusting.goals import goal_of, reachable
 from tests.readings.adjusting.hands import HANDS
@@ -91,6 +92,10 @@ class Trial:
     processor: float = 0.0
     slips: int = 0
     noticed: list[str] = field(default_factory=list)
+    """What an adviser found out about controls, and whether it is so."""
+    noticed_right: int = 0
+    spoilt: int = 0
+    """Controls with a fault of their own."""
 
     @property
     def can(self) -> bool:
@@ -119,12 +124,14 @@ def trial(
     meter: MeterNoise = METERS["usual"],
     slips: float = 0.0,
     limit: float = 3600.0,
+    best: float | None = None,
 ) -> Trial:
-    """Play one way against one display."""
+    """Play one way against one display; the best that a search reaches may be known."""
     session = session_of(seed, menu, nasty, meter, slips, limit)
     display, goal = session.display, session.goal
     found = float(session.errors().max())
-    best = reachable(display, goal, restarts=0).largest
+    if best is None:
+        best = reachable(display, goal, restarts=0).largest
     its = Trial(who, menu, seed, tuple(sorted(display.kinds)), found, best)
     start = process_time()
     its.why = _advised(session, its) if who == ADVISER else HANDS[who](session).run()
@@ -176,8 +183,29 @@ def _advised(session: Session, its: Trial) -> str:
     except TimeIsUpError:
         why = "time is up"
     its.end_believed, its.end_held = _held(adviser, session)
-    its.noticed = [f"{each.what}: {each.control.name}" for each in adviser.noticed]
+    for each in adviser.noticed:
+        so = _so(each, session)
+        its.noticed.append(f"{each.what}: {each.control.name}{'' if so else ' (not so)'}")
+        its.noticed_right += so
+    its.spoilt = len(display.spoilt)
     return why
+
+
+def _so(noticed: Noticed, session: Session) -> bool:
+    """Whether it is so what was found out about a control."""
+    display = session.display
+    one = [control.name for control in display.controls].index(noticed.control.name)
+    if noticed.what == "no effect seen":
+        its, now = display.controls[one], list(display.menu_values)
+        ways = [list(now), list(now), list(now)]
+        ways[1][one] = min(now[one] + 6 * its.step, its.highest)
+        ways[2][one] = max(now[one] - 6 * its.step, its.lowest)
+        light = np.stack([display.xyz_at(way, session.signals) for way in ways])
+        moved = np.abs(light[1:] / np.maximum(light[0], 1e-3) - 1).max((0, 2))
+        return bool((moved if noticed.point is None else moved[noticed.point]).max() < 0.01)
+    if noticed.what == "at its ceiling":
+        return bool(display.kinds & {"ceiling", "power limit", "folds back"})
+    return display.spoilt.get(one) == noticed.what
 
 
 def _held(adviser: object, session: Session) -> tuple[int, int]:
@@ -218,14 +246,19 @@ def campaign(
     slips: float = 0.0,
 ) -> list[Trial]:
     """Trials of displays of each menu from a seed on, in every way; over two processes."""
-    what = [(w, s, m) for m in menus for s in range(seed, seed + displays) for w in ways]
+    what = [(menu, one) for one in range(seed, seed + displays) for menu in menus]
     with Pool(2) as pool:
-        one = partial(_one, meter=meter, slips=slips)
-        return pool.map(one, what, chunksize=2)
+        one = partial(_one, ways=tuple(ways), meter=meter, slips=slips)
+        return list(chain.from_iterable(pool.imap_unordered(one, what)))
 
 
-def _one(what: tuple[str, int, str], meter: MeterNoise, slips: float) -> Trial:
-    return trial(*what, meter=meter, slips=slips)
+def _one(
+    what: tuple[str, int], ways: Sequence[str], meter: MeterNoise, slips: float
+) -> list[Trial]:
+    menu, seed = what
+    display = display_of(seed, menu)
+    best = reachable(display, goal_of(display, seed), restarts=0).largest
+    return [trial(who, seed, menu, None, meter, slips, best=best) for who in ways]
 
 
 def table(trials: Sequence[Trial]) -> str:
@@ -244,6 +277,12 @@ def table(trials: Sequence[Trial]) -> str:
         for why in sorted({t.why for t in some}):
             so = [t for t in some if t.why == why]
             lines.append(f"  {why}: below {LIMIT:g} in {_share(t.reached for t in so)}")
+        if any(t.noticed for t in some):
+            right, all_of = sum(t.noticed_right for t in some), sum(len(t.noticed) for t in some)
+            there = sum(t.spoilt for t in some)
+            lines.append(f"  noticed: {all_of}, so in {right}; controls with a fault: {there}")
+        if tried := sum(t.trials for t in some):
+            lines.append(f"  trials: {tried}, wrong in {sum(t.wrong_trials for t in some)}")
     return "\n".join(lines)
 
 
