@@ -23,6 +23,7 @@ COMMANDS = {
     "check": "validate sequences and plans; list their steps or tasks, time and cautions",
     "export": "write a sequence, or what a plan needs, as numbered picture files",
     "play": "show a sequence full screen and keep what is read",
+    "adjust": "adjust a display by its own controls: what to turn how far, when to stop",
     "correct": "bring a spot meter to a reference, by colours read with both",
     "visit": "a whole sitting by a plan; what is in a visit, and what is missing",
     "name": "name the instrument of readings that were typed without one",

@@ -34,6 +34,10 @@ class Action(Enum):
     LEAVE = auto()
     PAUSE = auto()
     WATCH = auto()
+    UNTURN = auto()
+    HOLD = auto()
+    READ_AGAIN = auto()
+    FINISH = auto()
 
 
 class Look(Enum):
@@ -106,6 +110,15 @@ COUNTING_LETTERS: dict[str, Change] = {
 """The same as typed on an empty line."""
 PAUSE_LETTER = "p"
 
+ADJUSTING_KEYS: dict[str, Action] = {
+    "F2": Action.UNTURN,
+    "F6": Action.READ_AGAIN,
+    "SPACE": Action.HOLD,
+    "END": Action.FINISH,
+}
+"""Keys that mean something of their own while a display is adjusted; the space bar on an empty line
+alone."""
+
 BLACKOUT_LETTER = "b"
 CLICKER_POINT = "."
 """What many clickers send for blackout. A decimal may begin with it too, so on an empty line it
@@ -170,6 +183,19 @@ COMB_HELP: tuple[tuple[str, str], ...] = (
     ("F2", "answer the last comb again"),
 )
 """What comes first in the list while combs are shown."""
+ADJUSTING_HELP: tuple[tuple[str, str], ...] = (
+    ("Enter", "done as told; or keep what is typed"),
+    ("a number, Enter", "what the menu reads now; of a page one number, or all of them"),
+    ("Right", "leave this control as it is"),
+    ("F2", "put the last one back; once more the one before, and so on"),
+    ("F6", "read what is on screen again"),
+    ("Space on an empty line", "watch without advice, and back; at the end, go on all the same"),
+    ("F9", "say how many minutes there are: fewer end it sooner"),
+    ("End", "end it here; while controls are asked for, the rest is as it stands there"),
+)
+"""What comes first in the list while a display is adjusted."""
+OF_ADJUSTING = ("Enter", "Right, Page Down", "F2", "Space", "F6", "F9")
+"""Lines of the usual list that these stand for."""
 OF_COUNTING = ("Enter", "Space", "F2", "F6", "Backspace, Delete")
 """Lines of the usual list that these stand for."""
 
@@ -186,7 +212,8 @@ def help_for(
     usual = tuple(line for line in HELP if line[0] not in useless)
     if not special:
         return usual
-    return special + tuple(line for line in usual if line[0] not in OF_COUNTING)
+    stood_for = OF_ADJUSTING if special is ADJUSTING_HELP else OF_COUNTING
+    return special + tuple(line for line in usual if line[0] not in stood_for)
 
 
 def action_of(key: str) -> Action | None:

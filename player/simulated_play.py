@@ -7,14 +7,16 @@ from contextlib import AbstractContextManager
 from datetime import timedelta
 from pathlib import Path
 
+from patterns.control import Control
 from patterns.picture.canvas import Canvas
 from player.meters import Meter, open_meter
 from player.outputs.simulated import SimulatedOutput
 from player.run.live import LiveRun
-from player.run.unattended import run_unattended
+from player.run.unattended import instrument_of, run_unattended
 from player.simulated import SimulatedDisplay
 from player.simulated.files import load_display
 from player.simulated_eye import SimulatedEye, SimulatedOperator
+from player.simulated_hands import SimulatedHands
 from readings.visit.visit import Visit
 from sequences.model import Sequence
 
@@ -38,6 +40,7 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
     canvas: Canvas,
     seed: int = 1,
     condition: str = "",
+    controls: tuple[Control, ...] = (),
     overrides: Mapping[str, object] | None = None,
     meter: Callable[[SimulatedOutput, int], Meter] = _simulated_meter,
     ask: Callable[[str], bool] = lambda _: False,
@@ -46,7 +49,8 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
     """Play a sequence to its end; a meter that moves is aimed at what each step asks for.
 
     `meter` makes the meter for the display behind an output, with a seed for its errors. `ask` has
-    somebody point one that does not move by itself.
+    somebody point one that does not move by itself. `controls` are those of the display where a
+    file describes them: simulated hands turn them where an adjustment says so.
     The codes on the link are those of the sequence's own depth and range.
     """
     signal = sequence.signal
@@ -64,13 +68,18 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
             output,
             condition=condition,
             overrides={**(overrides or {}), "seed": seed},
+            controls=controls or display.controls,
             clock=lambda: passed[0],
         )
 
         # another run of the same seed is not to repeat the same errors
         reader = meter(output, seed + live.id)
         eye = SimulatedEye(live, display, wait, SimulatedOperator(), seed + live.id)
-        run_unattended(live, reader, wait=wait, ask=ask, eye=eye.answers, after=after)
+        hands = SimulatedHands(live, display, wait)
+        live.adjustment.read_with = instrument_of(visit, reader).specification
+        run_unattended(
+            live, reader, wait=wait, ask=ask, eye=eye.answers, hands=hands.act, after=after
+        )
     return live
 
 

@@ -31,6 +31,7 @@ from player.commands.timing import time_options
 from player.outcome import NOT_FINISHED, CommandError
 
 if TYPE_CHECKING:
+    from patterns.control import Control
     from patterns.picture.canvas import Canvas
     from patterns.signal.quantise import Range
     from player.meters.base import Meter, Moves
@@ -48,104 +49,133 @@ ONLY_SIMULATED = {
 """Options that mean nothing on a real display, and why."""
 
 
+_FIRST = (
+    click.option(
+        "--visit",
+        "visit_path",
+        metavar="FILE",
+        required=True,
+        help="the visit that keeps the readings; a new one where there is none",
+    ),
+    click.option("--screen", type=int, metavar="N", help="show on this screen, counted from 1"),
+    click.option(
+        "--condition",
+        default="",
+        metavar="TEXT",
+        callback=one_line,
+        help="such as 'local dimming off'",
+    ),
+)
+_THEN = (
+    click.option(
+        "--controls",
+        "controls_path",
+        metavar="FILE",
+        help="the controls of the display, for steps that adjust it; without it the window asks",
+    ),
+    click.option(
+        "--unattended",
+        is_flag=True,
+        help="read every step through the meter, no key; exit code 1 where one was not read",
+    ),
+    click.option(
+        "--output",
+        "output_name",
+        type=click.Choice(["window", "files", "simulated"]),
+        default="window",
+        show_default=True,
+    ),
+    click.option(
+        "--files", metavar="DIR", help="with files: the exported set that the media player has"
+    ),
+    click.option(
+        "--range",
+        "range_name",
+        type=click.Choice(["full", "narrow"]),
+        default="full",
+        show_default=True,
+        help="the range that the link to the display is set to",
+    ),
+    click.option(
+        "--display-receives",
+        "receives",
+        type=click.Choice(["pq", "hlg", "sdr", "unknown"]),
+        help="what the display reports that it receives while PQ or HLG is shown; without it, the "
+        "window asks",
+    ),
+    click.option(
+        "--flashing-confirmed",
+        is_flag=True,
+        help="you have made sure that nobody at risk sees patterns that flash; kept with the run",
+    ),
+    click.option(
+        "--sounds",
+        is_flag=True,
+        help="short sounds when a reading is kept or refused, a step has settled, the run is done",
+    ),
+    click.option(
+        "--name",
+        default="",
+        metavar="TEXT",
+        callback=one_line,
+        help="the display's name, for a new visit",
+    ),
+    click.option(
+        "--settings",
+        default="",
+        metavar="TEXT",
+        callback=one_line,
+        help="how the display is set, for a new visit",
+    ),
+    click.option(
+        "--place",
+        default="",
+        metavar="TEXT",
+        callback=one_line,
+        help="where it hangs, for a new visit",
+    ),
+    click.option("--display", metavar="FILE", help="with simulated: the display's description"),
+    click.option(
+        "--seed",
+        type=int,
+        default=1,
+        show_default=True,
+        callback=seed_of,
+        help="with simulated: its noise",
+    ),
+    signal_option,
+    size_option,
+)
+
+
+def play_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add what is played on, read with and kept in to a command."""
+    for option in reversed(_THEN):
+        command = option(command)
+    command = meter_options(instrument_options(time_options(command)))
+    for option in reversed(_FIRST):
+        command = option(command)
+    return command
+
+
 @click.command()
 @click.argument("source", metavar="SEQUENCE")
-@click.option(
-    "--visit",
-    "visit_path",
-    metavar="FILE",
-    required=True,
-    help="the visit that keeps the readings; a new one where there is none",
-)
-@click.option("--screen", type=int, metavar="N", help="show on this screen, counted from 1")
-@click.option(
-    "--condition",
-    default="",
-    metavar="TEXT",
-    callback=one_line,
-    help="such as 'local dimming off'",
-)
-@meter_options
-@instrument_options
-@time_options
-@click.option(
-    "--unattended",
-    is_flag=True,
-    help="read every step through the meter, no key; exit code 1 where one was not read",
-)
-@click.option(
-    "--output",
-    "output_name",
-    type=click.Choice(["window", "files", "simulated"]),
-    default="window",
-    show_default=True,
-)
-@click.option(
-    "--files", metavar="DIR", help="with files: the exported set that the media player has"
-)
-@click.option(
-    "--range",
-    "range_name",
-    type=click.Choice(["full", "narrow"]),
-    default="full",
-    show_default=True,
-    help="the range that the link to the display is set to",
-)
-@click.option(
-    "--display-receives",
-    "receives",
-    type=click.Choice(["pq", "hlg", "sdr", "unknown"]),
-    help="what the display reports that it receives while PQ or HLG is shown; without it, the "
-    "window asks",
-)
-@click.option(
-    "--flashing-confirmed",
-    is_flag=True,
-    help="you have made sure that nobody at risk sees patterns that flash; kept with the run",
-)
-@click.option(
-    "--sounds",
-    is_flag=True,
-    help="short sounds when a reading is kept or refused, a step has settled, the run is done",
-)
-@click.option(
-    "--name",
-    default="",
-    metavar="TEXT",
-    callback=one_line,
-    help="the display's name, for a new visit",
-)
-@click.option(
-    "--settings",
-    default="",
-    metavar="TEXT",
-    callback=one_line,
-    help="how the display is set, for a new visit",
-)
-@click.option(
-    "--place", default="", metavar="TEXT", callback=one_line, help="where it hangs, for a new visit"
-)
-@click.option("--display", metavar="FILE", help="with simulated: the display's description")
-@click.option(
-    "--seed",
-    type=int,
-    default=1,
-    show_default=True,
-    callback=seed_of,
-    help="with simulated: its noise",
-)
-@signal_option
-@size_option
+@play_options
 def command(**options: Any) -> None:
     """Show SEQUENCE step by step and keep every reading in the visit FILE.
 
     A run that was left is taken up at its next step.
     """
+    play(asked_options(**options))
+
+
+def asked_options(**options: Any) -> Options:
+    """What was asked of the command that runs. Raises CommandError where that makes no sense."""
     source = click.get_current_context().get_parameter_source
     for name, why in ONLY_SIMULATED.items():
         if source(name) is ParameterSource.COMMANDLINE and options["output_name"] != "simulated":
             raise CommandError(f"--{name} goes with --output simulated{why}.")
-    play(Options(**options))
+    return Options(**options)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,6 +191,7 @@ class Options(MeterWishes):
     warm_up: float | None
     minutes: float | None
     longest_bright: float | None
+    controls_path: str | None
     unattended: bool
     output_name: str
     files: str | None
@@ -192,6 +223,7 @@ def play(asked: Options) -> None:
     path = Path(asked.visit_path)
     require_fit(path, name=asked.name, settings=asked.settings, place=asked.place)
     sequence = load_sequence(asked.source, asked.signal_name)
+    controls = () if asked.controls_path is None else _controls(asked.controls_path, sequence)
     if simulated:
         require_drawable(sequence, canvas_of(asked.size))
         display = _display(asked.display)
@@ -226,10 +258,12 @@ def play(asked: Options) -> None:
     with metering.at_hand():
         if simulated:
             with open_visit() as visit:
-                run = _play_simulated(sequence, visit, asked, display, overrides, metering)
+                run = _play_simulated(
+                    sequence, visit, asked, display, overrides, metering, controls
+                )
         else:
             run = _play_in_windows(
-                sequence, open_visit, asked, instrument, output, metering.meter, overrides
+                sequence, open_visit, asked, instrument, output, metering.meter, overrides, controls
             )
     _tell(path, run, sequence, unattended=asked.unattended)
 
@@ -240,6 +274,25 @@ def _overrides(asked: Options) -> dict[str, object]:
 
     asked_for = {"signal": asked.signal_name, MINUTES: asked.minutes}
     return {name: value for name, value in asked_for.items() if value is not None}
+
+
+def _controls(path: str, sequence: Sequence) -> tuple[Control, ...]:
+    """The controls of a file. Raises CommandError where a step adjusts by none of them."""
+    from sequences.controls import load_controls
+
+    controls = load_controls(path).controls
+    there = {control.menu for control in controls}
+    adjusting = [each for each in sequence.steps if each.read is not None and each.read.adjusts]
+    if not adjusting:
+        raise CommandError("--controls goes with a sequence that adjusts the display.")
+    for step in adjusting:
+        menus = step.read.adjusts if step.read is not None else ()
+        if not there & set(menus):
+            raise CommandError(
+                f"{path} has no {' or '.join(menus)} controls, and step {step.number} adjusts by "
+                "them."
+            )
+    return controls
 
 
 def _require_output(asked: Options) -> None:
@@ -325,6 +378,7 @@ def _play_in_windows(
     output: FilesOutput | None,
     meter: Meter | None,
     overrides: dict[str, object],
+    controls: tuple[Control, ...],
 ) -> int:
     """In the pattern window, or with ``output`` beside a media player; the run's id."""
     from player.windows.errors import WindowError
@@ -349,6 +403,7 @@ def _play_in_windows(
             open_visit,
             range_=asked.range_name,
             unattended=asked.unattended,
+            controls=controls,
             **common,
         ).id
     except WindowError as error:
@@ -362,6 +417,7 @@ def _play_simulated(
     display: SimulatedDisplay,
     overrides: dict[str, object],
     metering: Metering,
+    controls: tuple[Control, ...],
 ) -> int:
     from player.simulated_play import play_simulated
 
@@ -373,6 +429,7 @@ def _play_simulated(
             canvas=canvas_of(asked.size),
             seed=asked.seed,
             condition=asked.condition,
+            controls=controls,
             overrides=overrides,
             meter=metering.make,
             ask=metering.ask_to_point,

@@ -34,6 +34,8 @@ _OPTIONS = (
                  help="with --plan: the reference, whose readings are typed"),
     click.option("--range", "range_name", type=click.Choice(["full", "narrow"]),
                  help="with --plan: the range that the link to the display is set to"),
+    click.option("--controls", "controls_path", metavar="FILE",
+                 help="with --plan: the controls of the display, for tasks that adjust it"),
     click.option("--files", metavar="DIR",
                  help="with --plan: the exported sets that a media player has"),
     click.option("--flashing-confirmed", is_flag=True,
@@ -60,6 +62,7 @@ class AskedSitting(MeterWishes):
     reference: str
     range_name: Range | None
     files: str | None
+    controls_path: str | None
     flashing_confirmed: bool
     sounds: bool
     warm_up: float | None
@@ -109,10 +112,12 @@ def sit(path: str, asked: AskedSitting, *, name: str, settings: str, place: str)
     from player.windows.errors import WindowError
     from player.windows.loop import Named, Times
     from player.windows.sitting.loop import sit_in_windows
+    from sequences.controls import load_controls
     from sequences.duration import sequence_seconds
     from sequences.plans.loading import USUAL_CANVAS
 
     plan = _plan(asked)
+    controls = () if asked.controls_path is None else load_controls(asked.controls_path).controls
     require_fit(Path(path), name=name, settings=settings, place=place)
     asked = asked.with_what_was_stated(_stated(path))
     instrument = asked_instrument(asked.instrument, reference=False)
@@ -151,6 +156,7 @@ def sit(path: str, asked: AskedSitting, *, name: str, settings: str, place: str)
                 reference=reference.name,
                 times=Times(asked.warm_up or 0.0, asked.longest_bright),
                 files=None if asked.files is None else Path(asked.files),
+                controls=controls,
                 overrides={"flashing_confirmed": []} if asked.flashing_confirmed else {},
                 sounds=asked.sounds,
                 tell=lambda line: say(line, err=True),

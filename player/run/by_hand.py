@@ -65,27 +65,28 @@ def changed(pattern: Pattern, change: Change, canvas: Canvas, time: Fraction) ->
         PatternError: that is not possible; the text is one sentence for the operator.
     """
     if isinstance(pattern, Comb):
-        return _changed(pattern, _of_comb(pattern, change, canvas))
+        return with_changes(pattern, _of_comb(pattern, change, canvas))
     if isinstance(pattern, MovingBox) and pattern.countable:
-        return _changed(pattern, _of_box(pattern, change, canvas, time))
+        return with_changes(pattern, _of_box(pattern, change, canvas, time))
     raise PatternError("This picture is not changed by hand.")
 
 
 def with_comb(comb: Comb, zones: int, spacing: int, phase: float | None = None) -> Comb:
     """A comb for another supposed count. Raises PatternError where there is none."""
     given: dict[str, object] = {"zones": zones, "spacing": spacing}
-    return _changed(comb, given if phase is None else given | {"phase": phase})
+    return with_changes(comb, given if phase is None else given | {"phase": phase})
+
+
+def with_changes(pattern: P, changed: dict[str, object]) -> P:
+    """The same picture with other parameters, as a sequence writes them. Raises PatternError."""
+    given = {name: value for name, value in pattern.parameters().items() if value is not None}
+    return type(pattern).model_validate(given | changed)
 
 
 def changes(planned: Pattern, shown: Pattern) -> dict[str, object]:
     """The parameters in which what is shown differs from what was planned."""
     plan = planned.parameters()
     return {name: value for name, value in shown.parameters().items() if value != plan.get(name)}
-
-
-def _changed(pattern: P, changed: dict[str, object]) -> P:
-    given = {name: value for name, value in pattern.parameters().items() if value is not None}
-    return type(pattern).model_validate(given | changed)
 
 
 def _of_comb(comb: Comb, change: Change, canvas: Canvas) -> dict[str, object]:

@@ -85,7 +85,9 @@ class Keeping:
         self.skipped = {skip.step for skip in visit.skips(run)} - self._current.keys()
         """Steps that were passed over and have no reading."""
         self._adjusted = visit.adjusted(run)
-        self._judging.recall(before)
+        adjusts = {step.number for step in sequence.steps if step.role == ADJUSTING}
+        # what was read on the way was read of other pictures than the step's own
+        self._judging.recall([each for each in before if each.step not in adjusts])
 
     def get_ready(self) -> None:
         """Load what targets rest on, which takes a while: with the first picture up already."""

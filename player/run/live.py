@@ -5,10 +5,12 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping
 
+from patterns.control import Control
 from patterns.errors import PatternError
 from patterns.kinds import Pattern
 from patterns.kinds.moving_box import Comb
 from player.outputs.base import Output
+from player.run.adjustment import CAUTION, ELSEWHERE, Adjustment, adjusts
 from player.run.agenda import Agenda
 from player.run.by_hand import Change
 from player.run.counting import Counting
@@ -37,8 +39,9 @@ class LiveRun:
     """One pass through a sequence on one output, kept in a visit as it goes.
 
     What the operator does comes here, and goes on to the run's parts: `screen` (what is shown),
-    `keeping` (what was read), `agenda` (what comes next, and when), `counting` (of zones). Every
-    method that keeps something returns after the visit's commit.
+    `keeping` (what was read), `agenda` (what comes next, and when), `counting` (of zones),
+    `adjustment` (of the display by its controls). Every method that keeps something returns after
+    the visit's commit.
 
     Args:
         sequence: what is played.
@@ -47,6 +50,7 @@ class LiveRun:
         condition: what the run is taken under, such as "local dimming off".
         overrides: what was changed in the sequence by the command line.
         typed_with: the id of the instrument whose light is typed, where it is named.
+        controls: those of the display, where a file describes them.
         clock: seconds that never go back.
     """
 
@@ -59,6 +63,7 @@ class LiveRun:
         condition: str = "",
         overrides: Mapping[str, object] | None = None,
         typed_with: int | None = None,
+        controls: tuple[Control, ...] = (),
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self.sequence = sequence
@@ -91,6 +96,8 @@ class LiveRun:
         self.screen = Screen(sequence, visit, self.id, output, clock)
         self.keeping = Keeping(sequence, visit, self.id, self.screen)
         self.counting = Counting(sequence, visit, self.id, self.screen)
+        self.adjustment = Adjustment(visit, self.id, self.screen, self.keeping, controls)
+        self.adjustment.read_with = known.get(typed_with) if typed_with is not None else None
         self.agenda = Agenda(sequence, visit, self.id, self.screen, self.keeping, clock)
         minutes = changed.get(MINUTES)
         if isinstance(minutes, int | float):
@@ -135,6 +142,8 @@ class LiveRun:
         """What to type now."""
         if self.step is None:
             return ""
+        if adjusts(self.step) and not self.adjustment.reads:
+            return self.adjustment.expected
         return expected(self.step.read) if self.step.read else "nothing; Enter goes on"
 
     def may_read(self) -> bool:
@@ -170,6 +179,8 @@ class LiveRun:
         if step is None:
             self.message = REST
             return False
+        if adjusts(step) and not self.adjustment.reads:
+            return self._adjust(lambda: self.adjustment.enter(text))
         something = bool(text.strip() or self.counting.tallies)
         may = self.may_read() if something else self._may_change()
         if not may or not self.warm_enough():
@@ -199,6 +210,9 @@ class LiveRun:
             self.message = str(error)
             return False
         value = entry.value
+        if why := self.adjustment.no_use(value):
+            self.message = why
+            return False
         found = self.keeping.doubts(step, value)
         if not entry.sure:
             found = f"{_told(value)}? Where Y comes last, type xyY before it. {found}".strip()
@@ -288,8 +302,12 @@ class LiveRun:
         step = self.step
         if step is None:
             raise EntryError("Nothing is on screen to be read.")
+        if why := self.adjustment.no_use(value):
+            raise EntryError(why)
         again = self.keeping.replaced(step) is not None
         reading, more = self.keeping.keep(step, value, instrument)
+        if self.adjustment.here:
+            return self._learn(reading, short_text(value).strip())
         self.agenda.pace.took(self.screen.up_for - float(step.settle))
         self.keeping.retaking = None
         self._go_on_when_it_may(step)
@@ -316,13 +334,13 @@ class LiveRun:
         """Show the next comb of a step, or the next step, as soon as the picture may change."""
         comb = None if step is None else self.counting.next_comb(step)
         if comb is not None:
-            self.screen.gate.ask(lambda: self._put_comb(comb))
+            self.screen.gate.ask(lambda: self._put(comb))
         else:
             self.screen.gate.ask(lambda: self._go(self.agenda.next_open()))
 
-    def _put_comb(self, comb: Comb) -> None:
-        """Show the next comb; it settles, and the visit keeps when it came up."""
-        self.screen.put(comb, comb.frame(self.screen.canvas, self.screen.signal))
+    def _put(self, picture: Pattern) -> None:
+        """Show another picture of the step; it settles, and the visit keeps when it came up."""
+        self.screen.put(picture, self.screen.frame_of(picture))
         self.screen.kept_showing()
 
     def go_on(self, why: str = "") -> None:
@@ -394,8 +412,10 @@ class LiveRun:
             or not open_step
             or self.counting.tallies > 0
             or self.screen.gate.fresh
+            or self.adjustment.here
         )
         self.message = self.agenda.note_minutes(minutes, stay=stay)
+        self.adjustment.be_worth(minutes)
         following = self.agenda.next_open()
         if not stay and following != self.number:
             self._go_by_hand(following)
@@ -479,6 +499,70 @@ class LiveRun:
         else:
             self.message = "Nothing moves on this step."
 
+    # ---- adjusting the display
+
+    def _adjust(self, what: Callable[[], str]) -> bool:
+        """Do something where the display is adjusted, and show what comes of it.
+
+        False, with a message, where it cannot be done.
+        """
+        if self.screen.elsewhere:
+            self.message = ELSEWHERE
+            return False
+        if not self.may_read():
+            return False
+        try:
+            said = what()
+        except EntryError as error:
+            self.message = str(error)
+            return False
+        self.message = said
+        self._follow()
+        return True
+
+    def _follow(self) -> None:
+        """Show what the adjustment goes on with, or the step after one that has ended."""
+        adjustment, step = self.adjustment, self.step
+        if step is not None and not self.keeping.is_open(step):
+            self._go_on_when_it_may()
+            return
+        picture = adjustment.picture
+        if picture is not None and picture != self.screen.pattern:
+            self.screen.gate.ask(lambda: self._put(picture))
+
+    def _learn(self, reading: Reading, text: str) -> Reading:
+        """A reading was kept on the way: what it tells, and what comes next."""
+        showing = self.screen.kept_showing()
+        label = self.adjustment.label
+        found = self.adjustment.read(reading, showing)
+        self._pressing = self.keeping.stuck
+        self.message = " ".join(filter(None, (self._pressing, f"Kept {text} for {label}.", found)))
+        self._follow()
+        return reading
+
+    def do_without(self) -> bool:
+        """What the right arrow does where the display is adjusted; False where it goes on."""
+        if not self.adjustment.here or self.adjustment.state == "done" or self.screen.elsewhere:
+            return False
+        self._adjust(lambda: self.adjustment.right() or "")
+        return True
+
+    def put_back(self) -> None:
+        """Put the last control back that was turned, or the one before."""
+        self._adjust(self.adjustment.put_back)
+
+    def hold(self) -> None:
+        """Follow the display without advice, or go on with it."""
+        self._adjust(self.adjustment.hold)
+
+    def read_again(self) -> None:
+        """Have what is on screen read, or after all not."""
+        self._adjust(self.adjustment.read_again)
+
+    def finish_adjusting(self) -> None:
+        """Ask to end adjusting; take the controls that are asked for as they are supposed."""
+        self._adjust(self.adjustment.finish)
+
     # ---- black, and halts
 
     def blackout(self) -> None:
@@ -554,7 +638,7 @@ class LiveRun:
         if self.screen.moving is not None or after is None:
             return
         following = self.sequence.steps[after - 1]
-        if not is_comb(following):
+        if not is_comb(following) and not adjusts(following):
             self.screen.draw_ahead(following.pattern)
 
     def _go_by_hand(self, number: int | None) -> None:
@@ -569,12 +653,21 @@ class LiveRun:
             if not self._to_the_end or self.message != self._to_the_end:
                 self.message = REST
             return
-        self.screen.show(number, pattern or self.counting.pattern_of(number))
+        self.screen.show(number, pattern or self._pattern_of(number))
         self._doubted, self._asked_aside, self._taken_back = (), False, None
         self.counting.begin_step()
         self.keeping.retaking = None
         self.agenda.begin_step()
         self.screen.kept_showing()
+        if self.adjustment.here and not self.message:
+            self.message = CAUTION
+
+    def _pattern_of(self, number: int) -> Pattern:
+        """What a step shows first."""
+        step = self.sequence.steps[number - 1]
+        if adjusts(step) and not self.screen.elsewhere:
+            return self.adjustment.pattern_of(step)
+        return self.counting.pattern_of(number)
 
 
 def _told(value: Value) -> str:

@@ -231,6 +231,11 @@ class Screen:
         if anew:
             self._up_since = self._clock()
 
+    def renew(self) -> None:
+        """The display itself was changed: the same picture settles anew, and is kept anew."""
+        self.showing = None
+        self._up_since = self._clock()
+
     def black(self) -> None:
         """Black, whatever was on screen; what comes after it settles anew."""
         self._output.blackout()

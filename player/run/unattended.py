@@ -119,6 +119,7 @@ def run_unattended(
     wait: Callable[[float], None],
     ask: Callable[[str], bool] = lambda _: False,
     eye: Callable[[], bool] = lambda: False,
+    hands: Callable[[], bool] | None = None,
     after: Callable[[int], None] = lambda _: None,
 ) -> None:
     """Play a run to its end through a meter; every step ends with a reading or a stated reason.
@@ -130,6 +131,7 @@ def run_unattended(
         ask: asks somebody to point the meter, in a sentence that says where; False where nobody
             has done so.
         eye: answers the step on screen where that takes an eye; False where it cannot.
+        hands: turn the display's controls as told; False where they cannot. None: there are none.
         after: called after each step with the number of those that are done.
 
     Raises:
@@ -146,7 +148,9 @@ def run_unattended(
         if not by_meter(step):
             if not eye():
                 live.go_on(why=needs_an_eye(step))
-        elif why := needs_hands(step) or pointing.passed_over(step):
+        elif _turned(live, step, hands):
+            pass  # what comes of it is read next
+        elif why := pointing.passed_over(step):
             live.go_on(why=why)
         elif (what := pointing.asked(step)) and not ask(what):
             live.go_on(why=NOBODY)
@@ -157,6 +161,16 @@ def run_unattended(
             live.leave()
             raise MeterError(stopped(live.keeping.stuck))
     live.leave()
+
+
+def _turned(live: LiveRun, step: Step, hands: Callable[[], bool] | None) -> bool:
+    """Whether the step asked for hands: they turned, or it was passed over without them."""
+    why = needs_hands(step)
+    if not why or (hands is not None and live.adjustment.reads):
+        return False
+    if hands is None or not hands():
+        live.go_on(why=why)
+    return True
 
 
 def _read(live: LiveRun, meter: Meter, pointing: Pointing, step: Step, instrument: int) -> None:

@@ -16,15 +16,12 @@ from sequences.problems import SequenceError
 
 State = Literal["done", "begun", "to come", "left out", "not needed"]
 """`not needed`: an answer says that it is not wanted. `begun`: left on the way."""
-RUNS: tuple[type[What], ...] = (Play,)
-"""The tasks that become a run. `Adjust` is put here once a run can adjust; until then its task is
-done by hand, with no run of its own."""
 LOST = "What was added here cannot be played any more."
 
 
 def becomes_run(what: What) -> TypeGuard[Play | Adjust]:
     """Whether a task is played as a run."""
-    return isinstance(what, RUNS)
+    return isinstance(what, Play | Adjust)
 
 
 @dataclass(frozen=True)

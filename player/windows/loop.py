@@ -9,6 +9,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import Any
 
+from patterns.control import Control
 from patterns.signal.quantise import Range
 from player.depth import largest_error
 from player.meters.base import Meter, MeterError, close, moves_of
@@ -80,6 +81,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
     named: Named = UNNAMED,
     times: Times = USUAL_TIMES,
     unattended: bool = False,
+    controls: tuple[Control, ...] = (),
     overrides: Mapping[str, object] | None = None,
     receives: str = "",
     sounds: bool = False,
@@ -98,6 +100,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
         named: the instrument as the operator calls it; without a meter, the one that is typed.
         times: how long to warm up, and how long a bright picture may stand still.
         unattended: read every step through the meter, without a key.
+        controls: those of the display, where a file describes them.
         overrides: what the command line changed in the sequence.
         receives: what the display reports that it receives, a key of `RECEIVED`; where it is
             empty, the operator is asked before the first picture of PQ or HLG.
@@ -129,6 +132,7 @@ def play_in_windows(  # noqa: PLR0913 - what the command line may say, each by i
             condition=condition,
             overrides=overrides,
             typed_with=_typed_with(visit, meter, named),
+            controls=controls,
         )
         if run.screen.signal.transfer.name != "bt1886":
             run.screen.receives = receives or (NOT_ASKED if unattended else None)
@@ -266,6 +270,7 @@ def play_run(  # noqa: PLR0913 - what the command line may say, each by its name
         instrument = instrument_of(run.visit, meter, named.role, named.name)
         covered = strip.covers_for_now if strip is not None else _never
         measuring = Measuring(run, meter, instrument.id, covered)
+        run.adjustment.read_with = instrument.specification
     asks = meter is not None and moves_of(meter) == "ask"
     notices = Notices(run, time.monotonic)
     interruptions = Interruptions(run, window, notices, measuring, mends=unattended)

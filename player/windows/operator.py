@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.picture.frame import Frame
+from player.windows.adjusting_page import write_head, write_lights, write_tables
 from player.windows.appearance import Appearance, dimmed
 from player.windows.board import (
     EDGE,
@@ -23,6 +24,7 @@ from player.windows.board import (
     clear,
     font_name,
 )
+from player.windows.controls.adjusting_picture import AdjustingPicture
 from player.windows.controls.step_list import ROW, ROWS, TOP
 from player.windows.controls.zone_picture import ZonePicture
 from player.windows.focus import LOST
@@ -195,10 +197,32 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
         below = write_live(board, view, view.live, MARGIN, 134, left)
         _notice(board, replace(view, notice=view.notice or ENDS_IT), left, below + 6)
         return
+    if view.adjusting is not None:
+        _adjusting(board, view, view.adjusting, left)
+        return
     below = _choices(board, view, left, _step(board, view, left))
     below = max(_entry(board, view, left, below) + 10, 738)
     size, lines = board.fitting(view.counting, (26, 22, 18), left, 856 - below)
     board.text(view.counting, MARGIN, below, size, TEXT, width=left, lines=lines)
+
+
+LINE = 622
+"""Where the line that is typed begins while the display is adjusted."""
+
+
+def _adjusting(board: Board, view: View, picture: AdjustingPicture, left: float) -> None:
+    """What to turn or to read, why, the light of the levels, and the line that is typed."""
+    board.text(view.countdown, MARGIN + left, 122, 30, TEXT, width=left / 2, right=True)
+    where = " · ".join(filter(None, (view.place, picture.shown)))
+    board.text(where, MARGIN, 122, 30, TEXT, width=left / 2)
+    top = write_head(board, picture, MARGIN, 162, left) + 10
+    write_lights(board, picture, MARGIN, top, left, LINE - 10 - top)
+    below = float(LINE)
+    if view.entry:
+        below = _line(board, view, left, LINE, 76)
+    if not view.special:
+        below = board.text(picture.prompt, MARGIN, below + 6, 24, FAINT, width=left)
+    _notice(board, view, left, below + 4)
 
 
 def _step(board: Board, view: View, left: float) -> float:
@@ -259,8 +283,13 @@ def _entry(board: Board, view: View, left: float, free: float) -> float:
     # choices may need the room above; what to type is said by themselves
     top = max(520.0, free if view.special else free - 44) if view.choices else 520.0
     below = _notice(board, view, left, top + 166 if view.entry else max(free + 24, 380))
-    if not view.entry:
-        return below
+    if view.entry:
+        _line(board, view, left, top)
+    return below
+
+
+def _line(board: Board, view: View, left: float, top: float, tall: float = 96) -> float:
+    """What to type and the line that it is typed on, ``tall`` units high; y below it."""
     name = view.special or view.unit
     if view.special or not view.choices:
         board.text(name, MARGIN, top, 34, STRONG if view.special else TEXT, width=left)
@@ -268,27 +297,27 @@ def _entry(board: Board, view: View, left: float, free: float) -> float:
         beside = board.measure(name, 34) / board.scale + 40
         right = MARGIN + left
         board.text(view.expect, right, top, 34, TEXT, width=left - beside, right=True)
-    board.box(MARGIN, top + 52, left, 96, SUNK, STRONG if view.special else EDGE)
+    board.box(MARGIN, top + 52, left, tall, SUNK, STRONG if view.special else EDGE)
     # a note is longer than a number
-    size = 40 if view.noting else 60
+    size = tall * (5 / 12 if view.noting else 5 / 8)
     beside = 0.0
     if view.beside:
         refused = f"not kept: {view.beside}"
         room = left * 0.45
         beside = min(board.measure(refused, 34) / board.scale, room) + 40
         edge = MARGIN + left - 20
-        board.text(refused, edge, top + 78, 34, TEXT, width=room, right=True)
+        board.text(refused, edge, top + 52 + (tall - 44) / 2, 34, TEXT, width=room, right=True)
     line = board.tail(view.line or view.selected, size, left - 70 - beside)
     line = line.replace(" ", "\u00a0")
-    base = top + 52 + (96 - size * 1.25) / 2
+    base = top + 52 + (tall - size * 1.25) / 2
     wide = board.measure(line, size) / board.scale
     if view.selected:
-        board.box(MARGIN + 14, top + 64, wide + 12, 72, EDGE, STRONG)
+        board.box(MARGIN + 14, top + 64, wide + 12, tall - 24, EDGE, STRONG)
     board.text(line, MARGIN + 20, base, size, STRONG, width=left)
-    if view.selected or (view.dark and not view.special):
-        return below  # nothing is typed now, or what is typed takes the place of what is selected
-    board.box(MARGIN + 20 + wide + 4, top + 66, 6, 68, STRONG)
-    return below
+    if not view.selected and (not view.dark or view.special):
+        # otherwise nothing is typed now, or what is typed takes the place of what is selected
+        board.box(MARGIN + 20 + wide + 4, top + 66, 6, tall - 28, STRONG)
+    return top + 52 + tall
 
 
 def _notice(board: Board, view: View, left: float, top: float) -> float:
@@ -321,9 +350,13 @@ def _side(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     # what is as it should be is no louder than the rest
     loud = view.guard != WORDS["verified"]
     y = board.text(view.guard, SIDE, 356, 34, STRONG if loud else TEXT, width=wide, bold=loud)
-    why = board.text(view.why, SIDE, y - 4, 24, TEXT, width=wide, lines=4)
+    short = view.adjusting is not None and not loud
+    why = board.text("" if short else view.why, SIDE, y - 4, 24, TEXT, width=wide, lines=4)
     if view.guard and view.guard != WORDS["verified"]:
         board.box(SIDE - 26, 360, 10, why - 364, STRONG)
+    if view.adjusting is not None:
+        write_tables(board, view.adjusting, SIDE, max(why + 6, 406), wide)
+        return
     if view.zones is not None:
         draw_count(board, view.zones, SIDE, 540, wide)
     else:

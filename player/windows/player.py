@@ -9,7 +9,7 @@ from typing import Any
 
 from player.keys import Action
 from player.outputs.files import FilesOutput
-from player.run.unattended import TRIES, by_meter, gave_nothing, needs_an_eye
+from player.run.unattended import TRIES, by_meter, gave_nothing, needs_an_eye, needs_hands
 from player.windows.appearance import Appearance, asked
 from player.windows.awake import Awake
 from player.windows.controls.controls import Controls
@@ -290,8 +290,8 @@ class Player:
             or max(run.screen.settle_left, run.agenda.warm_up_left, run.screen.change_left) > 0
         ):
             return
-        elif not by_meter(step):
-            self._on_by_itself(needs_an_eye(step))
+        elif not by_meter(step) or needs_hands(step):
+            self._on_by_itself(needs_hands(step) or needs_an_eye(step))
         elif why := measuring.pointing.passed_over(step):
             self._on_by_itself(why)
         elif what := measuring.pointing.asked(step):
@@ -329,6 +329,7 @@ class Player:
             long = min(max(STAYS, len(run.message) / AT_SIGHT), STAYS_LONGER)
             self._stays_until = now + long if run.message else 0.0
         followed = run.screen.moving is not None or run.counting.way is not None
+        followed = followed or self.controls.following.reads
         return now < self._stays_until and not (
             followed or self.controls.meter.busy or self.unattended
         )

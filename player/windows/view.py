@@ -14,6 +14,7 @@ from player.run.expecting import difference
 from player.run.keeping import short_text
 from player.run.live import LiveRun
 from player.run.watching import Live
+from player.windows.controls.adjusting_picture import AdjustingPicture
 from player.windows.controls.controls import Controls
 from player.windows.controls.image_retention import WORTH_TELLING
 from player.windows.controls.receiving import ASK, LABEL
@@ -143,6 +144,8 @@ class View:
     """What is told of the light that is watched; None where it is not."""
     counting: str
     """What is to be known of the count beside its picture: the comb on screen, or what to do."""
+    adjusting: AdjustingPicture | None
+    """What is told of an adjustment, where the step adjusts the display."""
     pattern: Pattern | None = field(compare=False)
     """What is on the screen, where a meter is asked: it knows the measuring places."""
 
@@ -209,14 +212,30 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
         zones=controls.zones.picture if run.counting.way else None,
         live=controls.watching.live,
         counting=_counting(controls),
+        adjusting=controls.adjusting.picture,
         pattern=run.screen.pattern if step and metered else None,
     )
+    if view.adjusting is not None:
+        view = _adjusting(view, view.adjusting, controls)
     if controls.receiving.open:
         return _before(view, LABEL, ASK, run)
     dark = controls.dark_offset
     if dark is not None and dark.open:
         return _before(view, dark.label, dark.result, run)
     return view
+
+
+def _adjusting(view: View, picture: AdjustingPicture, controls: Controls) -> View:
+    """The view while the display is adjusted: what to do stands where a step's name does."""
+    typed = picture.state in ("controls", "look", "turn", "back")
+    return replace(
+        view,
+        label=" · ".join(picture.head),
+        ask=picture.why,
+        held=picture.to_go,
+        expect=picture.wanted if picture.state == "look" else "",
+        entry=typed or controls.entry.purpose != "reading",
+    )
 
 
 def _before(view: View, label: str, ask: str, run: LiveRun) -> View:
@@ -242,6 +261,7 @@ def _before(view: View, label: str, ask: str, run: LiveRun) -> View:
         zones=None,
         live=None,
         counting="",
+        adjusting=None,
         hint=HINTS[0],
         pattern=None,
     )
@@ -268,6 +288,8 @@ def _counting(controls: Controls) -> str:
 
 
 def _special_keys(run: LiveRun) -> tuple[tuple[str, str], ...]:
+    if run.adjustment.here:
+        return keys.ADJUSTING_HELP
     if run.counting.way is None:
         return ()
     return keys.COMB_HELP if is_comb(run.step) else keys.CRAWL_HELP

@@ -103,7 +103,7 @@ class Playing:
     def type(self, text: str) -> None:
         """Type a text."""
         self.running()
-        command = ["xdotool", "type", "--delay", "40", text]
+        command = ["xdotool", "type", "--delay", "40", "--", text]
         subprocess.run(command, env=self.env, check=True, timeout=30)
 
     def window(self, caption: str) -> str:

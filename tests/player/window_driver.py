@@ -2,8 +2,9 @@
 
 Usage: window_driver.py OPTIONS, where OPTIONS is JSON: sequence, visit, and the rest as
 `play_in_windows` takes it; `halves` splits a wide X screen into two screens side by side at that
-column; `meter` are numbers that a meter gives in turn, null for a failure, `moves` says whether it
-comes to the place that is read, and `dark` has its dark offset asked for, `fast` has them given
+column; `controls` are those of the display, each by its fields; `program` is a meter as the
+command line names it; `meter` are numbers that one gives, null for a failure, `moves` says whether
+it comes to the place that is read, and `dark` has its dark offset asked for, `fast` has them given
 without a pause, `pause` with one of so many seconds; `slow` are seconds that each draw takes
 longer; `entries` is a file that takes, for each Enter, what was on the line, the frame that was in
 the window, how much was kept, and what the operator is told; `times` is a file that takes, for each
@@ -20,8 +21,10 @@ import sys
 import time
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 import sequences
+from patterns.control import Control
 from patterns.picture.frame import Frame
 from player.meters.base import MeterError, MeterReading
 from player.meters.command import CommandMeter
@@ -179,6 +182,18 @@ def tell(line: str) -> None:
     sys.stdout.flush()
 
 
+def meter_of(options: dict[str, Any]) -> CommandMeter | DarkCorrectedMeter | Meter | None:
+    """The meter that is asked for; None for none. What says so is taken off the options."""
+    if program := options.pop("program", ""):
+        return CommandMeter(program)
+    if "meter" not in options:
+        return None
+    pause = 0.0 if options.pop("fast", False) else 0.3
+    meter = Meter(options.pop("meter"), options.pop("pause", pause))
+    meter.moves = options.pop("moves", "no")
+    return DarkCorrectedMeter(meter) if options.pop("dark", False) else meter
+
+
 def main() -> None:
     """Play."""
     options = json.loads(sys.argv[1])
@@ -190,16 +205,10 @@ def main() -> None:
         time_keys(Path(options.pop("times")))
     if "entries" in options:
         log_entries(Path(options.pop("entries")))
-    if "meter" in options:
-        pause = 0.0 if options.pop("fast", False) else 0.3
-        meter = Meter(options.pop("meter"), options.pop("pause", pause))
-        meter.moves = options.pop("moves", "no")
-        options["meter"] = DarkCorrectedMeter(meter) if options.pop("dark", False) else meter
     if "lives" in options:
         log_lives(Path(options.pop("lives")))
-    if "program" in options:
-        program = options.pop("program")
-        options["meter"] = CommandMeter(program) if program else None
+    options["meter"] = meter_of(options)
+    options["controls"] = tuple(Control(**each) for each in options.pop("controls", ()))
     sequence = sequences.load(options.pop("sequence"))
     if not options.pop("asks", False):
         options.setdefault("receives", "unknown")

@@ -10,9 +10,11 @@ from player.keys import Action
 from player.run.by_hand import Change
 from player.run.live import REST, SET_ASIDE, LiveRun
 from player.run.pasting import is_several
+from player.windows.controls.adjusting_picture import AdjustingPictures
 from player.windows.controls.dark_offset import DarkOffset
 from player.windows.controls.entry_keeper import EntryKeeper
 from player.windows.controls.entry_line import EntryLine
+from player.windows.controls.following import READS_NO_MORE, Following
 from player.windows.controls.image_retention import ImageRetention, limit_for
 from player.windows.controls.measuring import GIVEN_UP, Measuring, MeterKeys
 from player.windows.controls.notices import ASK_TO_LEAVE, BUSY, DARK, Notices
@@ -75,6 +77,8 @@ class Controls:
         self.dark_offset = None if dark is None else DarkOffset(run, dark, self.notices)
         """Asks for the meter's dark offset; None where none is subtracted."""
         self.watching = Watching(run, measuring, self.notices, clock, unattended=unattended)
+        self.following = Following(run, measuring, self.notices, clock)
+        self.adjusting = AdjustingPictures(run.adjustment, self.following)
         self.receiving = Receiving(run, self.begin)
         self._keeper = EntryKeeper(run, self.entry, self.notices, self.meter)
         self._unattended = unattended
@@ -83,7 +87,7 @@ class Controls:
         self._left = False
         self._actions: dict[Action, Callable[[], object]] = {
             Action.KEEP: self._keep,
-            Action.ON: lambda: self._move(run.go_on),
+            Action.ON: lambda: self._move(self._on),
             Action.BACK: lambda: self._move(run.back),
             Action.AGAIN: self._again,
             Action.ERASE: self.entry.erase,
@@ -102,6 +106,10 @@ class Controls:
             Action.LEAVE: self._leave,
             Action.PAUSE: run.pause,
             Action.WATCH: self._watch,
+            Action.UNTURN: lambda: self._move(run.put_back),
+            Action.HOLD: run.hold,
+            Action.READ_AGAIN: self._read_again,
+            Action.FINISH: lambda: self._move(run.finish_adjusting),
         }
 
     # ---- what the windows send
@@ -154,6 +162,10 @@ class Controls:
                 return True
             if name == "SPACE" and self._tallies:
                 action = Action.TALLY
+            elif name in keys.ADJUSTING_KEYS and self._adjusts:
+                # a space between numbers is typed
+                typed = name == "SPACE" and self.entry.reading
+                action = None if typed else keys.ADJUSTING_KEYS[name]
             elif name in keys.COUNTING_KEYS and self._counts:
                 self._change(keys.COUNTING_KEYS[name])
                 return True
@@ -180,7 +192,7 @@ class Controls:
             self.paste(text)
             return
         plain = keys.typed(text)
-        if not plain or (plain == " " and self._tallies):
+        if not plain or (plain == " " and (self._tallies or self._leads)):
             return
         self._begin_anew()
         self.watching.end()
@@ -232,6 +244,9 @@ class Controls:
             self.notices.attempt(self._rest)
         self.meter.beat()
         self.notices.attempt(self.watching.beat)
+        typed = self.entry.reading and self.run.adjustment.reads
+        if not typed and not self.watching.on:
+            self.notices.attempt(self.following.beat)
 
     def show_what_waits(self) -> None:
         """Show the picture that waits, once it may come."""
@@ -287,7 +302,8 @@ class Controls:
         asked = self.asked_first or self.steps.open or notices.asking or bool(notices.alert)
         asked = asked or self.run.pressing
         away = self.keys_lost and not self._unattended
-        wanted = typed or lost or asked or away or self.run.finished
+        led = self.run.adjustment.state not in ("", "look")  # somebody has to see what to turn
+        wanted = typed or lost or asked or away or led or self.run.finished
         return self.strip_held or (wanted and not self.meter.busy)
 
     @property
@@ -318,6 +334,16 @@ class Controls:
     def _counts(self) -> bool:
         """Whether keys change the picture by hand on this step."""
         return self.entry.purpose == "reading" and self.run.counting.way is not None
+
+    @property
+    def _adjusts(self) -> bool:
+        """Whether the display is adjusted on this step, and nothing else is typed."""
+        return self.entry.purpose == "reading" and self.run.adjustment.here
+
+    @property
+    def _leads(self) -> bool:
+        """Whether a space would begin a line where its key means something."""
+        return self._adjusts and not self.entry.reading
 
     # ---- what keys do
 
@@ -378,6 +404,11 @@ class Controls:
         if not self.run.may_read():
             self.notices.warn_of_refusal()
             return True
+        if self.run.adjustment.here and not self.run.adjustment.reads:
+            return False
+        if self.following.here:
+            self.following.ask()
+            return True
         waiting = self.run.screen.waiting
         if waiting:
             self.run.up()
@@ -393,6 +424,16 @@ class Controls:
         # a slip of the finger must not throw a reading away
         if not self._keeper.unfinished():
             where()
+
+    def _on(self) -> None:
+        if not self.run.do_without():
+            self.run.go_on()
+
+    def _read_again(self) -> None:
+        """Have what is on screen read although nothing was asked; the meter does so at once."""
+        self.run.read_again()
+        if self.run.adjustment.reads and self.following.here:
+            self.following.ask()
 
     def _again(self) -> None:
         """Step back to an earlier reading; what is typed is set apart, and holds nobody up."""
@@ -458,6 +499,9 @@ class Controls:
             if not self._unattended:
                 return
         elif self._put_away():
+            return
+        elif self.following.stop():
+            self.notices.warn(READS_NO_MORE)
             return
         if self.notices.asking:
             self._end()

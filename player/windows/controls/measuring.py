@@ -58,6 +58,11 @@ class Measuring:
         return self._instrument
 
     @property
+    def covered(self) -> bool:
+        """Whether something lies over the picture that will go."""
+        return self._covered()
+
+    @property
     def dark(self) -> DarkCorrectedMeter | None:
         """The meter, where its dark offset is subtracted; None where it is not."""
         return self._meter if isinstance(self._meter, DarkCorrectedMeter) else None

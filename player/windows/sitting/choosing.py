@@ -46,7 +46,6 @@ HELP: tuple[tuple[str, str], ...] = (
 )
 STARTS = "Enter starts it."
 ENTER = {
-    Adjust: "Enter, when it is done.",
     Tell: "Enter, when it is done.",
     Ask: "Enter keeps it.",
     Note: "Enter keeps it as a note.",
@@ -278,8 +277,6 @@ class Choosing:
         what = task.what
         if isinstance(what, Tell | Ask | Note):
             said = [] if what.text == task.label else [what.text]
-        elif not becomes_run(what):
-            said = ["Adjust it with the display's own controls."]
         else:
             condition = f", under the condition {what.condition}" if what.condition else ""
             said = [f"About {duration(60 * ceil(task.minutes))}{condition}."]

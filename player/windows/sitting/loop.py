@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from pathlib import Path
 
+from patterns.control import Control
 from patterns.signal.quantise import Range
 from player.meters.base import Meter
 from player.outputs.files import FilesOutput
@@ -50,6 +51,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
     reference: str = "",
     times: Times = USUAL_TIMES,
     files: Path | None = None,
+    controls: tuple[Control, ...] = (),
     overrides: Mapping[str, object] | None = None,
     sounds: bool = False,
     tell: Tell = print,
@@ -68,6 +70,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
         reference: the reference as the operator calls it; its readings are typed.
         times: how long to warm up, and how long a bright picture may stand still.
         files: where the exported sets lie that a media player shows.
+        controls: those of the display, where a file describes them.
         overrides: what the command line changed in every sequence.
         sounds: whether short sounds tell what has come about.
         tell: told what the framebuffer is.
@@ -114,6 +117,7 @@ def sit_in_windows(  # noqa: PLR0913 - what the command line may say, each by it
             _using(meter, named, reference, output, screen),
             appearance=look,
             sounds=heard,
+            controls=controls,
         )
         SittingPlayer(
             Sitting(plan, visit, load, minutes),

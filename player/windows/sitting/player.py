@@ -11,6 +11,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from patterns.control import Control
 from patterns.errors import LitfieldError
 from player.meters.base import Meter
 from player.outputs.files import FilesOutput, open_files
@@ -73,6 +74,8 @@ class Means:
     """How the page looks, and the windows of the runs."""
     sounds: Sounds | None = None
     """What is heard; None for silence."""
+    controls: tuple[Control, ...] = ()
+    """Those of the display, where a file describes them."""
 
 
 class SittingPlayer:
@@ -177,6 +180,7 @@ class SittingPlayer:
             condition=what.condition if asked is None else asked,
             overrides=overrides,
             typed_with=typed,
+            controls=means.controls,
         )
         self.sitting.begun(task, run.id)
         time.sleep(max(0.0, self._black_since + CHANGE_GAP - time.monotonic()))

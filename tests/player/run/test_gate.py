@@ -262,7 +262,7 @@ def test_a_run_shows_and_blacks_out_through_its_gate_alone() -> None:
     assert found == {
         ("_go", "show"): 1,
         ("_go", "show_end"): 1,
-        ("_put_comb", "put"): 1,
+        ("_put", "put"): 1,
         ("change", "put"): 1,  # the function inside, which
         ("show", "put"): 1,  # the gate makes, unless a box only goes on at another speed
         ("blackout", "black_out"): 1,  # gate.black

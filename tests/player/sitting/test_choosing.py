@@ -201,18 +201,7 @@ def test_a_condition_nearly_like_an_earlier_one_is_asked_about_before_its_run_be
 ADJUST = Task(1, "Gains", Adjust("two-point", load("adjust-two-point"), "warm"), 8.0)
 
 
-def test_an_adjustment_is_done_by_hand_while_no_run_adjusts(tmp_path):
-    with new_visit(tmp_path) as visit:
-        page = Choosing(sitting(visit, tasks=(ADJUST,)), [], lambda _: [])
-        assert page.view().text == ("Adjust it with the display's own controls.",)
-        assert page.view().prompt == "Enter, when it is done."
-        press(page, "ENTER")
-        assert state_of(page, 1) == "done"
-        assert page.start is None
-
-
-def test_an_adjustment_is_started_like_a_sequence_once_a_run_adjusts(tmp_path, monkeypatch):
-    monkeypatch.setattr("player.sitting.sitting.RUNS", (Play, Adjust))
+def test_an_adjustment_is_started_like_a_sequence(tmp_path):
     with new_visit(tmp_path) as visit:
         page = Choosing(sitting(visit, tasks=(ADJUST,)), [], lambda _: [])
         first, *_ = page.view().text
@@ -246,7 +235,6 @@ def test_exported_clips_that_flash_are_asked_about_like_steps_and_kept_with_the_
 
     from player.outputs.files import FilesOutput
     from player.windows.sitting.player import FLASHING, SittingPlayer
-    from sequences.plans.model import Play
     from tests.player.sitting.plans import load
 
     clips = object.__new__(FilesOutput)
