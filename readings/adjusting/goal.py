@@ -64,6 +64,19 @@ def greys(levels: Sequence[float]) -> tuple[Point, ...]:
     return tuple(Point(f"{level:g} %", (level / 100,) * 3) for level in levels)
 
 
+def peak_of(white: ArrayLike, matrix: Floats) -> Floats:
+    """Luminance (...) wanted of white, cd/m2, where none was stated, of its XYZ (..., 3) as found:
+    without what its strong channels have too much of.
+
+    Args:
+        white: cd/m2.
+        matrix: (3, 3) linear RGB to XYZ, with Y = 1 for 1, 1, 1.
+    """
+    lit = np.asarray(white, np.float64)
+    weakest = (lit @ np.linalg.inv(matrix).T).min(-1)
+    return np.asarray(np.maximum(weakest, KEPT_WHITE * lit[..., 1]))
+
+
 @dataclass(frozen=True, eq=False)
 class Goal:
     """The points of an adjustment and the light wanted of each.
@@ -115,7 +128,7 @@ class Goal:
         matrix = matrix_of(signal.primaries, aim.white_xy)
         values = np.array([point.signal for point in points])
         absolute = signal.transfer.name == "pq"
-        peak = aim.white or max(float(np.linalg.solve(matrix, lit).min()), KEPT_WHITE * lit[1])
+        peak = aim.white or float(peak_of(lit, matrix))
         floor = min(max(float(dark[1]), 0.0), 0.5 * peak)
         if absolute:
             peak = float(light_of(signal, values, 1.0, 0.0, aim)[:, 1].max())

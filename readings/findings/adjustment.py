@@ -6,19 +6,21 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import pairwise
+from math import hypot
 
 import numpy as np
 
 from patterns.aim import Aim
 from patterns.control import ADJUSTING, Control
 from patterns.signal.signal import Signal
-from readings.adjusting.goal import Goal, Point
+from readings.adjusting.goal import Goal, Point, peak_of
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.aim import Aimed, light_of
 from readings.evidence.distance import Distance, WithDraws, delta_e_2000_of, delta_e_itp_of
 from readings.evidence.lights import DRAWS, Lights, lights_of, spread_of
 from readings.evidence.measured import Adjusting, Measured
 from readings.evidence.shown import signal_of, values_of
+from readings.evidence.uncertainty import COVERAGE
 from readings.findings.base import (
     Column,
     Finding,
@@ -426,8 +428,12 @@ class _Compared:
         return [self._change(float(value[n]), drawn[:, n]) for n in range(len(self.seen))]
 
     def _change(self, value: float, drawn: Floats) -> Number:
-        spread = float(spread_of(value, drawn)) if self.lights.knows() else None
-        return Number.of(value, spread, drawn)
+        """Errors of the meter lift small distances more than large ones: by how much on average,
+        the draws say. That is added to the uncertainty, by squares, and not corrected."""
+        if not self.lights.knows():
+            return Number.of(value)
+        lifted = COVERAGE * (float(np.nanmean(drawn)) - value)
+        return Number.of(value, hypot(float(spread_of(value, drawn)), lifted), drawn)
 
 
 def _some(lights: Lights, kept: Sequence[int], count: int) -> Lights:
@@ -465,7 +471,7 @@ class _Wanted:
         peak = float(goal.white[1])
         drawn_peak = np.full(DRAWS, peak)
         if aim.white is None and signal.transfer.name != "pq":
-            drawn_peak = peak * ends.drawn_luminance[:, 0] / ends.luminance[0]
+            drawn_peak = peak_of(ends.drawn_xyz[:, 0], goal.matrix)
         dark = ends.drawn_xyz[:, 1] if len(ends.estimates) > 1 else np.zeros((DRAWS, 3))
         dark = np.where(np.isfinite(dark), dark, 0.0)
         floor = np.clip(dark[:, 1], 0.0, 0.5 * drawn_peak)

@@ -13,6 +13,7 @@ from patterns.control import Control
 from patterns.signal.signal import signal_from_parts
 from readings.adjusting.goal import Goal, greys
 from readings.colorimetry.chromaticity import xy_of
+from readings.evidence.correction.applied import AsRead, Light
 from readings.evidence.measured import Adjusting, Turned
 from readings.findings import findings_from, findings_of
 from readings.report.pictures import Labelled, pictures_of
@@ -342,3 +343,13 @@ def test_a_visit_gives_its_controls_turns_and_ends_to_the_finding_and_the_report
     assert "Controls, as found and as left" in page
     assert "Errors as found and as left" in page
     assert "Why it ended: no control was known to help any more (as told)" in page
+
+
+def test_a_corrected_meter_is_told_and_its_corrected_readings_are_what_is_compared():
+    before = AsRead(1, "reference", Light(90.0, 0.32, 0.33), METER, (), (1.0,) * 9)
+    plain, corrected = only("adjustment", adjusted()), only("adjustment", adjusted(as_read=before))
+    assert "All readings are those of the spot meter, corrected to the reference" in (
+        corrected.method
+    )
+    same = value(plain, "adjusted-largest").value
+    assert value(corrected, "adjusted-largest").value == pytest.approx(same)
