@@ -360,7 +360,8 @@ class Player:
         assert strip is not None  # noqa: S101 - without an operator window there is a strip
         called = self._stays() or self.controls.wants_strip
         wanted = view if called and not self.controls.left else None
-        held = self.controls.strip_held
+        # one that was held may stay a moment for what was said: it lies over the picture until then
+        held = self.controls.strip_held or (self._held and wanted is not None)
 
         def draw() -> None:
             strip.call(wanted)

@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 from player.windows.controls.watching import NEEDS_METER
+from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing, frames_of, until
 
 OPERATOR, PATTERN, HEIGHT = 800, 320, 450
@@ -123,6 +124,11 @@ def test_with_one_screen_the_strip_tells_it_over_the_bottom_of_the_picture(
         watched.over()
         player.sees(white)
         player.keeps(lambda visit: not visit.readings(), "nothing is kept")
+        player.key("Return")
+        player.keeps(lambda visit: len(visit.readings()) == 1, "Enter reads as ever")
+    with Visit.open(watched.visit, write=False) as visit:
+        (reading,) = visit.readings()
+        assert visit.showing(reading.showing).guard == "verified", "the strip lies over it no more"
 
 
 def test_where_readings_are_typed_the_key_says_that_it_needs_a_meter(
