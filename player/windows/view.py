@@ -303,7 +303,7 @@ def _useless(controls: Controls) -> set[str]:
         "F8": not controls.run.screen.elsewhere,
         "F10": controls.dark_offset is not None,
         "F11": not controls.panels.strip_there,
-        "F12": controls.measuring is not None,
+        "F12": controls.measuring is not None and not controls.run.adjustment.here,
         "Ctrl+F": not controls.panels.strip_there,
     }
     return {key for key, does in there.items() if not does}

@@ -17,6 +17,7 @@ from player.windows.controls.watching import (
     FIRST_READING,
     NEEDS_METER,
     NOTHING_TO_WATCH,
+    SPACE_WATCHES,
     UNATTENDED,
 )
 from player.windows.large import write_run
@@ -94,6 +95,16 @@ def test_a_step_that_no_meter_reads_is_not_watched(visit: Visit) -> None:
     desk = Bench(visit)
     desk.key("RIGHT", "RIGHT", "RIGHT", "F12")
     assert desk.controls.notice == NOTHING_TO_WATCH
+
+
+def test_while_the_display_is_adjusted_the_space_bar_watches(visit: Visit) -> None:
+    text = TEXT + "  - {show: {field: {}}, read: {adjust: [two-point]}}\n"
+    desk = Desk(text, visit, ToldMeter())
+    desk.key("RIGHT", "RIGHT", "RIGHT", "RIGHT", "F12")
+    assert desk.run.number == 5
+    assert desk.controls.notice == SPACE_WATCHES
+    assert view_of(desk.controls, "").live is None
+    assert "F12" not in dict(view_of(desk.controls, "").help)
 
 
 def test_unattended_nothing_is_watched(visit: Visit) -> None:

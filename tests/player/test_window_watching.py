@@ -7,9 +7,13 @@ import shlex
 import sys
 from pathlib import Path
 
+import pytest
+
 from player.windows.controls.watching import NEEDS_METER
 from readings.visit.visit import Visit
 from tests.player.playing import Environment, Playing, frames_of, until
+
+pytestmark = pytest.mark.gl
 
 OPERATOR, PATTERN, HEIGHT = 800, 320, 450
 PROGRAM = Path(__file__).with_name("held_meter.py")

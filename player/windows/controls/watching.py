@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from patterns.control import ADJUSTING
 from player.keys import Action
 from player.meters.base import MeterError, MeterReading
 from player.meters.repeating import one_by_one
@@ -21,6 +22,7 @@ NEEDS_METER = (
     "what is typed is read once."
 )
 NOTHING_TO_WATCH = "No light is read of what is on screen, so there is none to watch."
+SPACE_WATCHES = "While the display is adjusted, the space bar watches the light."
 UNATTENDED = "The meter reads step after step by itself; meanwhile nothing is watched."
 FIRST_READING = "The meter reads for the first time\N{HORIZONTAL ELLIPSIS}"
 SETTLES = "Waits until the picture has settled"
@@ -95,6 +97,8 @@ class Watching:
             self._notices.warn(NEEDS_METER)
         elif step is None or not by_meter(step):
             self._notices.warn(NOTHING_TO_WATCH)
+        elif step.role == ADJUSTING:
+            self._notices.warn(SPACE_WATCHES)
         elif self._measuring.busy:
             self._notices.warn(BUSY)
         elif run.screen.blacked_out:
