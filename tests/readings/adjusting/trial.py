@@ -13,8 +13,8 @@ from __future__ import annotations
 
 import argparse
 from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from functools import partial
 from itertools import chain
 from multiprocessing import Pool
@@ -244,12 +244,12 @@ def campaign(
     ways: Iterable[str] = WAYS,
     meter: MeterNoise = METERS["usual"],
     slips: float = 0.0,
-) -> list[Trial]:
+) -> Iterator[Trial]:
     """Trials of displays of each menu from a seed on, in every way; over two processes."""
     what = [(menu, one) for one in range(seed, seed + displays) for menu in menus]
     with Pool(2) as pool:
         one = partial(_one, ways=tuple(ways), meter=meter, slips=slips)
-        return list(chain.from_iterable(pool.imap_unordered(one, what)))
+        yield from chain.from_iterable(pool.imap_unordered(one, what))
 
 
 def _one(
@@ -333,16 +333,18 @@ def _main() -> None:
     asked.add_argument("--slips", type=float, default=0.0)
     asked.add_argument("--each", action="store_true")
     given = asked.parse_args()
-    trials = campaign(
+    trials = []
+    for each in campaign(
         given.displays,
         given.seed,
         given.menu or MENUS,
         given.who or WAYS,
-        replace(METERS[given.meter]),
+        METERS[given.meter],
         given.slips,
-    )
-    if given.each:
-        print("\n".join(map(line, trials)))  # noqa: T201 - what it is for
+    ):
+        trials.append(each)
+        if given.each:
+            print(line(each), flush=True)  # noqa: T201 - what it is for
     print(table(trials))  # noqa: T201
 
 
