@@ -253,6 +253,7 @@ class Belief:
         slopes = np.zeros((n, 3, count))
         joint = np.zeros((n, 3 * (1 + count), 3 * (1 + count)))
         spreads = self._effect_spreads()
+        moving = self._turned(clicks)
         for k, effect in enumerate(self.effects):
             slopes[:, :, k] = effect.mean.reshape(n, 3) * self.scales.of(self.controls[k].does)
             for j in range(n):
@@ -270,7 +271,7 @@ class Belief:
                 k: solve_triangular(
                     low, gram.effect(k, self.scales), lower=True, check_finite=False
                 )
-                for k in self._turned()
+                for k in moving
             }
             for k, part_of in halves.items():
                 slopes[:, :, k] += (part_of.T @ rest).reshape(n, 3)
@@ -284,7 +285,7 @@ class Belief:
             joint[j][:3, :3] = own[part, part]
         joint += self._bend(clicks, here)
         among = _Gram(self, here, here)
-        for k in (int(each) for each in np.flatnonzero(clicks)):
+        for k in moving if clicks.any() else ():
             shared = among.effect(k, self.scales)
             for j in range(n):
                 part = slice(3 * j, 3 * j + 3)
@@ -302,6 +303,7 @@ class Belief:
             gram.scaled(self.scales)
             spreads = self._effect_spreads()
             sizes = np.array([self.scales.of(control.does) for control in self.controls])
+            known = np.isin(np.arange(count), self._turned(clicks))
             for j in range(n):
                 part = slice(3 * j, 3 * j + 3)
                 weight = 2 * CURVED**2 / gram.weight[part, part]
@@ -315,11 +317,15 @@ class Belief:
                 both += np.einsum("ka,lb,ab->kalb", means, means, pulled)
                 for k in range(count):
                     both[k, :, k] += one[k] * pulled
+                # of one never turned nothing was learnt, so it must not seem to go with another
+                both *= np.equal.outer(known, known)[:, None, :, None]
                 found[j, 1:, :, 1:] = both
         return found.reshape(n, 3 * (1 + count), 3 * (1 + count))
 
-    def _turned(self) -> list[int]:
-        return [int(k) for k in np.flatnonzero(np.any([s.clicks for s in self.seen], axis=0))]
+    def _turned(self, now: Floats | None = None) -> list[int]:
+        """Controls that were turned when something was read, or are now."""
+        clicks = [s.clicks for s in self.seen] + ([] if now is None else [now])
+        return [int(k) for k in np.flatnonzero(np.any(clicks, axis=0))]
 
     def _effect_spreads(self) -> list[Floats]:
         return [
