@@ -39,6 +39,7 @@ NO_COLOUR = "Adjusting needs the colour too: Y x y, such as 100.2 0.3127 0.329."
 LEFT_OUT = "left out by hand"
 PUT_BACK = "put back"
 NOTHING_TURNED = "Nothing has been turned that could be put back."
+NOT_TYPED = "Nothing is typed now; Tab writes a note."
 WATCHING = "Nothing is kept while you watch: Space goes on."
 ELSEWHERE = (
     "Adjusting puts up pictures of its own, and a media player shows these: the right arrow goes "
@@ -136,6 +137,11 @@ class Adjustment:
         return self.state == "look"
 
     @property
+    def typed(self) -> bool:
+        """Whether anything is typed now: a reading, what a menu reads, or what it has."""
+        return self.state in ("controls", "look", "turn", "back")
+
+    @property
     def asked(self) -> AskedControls | None:
         """The controls that are asked for; None where they are known."""
         return self._asked if self.here else None
@@ -210,6 +216,13 @@ class Adjustment:
         told = None if self._advised is None else (id(self._advised), self._advised.told)
         seen = None if self.seen is None else (*self.seen, self.seen_of)
         return self.state, asked, told, self.point, self._done, self._back, self._again, seen
+
+    @property
+    def asks(self) -> str:
+        """What is asked of the picture on screen; empty where nothing is adjusted."""
+        state = self.state
+        left = "" if self._asked is None else self._asked.left
+        return f"{state} {left}{self._done}" if state else ""
 
     @property
     def label(self) -> str:
@@ -388,7 +401,7 @@ class Adjustment:
         if state in ("turn", "back"):
             return self._turn(text)
         if text.strip():
-            raise EntryError(WATCHING if state == "hold" else "Nothing is typed now.")
+            raise EntryError(NOT_TYPED)
         if state == "stop":
             return self._end()
         if state == "end":
@@ -572,7 +585,7 @@ class Adjustment:
 
         self._price = price_of(minutes)
         if self._advised is not None:
-            self._advised.be_worth(self._price)
+            self._take_up()  # what was said already is said anew
 
 
 def adjusts(step: Step | None) -> bool:
@@ -586,6 +599,8 @@ def values_of(text: str, controls: Sequence[Control]) -> list[float]:
     Raises:
         EntryError: it is something else, or outside of what a menu can read.
     """
+    from readings.adjusting.words import reads
+
     parts = text.replace("\u2212", "-").replace(";", " ").split()
     if len(parts) not in (0, 1, len(controls)):
         many = "" if len(controls) == 1 else f", or all {len(controls)} with spaces between"
@@ -593,10 +608,8 @@ def values_of(text: str, controls: Sequence[Control]) -> list[float]:
     values = [parse_number(part) for part in parts]
     for control, value in zip(controls, values, strict=False):
         if not control.lowest <= value <= control.highest:
-            raise EntryError(
-                f"{control.name} goes from {control.lowest:g} to {control.highest:g}, and cannot "
-                f"read {value:g}."
-            )
+            goes = f"{reads(control.lowest)} to {reads(control.highest)}"
+            raise EntryError(f"{control.name} goes from {goes}, and cannot read {reads(value)}.")
     return values
 
 

@@ -115,6 +115,7 @@ class Advised:
         self._turn_took: list[float] = []
         self._read_took: list[float] = []
         self._advice: Advice | None = None
+        self._believed: dict[int, Believed] | None = None
 
     # ---- what it is told
 
@@ -185,16 +186,9 @@ class Advised:
         if self.adviser is not None:
             self.adviser.go_on()
 
-    def be_worth(self, price: float) -> None:
-        """A second is worth this from now on, delta E squared."""
-        self._price = price
-        self._forget_advice()
-        if self.adviser is not None:
-            self.adviser.price = price
-
     def _forget_advice(self) -> None:
         """It was told something: what it says may be another now."""
-        self._advice = None
+        self._advice = self._believed = None
         self.told += 1
 
     def _goes_on(self, when: datetime) -> float:
@@ -238,8 +232,10 @@ class Advised:
         """What is believed of each point, by its place in `points`."""
         if self.adviser is None or self.goal is None:
             return {}
-        known = self.adviser.believed
-        return {self.points.index(self.goal.points[each.point]): each for each in known}
+        if self._believed is None:
+            known = self.adviser.believed
+            self._believed = {self.place_of(each.point): each for each in known}
+        return self._believed
 
     @property
     def worst(self) -> Believed | None:

@@ -523,6 +523,7 @@ class LiveRun:
     def _follow(self) -> None:
         """Show what the adjustment goes on with, or the step after one that has ended."""
         adjustment, step = self.adjustment, self.step
+        self.screen.asks = adjustment.asks
         if step is not None and not self.keeping.is_open(step):
             self._go_on_when_it_may()
             return
@@ -656,6 +657,7 @@ class LiveRun:
         self.screen.show(number, pattern or self._pattern_of(number))
         self._doubted, self._asked_aside, self._taken_back = (), False, None
         self.counting.begin_step()
+        self.screen.asks = self.adjustment.asks
         self.keeping.retaking = None
         self.agenda.begin_step()
         self.screen.kept_showing()

@@ -70,6 +70,9 @@ class Screen:
         """Whether the picture is to come back from a blackout as soon as it may."""
         self.halted = ""
         """Why nothing is shown or kept now, in a sentence; empty where the run goes on."""
+        self.asks = ""
+        """What is asked of the picture, where that changes while it stands: what was typed for one
+        question answers no other."""
         self.elsewhere = output.name == "files"
         """Whether the picture is put up by hand, on a media player."""
         self.waiting = False

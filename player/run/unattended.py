@@ -14,6 +14,10 @@ from sequences.model import Step
 
 TRIES = 3
 HANDS = "needs someone who turns the display's controls"
+MOST_TOLD = 600
+"""Readings and turns of one adjustment after which nobody waits for its end any more: one that goes
+well has a quarter of that."""
+NO_END = f"adjusting came to no end in {MOST_TOLD} readings and turns"
 UNKNOWN = Specification()
 """Of an instrument whose maker's promises nobody has written down."""
 
@@ -165,10 +169,14 @@ def run_unattended(
 
 def _turned(live: LiveRun, step: Step, hands: Callable[[], bool] | None) -> bool:
     """Whether the step asked for hands: they turned, or it was passed over without them."""
-    why = needs_hands(step)
-    if not why or (hands is not None and live.adjustment.reads):
+    why, adjustment = needs_hands(step), live.adjustment
+    if not why:
         return False
-    if hands is None or not hands():
+    if hands is not None and adjustment.told > MOST_TOLD:
+        live.go_on(why=NO_END)
+    elif hands is not None and adjustment.reads:
+        return False
+    elif hands is None or not hands():
         live.go_on(why=why)
     return True
 

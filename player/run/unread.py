@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from patterns.control import ADJUSTING
 from player.outcome import NOT_FINISHED, CommandError
 from readings.visit.visit import Visit
 from sequences.model import Sequence
@@ -43,14 +44,16 @@ class Unread:
 
 
 def unread_of(visit: Visit, run: int, sequence: Sequence) -> Unread:
-    """What a run has no reading of.
+    """What a run has no reading of; of a step that adjusts, no end.
 
     Args:
         visit: the visit that keeps it.
         run: the run's id.
         sequence: what was played.
     """
-    read = {reading.step for reading in visit.readings(run)}
+    adjusts = {step.number for step in sequence.steps if step.role == ADJUSTING}
+    ended = {each.step for each in visit.adjustments(run) if each.ended}
+    read = {reading.step for reading in visit.readings(run)} - adjusts | ended
     skipped = {skip.step: skip.why or PASSED_OVER for skip in visit.skips(run)}
     asked = [step.number for step in sequence.steps if step.read is not None]
     why: dict[str, list[int]] = {}

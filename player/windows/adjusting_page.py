@@ -50,14 +50,17 @@ def write_lights(
     """Red, green and blue of the levels that matter now, as bars from the target's line."""
     if not picture.lights:
         return
-    board.text(f"Light, {picture.lights_of}", x, y, 22, FAINT, width=wide)
+    lands = any(each.lands for each in picture.lights)
+    notch = ", the notch where this turn lands" if lands else ""
+    said = f"Light, {picture.lights_of} · the line is the target{notch}"
+    board.text(said, x, y, 20, FAINT, width=wide)
     rows = [
         BalanceRow(each.label, each.light, words_of(each.light), each.lands)
         for each in picture.lights
     ]
     room = high - 30
     shown = rows if room >= TWO else rows[:1]
-    draw_balance(board, shown, x, y + 30, wide, room)
+    draw_balance(board, shown, x, y + 30, wide, room, legend=False)
 
 
 def write_tables(board: Board, picture: AdjustingPicture, x: float, y: float, wide: float) -> None:

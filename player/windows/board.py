@@ -25,8 +25,9 @@ FAINT: Tone = (150, 110, 70)
 TEXT: Tone = (190, 138, 84)
 STRONG: Tone = (236, 172, 104)
 
-OVER = 3
-"""Groups by which what lies over all else is drawn later."""
+INSIDE, WRITTEN, OVER = 2, 4, 5
+"""In which group what lies inside a box is drawn, what is written, and what lies over all else:
+within one group nothing is sure to be drawn before something else."""
 
 POINTS = 0.75
 """Points a pixel at the 96 dots to the inch that all text is asked for."""
@@ -79,7 +80,7 @@ class Board:
         self._font = font
         self._batch = pyglet.graphics.Batch()
         # later groups are drawn over earlier ones
-        self._groups = [pyglet.graphics.Group(order=order) for order in range(6)]
+        self._groups = [pyglet.graphics.Group(order=order) for order in range(OVER + 3)]
         self._before: dict[Any, Any] = {}
         self._now: dict[Any, Any] = {}
 
@@ -100,15 +101,16 @@ class Board:
         edge: Tone | None = None,
         *,
         over: bool = False,
+        inside: bool = False,
     ) -> None:
         """A filled box to write in, with an edge of two units; a mere bar where it has no edge.
 
-        With ``over`` it hides what is written below it.
+        With ``over`` it hides what is written below it, with ``inside`` it lies in another box.
         """
-        above = OVER if over else 0
         if edge is None:
-            self._rectangle(x, y, width, height, fill, above + 2)
+            self._rectangle(x, y, width, height, fill, OVER + 2 if over else WRITTEN)
             return
+        above = OVER if over else INSIDE if inside else 0
         self._rectangle(x, y, width, height, edge, above)
         self._rectangle(x + 2, y + 2, width - 4, height - 4, fill, above + 1)
 
@@ -186,7 +188,7 @@ class Board:
                 anchor_x="right" if right else "left",
                 anchor_y="baseline",
                 batch=self._batch,
-                group=self._groups[OVER + 2 if over else 2],
+                group=self._groups[OVER + 2 if over else WRITTEN],
             ),
         )
 
@@ -267,7 +269,7 @@ class Board:
                 left,
                 bottom,
                 batch=self._batch,
-                group=self._groups[2],
+                group=self._groups[WRITTEN],
             ),
         )
 

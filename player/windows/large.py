@@ -291,7 +291,7 @@ def _line(
     line = board.tail(text, size, room - 20)
     wide = board.measure(line, size) / board.scale
     if selected:
-        board.box(MARGIN + 12, y + 12, wide + 16, BOX - 24, EDGE, STRONG)
+        board.box(MARGIN + 12, y + 12, wide + 16, BOX - 24, EDGE, STRONG, inside=True)
     board.text(line, MARGIN + 20, y + (BOX - size * 1.25) / 2, size, STRONG, width=room)
     if caret:
         board.box(MARGIN + 24 + wide, y + 18, 8, BOX - 36, STRONG)

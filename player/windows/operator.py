@@ -312,7 +312,7 @@ def _line(board: Board, view: View, left: float, top: float, tall: float = 96) -
     base = top + 52 + (tall - size * 1.25) / 2
     wide = board.measure(line, size) / board.scale
     if view.selected:
-        board.box(MARGIN + 14, top + 64, wide + 12, tall - 24, EDGE, STRONG)
+        board.box(MARGIN + 14, top + 64, wide + 12, tall - 24, EDGE, STRONG, inside=True)
     board.text(line, MARGIN + 20, base, size, STRONG, width=left)
     if not view.selected and (not view.dark or view.special):
         # otherwise nothing is typed now, or what is typed takes the place of what is selected

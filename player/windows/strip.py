@@ -207,7 +207,7 @@ def _write_step(board: Board, view: View) -> None:
     line = board.tail(view.line or view.selected, 44, half - 40 - beside).replace(" ", "\u00a0")
     wide = board.measure(line, 44) / board.scale
     if view.selected:
-        board.box(38, top + 12, wide + 12, 60, EDGE, STRONG)
+        board.box(38, top + 12, wide + 12, 60, EDGE, STRONG, inside=True)
     else:
         board.box(44 + wide + 3, top + 16, 5, 52, STRONG)
     board.text(line, 44, top + 14, 44, STRONG, width=half)

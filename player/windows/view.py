@@ -227,7 +227,7 @@ def view_of(controls: Controls, awake: str, most: int = 3) -> View:
 
 def _adjusting(view: View, picture: AdjustingPicture, controls: Controls) -> View:
     """The view while the display is adjusted: what to do stands where a step's name does."""
-    typed = picture.state in ("controls", "look", "turn", "back")
+    typed = controls.run.adjustment.typed
     return replace(
         view,
         label=" · ".join(picture.head),

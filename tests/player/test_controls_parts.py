@@ -23,6 +23,7 @@ class Screen:
     number: int = 1
     pattern: object = "grey"
     showing: object = None
+    asks: str = ""
 
 
 @pytest.fixture
@@ -238,11 +239,13 @@ def test_how_long_it_stood_is_told_where_the_picture_was_taken_away(
     def blackout() -> None:
         screen.blacked_out = True
 
-    run = SimpleNamespace(screen=screen, blackout=blackout)
+    adjustment = SimpleNamespace(here=False)
+    run = SimpleNamespace(screen=screen, blackout=blackout, adjustment=adjustment)
     assert ImageRetention(run, limit).black_out() == told
 
 
 def test_nothing_is_told_where_the_picture_could_not_be_taken_away() -> None:
     screen = SimpleNamespace(elsewhere=False, blacked_out=False)
-    run = SimpleNamespace(screen=screen, blackout=lambda: None)
+    adjustment = SimpleNamespace(here=False)
+    run = SimpleNamespace(screen=screen, blackout=lambda: None, adjustment=adjustment)
     assert ImageRetention(run, 600).black_out() == ""

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from player import keys
 from player.keys import Action
+from player.run.adjustment import NOT_TYPED
 from player.run.by_hand import Change
 from player.run.live import REST, SET_ASIDE, LiveRun
 from player.run.pasting import is_several
@@ -192,7 +193,8 @@ class Controls:
             self.paste(text)
             return
         plain = keys.typed(text)
-        if not plain or (plain == " " and (self._tallies or self._leads)):
+        led = plain == " " and (self._tallies or self._leads)
+        if not plain or led or self._nothing_asked():
             return
         self._begin_anew()
         self.watching.end()
@@ -242,6 +244,8 @@ class Controls:
         # never during a measurement
         if self.retention.too_long(now) and not self.meter.busy and not self.run.screen.halted:
             self.notices.attempt(self._rest)
+        if self.retention.rested:
+            self.notices.attempt(self.run.blackout)
         self.meter.beat()
         self.notices.attempt(self.watching.beat)
         typed = self.entry.reading and self.run.adjustment.reads
@@ -344,6 +348,13 @@ class Controls:
     def _leads(self) -> bool:
         """Whether a space would begin a line where its key means something."""
         return self._adjusts and not self.entry.reading
+
+    def _nothing_asked(self) -> bool:
+        """Whether nothing is typed now, while the display is adjusted; that is told."""
+        if not self._adjusts or self.run.adjustment.typed:
+            return False
+        self.notices.warn(NOT_TYPED)
+        return True
 
     # ---- what keys do
 

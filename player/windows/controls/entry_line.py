@@ -28,6 +28,11 @@ class OnScreen(Protocol):
         """Its record, where it has one."""
         ...
 
+    @property
+    def asks(self) -> str:
+        """What is asked of it, where that changes while it stands."""
+        ...
+
 
 class EntryLine:
     """One line for each purpose, of which one is typed on. It keeps nothing in the visit.
@@ -97,7 +102,7 @@ class EntryLine:
     @property
     def picture(self) -> object:
         """What is on screen, as far as a reading of it is concerned."""
-        return self._screen.number, self._screen.pattern
+        return self._screen.number, self._screen.pattern, self._screen.asks
 
     # ---- what comes in
 

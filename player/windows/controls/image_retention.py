@@ -85,6 +85,10 @@ class BrightTime:
 
 
 BLACK = "Black by itself: a bright picture stood still for {}. F5 brings it back."
+COMES_BACK = (
+    "Black by itself: a bright picture stood still for {}. It comes back once the display has "
+    "rested, or with F5."
+)
 TAKE_AWAY = "A bright picture stood still for {}: take it away on the media player, please."
 
 
@@ -99,6 +103,8 @@ class ImageRetention:
     def __init__(self, run: LiveRun, limit: float) -> None:
         self._run = run
         self._bright = BrightTime(limit)
+        self._rests = False
+        """Whether the screen is black because a bright picture stood too long."""
 
     @property
     def rest(self) -> float:
@@ -113,6 +119,7 @@ class ImageRetention:
     def too_long(self, now: float) -> bool:
         """Take note of what is on screen; whether it has stood too long."""
         run, screen = self._run, self._run.screen
+        self._rests = self._rests and screen.blacked_out
         black = run.finished or screen.blacked_out
         up = not (black or screen.waiting or screen.moving is not None)
         # a picture to warm up with is its author's choice, as settling is
@@ -123,6 +130,17 @@ class ImageRetention:
     def black_out(self) -> str:
         """Take the picture away; what the operator is told, nothing where it could not be."""
         limit, text = self._bright.limit, TAKE_AWAY if self._run.screen.elsewhere else BLACK
+        if self._run.adjustment.here:
+            text = COMES_BACK
         self._run.blackout()
+        self._rests = self._run.screen.blacked_out
         span = f"{limit / 60:.3g} min" if limit >= 60 else f"{limit:.0f} s"
-        return text.format(span) if self._run.screen.blacked_out else ""
+        return text.format(span) if self._rests else ""
+
+    @property
+    def rested(self) -> bool:
+        """Whether a picture that was taken away may come back by itself: while a display is
+        adjusted, where somebody may have the hands at its menu."""
+        screen = self._run.screen
+        waits = self._rests and screen.blacked_out and not screen.returning
+        return waits and self._run.adjustment.here and self._bright.rest <= 0
