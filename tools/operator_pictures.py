@@ -14,6 +14,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import asdict
 from pathlib import Path
 
 import numpy as np
@@ -22,7 +23,9 @@ from PIL import Image
 ROOT = Path(__file__).parent.parent
 sys.path.insert(0, str(ROOT))
 
-from tests.player.playing import Playing  # noqa: E402 - the path is set just above
+from readings.visit.visit import Visit  # noqa: E402 - the path is set just above
+from tests.player.playing import Playing  # noqa: E402
+from tests.player.wall_before_meter import WallBeforeMeter  # noqa: E402
 
 PICTURES = ROOT / "docs" / "pictures"
 OPERATOR = (1280, 800)
@@ -227,6 +230,30 @@ def targets(env: dict[str, str]) -> None:
             keep(playing, "stuck")
 
 
+def adjusting(env: dict[str, str]) -> None:
+    """What to turn, before the simulated wall with a meter that reads by itself."""
+    part = (OPERATOR[0], 0, PATTERN, OPERATOR[1])
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        WallBeforeMeter(env["DISPLAY"], part, Path(folder) / "asks") as wall,
+    ):
+        more = {
+            "program": wall.meter,
+            "controls": [asdict(each) for each in wall.wall.controls],
+            "condition": "",
+        }
+        with played("adjust-two-point", env, **more) as playing:
+            playing.key("Return")
+            kept = 0
+            while True:  # until nothing is read any more: something is to be turned
+                time.sleep(12)
+                with Visit.open(playing.visit_path, write=False) as visit:
+                    before, kept = kept, len(visit.readings())
+                if kept == before:
+                    break
+            keep(playing, "adjusting")
+
+
 STATES: dict[str, Callable[[dict[str, str]], None]] = {
     "windows": windows,
     "contrast": contrast,
@@ -235,6 +262,7 @@ STATES: dict[str, Callable[[dict[str, str]], None]] = {
     "dark": dark,
     "altered": altered,
     "targets": targets,
+    "adjusting": adjusting,
 }
 
 

@@ -39,6 +39,7 @@ NO_COLOUR = "Adjusting needs the colour too: Y x y, such as 100.2 0.3127 0.329."
 LEFT_OUT = "left out by hand"
 PUT_BACK = "put back"
 NOTHING_TURNED = "Nothing has been turned that could be put back."
+BY_HAND = "The adjustment was ended by hand."
 NOT_TYPED = "Nothing is typed now; Tab writes a note."
 WATCHING = "Nothing is kept while you watch: Space goes on."
 ELSEWHERE = (
@@ -560,6 +561,7 @@ class Adjustment:
     def _end(self, *, by_hand: bool = False, text: str = "") -> str:
         """Keep how it ended."""
         from readings.adjusting.advice import Stop
+        from readings.adjusting.words import believed, stopped
 
         step, advised, advice = self._step, self._advised, self.advice
         assert step is not None  # noqa: S101 - it is of a step
@@ -567,6 +569,7 @@ class Adjustment:
         if isinstance(advice, Stop) and not by_hand:
             end = partial(self._keeping.end_adjustment, step, advice.why, largest=advice.largest)
             end(spread=advice.spread, text=text)
+            said = stopped(advice)
         else:
             worst = None if advised is None else advised.worst
             self._keeping.end_adjustment(
@@ -576,8 +579,9 @@ class Adjustment:
                 spread=None if worst is None else worst.spread,
                 text=text,
             )
+            said = BY_HAND if worst is None else f"{BY_HAND} {believed(worst)}"
         self._ended = True
-        return "The adjustment has ended."
+        return said
 
     def be_worth(self, minutes: float | None) -> None:
         """There is so much time for it; None for the usual."""

@@ -525,6 +525,7 @@ class LiveRun:
         adjustment, step = self.adjustment, self.step
         self.screen.asks = adjustment.asks
         if step is not None and not self.keeping.is_open(step):
+            self._to_the_end = self.message
             self._go_on_when_it_may()
             return
         picture = adjustment.picture

@@ -51,9 +51,11 @@ def write_lights(
     if not picture.lights:
         return
     lands = any(each.lands for each in picture.lights)
-    notch = ", the notch where this turn lands" if lands else ""
-    said = f"Light, {picture.lights_of} · the line is the target{notch}"
-    board.text(said, x, y, 20, FAINT, width=wide)
+    notch = ", notch: after this turn" if lands else ""
+    said = f"{picture.lights_of} · line: the target{notch}"
+    said = said[:1].upper() + said[1:]
+    size, _ = board.fitting(said, (20, 18, 16), wide, 26)
+    board.text(said, x, y, size, FAINT, width=wide)
     rows = [
         BalanceRow(each.label, each.light, words_of(each.light), each.lands)
         for each in picture.lights

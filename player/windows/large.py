@@ -157,10 +157,10 @@ def _state(view: View) -> list[Block]:
 def _asked(view: View) -> list[Block]:
     """What to read, and of what; where nothing is typed these are what is asked for."""
     bright, usual = (FAINT, FAINT) if view.dark else (STRONG, TEXT)
-    found = [
-        Block(view.label, bright, bold=True, way=1 if view.entry else 0),
-        Block(view.ask, usual, way=2 if view.entry else 0, long=True),
-    ]
+    names = [Block(view.label, bright, bold=True, way=1 if view.entry else 0)]
+    if view.adjusting is not None:  # what to turn is what somebody at the menu looks for
+        names = [Block(each, bright, bold=True) for each in view.adjusting.head]
+    found = [*names, Block(view.ask, usual, way=2 if view.entry else 0, long=True)]
     if view.file:
         found.append(Block(f"Put up {view.file}", STRONG, pressing=True, long=True))
     if view.special:

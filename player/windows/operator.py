@@ -221,7 +221,8 @@ def _adjusting(board: Board, view: View, picture: AdjustingPicture, left: float)
     if view.entry:
         below = _line(board, view, left, LINE, 76)
     if not view.special:
-        below = board.text(picture.prompt, MARGIN, below + 6, 24, FAINT, width=left)
+        size, _ = board.fitting(picture.prompt, (24, 21, 18, 16), left, 33)
+        below = board.text(picture.prompt, MARGIN, below + 6, size, FAINT, width=left)
     _notice(board, view, left, below + 4)
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 
 from patterns.control import PRIMARIES, Control
 from patterns.words import count, duration
-from readings.adjusting.advice import Advice, Floats3, Look, Noticed, Off, Stop, Turn
+from readings.adjusting.advice import Advice, Believed, Floats3, Look, Noticed, Off, Stop, Turn
 from readings.adjusting.goal import Point
 
 ON_THE_MARK = 0.005
@@ -147,6 +147,11 @@ def offer(stop: Stop) -> str:
         return ""
     cost = "" if stop.seconds is None else f" in about {_about(stop.seconds)}"
     return f"Going on might bring it to {stop.more:.1f}{cost}."
+
+
+def believed(worst: Believed) -> str:
+    """The largest error as believed, with its k = 2."""
+    return f"Largest dE as believed: {worst.error:.1f} ± {worst.spread:.1f}"
 
 
 # ---- what was found out

@@ -12,8 +12,9 @@ import pytest
 
 import sequences
 from patterns.picture.canvas import Canvas
+from player.run.gate import CHANGE_GAP
 from player.run.live import LiveRun
-from readings.adjusting.advice import Stop, Turn
+from readings.adjusting.advice import Look, Stop, Turn
 from readings.visit.visit import Visit, VisitError
 from tests.player.playing import Environment, Playing, until
 from tests.player.recording import RecordingOutput
@@ -49,6 +50,8 @@ class Adjuster:
         self.folder = folder
         self.wall = wall
         self.turned = 0
+        self.minutes: float | None = None
+        """That were given."""
 
     def kept(self) -> tuple[int, int, bool]:
         """How many readings and turns the visit has, and whether it has ended."""
@@ -71,7 +74,7 @@ class Adjuster:
                 sequence = sequences.load(self.folder / "wall.yaml")
                 run = LiveRun(sequence, visit, output)
                 assert run.id == 1
-                run.adjustment.be_worth(MINUTES)
+                run.adjustment.be_worth(self.minutes)
                 run.adjustment.pattern_of(sequence.steps[0])
                 return run.adjustment.advice
         except VisitError:
@@ -139,6 +142,7 @@ def test_a_display_is_adjusted_to_its_end_with_a_meter_that_reads_by_itself(
         playing.key("F9")
         playing.type(str(MINUTES))
         playing.key("Return")
+        somebody.minutes = MINUTES
         playing.key("Return")  # the meter is in its place: from now on it reads by itself
         somebody.go_through()
         playing.key("Return")
@@ -153,3 +157,43 @@ def test_a_display_is_adjusted_to_its_end_with_a_meter_that_reads_by_itself(
         assert len(turns) == somebody.turned > 0
         assert all(each.value == each.advised and each.why for each in turns)
         assert visit.run(1).ended == "finished"
+
+
+def test_with_typed_readings_a_menu_that_reads_something_else_and_one_that_is_put_back(
+    adjusting: Adjusting, tmp_path: Path
+) -> None:
+    with adjusting(controls=[], program="") as (playing, somebody):
+        playing.type("-30 to 30, now 2")
+        playing.key("Return", "End")  # all the others are as supposed
+        playing.keeps(lambda visit: len(visit.controls(1)) == 6, "the controls are kept")
+        while isinstance(advice := somebody.advice(), Look | None):
+            if advice is None:
+                continue
+            many = somebody.kept()[0]
+            time.sleep(CHANGE_GAP + 0.5)  # the picture is up, and has settled
+            playing.type(somebody.wall.read().removeprefix("Yxy "))
+            playing.key("Return")
+            until(lambda many=many: somebody.kept()[0] > many, "the reading is kept")
+        assert isinstance(advice, Turn)
+        values = [max(move.to - 1, -30.0) for move in advice.moves]
+        playing.type(" ".join(f"{value:g}" for value in values))
+        playing.key("Return")
+        until(lambda: somebody.kept()[1] == len(values), "the turns are kept")
+        playing.key("F2", "Return")
+        until(lambda: somebody.kept()[1] == len(values) + 1, "it is put back")
+        playing.key("End", "Return")
+        until(lambda: somebody.kept()[2], "it has ended")
+        playing.key("Return")
+        assert playing.ended() == 0
+    with Visit.open(tmp_path / "lobby.visit", write=False) as visit:
+        controls = [each.control for each in visit.controls(1)]
+        assert [(each.lowest, each.highest, each.found) for each in controls] == [
+            (-30, 30, 2), (-30, 30, 0), (-30, 30, 0), (-50, 50, 0), (-50, 50, 0), (-50, 50, 0),
+        ]  # fmt: skip
+        *turns, back = visit.turns(1)
+        assert [each.value for each in turns] == values
+        assert [each.advised for each in turns] == [move.to for move in advice.moves]
+        assert (back.advised, back.value) == (None, advice.moves[-1].now)
+        (end,) = visit.adjustments(1)
+        assert end.why == "ended by hand"
+        assert end.largest is not None

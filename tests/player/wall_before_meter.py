@@ -5,6 +5,7 @@ from __future__ import annotations
 import socket
 import sys
 import threading
+from contextlib import suppress
 from pathlib import Path
 from typing import Self
 
@@ -84,5 +85,5 @@ class WallBeforeMeter:
                 asking, _ = self._socket.accept()
             except OSError:
                 return
-            with asking:
+            with asking, suppress(OSError):  # it may have been given up meanwhile
                 asking.sendall(f"{self.read()}\n".encode())

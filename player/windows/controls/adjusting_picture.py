@@ -10,7 +10,7 @@ from player.run.adjustment import Adjustment, State
 from player.windows.controls.following import Following
 
 if TYPE_CHECKING:  # loaded with the first picture of a step that adjusts
-    from player.run.advised import Advised
+    from player.run.advised import Advised, Floats
     from readings.adjusting.advice import Floats3
 
 
@@ -138,6 +138,8 @@ def picture_of(adjustment: Adjustment) -> AdjustingPicture:
         if isinstance(advice, Look) and not adjustment.by_hand:
             why = look(advice, advised.points_of_advice)
         left = _largest(advised)
+    elif state == "hold" and advised is not None:
+        why, left = _now(adjustment, advised), f"wanted {_wanted(adjustment, advised)}"
     elif state == "stop" and isinstance(advice, Stop):
         why, left = stopped(advice), offer(advice)
     elif advised is not None:
@@ -168,7 +170,7 @@ def _head(adjustment: Adjustment) -> tuple[str, ...]:
         return () if asked is None else (line_of(asked),)
     if advised is not None and state in ("turn", "back"):
         return tuple(
-            f"{advised.controls[move.control].name}  {reads(move.now)} → {reads(move.to)}"
+            f"{advised.controls[move.control].name} {reads(move.now)} → {reads(move.to)}"
             for move in adjustment.moves
         )
     if state == "look":
@@ -182,10 +184,9 @@ def _head(adjustment: Adjustment) -> tuple[str, ...]:
 
 
 def _largest(advised: Advised) -> str:
-    worst = advised.worst
-    if worst is None:
-        return ""
-    return f"Largest dE as believed: {worst.error:.1f} ± {worst.spread:.1f}"
+    from readings.adjusting.words import believed
+
+    return "" if advised.worst is None else believed(advised.worst)
 
 
 def _lights(adjustment: Adjustment, advised: Advised) -> tuple[tuple[LevelLight, ...], str]:
@@ -205,15 +206,29 @@ def _lights(adjustment: Adjustment, advised: Advised) -> tuple[tuple[LevelLight,
             continue
         light = known.light
         if each == point and adjustment.seen is not None:
-            light, of = advised.lights(each, adjustment.seen) or light, adjustment.seen_of
+            light = advised.lights(each, adjustment.seen) or light
+            of = f"{_now(adjustment, advised)}, {adjustment.seen_of}"
         found.append(LevelLight(advised.points[each].label, light, lands.get(each)))
     return tuple(found), of if found else ""
+
+
+def _now(adjustment: Adjustment, advised: Advised) -> str:
+    """What was read just now: `92.1  0.3127 0.3290, dE 0.8`; empty where nothing was."""
+    point, xyz = adjustment.point, adjustment.seen
+    if point is None or xyz is None:
+        return ""
+    error = advised.error(point, xyz)
+    return _colour(xyz) + ("" if error is None else f", dE {error:.1f}")
 
 
 def _wanted(adjustment: Adjustment, advised: Advised) -> str:
     point = adjustment.point
     xyz = None if point is None else advised.wanted(point)
-    if xyz is None or not xyz.sum() > 0:
+    return "" if xyz is None else _colour(xyz)
+
+
+def _colour(xyz: Floats) -> str:
+    if not xyz.sum() > 0:
         return ""
     x, y = (float(each / xyz.sum()) for each in xyz[:2])
     return f"{figures(float(xyz[1]))}  {x:.4f} {y:.4f}"

@@ -1,0 +1,150 @@
+"""Where the window puts what it says of an adjustment: whole, and in the right place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from player.run import advised
+from player.windows import operator
+from player.windows.large import write_run
+from player.windows.view import View, view_of
+from readings.adjusting.advice import Advice, Look, Noticed, Off, Stop
+from readings.visit.visit import Visit
+from tests.player.desk import Desk
+from tests.player.scripted_adviser import REACHED, ScriptedAdviser, look, turn
+from tests.player.test_window_large import Paper, on_the_page
+
+TEXT = """
+title: The lobby wall adjusted
+signal: sdr8
+settle: 2 s
+steps:
+  - show: {window: {area: 10 %, level: 100 %}}
+    label: Two-point controls
+    read: {adjust: [two-point]}
+  - {show: {field: {level: 50 %}}, label: Grey, read: luminance}
+"""
+PAGE = turn((0, -12, -10), (1, 0, -3), (2, 0, 14))
+DETOUR = replace(turn((3, 0, 7)), detour=True, off=Off(10, -0.12, 0.01, 0.02))
+ENDS = [
+    Stop("reached", 0.7, 0.3, 0.5, 120.0),
+    Stop("within the meter", 0.7, 0.9),
+    Stop("not worth the time", 1.2, 0.3, 0.9, 400.0),
+    Stop("nothing left", 1.9, 0.4),
+]
+
+
+@pytest.fixture
+def desk(visit: Visit, monkeypatch: pytest.MonkeyPatch) -> Desk:
+    monkeypatch.setattr(advised, "Adviser", ScriptedAdviser)
+    monkeypatch.setattr(ScriptedAdviser, "made", [])
+    monkeypatch.setattr(ScriptedAdviser, "script", [PAGE])
+    return Desk(TEXT, visit)
+
+
+def saying(desk: Desk, monkeypatch: pytest.MonkeyPatch, *script: Advice) -> None:
+    """Black and white are read, and the adviser says these things."""
+    monkeypatch.setattr(ScriptedAdviser, "script", list(script))
+    desk.key("END")
+    for text in ("0.05", "100 0.3127 0.329"):
+        desk.wait(3)
+        desk.type(text)
+        desk.key("ENTER")
+    desk.wait(3)
+
+
+def drawn(view: View) -> Paper:
+    """The window, after a look whether what stands on the left lies over anything else."""
+    board = Paper()
+    operator._write(board, view, None)
+    return board
+
+
+def on_the_left(board: Paper, view: View) -> list[float]:
+    """Heights of the lines of the left column that say what to do, in their order."""
+    assert view.adjusting is not None
+    said = [*view.adjusting.head, view.adjusting.to_go, view.unit if view.entry else ""]
+    said.append(view.adjusting.prompt)
+    return [board.under(" ".join(each.split())) for each in said if each]
+
+
+def test_what_a_menu_should_read_stands_largest_with_why_and_what_is_to_go(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, turn((0, 0, -12)))
+    board = drawn(view_of(desk.controls, ""))
+    assert board.size_of("Red gain 0 → −12") == max(each.size for each in board.lines)
+    for said in (
+        "White has 3.0 % too much red; this takes it to the mark.",
+        "about 20 s, 4 changes to go · largest dE 2.9 → about 1.2",
+        "Enter: done · a number: what it reads now · Right: leave out · F2: put back",
+    ):
+        assert said in board.said
+    assert "3.0 % too much" in board.said
+
+
+@pytest.mark.parametrize("advice", [turn((0, 0, -12), trial=True), PAGE, DETOUR, look(7), *ENDS])
+def test_nothing_that_is_told_lies_over_anything_else(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, advice: Advice
+) -> None:
+    saying(desk, monkeypatch, advice)
+    view = view_of(desk.controls, "")
+    heights = on_the_left(drawn(view), view)
+    assert heights == sorted(heights)
+    assert heights[-1] <= 870
+
+
+@pytest.mark.parametrize("advice", [turn((0, 0, -12)), PAGE, DETOUR, look(7), *ENDS])
+def test_in_large_letters_what_to_do_is_whole_whatever_else_gives_way(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, advice: Advice
+) -> None:
+    saying(desk, monkeypatch, advice)
+    view = view_of(desk.controls, "")
+    board = Paper()
+    write_run(board, view)
+    on_the_page(board)
+    assert view.adjusting is not None
+    assert all(each in board.said for each in view.adjusting.head)
+
+
+def test_each_level_has_its_error_as_read_and_as_believed_and_each_control_where_it_stands(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, PAGE, PAGE, PAGE, look())
+    desk.key("ENTER")
+    picture = view_of(desk.controls, "").adjusting
+    assert picture is not None
+    assert [(each.label, each.believed) for each in picture.levels] == [
+        ("100 %", "2.0 ± 0.4"),
+        ("50 %", "1.5 ± 0.4"),
+    ]
+    assert [each.worst for each in picture.levels] == [True, False]
+    assert [(each.name, each.found, each.now) for each in picture.controls[:3]] == [
+        ("Red gain", "0", "−10"),
+        ("Green gain", "0", "−3"),
+        ("Blue gain", "0", "14"),
+    ]
+
+
+def test_what_contradicts_is_told_beside_the_reading(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, Look(7, "again"), REACHED)
+    assert "is not what was expected" in drawn(view_of(desk.controls, "")).said
+    (adviser,) = ScriptedAdviser.made
+    adviser.noticed.append(Noticed(adviser.controls[0], "no effect seen", 7))
+    desk.type("48 0.31 0.33")
+    desk.key("ENTER")
+    assert "No effect of Red gain was seen at 70 %." in drawn(view_of(desk.controls, "")).said
+
+
+def test_while_controls_are_asked_for_the_line_takes_what_a_menu_has(desk: Desk) -> None:
+    board = drawn(view_of(desk.controls, ""))
+    assert "Red gain: −50 to 50, now 0" in board.said
+    assert "lowest to highest, now" in board.said
+    assert "service menus are for qualified people" in board.said
+    desk.type("-30 to 30")
+    desk.key("ENTER")
+    assert "Green gain: −30 to 30, now 0" in drawn(view_of(desk.controls, "")).said
