@@ -33,7 +33,8 @@ ROLLS_OFF = 0.9
 """Share of the wanted light below which PQ is taken to be rolled off: a choice of our own."""
 BELOW_PEAK = 0.8
 """Share of the brightest light that was read up to which PQ is adjusted then."""
-_EPSILON = 1e-4
+_STEP = 1e-4
+"""Of drives, for differences: farther off CIEDE2000 is no such form, where luminance is least."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +139,7 @@ class Goal:
             inside = (light <= BELOW_PEAK * lit[1]).all(-1)
             chosen = [point for point, kept in zip(points, inside, strict=True) if kept]
             light = light[inside]
-            if not chosen:
+            if not light.any():
                 raise ValueError("no point is left that the display is bright enough for")
             peak = float(light[:, 1].max())
         wanted = light @ matrix.T
@@ -224,7 +225,7 @@ class Goal:
         def square(step: Floats) -> Floats:
             return self.errors(self.light(self.wanted + size[:, None] * step)) ** 2
 
-        size = np.maximum(0.02 * np.abs(self.wanted).max(1), 20 * _EPSILON)
+        size = np.full(len(self.points), _STEP)
         for one in range(3):
             found[:, one, one] = (square(axes[one]) + square(-axes[one])) / 2 / size**2
         for one, other in ((0, 1), (0, 2), (1, 2)):
