@@ -31,7 +31,7 @@ from readings.adjusting.advice import (
 from readings.adjusting.advice import What as NoticedWhat
 from readings.adjusting.belief import SURPRISE, Belief, Posterior, Seen
 from readings.adjusting.goal import Goal
-from readings.adjusting.planning import Costs, Loss, one_page, pages_of, plan
+from readings.adjusting.planning import Costs, Loss, bend, one_page, pages_of, plan
 
 Floats = NDArray[np.float64]
 
@@ -583,15 +583,17 @@ class Adviser:
         """The point whose reading makes most known in a second, and how much."""
         n = len(self.goal.points)
         squares = loss.squares_at(np.zeros(len(self.controls)))
-        weights = np.minimum(0.3 + 2 * squares / 0.49, 6.0)
+        weights = bend(squares)
         spread = posterior.spread.reshape(n, 3, n, 3)
+        mending = self.price * (self.pace.turn + self.pace.page + self.pace.read)
         best, most = 0, 0.0
         for j in range(n):
             noise = self._noise_of(j, posterior.drives[j])
             seen = spread[:, :, j]
             gain = np.einsum("nca,ab,ndb->ncd", seen, np.linalg.inv(spread[j, :, j] + noise), seen)
-            known = float(weights @ np.einsum("ncd,ncd->n", gain, loss.squares))
-            rate = LOOK_WORTH * known / self.pace.read
+            known = weights * np.einsum("ncd,ncd->n", gain, loss.squares)
+            # what is known and not mended is worth nothing, and mending takes a turn
+            rate = float(np.maximum(LOOK_WORTH * (known - mending), 0).sum()) / self.pace.read
             if rate > most:
                 best, most = j, rate
         return best, most

@@ -20,9 +20,17 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import cho_factor, cho_solve, solve_triangular  # type: ignore[import-untyped]
 
-from patterns.control import Control
+from patterns.control import Control, Does
 from readings.adjusting.goal import Goal
-from readings.adjusting.priors import Effect, Layout, as_found, effects
+from readings.adjusting.priors import (
+    STRETCHES,
+    Effect,
+    Hats,
+    Layout,
+    as_found,
+    effects,
+)
+from readings.adjusting.priors import WIDTHS as HAT_WIDTHS
 
 Floats = NDArray[np.float64]
 
@@ -37,6 +45,12 @@ JITTER = 3e-4
 SURPRISE = 25.0
 """Squared distance of three numbers from what was expected, in deviations, that is believed only
 when it is read twice: about 1 in 60,000 by chance."""
+HATS_KNOWN = 90
+"""Readings after which it is settled where the points of a menu act."""
+UNTRIED = 2.5
+"""How much less the size of a click is known while nothing of its family was turned."""
+NO_REACH = 2e-3
+"""Share of the variance of its effect where it acts most, below which a control does nothing."""
 _WIDER = (1.0, 2.5, 6.0)
 _STEP = 1.25
 _SCALE_SPREAD = 0.8
@@ -58,12 +72,17 @@ class Seen:
     """Events before it at which the display changed for unknown reasons."""
 
 
+WIDTHS = ("own", "shape", "bumps", "drift")
+
+
 @dataclass(frozen=True)
 class Scales:
     """What readings say of the sizes that the prior guesses."""
 
     family: tuple[tuple[str, float], ...] = ()
     """By what a control does: how large a click is, in the prior's."""
+    own: float = 1.0
+    """How much less alike the controls of a family are than supposed."""
     shape: float = 1.0
     """How much less a control's shape is known than supposed."""
     bumps: float = 1.0
@@ -75,10 +94,10 @@ class Scales:
         return dict(self.family).get(does, 1.0)
 
     def with_width(self, what: str, size: float) -> Scales:
-        shape, bumps, drift = (
-            size if what == name else getattr(self, name) for name in ("shape", "bumps", "drift")
+        own, shape, bumps, drift = (
+            size if what == name else getattr(self, name) for name in WIDTHS
         )
-        return Scales(self.family, shape, bumps, drift)
+        return Scales(self.family, own, shape, bumps, drift)
 
     def with_family(self, does: str, size: float) -> Scales:
         return replace(self, family=tuple({**dict(self.family), does: size}.items()))
@@ -114,9 +133,8 @@ class Belief:
         self._goal = goal
         self.layout = Layout.of(goal)
         self.prior, self.bumps = as_found(self.layout)
-        self.effects: list[Effect] = effects(controls, goal)
-        n = len(self.layout.signal)
-        self.means = np.array([each.mean.reshape(n, 3) for each in self.effects])
+        self.hats = Hats()
+        self._suppose(self.hats)
         self.families = sorted({control.does for control in controls})
         self.scales = Scales()
         self.open = np.ones(len(controls))
@@ -124,6 +142,17 @@ class Belief:
         self.uneven = np.ones(len(controls))
         """(k,) how much less even than supposed its clicks are."""
         self.seen: list[Seen] = []
+
+    def _suppose(self, hats: Hats) -> None:
+        """Take the points of a multi-point control to act so."""
+        n = len(self.layout.signal)
+        self.hats = hats
+        self.effects: list[Effect] = effects(self.controls, self._goal, hats)
+        spreads = [np.diag(each.size + each.shape).reshape(n, 3).sum(1) for each in self.effects]
+        self.reach = np.array([spread > NO_REACH * spread.max() for spread in spreads])
+        """(k, n) which points a control may move at all."""
+        self.means = np.array([each.mean.reshape(n, 3) for each in self.effects])
+        self.forget()
 
     # ---- being told
 
@@ -214,13 +243,28 @@ class Belief:
         fit -= float(np.log(np.diag(factor)).sum())
         sizes = np.array([size for _, size in scales.family])
         fit -= 0.5 * float((np.log(sizes) ** 2).sum()) / _SCALE_SPREAD**2 if sizes.size else 0.0
-        return float(fit - np.log(scales.shape) - np.log(scales.bumps) - np.log(scales.drift))
+        return float(fit - sum(np.log(getattr(scales, what)) for what in WIDTHS))
 
     def _fit(self) -> None:
         """Move each size a step where that makes the readings likelier."""
         turned = {self.controls[k].does for k in self._turned()}
         if len(self.seen) < 6 or (len(self.seen) > 60 and len(self.seen) % 4):
             return
+        best, most = self._family_sizes(turned)
+        for what in WIDTHS:
+            for size in _WIDER:
+                tried = best.with_width(what, size)
+                fit = self._likelihood(tried) if tried != best else most
+                if fit > most + 0.3:
+                    best, most = tried, fit
+        if best != self.scales:
+            self.scales = best
+            self.__dict__.pop("_factor", None)
+        if "point" in turned and len(self.seen) % 8 == 0 and len(self.seen) < HATS_KNOWN:
+            self._fit_hats(most)
+
+    def _family_sizes(self, turned: set[Does]) -> tuple[Scales, float]:
+        """The sizes of the families moved by steps, and how likely they are."""
         best, most = self.scales, self._likelihood(self.scales)
         for does in sorted(turned):
             size = best.of(does)
@@ -231,15 +275,22 @@ class Belief:
                     if fit <= most + 0.01:
                         break
                     best, most, size = tried, fit, size * factor
-        for what in ("shape", "bumps", "drift"):
-            for size in _WIDER:
-                tried = best.with_width(what, size)
-                fit = self._likelihood(tried) if tried != best else most
-                if fit > most + 0.3:
-                    best, most = tried, fit
-        if best != self.scales:
-            self.scales = best
-            self.__dict__.pop("_factor", None)
+        return best, most
+
+    def _fit_hats(self, most: float) -> None:
+        """Take the points to act where and as widely as makes the readings likeliest."""
+        known, gram = self.hats, self._gram
+        best = known
+        tried = [known._replace(stretch=each) for each in _beside(STRETCHES, known.stretch)]
+        tried += [known._replace(width=each) for each in _beside(HAT_WIDTHS, known.width)]
+        for hats in tried:
+            self._suppose(hats)
+            fit = self._likelihood(self.scales)
+            if fit > most + 1.0:
+                best, most = hats, fit
+        self._suppose(best)
+        if best == known:
+            self.__dict__["_gram"] = gram
 
     # ---- what is believed
 
@@ -248,7 +299,8 @@ class Belief:
         n, count = len(self.layout.signal), len(self.controls)
         nothing = np.zeros(3)
         here = [Seen(j, nothing, np.zeros((3, 3)), clicks, at, jumps) for j in range(n)]
-        own = _Gram(self, here, here).scaled(self.scales)
+        among = _Gram(self, here, here)
+        own = among.scaled(self.scales)
         mean = self._means(np.tile(clicks, (n, 1)), np.arange(n), self.scales).ravel()
         slopes = np.zeros((n, 3, count))
         joint = np.zeros((n, 3 * (1 + count), 3 * (1 + count)))
@@ -261,59 +313,54 @@ class Belief:
                 joint[j, at_k, at_k] = spreads[k][part, part]
         if self.seen:
             gram = _Gram(self, self.seen, here)
-            cross = gram.scaled(self.scales)
             low = self._factor[0]
-            half = solve_triangular(low, cross, lower=True, check_finite=False)
+            half = solve_triangular(low, gram.scaled(self.scales), lower=True, check_finite=False)
             rest = solve_triangular(low, self._rest(self.scales), lower=True, check_finite=False)
             mean = mean + half.T @ rest
             own = own - half.T @ half
-            halves = {
-                k: solve_triangular(
-                    low, gram.effect(k, self.scales), lower=True, check_finite=False
-                )
-                for k in moving
-            }
-            for k, part_of in halves.items():
-                slopes[:, :, k] += (part_of.T @ rest).reshape(n, 3)
+            halves = {}
+            for k in moving:
+                columns, cross = gram.effect(k, self.scales)
+                part_of = solve_triangular(low, cross, lower=True, check_finite=False)
+                halves[k] = columns, part_of
+                slopes.reshape(3 * n, count)[columns, k] += part_of.T @ rest
             for j in range(n):
                 part = slice(3 * j, 3 * j + 3)
-                stack = np.concatenate([half[:, part], *(h[:, part] for h in halves.values())], 1)
-                places = np.r_[0:3, *(slice(3 + 3 * k, 6 + 3 * k) for k in halves)]
+                near = [(k, c, h) for k, (c, h) in halves.items() if self.reach[k, j]]
+                stack = np.concatenate([half[:, part], *(h[:, c // 3 == j] for _, c, h in near)], 1)
+                places = np.r_[0:3, *(slice(3 + 3 * k, 6 + 3 * k) for k, _, _ in near)]
                 joint[j][np.ix_(places, places)] -= stack.T @ stack
         for j in range(n):
             part = slice(3 * j, 3 * j + 3)
             joint[j][:3, :3] = own[part, part]
-        joint += self._bend(clicks, here)
-        among = _Gram(self, here, here)
+        joint += self._bend(clicks, among)
         for k in moving if clicks.any() else ():
-            shared = among.effect(k, self.scales)
-            for j in range(n):
-                part = slice(3 * j, 3 * j + 3)
-                joint[j][:3, 3 + 3 * k : 6 + 3 * k] += shared[part, part]
-                joint[j][3 + 3 * k : 6 + 3 * k, :3] += shared[part, part].T
+            columns, shared = among.effect(k, self.scales)
+            for j in map(int, np.flatnonzero(self.reach[k])):
+                part, at_k = slice(3 * j, 3 * j + 3), slice(3 + 3 * k, 6 + 3 * k)
+                joint[j][:3, at_k] += shared[part, columns // 3 == j]
+                joint[j][at_k, :3] += shared[part, columns // 3 == j].T
         return Posterior(mean.reshape(n, 3), own, slopes, joint)
 
-    def _bend(self, clicks: Floats, here: Sequence[Seen]) -> Floats:
+    def _bend(self, clicks: Floats, among: _Gram) -> Floats:
         """(n, 3 (1 + k), 3 (1 + k)) how much moves so far may have changed what a click does."""
         n, count = len(self.layout.signal), len(self.controls)
         found = np.zeros((n, 1 + count, 3, 1 + count, 3))
         turned = np.flatnonzero(clicks)
         if turned.size:
-            gram = _Gram(self, here, here)
-            gram.scaled(self.scales)
             spreads = self._effect_spreads()
             sizes = np.array([self.scales.of(control.does) for control in self.controls])
             known = np.isin(np.arange(count), self._turned(clicks))
             for j in range(n):
                 part = slice(3 * j, 3 * j + 3)
-                weight = 2 * CURVED**2 / gram.weight[part, part]
+                weight = 2 * CURVED**2 / among.weight[part, part]
                 one = np.array([spread[part, part] for spread in spreads])
                 means = self.means[:, j] * sizes[:, None]
                 moved = clicks @ means
                 slope = clicks[:, None, None] * one + means[:, :, None] * moved[None, None, :]
                 back = slope.transpose(0, 2, 1)
                 both = np.einsum("kab,lab->kalb", slope, back) * weight[None, :, None, :]
-                pulled = gram.whole[part, part] * weight
+                pulled = among.whole[part, part] * weight
                 both += np.einsum("ka,lb,ab->kalb", means, means, pulled)
                 for k in range(count):
                     both[k, :, k] += one[k] * pulled
@@ -325,11 +372,15 @@ class Belief:
     def _turned(self, now: Floats | None = None) -> list[int]:
         """Controls that were turned when something was read, or are now."""
         clicks = [s.clicks for s in self.seen] + ([] if now is None else [now])
-        return [int(k) for k in np.flatnonzero(np.any(clicks, axis=0))]
+        return [int(k) for k in np.flatnonzero(np.any(clicks, axis=0))] if clicks else []
 
     def _effect_spreads(self) -> list[Floats]:
+        tried = {self.controls[k].does for k in self._turned()}
         return [
-            (effect.size + self.scales.shape**2 * effect.shape)
+            (
+                (self.scales.own if control.does in tried else UNTRIED) ** 2 * effect.size
+                + self.scales.shape**2 * effect.shape
+            )
             * (self.scales.of(control.does) * self.open[k]) ** 2
             for k, (control, effect) in enumerate(zip(self.controls, self.effects, strict=True))
         ]
@@ -407,7 +458,8 @@ class _Gram:
         belief = self._belief
         for k in controls:
             u, v = self.clicks_a[:, k], self.clicks_b[:, k]
-            at = np.flatnonzero(u), np.flatnonzero(v)
+            reach = belief.reach[k]
+            at = np.flatnonzero(u * reach[self.a // 3]), np.flatnonzero(v * reach[self.b // 3])
             effect, control = belief.effects[k], belief.controls[k]
             mean_a += u * effect.mean[self.a]
             mean_b += v * effect.mean[self.b]
@@ -433,7 +485,7 @@ class _Gram:
         mean_a, mean_b = np.zeros(len(self.a)), np.zeros(len(self.b))
         for does, (size, form, uneven, u, v) in self.parts.items():
             scale = scales.of(does)
-            line += scale**2 * (size + scales.shape**2 * form)
+            line += scale**2 * (scales.own**2 * size + scales.shape**2 * form)
             rough += scale**2 * uneven
             mean_a += scale * u
             mean_b += scale * v
@@ -448,17 +500,28 @@ class _Gram:
         still = self.still + scales.bumps**2 * self.bumps + scales.drift**2 * self.drift
         return np.asarray(still + line + rough + bent)
 
-    def effect(self, k: int, scales: Scales) -> Floats:
-        """(3 rows, 3 columns) covariance of the rows with what one click of a control adds."""
+    def effect(self, k: int, scales: Scales) -> tuple[NDArray[np.intp], Floats]:
+        """Covariance of the rows with what one click of a control adds to the columns.
+
+        Returns:
+            The columns (c,) that the control reaches, and (3 rows, c). Call `scaled` before.
+        """
         belief = self._belief
         effect, scale = belief.effects[k], scales.of(belief.controls[k].does)
-        cells = np.ix_(self.a, self.b)
-        one = (effect.size[cells] + scales.shape**2 * effect.shape[cells]) * belief.open[k] ** 2
+        columns = np.flatnonzero(belief.reach[k][self.b // 3])
+        cells = np.ix_(self.a, self.b[columns])
+        one = scales.own**2 * effect.size[cells] + scales.shape**2 * effect.shape[cells]
+        one = one * belief.open[k] ** 2
         u = self.clicks_a[:, k][:, None] * scale**2
-        self._linear(scales)
-        rise = u * one + np.outer(self.moved_a, effect.mean[self.b] * scale)
-        bend = 2 * CURVED**2 * self.whole * rise / self.weight
-        return np.asarray(u * one + bend)
+        rise = u * one + np.outer(self.moved_a, effect.mean[self.b[columns]] * scale)
+        bend = 2 * CURVED**2 * self.whole[:, columns] * rise / self.weight[:, columns]
+        return columns, np.asarray(u * one + bend)
+
+
+def _beside(grid: Sequence[float], value: float) -> list[float]:
+    """What stands next to a value in a grid."""
+    place = list(grid).index(value)
+    return [*grid[max(place - 1, 0) : place], *grid[place + 1 : place + 2]]
 
 
 def _places(seen: Sequence[Seen]) -> NDArray[np.intp]:

@@ -18,10 +18,10 @@ from readings.adjusting.belief import Posterior
 from readings.adjusting.goal import Goal
 
 Floats = NDArray[np.float64]
-PLAIN = 0.7
-"""Delta E from which on an error counts by more than its square."""
-MOST = 6.0
-"""How much more at most."""
+LIMIT = 1.0
+"""Square of delta E up to which an error counts by more than its square."""
+FLAT, STEEP = 0.1, 4.0
+"""What a square counts far below the limit, and its cube: choices of our own."""
 CAUTION = 0.3
 """Share of what is not known of effects that counts against a plan: readings will tell."""
 MISSED = 0.12
@@ -118,14 +118,15 @@ class Loss:
 
 
 def bent(squares: Floats) -> Floats:
-    """What squares of errors count."""
-    return np.asarray(squares * (0.3 + np.minimum(squares / PLAIN**2, MOST)))
+    """What squares of errors count: little where nothing is seen, and steeply more up to the
+    limit."""
+    low = np.minimum(squares, LIMIT)
+    return np.asarray(FLAT * low + STEEP * low**3 + bend(low) * (squares - low))
 
 
 def bend(squares: Floats) -> Floats:
     """How that rises with them."""
-    more = np.where(squares < MOST * PLAIN**2, 2 * squares / PLAIN**2, MOST)
-    return np.asarray(0.3 + more)
+    return np.asarray(FLAT + 3 * STEEP * np.minimum(squares, LIMIT) ** 2)
 
 
 def plan(

@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 
 SMOOTH, ROUGH = 0.3, 0.06
 """Lengths, in signal, over which errors of a display are alike: of its curve, and of its bumps."""
+SURE = 0.3
+"""Share by which the clicks of one control differ from those of others of its kind."""
 FULL: dict[Does, float] = {
     "gain": 0.25,
     "offset": 0.12,
@@ -91,11 +93,24 @@ def as_found(layout: Layout) -> tuple[Floats, Floats]:
     return np.asarray(smooth, np.float64), np.asarray(np.kron(bumps * spread, channels), np.float64)
 
 
-def effects(controls: Sequence[Control], goal: Goal) -> list[Effect]:
+class Hats(NamedTuple):
+    """Where the points of a multi-point control act: not every menu's 50 % is the signal's."""
+
+    stretch: float = 1.0
+    """The signal that a point acts at most on, by the level that its menu names."""
+    width: float = 0.5
+    """Deviation of the bell that it acts by, in spacings of the points."""
+
+
+STRETCHES = (0.83, 0.91, 1.0, 1.09)
+WIDTHS = (0.35, 0.5, 0.8, 1.2)
+
+
+def effects(controls: Sequence[Control], goal: Goal, hats: Hats | None = None) -> list[Effect]:
     """What each control is supposed to do."""
     layout = Layout.of(goal)
     spacing = _spacing(controls)
-    return [_effect(control, layout, goal, spacing) for control in controls]
+    return [_effect(control, layout, goal, spacing, hats or Hats()) for control in controls]
 
 
 def _spacing(controls: Sequence[Control]) -> float:
@@ -105,7 +120,7 @@ def _spacing(controls: Sequence[Control]) -> float:
     return float(np.median(gaps)) / 100 if gaps.size else 0.1
 
 
-def _effect(control: Control, layout: Layout, goal: Goal, spacing: float) -> Effect:
+def _effect(control: Control, layout: Layout, goal: Goal, spacing: float, hats: Hats) -> Effect:
     lit = layout.drive.mean(1)
     clicks = (control.highest - control.lowest) / control.step
     if control.menu == "six-colour":
@@ -119,17 +134,17 @@ def _effect(control: Control, layout: Layout, goal: Goal, spacing: float) -> Eff
     channel = PRIMARIES.index(control.channel or "red")
     size = FULL[control.does] / clicks
     if control.does == "gain":
-        return _of_channel(lit, 0.25 + 0.75 * lit, channel, size, layout, (0.6, 0.22, SMOOTH))
+        return _of_channel(lit, 0.25 + 0.75 * lit, channel, size, layout, (SURE, 0.22, SMOOTH))
     if control.does == "offset":
         profile = 0.3 * layout.slope + 0.7
         shape = (1 - 0.7 * lit) * np.minimum(profile, 1)
-        return _of_channel(shape, 0.6 + 0.4 * lit, channel, size, layout, (0.6, 0.35, SMOOTH))
-    at = (control.level or 0.0) / 100
+        return _of_channel(shape, 0.6 + 0.4 * lit, channel, size, layout, (SURE, 0.35, SMOOTH))
+    at = hats.stretch * (control.level or 0.0) / 100
     away = (layout.signal - at) / spacing
-    hat = layout.slope * np.exp(-0.5 * (away / 0.5) ** 2)
-    near = layout.slope * np.exp(-0.5 * (away / 1.1) ** 2)
+    hat = layout.slope * np.exp(-0.5 * (away / hats.width) ** 2)
+    near = layout.slope * np.exp(-0.5 * (away / (hats.width + 0.6)) ** 2)
     hat, near = (np.where(layout.grey, each, 0.0) for each in (hat, near))
-    return _of_channel(hat, near, channel, size, layout, (0.6, 0.2, spacing))
+    return _of_channel(hat, near, channel, size, layout, (SURE, 0.2, spacing))
 
 
 def _of_channel(
