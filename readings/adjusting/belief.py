@@ -147,10 +147,11 @@ class Belief:
         """Take the points of a multi-point control to act so."""
         n = len(self.layout.signal)
         self.hats = hats
-        self.effects: list[Effect] = effects(self.controls, self._goal, hats)
-        spreads = [np.diag(each.size + each.shape).reshape(n, 3).sum(1) for each in self.effects]
+        supposed = effects(self.controls, self._goal, hats)
+        spreads = [np.diag(each.size + each.shape).reshape(n, 3).sum(1) for each in supposed]
         self.reach = np.array([spread > NO_REACH * spread.max() for spread in spreads])
         """(k, n) which points a control may move at all."""
+        self.effects = [_within(*each) for each in zip(supposed, self.reach, strict=True)]
         self.means = np.array([each.mean.reshape(n, 3) for each in self.effects])
         self.forget()
 
@@ -175,7 +176,7 @@ class Belief:
 
     def forget(self) -> None:
         """Work everything out anew."""
-        for name in ("_gram", "_factor", "_weights"):
+        for name in ("_gram", "_factor", "_tried"):
             self.__dict__.pop(name, None)
 
     def surprise(self, seen: Seen) -> float:
@@ -194,6 +195,11 @@ class Belief:
         return self._likelihood(self.scales)
 
     # ---- kernels
+
+    @cached_property
+    def _tried(self) -> set[Does]:
+        """What the controls do of which one was turned when something was read."""
+        return {self.controls[k].does for k in self._turned()}
 
     @cached_property
     def _gram(self) -> _Gram:
@@ -374,11 +380,14 @@ class Belief:
         clicks = [s.clicks for s in self.seen] + ([] if now is None else [now])
         return [int(k) for k in np.flatnonzero(np.any(clicks, axis=0))] if clicks else []
 
+    def own(self, does: Does, scales: Scales) -> float:
+        """How much less alike than supposed the controls of a family are."""
+        return scales.own if does in self._tried else UNTRIED
+
     def _effect_spreads(self) -> list[Floats]:
-        tried = {self.controls[k].does for k in self._turned()}
         return [
             (
-                (self.scales.own if control.does in tried else UNTRIED) ** 2 * effect.size
+                self.own(control.does, self.scales) ** 2 * effect.size
                 + self.scales.shape**2 * effect.shape
             )
             * (self.scales.of(control.does) * self.open[k]) ** 2
@@ -485,7 +494,8 @@ class _Gram:
         mean_a, mean_b = np.zeros(len(self.a)), np.zeros(len(self.b))
         for does, (size, form, uneven, u, v) in self.parts.items():
             scale = scales.of(does)
-            line += scale**2 * (scales.own**2 * size + scales.shape**2 * form)
+            own = self._belief.own(does, scales)
+            line += scale**2 * (own**2 * size + scales.shape**2 * form)
             rough += scale**2 * uneven
             mean_a += scale * u
             mean_b += scale * v
@@ -510,12 +520,20 @@ class _Gram:
         effect, scale = belief.effects[k], scales.of(belief.controls[k].does)
         columns = np.flatnonzero(belief.reach[k][self.b // 3])
         cells = np.ix_(self.a, self.b[columns])
-        one = scales.own**2 * effect.size[cells] + scales.shape**2 * effect.shape[cells]
+        own = belief.own(belief.controls[k].does, scales)
+        one = own**2 * effect.size[cells] + scales.shape**2 * effect.shape[cells]
         one = one * belief.open[k] ** 2
         u = self.clicks_a[:, k][:, None] * scale**2
         rise = u * one + np.outer(self.moved_a, effect.mean[self.b[columns]] * scale)
         bend = 2 * CURVED**2 * self.whole[:, columns] * rise / self.weight[:, columns]
         return columns, np.asarray(u * one + bend)
+
+
+def _within(effect: Effect, reach: NDArray[np.bool_]) -> Effect:
+    """An effect without what is next to nothing."""
+    there = np.repeat(reach, 3).astype(np.float64)
+    both = np.outer(there, there)
+    return Effect(effect.mean * there, effect.size * both, effect.shape * both)
 
 
 def _beside(grid: Sequence[float], value: float) -> list[float]:

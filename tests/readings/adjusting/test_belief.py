@@ -229,7 +229,7 @@ def settings(belief: Belief, chance: np.random.Generator) -> list[Floats]:
 @pytest.mark.parametrize("seed", range(8))
 def test_what_is_not_known_is_a_covariance_whatever_was_turned_and_turned_back(seed: int):
     chance = np.random.default_rng([seed, 5])
-    scales = Scales((("gain", 3.0), ("backlight", 0.4)), *chance.choice([1, 2.5, 6], 3))
+    scales = Scales((("gain", 3.0), ("backlight", 0.4)), *chance.choice([1, 2.5, 6], 4))
     belief = of_all_kinds(seed, scales, 30, 6)
     spreads = [np.diag(belief.prior), *(np.diag(each) for each in belief._effect_spreads())]
     for clicks in settings(belief, chance):
