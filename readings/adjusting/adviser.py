@@ -167,6 +167,7 @@ class Adviser:
         self._seen_to_work: set[int] = set()
         self._farther: dict[int, float] = {}
         """Controls that showed nothing, each with the clicks to try next."""
+        self._first_share: dict[int, _Share] = {}
         self._noticed: list[Noticed] = []
         self._jumps: tuple[int, ...] = ()
         self._said: Advice | None = None
@@ -315,9 +316,13 @@ class Adviser:
         belief, part = self._belief, slice(3 * seen.point, 3 * seen.point + 3)
         sizes = np.array([belief.scales.of(self.controls[k].does) for k in moved])
         means = np.stack([belief.means[k, seen.point] for k in moved], 1) * sizes * delta[moved]
-        noise = np.linalg.inv(seen.noise + before.posterior.spread[part, part])
+        unlike = sum(
+            belief.effects[k].shape[part, part] * (size * delta[k]) ** 2
+            for k, size in zip(moved, sizes, strict=True)
+        )
+        noise = np.linalg.inv(seen.noise + before.posterior.spread[part, part] + unlike)
         form = means.T @ noise @ means
-        if np.linalg.cond(form) > 1e8:
+        if not np.isfinite(form).all() or np.linalg.cond(form) > 1e8:
             return
         spread = np.linalg.inv(form)
         ratios = spread @ means.T @ noise @ (seen.drives - before.posterior.drives[seen.point])
@@ -338,16 +343,38 @@ class Adviser:
                 self._out.add(k)
             elif k not in self._out and k not in self._seen_to_work:
                 self._farther[k] = clicks * FARTHER
+                self._first_share[k] = share
         elif k in self._farther:
             del self._farther[k]
-            self._belief.uneven[k] = 5.0
-            self._open(k, 2.0)
-            self._notice(control, "dead zone", point)
-        elif ratio + 4 * unsure < 0 and control.does not in ("preset", "hue"):
-            self._notice(control, "reversed", None)
+            first = self._first_share[k]
+            if abs(ratio) - 2 * unsure > 2.5 * (abs(first.ratio) + first.unsure):
+                self._belief.uneven[k] = 5.0
+                self._open(k, 2.0)
+                self._notice(control, "dead zone", point)
+        elif ratio + 4 * unsure < 0:
             self._open(k, 3.0)
         elif abs(ratio) > 4 * unsure:
             self._seen_to_work.add(k)
+        self._look_whether_reversed(k)
+
+    def _look_whether_reversed(self, k: int) -> None:
+        control = self.controls[k]
+        if control.does in ("preset", "hue"):
+            return  # nobody can say which way is up
+        size, spread = self._size_of(k)
+        if size + 3 * spread < 0:
+            self._notice(control, "reversed", None)
+
+    def _size_of(self, k: int) -> tuple[float, float]:
+        """What a click does where it acts most, share of what was supposed, and its deviation."""
+        means = self._belief.means[k]
+        j = int((means**2).sum(1).argmax())
+        posterior = self._posterior(self._now())
+        at = slice(3 + 3 * k, 6 + 3 * k)
+        length = float(means[j] @ means[j])
+        size = float(means[j] @ posterior.effects[j, :, k]) / length
+        spread = float(means[j] @ posterior.joint[j][at, at] @ means[j])
+        return size, float(np.sqrt(max(spread, 0.0))) / length
 
     def _open(self, k: int, by: float) -> None:
         self._belief.open[k] = max(self._belief.open[k], by)

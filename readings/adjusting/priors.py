@@ -127,10 +127,10 @@ def _effect(control: Control, layout: Layout, goal: Goal, spacing: float, hats: 
         return _of_colour(control, layout, goal, FULL[control.does] / clicks)
     if control.does == "backlight":
         up = (control.found - control.lowest) / control.step + LIKE_BACKLIGHT * clicks
-        return _of_all(lit, 1 / 2.4 / up, layout, sure=0.5)
+        return _of_all(lit, 1 / 2.4 / up, layout, sure=0.2)
     if control.does == "preset":
         curve = -lit * np.log(np.clip(lit, 1e-3, 1.5))
-        return _of_all(curve, -FULL["preset"] / clicks, layout, sure=1.0)
+        return _of_all(curve, -FULL["preset"] / clicks, layout, sure=0.4)
     channel = PRIMARIES.index(control.channel or "red")
     size = FULL[control.does] / clicks
     if control.does == "gain":
