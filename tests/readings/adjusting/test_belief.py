@@ -13,11 +13,12 @@ from scipy.stats import binom, chi2, multivariate_normal
 
 from readings.adjusting import belief as module
 from readings.adjusting.belief import Belief, Posterior, Scales, Seen
+from readings.adjusting.priors import Hats, effects
 from tests.readings.adjusting.made import control, every_kind, grey_goal, readings, two_point
 
 Floats = NDArray[np.float64]
 AS_SUPPOSED = Scales()
-SCALES = Scales((("gain", 1.6), ("offset", 0.7), ("preset", 0.5)), 2.5, 1.7, 2.0)
+SCALES = Scales((("gain", 1.6), ("offset", 0.7), ("preset", 0.5)), 1.4, 2.5, 1.7, 2.0)
 
 
 def told(belief: Belief, seen: Sequence[Seen], scales: Scales = AS_SUPPOSED) -> Belief:
@@ -42,13 +43,21 @@ def wide(rows: Sequence[Seen]) -> tuple[NDArray[np.intp], Floats, Floats]:
     return places, clicks, np.repeat([row.at for row in rows], 3)
 
 
+def own_of(belief: Belief, k: int) -> float:
+    """How much less alike than supposed the controls of its family are."""
+    family = [i for i, each in enumerate(belief.controls) if each.does == belief.controls[k].does]
+    tried = any(each.clicks[family].any() for each in belief.seen)
+    return belief.scales.own if tried else module.UNTRIED
+
+
 def moves(belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floats:
     """Covariance of what clicks add in proportion, and of how they bend each other."""
     (a, u, _), (b, v, _) = wide(rows), wide(columns)
     straight, up, along = np.zeros((len(a), len(b))), np.zeros(len(a)), np.zeros(len(b))
     for k, effect in enumerate(belief.effects):
         size = belief.scales.of(belief.controls[k].does)
-        one = (effect.size + belief.scales.shape**2 * effect.shape) * (size * belief.open[k]) ** 2
+        one = own_of(belief, k) ** 2 * effect.size + belief.scales.shape**2 * effect.shape
+        one *= (size * belief.open[k]) ** 2
         straight += np.outer(u[:, k], v[:, k]) * one[np.ix_(a, b)]
         up += size * u[:, k] * effect.mean[a]
         along += size * v[:, k] * effect.mean[b]
@@ -172,7 +181,8 @@ def kalman(belief: Belief, k: int, clicks: Floats) -> tuple[Floats, Floats]:
     x = np.concatenate([belief.layout.drive.ravel(), effect.mean * size])
     p = np.zeros((2 * n, 2 * n))
     p[:n, :n] = belief.prior + belief.scales.bumps**2 * belief.bumps
-    p[n:, n:] = (effect.size + belief.scales.shape**2 * effect.shape) * size**2
+    p[n:, n:] = own_of(belief, k) ** 2 * effect.size + belief.scales.shape**2 * effect.shape
+    p[n:, n:] *= size**2
     before = 0.0
     for seen in [*belief.seen, None]:
         move = np.eye(2 * n)
@@ -248,6 +258,7 @@ def test_readings_one_by_one_say_what_they_say_all_at_once():
     for each in whole.seen:
         one_by_one.add(each)
     assert one_by_one.scales != Scales()
+    whole._suppose(one_by_one.hats)
     told(whole, whole.seen, one_by_one.scales)
     same(whole, one_by_one)
 
@@ -305,10 +316,10 @@ def test_likelihoods_of_two_sets_of_sizes_are_as_far_apart_as_their_densities():
         fit = multivariate_normal(expected(belief, belief.seen), noisy(belief)).logpdf(drives)
         families = [np.log(size) for _, size in scales.family]
         before = multivariate_normal(np.zeros(3), 0.8**2).logpdf(families)
-        widths = scales.shape * scales.bumps * scales.drift
+        widths = scales.own * scales.shape * scales.bumps * scales.drift
         return float(fit + before - np.log(widths))
 
-    other = Scales((("gain", 0.6), ("offset", 1.0), ("preset", 2.0)), 1.0, 6.0, 2.5)
+    other = Scales((("gain", 0.6), ("offset", 1.0), ("preset", 2.0)), 2.5, 1.0, 6.0, 2.5)
     apart = of_all_kinds(1, other).likelihood() - of_all_kinds(1).likelihood()
     assert apart == pytest.approx(plain(other) - plain(SCALES), abs=1e-5)
 
@@ -398,3 +409,22 @@ def test_the_size_of_a_family_comes_near_that_of_displays_drawn_with_it():
             again.add(each)
         found.append(again.scales.of("gain"))
     assert 1.8 < np.exp(np.log(found).mean()) < 4
+
+
+@pytest.mark.parametrize("stretch", [0.91, 1.0])
+def test_it_is_found_out_where_the_points_of_a_menu_act(stretch: float):
+    controls = [control("point", "green", level) for level in range(10, 101, 10)]
+    goal = grey_goal(range(0, 101, 5))
+    belief, chance = Belief(controls, goal), np.random.default_rng(6)
+    true = [each.mean.reshape(-1, 3) for each in effects(controls, goal, Hats(stretch))]
+    clicks, at = np.zeros(10), 0.0
+    for turned in (None, 9, 6, 3, 8, 5):
+        if turned is not None:
+            clicks = clicks.copy()
+            clicks[turned] += 25
+        for point in range(4, 21, 2):
+            at += 5
+            moved = sum(clicks[k] * true[k][point] for k in range(10))
+            drives = belief.layout.drive[point] + moved + chance.normal(0, 0.001, 3)
+            belief.add(Seen(point, drives, 0.001**2 * np.eye(3), clicks, at))
+    assert belief.hats.stretch == stretch
