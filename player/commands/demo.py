@@ -27,6 +27,12 @@ RUNS = (
 )
 """Of each run of the demo's visit: sequence, whether it dims, meter, and what its condition begins
 with."""
+ADJUSTING = (
+    ("greyscale-11", False, SPOT, "as found, "),
+    ("adjust-two-then-ten", False, SPOT, ""),
+    ("greyscale-11", False, SPOT, "as left, "),
+)
+"""The same of what comes once the spot meter is corrected, where the display has a menu."""
 FILES = "black-and-contrast"
 """The sequence that the demo writes as files."""
 
@@ -78,10 +84,9 @@ def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
     from readings.visit.visit import Visit
 
     canvas = Canvas(3840, 2160)
-    with Visit.create(
-        visit_path, display=display.name, place="lobby wall of a harbour museum"
-    ) as visit:
-        for name, dimming, meter, which in RUNS:
+
+    def play(runs: tuple[tuple[str, bool, str, str], ...]) -> None:
+        for name, dimming, meter, which in runs:
             sequence = sequences.load(name)
             condition = f"{which}local dimming {'on' if dimming else 'off'}"
             _set_dimming(display, on=dimming)
@@ -97,7 +102,14 @@ def _play(visit_path: Path, display: SimulatedDisplay, seed: int) -> None:
                     meter=partial(open_meter, meter),
                     after=count,
                 )
+
+    with Visit.create(
+        visit_path, display=display.name, place="lobby wall of a harbour museum"
+    ) as visit:
+        play(RUNS)
         _correct(visit)
+        if display.controls:
+            play(ADJUSTING)
 
 
 def _correct(visit: Visit) -> None:

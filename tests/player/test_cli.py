@@ -362,7 +362,10 @@ def test_the_demo_makes_files_a_visit_and_findings_and_never_writes_over_a_visit
     findings = json.loads((folder / "report" / "findings.json").read_text())
     assert findings
     with Visit.open(folder / "lobby.visit", write=False) as visit:
-        assert [run_.ended for run_ in visit.runs()] == ["finished"] * 7
+        runs = visit.runs()
+        assert [run_.ended for run_ in runs] == ["finished"] * 10
+        assert visit.adjusted(runs[-2].id) == {1, 2}
+        assert visit.turns(runs[-2].id)
         assert len(visit.corrections()) == 1
     assert (folder / "files" / "SHA256SUMS").is_file()
     before = (folder / "lobby.visit").read_bytes()

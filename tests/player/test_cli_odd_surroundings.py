@@ -182,7 +182,7 @@ def test_a_finding_that_there_is_none_of_does_not_hide_the_other_sequences(
     assert run(["check", "wrong.yaml", "lobby.yaml"]) == 2
     told_ = capfd.readouterr()
     assert told_.err.startswith(
-        "wrong.yaml:3:9: found the finding 'contrasts'; expected box-contrast"
+        "wrong.yaml:3:9: found the finding 'contrasts'; expected adjustment"
     )
     assert "(lobby.yaml)" in told_.out
 

@@ -97,7 +97,7 @@ def visit(tmp_path: Path) -> Path:
 def test_every_command_is_walked():
     assert set(COMMANDS) == {
         "patterns", "check", "export", "play", "correct", "name", "readings", "report", "zones",
-        "demo", "schema", "aim", "visit",
+        "demo", "schema", "aim", "visit", "adjust",
     }  # fmt: skip
 
 
@@ -187,6 +187,16 @@ def test_a_plan_is_checked_and_its_files_are_exported(shown: Shown, tmp_path: Pa
         for each in (TITLE, YAML):
             wrong.write_text(written.replace("text", each))
             shown("check", wrong, code=2, evil=each == TITLE)
+
+
+def test_a_display_is_adjusted(shown: Shown, tmp_path: Path):
+    controls, visit = tmp_path / f"{NAME}.yaml", tmp_path / f"{NAME}.visit"
+    start = ("adjust", "two-point", "--visit", visit, "--output", "simulated", "--unattended")
+    shown("adjust", EVIL, "--visit", visit, code=2)
+    wrong = "controls: [{does: gain, channel: red, range: [0, 1], found: 0, name: text}]\n"
+    for written, code in ((wrong, None), ("controls: [{does: text}]\n", 2), ("text: 1\n", 2)):
+        controls.write_text(written.replace("text", TITLE))
+        shown(*start, *SIZE, "--controls", controls, "--name", "wall", code=code, evil=code == 2)
 
 
 def test_a_set_of_files_is_exported_and_verified(shown: Shown, evil: Path, tmp_path: Path):
