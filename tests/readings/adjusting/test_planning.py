@@ -82,8 +82,12 @@ def test_expected_squares_are_those_of_drives_and_effects_drawn_at_random(seed: 
             for k in range(2)
         ]
         assert loss.squares_at(clicks)[j] == pytest.approx(truth + sum(misses), rel=0.03)
-        now = np.einsum("ab,ab->", GOAL.squares[j], its.joint[j, :3, :3])
-        assert loss.unsure[j] == pytest.approx(now)
+
+
+def test_what_is_not_known_of_drives_is_told_apart_and_that_of_black_counts_as_its_error():
+    its = posterior(3, 2)
+    now = np.einsum("nab,nab->n", GOAL.squares, its.joint[:, :3, :3])
+    assert Loss(GOAL, its).unsure == pytest.approx(now)
 
 
 def test_what_is_not_known_of_effects_counts_in_part_and_what_is_not_known_of_drives_in_full():
@@ -240,6 +244,46 @@ def test_nothing_is_turned_that_is_not_worth_its_time():
     free, dear = (plan(loss, -bound, bound, costs_of(p, [0, 1, 2])) for p in (0.0, 1e4))
     assert free.any()
     assert not dear.any()
+
+
+def off_by(clicks: tuple[float, float]) -> Loss:
+    """Of two controls that are known well, of red and of green, with drives so many clicks off."""
+    effects = np.zeros((N, 3, 2))
+    effects[:, 0, 0] = effects[:, 1, 1] = 0.002 * GOAL.wanted[:, 1]
+    drives = GOAL.wanted - effects @ np.array(clicks)
+    none = np.zeros((N, 9, 9))
+    return Loss(GOAL, Posterior(drives, np.zeros((3 * N, 3 * N)), effects, none))
+
+
+def test_a_control_is_left_as_it_is_where_its_page_costs_more_than_it_gains():
+    loss, bound = off_by((6, 1.4)), np.full(2, 9.0)
+    free, fixed = costs_of(0.0, [0, 1]), np.array([9.0, 0.0])
+    one, both = brute(loss, -fixed, fixed, free), brute(loss, -bound, bound, free)
+    assert loss.at(np.zeros(2)) > 2 * one > 2 * both
+    for share, turned in ((1.3, [True, False]), (0.3, [True, True])):
+        page, click = np.full(2, share * (one - both)), np.full(2, 1e-6)
+        costs = Costs(page, page, click, np.array([0, 1]))
+        found = plan(loss, -bound, bound, costs)
+        assert (found != 0).tolist() == turned
+        best = brute(loss, -bound, bound, costs)
+        assert loss.at(found) + costs.of(found) == pytest.approx(best, rel=0.02)
+
+
+def test_clicks_that_cost_more_than_they_gain_are_left_out():
+    loss, bound = off_by((6, 0)), np.full(2, 9.0)
+    for dear in (0.0, 0.5, 2.0, 8.0):
+        costs = Costs(np.zeros(2), np.zeros(2), np.full(2, dear), np.array([0, 0]))
+        found = one_page(loss, -bound, bound, costs, np.arange(2))
+        best = brute(loss, -bound, bound, costs)
+        assert loss.at(found) + costs.of(found) == pytest.approx(best, rel=0.05)
+    assert found[0] < 6
+
+
+def test_whole_clicks_stay_within_bounds_that_are_not_whole():
+    loss, bound = off_by((6, -6)), np.full(2, 2.6)
+    costs = costs_of(0.0, [0, 0])
+    assert one_page(loss, -bound, bound, costs, np.arange(2)).tolist() == [2, -2]
+    assert plan(loss, -bound, bound, costs).tolist() == [2, -2]
 
 
 def test_where_nothing_is_wrong_nothing_is_turned():
