@@ -103,6 +103,7 @@ class LiveRun:
         if isinstance(minutes, int | float):
             given = self.agenda.note_minutes if begun.resumed else self.agenda.give_minutes
             self.message = f"{self.message} {given(float(minutes))}".strip()
+            self.adjustment.be_worth(float(minutes))
 
     # ---- beginning and end
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.control import Control
 from patterns.picture.frame import Frame
 from player.simulated import SimulatedError
 from tests.player.findings_trials import TRAITS, TrialMeter, Truth
@@ -101,6 +102,8 @@ class FormulaDisplay:
     """Whether it shows narrow range above its white."""
     shade: Shade = lambda _x, _y: 1.0
     name: str = "display"
+    controls: tuple[Control, ...] = ()
+    """What its menu has."""
     _frame: Frame | None = None
     _mean: Floats | None = None
 

@@ -10,6 +10,7 @@ import sequences
 from patterns.control import Control
 from player.run import advised
 from player.run.live import LiveRun
+from player.run.record import MINUTES
 from player.run.unattended import typed_with
 from readings.adjusting.advice import Noticed, Stop
 from readings.visit.visit import Visit
@@ -46,6 +47,7 @@ def start(visit: Visit, clock: Clock, monkeypatch: pytest.MonkeyPatch) -> Start:
         *script: object,
         controls: tuple[Control, ...] = CONTROLS,
         typed_with: int | None = None,
+        overrides: dict[str, object] | None = None,
     ) -> LiveRun:
         if script:
             monkeypatch.setattr(ScriptedAdviser, "script", list(script))
@@ -56,6 +58,7 @@ def start(visit: Visit, clock: Clock, monkeypatch: pytest.MonkeyPatch) -> Start:
             RecordingOutput(),
             controls=controls,
             typed_with=typed_with,
+            overrides=overrides,
             clock=clock,
         )
         run.begin()
@@ -358,6 +361,13 @@ def test_fewer_minutes_make_a_second_worth_more(start: Start, clock: Clock) -> N
     assert run.number == 1
     run.take_minutes(None, stay=True)
     assert ScriptedAdviser.made[-1].price == pytest.approx(usual)
+
+
+def test_minutes_that_are_given_at_the_start_count_from_the_first_advice(
+    start: Start, clock: Clock
+) -> None:
+    run = start(turn((0, 0, -12)), overrides={MINUTES: 20})
+    assert first(run, clock).price == pytest.approx(0.015)
 
 
 # ---- taken up again
