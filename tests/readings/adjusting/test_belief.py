@@ -428,3 +428,19 @@ def test_it_is_found_out_where_the_points_of_a_menu_act(stretch: float):
             drives = belief.layout.drive[point] + moved + chance.normal(0, 0.001, 3)
             belief.add(Seen(point, drives, 0.001**2 * np.eye(3), clicks, at))
     assert belief.hats.stretch == stretch
+
+
+@pytest.mark.parametrize("rough", [1.0, 6.0])
+def test_a_curve_that_is_rougher_than_supposed_is_found_to_be(rough: float):
+    found = []
+    for seed in range(8):
+        chance = np.random.default_rng([seed, 13])
+        belief = Belief(two_point(), grey_goal(range(0, 101, 10)))
+        told(belief, [replace(s, jumps=()) for s in readings(belief, chance, 24, 0)])
+        belief.scales = Scales(bumps=rough)
+        drawn(belief, chance, np.zeros(6), 0.0)
+        again = Belief(two_point(), grey_goal(range(0, 101, 10)))
+        for each in belief.seen:
+            again.add(each)
+        found.append(again.scales.bumps)
+    assert (np.median(found) > 2) == (rough > 1)

@@ -8,7 +8,7 @@ import pytest
 from patterns.control import PRIMARIES, Control
 from patterns.signal.signal import named_signal
 from readings.adjusting.goal import Goal, Point
-from readings.adjusting.priors import Effect, Layout, as_found, effects
+from readings.adjusting.priors import SURE, Effect, Layout, as_found, effects
 from tests.readings.adjusting.goals import COLOURS
 from tests.readings.adjusting.made import control, every_kind, grey_goal, mixed
 
@@ -129,3 +129,23 @@ def test_greys_close_to_each_other_are_as_found_alike_and_colours_are_not():
     assert (np.diag(whole) > 0).all()
     layout = Layout.of(COLOURED)
     assert np.array_equal(layout.alike(0.3), np.eye(7))
+
+
+def test_errors_of_a_curve_are_alike_farther_than_bumps():
+    fifth_away = []
+    for part in as_found(Layout.of(grey_goal(range(0, 101, 5)))):
+        alike = part / np.sqrt(np.outer(np.diag(part), np.diag(part)))
+        fifth_away.append(alike[3 * 10, 3 * 14])
+    assert fifth_away[0] > 0.6
+    assert fifth_away[1] < 0.1
+
+
+@pytest.mark.parametrize("of", every_kind(), ids=lambda each: each.name)
+def test_a_size_that_is_not_known_goes_with_the_whole_of_what_a_control_does(of: Control):
+    its = effect(of)
+    most = int(np.abs(its.mean).argmax())
+    share = np.sqrt(its.size[most, most]) / abs(its.mean[most])
+    assert 0.1 < share <= 1
+    assert np.allclose(its.size, share**2 * np.outer(its.mean, its.mean))
+    if of.does in ("gain", "offset", "point"):
+        assert share == pytest.approx(SURE)
