@@ -50,6 +50,12 @@ STOPPED, MIDDLE = 0.35, 0.7
 more than that at this share of the top's signal."""
 SURE = 0.4
 """Share of an error that may be unknown when it is mended: a reading is quicker than a turn."""
+WIDER = (3.0, 10.0, 30.0)
+"""By how much wider a control is supposed to act that did what nobody expected."""
+PATIENCE_TURNS, PATIENCE_SECONDS = 12, 300.0
+"""Turns and seconds without getting nearer after which nothing is left: choices of our own."""
+NEARER, WORSE = 0.97, 1.1
+"""Share of the least loss so far that is nearer, and that is worth going back from."""
 FARTHER = 3
 """How much farther a control is turned that showed nothing."""
 DRAWS = 400
@@ -121,6 +127,16 @@ class _AtTurn:
     """Per control and point."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Nearest:
+    """The settings of least loss so far, and when they were."""
+
+    loss: float
+    clicks: Floats
+    turns: int
+    at: float
+
+
 class Adviser:
     """Says which control to turn how far, from what readings and turns have shown.
 
@@ -170,6 +186,9 @@ class Adviser:
         self._first_share: dict[int, _Share] = {}
         self._noticed: list[Noticed] = []
         self._jumps: tuple[int, ...] = ()
+        self._turns = 0
+        self._best: _Nearest | None = None
+        self._going_back = False
         self._said: Advice | None = None
         self._kept: tuple[object, Posterior] | None = None
 
@@ -211,6 +230,7 @@ class Adviser:
         if before is None or not clicks:
             return
         if self._at_turn is None or self._turn_was_read:
+            self._turns += 1
             now = self._clicks.copy()
             now[control] -= clicks
             self._at_turn, self._turn_was_read = _AtTurn(now, before, {}), False
@@ -229,6 +249,7 @@ class Adviser:
     def go_on(self) -> None:
         """Do not stop where the plan is not worth its time: somebody wants the rest too."""
         self.price /= 4
+        self._best = None
         self._said = None
 
     # ---- saying
@@ -281,26 +302,30 @@ class Adviser:
         control turned, a setting that came back.
         """
         turned = [int(k) for k in np.flatnonzero(second.clicks != self._before)]
-        jump = (*self._jumps, len(self._belief.seen))
-        belief = self._belief
-        tried: list[tuple[float, int | None]] = []
-        for k in (None, *turned):
-            belief.seen += [replace(s, jumps=jump) if k is None else s for s in (first, second)]
-            if k is not None:
-                belief.open[k] *= 3
-            belief.forget()
-            tried.append((belief.likelihood() - (3.0 if k is None else 1.0), k))
-            if k is not None:
-                belief.open[k] /= 3
-            del belief.seen[-2:]
+        jump = (*self._jumps, len(self._jumps))
+        belief, both = self._belief, (first, second)
+        belief.seen += [replace(seen, jumps=jump) for seen in both]
         belief.forget()
-        best = max(tried, key=lambda each: each[0])[1]
+        best, most = None, belief.likelihood() - len(WIDER)
+        del belief.seen[-2:]
+        belief.seen += both
+        for k in turned:
+            known = belief.open[k]
+            for unlikely, wider in enumerate(WIDER, 1):
+                belief.open[k] = known * wider
+                belief.forget()
+                fit = belief.likelihood() - unlikely
+                if fit > most:
+                    best, most = (k, known * wider), fit
+            belief.open[k] = known
+        del belief.seen[-2:]
+        belief.forget()
         if best is None:
             self._jumps = jump
             self._moved |= set(range(len(self.goal.points))) - {second.point}
             return replace(second, jumps=jump)
-        belief.open[best] *= 3
-        belief.uneven[best] = 3.0
+        belief.open[best[0]] = best[1]
+        belief.uneven[best[0]] = 3.0
         belief.forget()
         return second
 
@@ -475,14 +500,41 @@ class Adviser:
         nothing = np.zeros(len(self.controls))
         errors = np.sqrt(loss.squares_at(nothing))
         good = bool((errors < GOOD).all())
-        turn: Turn | Look | None = None if good else self._due(loss, posterior)
-        if turn is None and not good:
-            turn = self._worth_doing(loss, posterior, errors)
-        if turn is not None:
-            return turn
+        if not good:
+            next_one = self._next(loss, posterior, errors)
+            if next_one is not None:
+                return next_one
         if self._moved:
             return Look(max(self._moved, key=lambda j: errors[j]), "closing")
         return self._stop("reached", posterior) if good else self._end(loss, posterior, errors)
+
+    def _next(self, loss: Loss, posterior: Posterior, errors: Floats) -> Advice | None:
+        """What is next where not all is well; None where nothing is worth doing."""
+        best = self._nearest(loss.at(np.zeros(len(self.controls))))
+        if self._turns - best.turns > PATIENCE_TURNS and self._now() - best.at > PATIENCE_SECONDS:
+            self._going_back = self._going_back or best.loss * WORSE < loss.at(
+                np.zeros(len(self.controls))
+            )
+            back = self._back_to(best, loss, posterior) if self._going_back else None
+            return back or self._end(loss, posterior, errors, over=True)
+        return self._due(loss, posterior) or self._worth_doing(loss, posterior, errors)
+
+    def _nearest(self, loss: float) -> _Nearest:
+        """The settings that came nearest so far."""
+        if self._best is None or loss < NEARER * self._best.loss:
+            self._best = _Nearest(loss, self._clicks.copy(), self._turns, self._now())
+        return self._best
+
+    def _back_to(self, best: _Nearest, loss: Loss, posterior: Posterior) -> Turn | None:
+        """A page to be put back to where it was when all was nearest; None where all are."""
+        back = np.where(self._left_alone(), 0.0, best.clicks - self._clicks)
+        if not back.any():
+            return None
+        page = self._pages[np.flatnonzero(back)[0]]
+        return self._turn(loss, posterior, np.where(self._pages == page, back, 0.0), back)
+
+    def _left_alone(self) -> NDArray[np.bool_]:
+        return np.isin(np.arange(len(self.controls)), list(self._out))
 
     def _due(self, loss: Loss, posterior: Posterior) -> Turn | None:
         """A control that has to come down from above its ceiling, or is to be tried farther."""
@@ -630,12 +682,13 @@ class Adviser:
         back = np.linalg.inv(self.goal.slopes(drives))
         return np.asarray(back @ self.meter.of(self.goal.light(drives)) @ back.T)
 
-    def _end(self, loss: Loss, posterior: Posterior, errors: Floats) -> Stop:
+    def _end(self, loss: Loss, posterior: Posterior, errors: Floats, *, over: bool = False) -> Stop:
+        """Why nothing more is advised; `over` where it was tried and came no nearer."""
         nothing = np.zeros(len(self.controls))
         longer = plan(loss, *self._bounds(), self._costs(self.price / 10))
         gain = (loss.at(nothing) - loss.at(longer)) / max(loss.at(nothing), 1e-9)
         worst = int(errors.argmax())
-        if gain > WORTH_TELLING:
+        if gain > WORTH_TELLING and not over:
             more = float(np.sqrt(loss.squares_at(longer).max()))
             return self._stop("not worth the time", posterior, more, self._seconds(longer))
         unsure = loss.unsure[worst] > 0.5 * errors[worst] ** 2
