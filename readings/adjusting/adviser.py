@@ -35,7 +35,7 @@ from readings.adjusting.planning import Costs, Loss, bend, one_page, pages_of, p
 
 Floats = NDArray[np.float64]
 
-GOOD = 0.8
+GOOD = 0.75
 """Expected delta E at all points below which it is reached: the limit is 1, and the meter errs."""
 WORTH_TELLING = 0.15
 """Share of the loss that a plan has to gain for somebody to be asked whether to go on."""
@@ -52,6 +52,8 @@ SURE = 0.4
 """Share of an error that may be unknown when it is mended: a reading is quicker than a turn."""
 WIDER = (3.0, 10.0, 30.0)
 """By how much wider a control is supposed to act that did what nobody expected."""
+NOBODY_TOLD = 5.0
+"""By how much less likely (logarithm) it is that something changed that nobody told."""
 PATIENCE_TURNS, PATIENCE_SECONDS = 12, 300.0
 """Turns and seconds without getting nearer after which nothing is left: choices of our own."""
 NEARER, WORSE = 0.97, 1.1
@@ -306,26 +308,26 @@ class Adviser:
         belief, both = self._belief, (first, second)
         belief.seen += [replace(seen, jumps=jump) for seen in both]
         belief.forget()
-        best, most = None, belief.likelihood() - len(WIDER)
+        most, best, wide = belief.likelihood() - NOBODY_TOLD, list[int](), 1.0
         del belief.seen[-2:]
         belief.seen += both
-        for k in turned:
-            known = belief.open[k]
+        known = belief.open.copy()
+        for some in [turned, *([k] for k in turned if len(turned) > 1)] if turned else []:
             for unlikely, wider in enumerate(WIDER, 1):
-                belief.open[k] = known * wider
+                belief.open[some] = known[some] * wider
                 belief.forget()
                 fit = belief.likelihood() - unlikely
                 if fit > most:
-                    best, most = (k, known * wider), fit
-            belief.open[k] = known
+                    most, best, wide = fit, some, wider
+            belief.open[:] = known
         del belief.seen[-2:]
         belief.forget()
-        if best is None:
+        if not best:
             self._jumps = jump
             self._moved |= set(range(len(self.goal.points))) - {second.point}
             return replace(second, jumps=jump)
-        belief.open[best[0]] = best[1]
-        belief.uneven[best[0]] = 3.0
+        belief.open[best] *= wide
+        belief.uneven[best] = 3.0
         belief.forget()
         return second
 
