@@ -30,6 +30,9 @@ ADJUSTING = "adjusting"
 """The role of steps in which a display is adjusted by its controls; what is read in them is of
 states on the way."""
 
+MOST_CLICKS = 100_000
+"""From the lowest to the highest that one control can have: a choice of our own."""
+
 
 @dataclass(frozen=True, slots=True)
 class Control:
@@ -72,6 +75,11 @@ class Control:
             raise ValueError(f"{self.name}: a level is 0 to 109 %, not {self.level:g}")
         if not self.step > 0 or not self.lowest < self.highest:
             raise ValueError(f"{self.name}: it goes from lowest up to highest, by steps above 0")
+        clicks = (self.highest - self.lowest) / self.step
+        if not 0.999 <= clicks <= MOST_CLICKS + 0.001:  # such as 0.1 are not exact
+            raise ValueError(
+                f"{self.name}: it has 1 to {MOST_CLICKS:,} steps from lowest to highest"
+            )
         if not self.lowest <= self.found <= self.highest:
             raise ValueError(
                 f"{self.name}: found at {self.found:g}, outside {self.lowest:g} to {self.highest:g}"

@@ -13,7 +13,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, WithJsonSchema
 
-from patterns.control import CHANNELS, DOES, PRIMARIES, Channel, Control, Does
+from patterns.control import CHANNELS, DOES, MOST_CLICKS, PRIMARIES, Channel, Control, Does
 from patterns.plain import plain as shown
 from sequences.events import read_tree
 from sequences.grammar import Line
@@ -234,9 +234,13 @@ class _Reader:
         return ends[0], ends[1]
 
     def _require_whole(self, node: Mapping, keys: ControlKeys, ends: tuple[float, float]) -> None:
-        if _off_step(ends[1], ends[0], keys.step):
-            at = node.get("step") or node.entries["range"].value
-            found = f"{ends[0]:g} to {ends[1]:g} by steps of {keys.step:g}"
+        at = node.get("step") or node.entries["range"].value
+        found = f"{ends[0]:g} to {ends[1]:g} by steps of {keys.step:g}"
+        clicks = (ends[1] - ends[0]) / keys.step
+        if not 1 - WHOLE <= clicks <= MOST_CLICKS + WHOLE:
+            expected = f"1 to {MOST_CLICKS:,} steps from lowest to highest"
+            self.collector.add(at, found, expected)
+        elif _off_step(ends[1], ends[0], keys.step):
             self.collector.add(at, found, "a whole number of steps from lowest to highest")
 
     def _template(

@@ -46,7 +46,6 @@ ELSEWHERE = (
     "Adjusting puts up pictures of its own, and a media player shows these: the right arrow goes "
     "on."
 )
-HAS_ENDED = "This adjustment has ended: Space goes on with it, the right arrow goes on."
 
 
 class Adjustment:
@@ -288,7 +287,7 @@ class Adjustment:
             if control.menu in read.adjusts:
                 found = before.found if before is not None and inside else control.found
                 known.append(replace(control, found=found))
-        return known
+        return list({control.name: control for control in known}.values())
 
     def _take_up(self) -> None:
         """Tell a new adviser all that was kept of the step, in its order and at its times."""
@@ -618,5 +617,6 @@ def values_of(text: str, controls: Sequence[Control]) -> list[float]:
 
 
 def _what(control: Control) -> tuple[object, ...]:
-    """What tells a control from others, whatever it is called."""
-    return control.does, control.channel, control.level
+    """What tells a control from others: of which there may be several, what it is called."""
+    name = control.name if control.channel is None else ""
+    return control.does, control.channel, control.level, name

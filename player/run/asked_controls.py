@@ -23,7 +23,7 @@ USUAL: dict[Does, tuple[float, float, float, float]] = {
 }
 """Lowest, highest, step and found that are supposed until somebody says otherwise: common practice,
 no source."""
-_NUMBER = re.compile(r"(?<![\d.,])[+\-\u2212]?\d+(?:[.,]\d+)?")
+_NUMBER = re.compile(r"(?<![\w.,])[+\-\u2212]?\d+(?:[.,]\d+)?(?![\w]|[.,][\d.,])")
 HOW = "lowest to highest, now"
 """What a line says; a step other than 1 comes last."""
 
@@ -129,7 +129,8 @@ def said_of(asked: Control, text: str) -> Control:
     if not text.strip():
         return asked
     found = [parse_number(each.replace("\u2212", "-")) for each in _NUMBER.findall(text)]
-    if not 1 <= len(found) <= 4:
+    # what looks like a number and is none would else be left out unsaid
+    if not 1 <= len(found) <= 4 or re.search(r"\d", _NUMBER.sub("", text)):
         raise EntryError(
             f"Type what {asked.name} reads now, or its range too: {HOW}, such as −50 to 50, now 0."
         )

@@ -118,6 +118,11 @@ def test_a_file_is_read_and_one_that_is_not_there_is_told(tmp_path: Path):
          ["f:2:38: found the placeholder {level} in name; expected channel"]),
         ("{does: gain, channels: [red, blue], name: Gain, range: [0, 9], found: 1}",
          ["f:2:47: found a second control 'Gain' (the first on line 2); expected each name once"]),
+        ("{does: preset, range: [0, 10], step: 1e-320, found: 0}",
+         [("f:2:42: found 0 to 10 by steps of 9.99989e-321; "
+          "expected 1 to 100,000 steps from lowest to highest")]),
+        ("{does: preset, range: [0, 0.5], found: 0}",
+         ["f:2:27: found 0 to 0.5 by steps of 1; expected 1 to 100,000 steps"]),
         ("x", ["f:2:5: found x; expected a control: a mapping with does"]),
     ],
 )  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 import sequences
-from patterns.control import Control
+from patterns.control import CHANNELS, Control
 from player.run import advised
 from player.run.live import LiveRun
 from player.run.record import MINUTES
@@ -444,3 +444,27 @@ def test_a_later_run_takes_the_controls_from_the_visit_as_they_were_left(
     assert later.id != run.id
     kept = [each.control for each in visit.controls(later.id)]
     assert [each.found for each in kept] == [-12, 0, 0, 0, 0, 0]
+
+
+def test_of_several_presets_each_is_taken_up_as_it_was_left_itself(
+    start: Start, visit: Visit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(globals(), "TEXT", TEXT.replace("two-point]", "preset]"))
+    presets = tuple(
+        Control(name, "preset", None, None, 0, 10, 1, found)
+        for name, found in (("Gamma", 2), ("Warmth", 7))
+    )
+    visit.end_run(start(look(), controls=presets).id, "finished")
+    later = start(controls=())
+    kept = [each.control for each in visit.controls(later.id)]
+    assert [(each.name, each.found) for each in kept] == [("Gamma", 2), ("Warmth", 7)]
+
+
+def test_where_two_files_gave_two_controls_one_name_the_last_one_is_taken_up(
+    start: Start, visit: Visit
+) -> None:
+    for channel in CHANNELS[:2]:
+        only = Control("Drive", "gain", channel, None, -50, 50, 1, 0)
+        visit.end_run(start(look(), controls=(only,)).id, "finished")
+    later = start(controls=())
+    assert [each.control.channel for each in visit.controls(later.id)] == ["green"]

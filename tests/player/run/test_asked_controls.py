@@ -44,7 +44,21 @@ def test_a_line_says_a_range_and_what_the_menu_reads(
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("text", ["red", "60", "30 to -30", "0 to 10, now 20", "1 2 3 4 5"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "red",
+        "60",
+        "30 to -30",
+        "0 to 10, now 20",
+        "1 2 3 4 5",
+        "1e3",
+        "0..100",
+        "1,5,2",
+        "0 10 5 0.00001",
+        "0 to 10, now 5, step 20",
+    ],
+)
 def test_what_no_menu_has_is_refused(text: str) -> None:
     with pytest.raises(EntryError):
         said_of(supposed(["two-point"], LEVELS)[0], text)
