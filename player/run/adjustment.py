@@ -546,7 +546,7 @@ class Adjustment:
             return "What is on screen is read first: something may have been turned."
         if state in ("turn", "look", "back") and self.point is not None:
             self._holds, self._again, self._back = True, False, 0
-            return "Nothing is advised or kept: Space goes on."
+            return "Nothing is advised or kept now."
         return ""
 
     def finish(self) -> str:

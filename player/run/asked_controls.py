@@ -59,7 +59,7 @@ def _usual(does: Does, channel: Channel | None = None, level: float | None = Non
     lowest, highest, step, now = USUAL[does]
     name = {"backlight": "Backlight", "preset": "Tone preset"}.get(does, f"{channel} {does}")
     if level is not None:
-        name = f"{channel} {level:g} %"
+        name = f"{level:g} % {channel}"
     name = name[:1].upper() + name[1:]
     return Control(name, does, channel, level, lowest, highest, step, now)
 

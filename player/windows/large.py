@@ -81,8 +81,12 @@ def write_run(board: Board, view: View) -> None:
     below = [Block(view.notice, tone, pressing=view.pressing, way=0 if needs else 4, long=True)]
     if view.zones is not None:
         below.append(Block(view.zones.title, way=4))
+    elif view.adjusting is not None and view.adjusting.state == "stop":
+        below.append(Block(view.held, long=True))  # what going on would give
     elif not view.line:
         below.append(Block(view.held, way=4))
+    if view.adjusting is not None and not view.entry:
+        below.append(Block(view.adjusting.prompt, STRONG, long=True))
     below.append(Block(f"Next: {view.following}" if view.following else "", FAINT, way=3))
     beside = view.countdown if _has_room(board, view, width) else ""
     if not beside:
@@ -160,7 +164,8 @@ def _asked(view: View) -> list[Block]:
     names = [Block(view.label, bright, bold=True, way=1 if view.entry else 0)]
     if view.adjusting is not None:  # what to turn is what somebody at the menu looks for
         names = [Block(each, bright, bold=True) for each in view.adjusting.head]
-    found = [*names, Block(view.ask, usual, way=2 if view.entry else 0, long=True)]
+    gives_way = view.entry and not (view.adjusting is not None and view.adjusting.heed)
+    found = [*names, Block(view.ask, usual, way=2 if gives_way else 0, long=True)]
     if view.file:
         found.append(Block(f"Put up {view.file}", STRONG, pressing=True, long=True))
     if view.special:

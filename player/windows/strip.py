@@ -19,6 +19,10 @@ SMALL = 23
 HELP_HEIGHT = 770
 NOTICE, NOTICE_SIZES = 100, (SMALL, 20, 17, 15, 13)
 """Height of what is told beside the line, and the sizes that it may have."""
+ASKED = 92
+"""Height of what is told of an adjustment above the line."""
+WHERE, WHERE_SIZES = 42, (30, 27, 24, 21, 18, 16)
+"""Height of the step, and the sizes that it may have."""
 
 
 Page = str
@@ -169,6 +173,35 @@ def _write(board: Board, view: View) -> None:
         _write_step(board, view)
 
 
+def _where(board: Board, view: View, room: float, top: float) -> None:
+    """The step; while the display is adjusted what is to be turned, a page of it whole."""
+    page = view.adjusting is not None and len(view.adjusting.head) > 1
+    said = ("" if page else view.place, view.label, view.countdown)
+    where = " · ".join(filter(None, said))
+    size, lines = board.fitting(where, WHERE_SIZES, room * 0.7, WHERE)
+    tone = TEXT if view.adjusting is None else STRONG
+    board.text(where, 30, top, size, tone, width=room * 0.7, lines=lines)
+
+
+def _asked(board: Board, view: View, name: str, room: float, top: float) -> float:
+    """What is asked for, whole while the display is adjusted; y below it."""
+    size, lines = float(SMALL), 2
+    if view.adjusting is not None:
+        high = ASKED if view.guard in ("", WORDS["verified"]) else ASKED - 1.3 * SMALL
+        size, lines = board.fitting(name, NOTICE_SIZES, room * 0.7 - 20, high)
+    return board.text(name, 30, top + 44, size, FAINT, width=room * 0.7 - 20, lines=lines)
+
+
+def _told(board: Board, view: View, room: float, y: float, foot: float) -> None:
+    """Where nothing is typed: which keys answer an adjustment, and what is told."""
+    size, lines = 28.0, 3
+    if view.adjusting is not None:
+        y = board.text(view.adjusting.prompt, 30, y + 6, 28, STRONG, width=room)
+        sizes = (28, *NOTICE_SIZES)
+        size, lines = board.fitting(view.notice, sizes, room, foot - y - 24)
+    board.text(view.notice, 30, y + 6, size, TEXT, width=room, lines=lines)
+
+
 def _write_step(board: Board, view: View) -> None:
     room = board.width - 60
     top = 14.0
@@ -176,8 +209,7 @@ def _write_step(board: Board, view: View) -> None:
         top = _steps(board, view, room, top)
     if view.helping:
         top = _help(board, view, room, top)
-    where = " · ".join(filter(None, (view.place, view.label, view.countdown)))
-    board.text(where, 30, top, 30, TEXT, width=room * 0.7)
+    _where(board, view, room, top)
     # the guard speaks of the picture as it was read; the strip lies over it now
     covered = view.guard and view.guard != WORDS["altered"]
     guard = f"{view.guard}, now covered" if covered else view.guard
@@ -187,14 +219,14 @@ def _write_step(board: Board, view: View) -> None:
     name = view.special or " · ".join(asked)
     time = " · ".join(filter(None, (view.receives, view.left, view.warm)))
     board.text(time, 30 + room, top + 44, SMALL, TEXT, width=room * 0.3, right=True)
-    y = board.text(name, 30, top + 44, SMALL, FAINT, width=room * 0.7 - 20, lines=2)
+    y = _asked(board, view, name, room, top)
     for each in () if view.helping or view.steps else view.choices:
         board.text(each, 30, y + 4, 26, STRONG, width=room)
         y, top = y + CHOICE, top + CHOICE
     if view.entry and view.guard and view.guard != WORDS["verified"]:
         y = board.text(view.why, 30, y, SMALL, TEXT, width=room, lines=3 if y < top + 60 else 1)
     if not view.entry:
-        board.text(view.notice, 30, y + 6, 28, TEXT, width=room, lines=3)
+        _told(board, view, room, y, top + HEIGHT)
         return
     top += HEIGHT - 112
     half = room * 0.4

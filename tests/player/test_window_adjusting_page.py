@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from player.run import advised
-from player.windows import operator
+from player.windows import operator, strip
 from player.windows.large import write_run
 from player.windows.view import View, view_of
 from readings.adjusting.advice import Advice, Look, Noticed, Off, Stop
@@ -148,3 +148,58 @@ def test_while_controls_are_asked_for_the_line_takes_what_a_menu_has(desk: Desk)
     desk.type("-30 to 30")
     desk.key("ENTER")
     assert "Green gain: −30 to 30, now 0" in drawn(view_of(desk.controls, "")).said
+
+
+@pytest.mark.parametrize("advice", ENDS)
+@pytest.mark.parametrize("where", ["large", "strip"])
+def test_at_its_end_keys_and_what_going_on_would_give_are_told_on_every_page(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, advice: Stop, where: str
+) -> None:
+    saying(desk, monkeypatch, advice)
+    view = view_of(desk.controls, "")
+    said = paged(view, where)
+    assert view.adjusting is not None
+    assert "Enter ends it · Space goes on all the same" in said
+    assert view.adjusting.why in said
+    assert ("Going on might bring it to" in said) == (advice.more is not None)
+
+
+@pytest.mark.parametrize("where", ["large", "strip"])
+@pytest.mark.parametrize(
+    ("key", "said"), [("END", "Enter ends it · Right goes on"), ("SPACE", "Space goes on")]
+)
+def test_where_nothing_is_typed_every_page_says_which_key_goes_on(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, where: str, key: str, said: str
+) -> None:
+    saying(desk, monkeypatch, PAGE)
+    desk.key(key)
+    assert said in paged(view_of(desk.controls, ""), where)
+
+
+@pytest.mark.parametrize("where", ["large", "strip"])
+def test_that_errors_rise_first_is_whole_on_every_page(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, where: str
+) -> None:
+    saying(desk, monkeypatch, DETOUR)
+    assert "The error rises first, and falls after: about 1.2 in the end." in paged(
+        view_of(desk.controls, ""), where
+    )
+
+
+def test_all_controls_of_a_page_are_whole_on_the_strip(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, PAGE)
+    said = paged(view_of(desk.controls, ""), "strip")
+    assert "Red gain −12 → −10 · Green gain 0 → −3 · Blue gain 0 → 14 · Settled" in said
+
+
+def paged(view: View, where: str) -> str:
+    """What a page says, its lines joined."""
+    board = Paper() if where == "large" else Paper(1200)
+    if where == "large":
+        write_run(board, view)
+        on_the_page(board)
+    else:
+        strip._write(board, view)
+    return board.said

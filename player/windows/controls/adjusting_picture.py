@@ -58,6 +58,8 @@ class AdjustingPicture:
     head: tuple[str, ...]
     """What to do: `Red gain  0 → −12`; of a page one line each."""
     why: str
+    heed: bool
+    """Whether why has to be read before anything is turned: it makes things worse at first."""
     to_go: str
     """How long it takes still, and what comes of it."""
     shown: str
@@ -149,6 +151,7 @@ def picture_of(adjustment: Adjustment) -> AdjustingPicture:
         state=state,
         head=head,
         why=why,
+        heed=state == "turn" and isinstance(advice, Turn) and advice.detour,
         to_go=left,
         shown=f"{adjustment.label} on screen" if adjustment.label else "",
         prompt=PROMPTS[state],

@@ -17,7 +17,7 @@ def test_each_menu_has_the_controls_that_displays_have_as_a_rule() -> None:
         "Backlight",
     ]  # fmt: skip
     assert [each.name for each in supposed(["multi-point"], LEVELS)] == [
-        "Red 100 %", "Green 100 %", "Blue 100 %", "Red 50 %", "Green 50 %", "Blue 50 %",
+        "100 % red", "100 % green", "100 % blue", "50 % red", "50 % green", "50 % blue",
     ]  # fmt: skip
     assert len(supposed(["six-colour"], LEVELS)) == 18
     assert [each.does for each in supposed(["preset"], LEVELS)] == ["preset"]
