@@ -206,8 +206,8 @@ def _write(board: Board, view: View, picture: NDArray[np.uint8] | None) -> None:
     board.text(view.counting, MARGIN, below, size, TEXT, width=left, lines=lines)
 
 
-LINE = 622
-"""Where the line that is typed begins while the display is adjusted."""
+LINE, HIGHER = 622, 520
+"""Where the line that is typed begins while the display is adjusted; where no light is drawn."""
 
 
 def _adjusting(board: Board, view: View, picture: AdjustingPicture, left: float) -> None:
@@ -216,13 +216,16 @@ def _adjusting(board: Board, view: View, picture: AdjustingPicture, left: float)
     where = " · ".join(filter(None, (view.place, picture.shown)))
     board.text(where, MARGIN, 122, 30, TEXT, width=left / 2)
     top = write_head(board, picture, MARGIN, 162, left) + 10
-    write_lights(board, picture, MARGIN, top, left, LINE - 10 - top)
-    below = float(LINE)
+    line = LINE if picture.lights else max(HIGHER, top)
+    write_lights(board, picture, MARGIN, top, left, line - 10 - top)
+    below = float(line)
     if view.entry:
-        below = _line(board, view, left, LINE, 76)
+        below = _line(board, view, left, line, 76)
     if not view.special:
-        size, _ = board.fitting(picture.prompt, (24, 21, 18, 16), left, 33)
-        below = board.text(picture.prompt, MARGIN, below + 6, size, FAINT, width=left)
+        # where nothing is typed keys are all there is to do
+        sizes, tone = ((24, 21, 18, 16), FAINT) if view.entry else ((34, 30, 26), STRONG)
+        size, _ = board.fitting(picture.prompt, sizes, left, 48)
+        below = board.text(picture.prompt, MARGIN, below + 6, size, tone, width=left)
     _notice(board, view, left, below + 4)
 
 

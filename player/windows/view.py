@@ -233,7 +233,7 @@ def _adjusting(view: View, picture: AdjustingPicture, controls: Controls) -> Vie
         label=" · ".join(picture.head),
         ask=picture.why,
         held=picture.to_go,
-        expect=picture.wanted if picture.state == "look" else "",
+        expect=f"wanted {picture.wanted}" if picture.state == "look" and picture.wanted else "",
         entry=typed or controls.entry.purpose != "reading",
     )
 

@@ -203,3 +203,23 @@ def paged(view: View, where: str) -> str:
     else:
         strip._write(board, view)
     return board.said
+
+
+def test_where_nothing_is_typed_its_keys_are_as_loud_as_what_is_to_be_done(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, PAGE)
+    typed = drawn(view_of(desk.controls, ""))
+    desk.key("END")
+    asked = drawn(view_of(desk.controls, ""))
+    quiet = typed.size_of(
+        "Enter: done · a number: what it reads now · Right: leave out · F2: put back"
+    )
+    assert asked.size_of("Enter ends it · Right goes on") == 34 > quiet
+
+
+def test_what_should_be_read_says_that_it_is_wanted(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, look())
+    assert view_of(desk.controls, "").expect == "wanted 100  0.3127 0.3290"
