@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pydantic import BaseModel
 
 from patterns.errors import PatternError
+from patterns.kinds import Pattern
 from patterns.picture.canvas import Canvas
 from patterns.signal.measures import Measure
 from patterns.signal.signal import Signal
@@ -17,14 +18,16 @@ from sequences.problems import Problem
 def drawable(sequence: Sequence, canvas: Canvas, signal: Signal | None = None) -> list[Problem]:
     """Try every step's frame; the problems, each at the parameter that it comes from.
 
-    Moving patterns are tried at their start. ``signal`` is the one that is really shown, where
-    it is not the sequence's own. Steps that fail at the same place of the file are told once.
+    Moving patterns are tried at their start, those of steps that adjust at each of their levels.
+    ``signal`` is the one that is really shown, where it is not the sequence's own. Steps
+    that fail at the same place of the file are told once.
     """
     used = signal or sequence.signal
     known: dict[str, PatternError | None] = {}
     failing: dict[Position, list[tuple[int, PatternError]]] = {}
     for step in sequence.steps:
-        key = f"{step.pattern.kind} {step.pattern.parameters()}"
+        levels = () if step.read is None else step.read.levels
+        key = f"{step.pattern.kind} {step.pattern.parameters()} {levels}"
         if key not in known:
             known[key] = _failure(step, canvas, used)
         error = known[key]
@@ -49,10 +52,25 @@ def code_in(sequence: Sequence) -> tuple[Step, Measure] | None:
 def _failure(step: Step, canvas: Canvas, signal: Signal) -> PatternError | None:
     try:
         step.pattern.frame(canvas, signal)
+        if step.read is not None and step.read.adjusts:
+            _require_levels(step.pattern, step.read.levels, canvas, signal)
     except PatternError as error:
         # a traceback would keep the half-made frames of all failing steps
         return error.with_traceback(None)
     return None
+
+
+def _require_levels(
+    pattern: Pattern, levels: tuple[float, ...], canvas: Canvas, signal: Signal
+) -> None:
+    """Try a pattern at each level that it is adjusted at. Raises PatternError."""
+    given = {name: value for name, value in pattern.parameters().items() if value is not None}
+    before: dict[str, float] = {}
+    for level in levels:
+        made = type(pattern).model_validate(given | {"level": f"{level:.10g} %"})
+        first = before.setdefault(made.frame(canvas, signal).sha256, level)
+        if first != level:
+            raise PatternError(f"The levels {first:g} % and {level:g} % are one picture.")
 
 
 def _found(steps: list[tuple[int, PatternError]]) -> str:

@@ -125,7 +125,7 @@ _NAMES = {
     "task_events": "task event",
     "controls": "control",
     "turns": "turn",
-    "adjustments": "end of adjusting",
+    "adjustments": "adjustment",
 }
 _WHY = {
     "changed": ("does not match its check sum", "do not match their check sums"),

@@ -110,3 +110,17 @@ def test_few_controls_take_less_time_than_many():
         for menu in ("two-point", "multi-point")
     )
     assert (few, many) == (363, 903)
+
+
+@pytest.mark.parametrize(
+    ("levels", "wanted"),
+    [
+        ("0 %, 109 %", "step 1: 109 % is out of reach: sdr8 holds 0 % to 100 %"),
+        ("0 %, 0.01 %, 100 %", "step 1: The levels 0 % and 0.01 % are one picture"),
+    ],
+)
+def test_levels_that_no_picture_of_the_signal_has_cannot_be_drawn(levels: str, wanted: str):
+    adjust = f"{{controls: [preset], levels: [{levels}]}}"
+    made = load(f"{{show: {{window: {{}}}}, read: {{adjust: {adjust}}}}}")
+    (problem,) = sequences.drawable(made, Canvas(64, 64))
+    assert problem.found == wanted
