@@ -6,6 +6,7 @@ wide for the sheet goes on in another one below.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from math import ceil
 
@@ -30,11 +31,14 @@ HEAD_LINES = 3
 
 def appendix(sheet: Sheet, visit: VisitReport) -> None:
     """Every series of a visit, then every reading, then what was stated afterwards."""
+    # where a run has several findings of a kind, their tables are called the same
+    kinds = Counter((each.name, each.run) for topic in visit.topics for each in topic.findings)
     for topic in visit.topics:
         for finding in topic.findings:
             for series in finding.series:
                 if series.rows:
-                    _series(sheet, finding, visit.long(series))
+                    of = finding.title if kinds[finding.name, finding.run] > 1 else ""
+                    _series(sheet, finding, visit.long(series), of)
     for run in visit.contents.runs:
         if run.measured:
             _readings(sheet, run)
@@ -42,8 +46,9 @@ def appendix(sheet: Sheet, visit: VisitReport) -> None:
         _history(sheet, visit.contents.history)
 
 
-def _series(sheet: Sheet, finding: Finding, long: LongTable) -> None:
-    sheet.head(f"Appendix: {wording.long_title(long.title, finding)}", 9.5)
+def _series(sheet: Sheet, finding: Finding, long: LongTable, of: str) -> None:
+    title = wording.long_title(long.title, finding)
+    sheet.head(" · ".join(filter(None, (f"Appendix: {of or title}", of and title))), 9.5)
     labels = [Cell.of(label) for label, _ in long.rows]
     cells = [
         [Cell.of("–") if each is None else Cell.of(_bounded(each), each.spread) for each in row]

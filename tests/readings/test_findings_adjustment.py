@@ -307,6 +307,19 @@ def test_errors_as_found_and_as_left_are_drawn_level_by_level():
     assert "80 %" in picture.svg
 
 
+def test_panels_of_two_steps_of_a_run_say_of_which_step_they_are():
+    second = [
+        replace(each, reading=each.reading + 20, step=2, label="Multi-point controls")
+        for each in adjusted()
+    ]
+    both = found("adjustment", adjusted() + second)
+    (picture,), _ = pictures_of(
+        [Labelled("run 1: as left, local dimming off", each) for each in both]
+    )
+    assert "Adjusted: Two-point controls, run 1" in picture.svg
+    assert "Adjusted: Multi-point controls, run 1" in picture.svg
+
+
 def test_a_visit_gives_its_controls_turns_and_ends_to_the_finding_and_the_report(tmp_path):
     step = PlannedStep(
         label="Gains",

@@ -8,7 +8,6 @@ from readings.findings.base import Number, Series
 from readings.report.pictures.bars import arms_of
 from readings.report.pictures.paper import (
     INK,
-    LONGEST_LABEL,
     STYLES,
     Drawing,
     Labelled,
@@ -46,8 +45,9 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
             bottom=below + (0.62 if turned else 0.42),
             top=high - below - each_high + 0.42,
         )
-        called = f"{each.label}, {each.finding.title}" if each.label else each.finding.title
-        axes.set_title(called[:LONGEST_LABEL], loc="left", pad=18)
+        # a run may adjust in several steps: which stands first
+        called = Labelled(", ".join(filter(None, (each.finding.title, each.label))), each.finding)
+        axes.set_title(called.short, loc="left", pad=18)
         for shift, (name, words), style in zip((-APART, APART), NAMES, STYLES[1::-1], strict=True):
             _points(axes, numbers(series, name), shift, words, style)
         legend(axes, len(NAMES), columns=len(NAMES))
