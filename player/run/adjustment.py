@@ -554,7 +554,9 @@ class Adjustment:
         if self._asked is not None:
             self._asked.take_rest()
             return self._next_control(self._asked)
-        self._ends = self.state not in ("done", "stop", "")
+        if self.state == "stop":  # nothing is advised that it would break off
+            return self._end()
+        self._ends = self.state not in ("done", "")
         return ""
 
     def _end(self, *, by_hand: bool = False, text: str = "") -> str:

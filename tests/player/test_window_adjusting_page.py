@@ -223,3 +223,13 @@ def test_what_should_be_read_says_that_it_is_wanted(
 ) -> None:
     saying(desk, monkeypatch, look())
     assert view_of(desk.controls, "").expect == "wanted 100  0.3127 0.3290"
+
+
+def test_where_nothing_more_is_advised_the_end_key_ends_it_and_says_why(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, ENDS[1])
+    desk.key("END")
+    assert [each.why for each in desk.visit.adjustments(1)] == ["within the meter"]
+    assert desk.run.number == 2
+    assert "less than the meter can tell" in drawn(view_of(desk.controls, "")).said
