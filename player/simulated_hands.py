@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 
 from player.run.live import LiveRun
 from player.simulated import SimulatedDisplay, SimulatedError
+from readings.visit.visit import Visit
 
 FINDS, NEXT, CLICKS = 8.0, 3.0, 0.15
 """Seconds to find a control and to turn it, for each further one of its page, and for each click:
@@ -46,3 +48,16 @@ class SimulatedHands:
             takes += NEXT + CLICKS * abs(control.clicks(move.to) - control.clicks(move.now))
         self._wait(takes)
         return self._run.enter("")
+
+
+def bring_menu(display: SimulatedDisplay, visit: Visit) -> None:
+    """Bring a display's menu to what a visit says it reads: one just made is as found."""
+    values: dict[str, float] = {}
+    for run in visit.runs():
+        names = {each.id: each.control.name for each in visit.controls(run.id)}
+        for turn in visit.turns(run.id):
+            if turn.value is not None:
+                values[names[turn.control]] = turn.value
+    for name, value in values.items():
+        with suppress(SimulatedError):  # the visit is of a display with another menu
+            display.turn(name, value)

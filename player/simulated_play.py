@@ -16,7 +16,7 @@ from player.run.unattended import instrument_of, run_unattended
 from player.simulated import SimulatedDisplay
 from player.simulated.files import load_display
 from player.simulated_eye import SimulatedEye, SimulatedOperator
-from player.simulated_hands import SimulatedHands
+from player.simulated_hands import SimulatedHands, bring_menu
 from readings.visit.visit import Visit
 from sequences.model import Sequence
 
@@ -50,10 +50,12 @@ def play_simulated(  # noqa: PLR0913 - what the command line may say, each by it
 
     `meter` makes the meter for the display behind an output, with a seed for its errors. `ask` has
     somebody point one that does not move by itself. `controls` are those of the display where a
-    file describes them: simulated hands turn them where an adjustment says so.
+    file describes them: simulated hands turn them where an adjustment says so. The menu reads what
+    the visit says that it reads.
     The codes on the link are those of the sequence's own depth and range.
     """
     signal = sequence.signal
+    bring_menu(display, visit)
     output = SimulatedOutput(canvas, signal.bits, signal.range, display)
     passed = [0.0]
 

@@ -6,10 +6,14 @@ from pathlib import Path
 
 import pytest
 
+import sequences
+from patterns.picture.canvas import Canvas
 from player.cli import run
+from player.simulated_play import play_simulated, simulated_display
 from readings.visit.visit import Visit
 
 GAINS = "controls: [{does: gain, channels: [red, green, blue], range: [0, 100], found: 50}]\n"
+FIELD = "title: x\nsignal: sdr8\nsteps: [{show: {field: {level: 50 %}}, read: luminance}]\n"
 SIMULATED = ["--output", "simulated", "--unattended", "--size", "480x270"]
 
 
@@ -27,6 +31,19 @@ def test_simulated_hands_adjust_the_wall_and_all_of_it_is_kept(tmp_path: Path) -
         assert {each.control for each in turns} <= {each.id for each in visit.controls(1)}
         assert [each.control.menu for each in visit.controls(1)] == ["two-point"] * 6
         assert visit.run(1).ended == "finished"
+
+
+def test_a_simulated_display_stays_as_its_menu_was_left(tmp_path: Path) -> None:
+    path = tmp_path / "lobby.visit"
+    command = ["adjust", "two-point", "--visit", str(path), "--name", "lobby wall", *SIMULATED]
+    assert run(command) == 0
+    wall = simulated_display()
+    with Visit.open(path, write=True) as visit:
+        names = {each.id: each.control.name for each in visit.controls(1)}
+        left = {names[each.control]: each.value for each in visit.turns(1)}
+        assert any(wall.menu[name] != value for name, value in left.items())
+        play_simulated(sequences.load_text(FIELD, "f"), visit, wall, canvas=Canvas(480, 270))
+    assert {name: wall.menu[name] for name in left} == left
 
 
 def test_only_the_controls_of_the_file_are_turned_and_unknown_ones_pass_the_step_over(

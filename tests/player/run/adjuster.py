@@ -20,7 +20,7 @@ from player.outputs.simulated import SimulatedOutput
 from player.run import advised
 from player.run.live import LiveRun
 from player.run.unattended import instrument_of, value_of
-from player.simulated_hands import SimulatedHands
+from player.simulated_hands import SimulatedHands, bring_menu
 from player.simulated_play import simulated_display
 from readings.visit.visit import Visit
 
@@ -55,11 +55,7 @@ def main() -> None:
     output = SimulatedOutput(CANVAS, 8, "full", wall)
     seconds = count()
     with Visit.open(sys.argv[1], write=True) as visit:
-        for run in visit.runs():
-            names = {each.id: each.control.name for each in visit.controls(run.id)}
-            for turn in visit.turns(run.id):
-                if turn.value is not None:
-                    wall.turn(names[turn.control], turn.value)
+        bring_menu(wall, visit)
         live = LiveRun(
             sequences.load(SEQUENCE),
             visit,
