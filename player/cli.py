@@ -18,6 +18,10 @@ from patterns.errors import BAD_INPUT, NOT_FINISHED, LitfieldError
 from patterns.plain import plain
 from player.outcome import CommandError, message_and_code
 
+# Before anything loads numpy: its matrices here are small, and threads that wait for one another
+# cost more than they save, many times over where the processor is busy.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 COMMANDS = {
     "patterns": "the catalogue of pattern kinds, and one kind's parameters",
     "check": "validate sequences and plans; list their steps or tasks, time and cautions",

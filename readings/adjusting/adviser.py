@@ -31,11 +31,11 @@ from readings.adjusting.advice import (
 from readings.adjusting.advice import What as NoticedWhat
 from readings.adjusting.belief import SURPRISE, Belief, Posterior, Seen
 from readings.adjusting.goal import Goal
-from readings.adjusting.planning import Costs, Loss, bend, one_page, pages_of, plan
+from readings.adjusting.planning import BLACK, Costs, Loss, bend, one_page, pages_of, plan
 
 Floats = NDArray[np.float64]
 
-GOOD = 0.75
+GOOD = 0.62
 """Expected delta E at all points below which it is reached: the limit is 1, and the meter errs."""
 WORTH_TELLING = 0.15
 """Share of the loss that a plan has to gain for somebody to be asked whether to go on."""
@@ -58,6 +58,10 @@ PATIENCE_TURNS, PATIENCE_SECONDS = 12, 300.0
 """Turns and seconds without getting nearer after which nothing is left: choices of our own."""
 NEARER, WORSE = 0.97, 1.1
 """Share of the least loss so far that is nearer, and that is worth going back from."""
+CLOSING_READINGS = 4
+"""Readings at most, at the last settings, of a point that is too little known to be called done."""
+FAR = 3.0
+"""Delta E from which on nobody says that a meter cannot tell it: plain to see, common practice."""
 FARTHER = 3
 """How much farther a control is turned that showed nothing."""
 DRAWS = 400
@@ -133,7 +137,6 @@ class _AtTurn:
 class _Nearest:
     """The settings of least loss so far, and when they were."""
 
-    loss: float
     clicks: Floats
     turns: int
     at: float
@@ -506,25 +509,41 @@ class Adviser:
             next_one = self._next(loss, posterior, errors)
             if next_one is not None:
                 return next_one
-        if self._moved:
-            return Look(max(self._moved, key=lambda j: errors[j]), "closing")
+        closing = self._to_close(loss, errors)
+        if closing is not None:
+            return Look(closing, "closing")
         return self._stop("reached", posterior) if good else self._end(loss, posterior, errors)
+
+    def _to_close(self, loss: Loss, errors: Floats) -> int | None:
+        """A point to be read before it is called done: it was moved, or is too little known."""
+        if self._moved:
+            return max(self._moved, key=lambda j: errors[j])
+        worst = int(errors.argmax())
+        if errors[worst] < 1 or loss.unsure[worst] < 0.5 * errors[worst] ** 2:
+            return None
+        here = [s for s in self._belief.seen if s.point == worst]
+        times = sum(bool((seen.clicks == self._clicks).all()) for seen in here)
+        return worst if times < CLOSING_READINGS else None
 
     def _next(self, loss: Loss, posterior: Posterior, errors: Floats) -> Advice | None:
         """What is next where not all is well; None where nothing is worth doing."""
-        best = self._nearest(loss.at(np.zeros(len(self.controls))))
+        best = self._nearest(loss)
         if self._turns - best.turns > PATIENCE_TURNS and self._now() - best.at > PATIENCE_SECONDS:
-            self._going_back = self._going_back or best.loss * WORSE < loss.at(
-                np.zeros(len(self.controls))
-            )
+            there = loss.as_believed(best.clicks - self._clicks)
+            now = loss.as_believed(np.zeros(len(self.controls)))
+            self._going_back = self._going_back or there * WORSE < now
             back = self._back_to(best, loss, posterior) if self._going_back else None
             return back or self._end(loss, posterior, errors, over=True)
         return self._due(loss, posterior) or self._worth_doing(loss, posterior, errors)
 
-    def _nearest(self, loss: float) -> _Nearest:
-        """The settings that came nearest so far."""
-        if self._best is None or loss < NEARER * self._best.loss:
-            self._best = _Nearest(loss, self._clicks.copy(), self._turns, self._now())
+    def _nearest(self, loss: Loss) -> _Nearest:
+        """The settings that came nearest so far, by what is believed of them now."""
+        here = _Nearest(self._clicks.copy(), self._turns, self._now())
+        if self._best is None:
+            self._best = here
+        now = loss.as_believed(np.zeros(len(self.controls)))
+        if now < NEARER * loss.as_believed(self._best.clicks - self._clicks):
+            self._best = here
         return self._best
 
     def _back_to(self, best: _Nearest, loss: Loss, posterior: Posterior) -> Turn | None:
@@ -693,7 +712,7 @@ class Adviser:
         if gain > WORTH_TELLING and not over:
             more = float(np.sqrt(loss.squares_at(longer).max()))
             return self._stop("not worth the time", posterior, more, self._seconds(longer))
-        unsure = loss.unsure[worst] > 0.5 * errors[worst] ** 2
+        unsure = loss.unsure[worst] > 0.5 * errors[worst] ** 2 and errors[worst] < FAR
         return self._stop("within the meter" if unsure else "nothing left", posterior)
 
     def _stop(
@@ -704,16 +723,26 @@ class Adviser:
         seconds: float | None = None,
     ) -> Stop:
         all_of_them = [self._error(posterior, j) for j in range(len(self.goal.points))]
-        largest, spread = max(all_of_them)
+        largest, spread = max(
+            each
+            for each, point in zip(all_of_them, self.goal.points, strict=True)
+            if not point.black or len(self.goal.points) == 1
+        )
         return Stop(why, largest, spread, more, seconds)  # type: ignore[arg-type]
 
     # ---- in figures for people
 
     def _error(self, posterior: Posterior, point: int) -> tuple[float, float]:
-        """Delta E of a point as believed, and how far the true one may be from it (k = 2)."""
+        """Delta E of a point as believed, and how far the true one may be from it (k = 2).
+
+        Of black it is what being lifted counts (`BLACK`).
+        """
         part = slice(3 * point, 3 * point + 3)
         spread = posterior.spread[part, part]
         values, vectors = np.linalg.eigh(spread)
+        if self.goal.points[point].black:
+            lifted = BLACK * float(np.linalg.norm(posterior.drives[point]))
+            return lifted, 2 * BLACK * float(np.sqrt(max(values[-1], 0.0)))
         draws = _DRAWS @ (vectors * np.sqrt(np.maximum(values, 0))).T + posterior.drives[point]
         errors = self.goal.errors(self.goal.light(draws)[:, None], [point])[:, 0]
         middle = float(np.median(errors))

@@ -70,16 +70,18 @@ class Loss:
     def __init__(self, goal: Goal, posterior: Posterior, caution: float = CAUTION) -> None:
         off = posterior.drives - goal.wanted
         count = posterior.effects.shape[2]
-        squares = goal.squares.copy()
+        squares, read = goal.squares.copy(), goal.squares.copy()
         for place, point in enumerate(goal.points):
             if point.black:
-                squares[place] = squares[place] + BLACK**2 * np.eye(3)
+                # nobody sees its delta E, and the meter does not: it is only not to be lifted, and
+                # that counts by what is believed
+                squares[place], read[place] = BLACK**2 * np.eye(3), 0.0
         self.squares = squares
         way = np.concatenate([off[:, :, None], posterior.effects], 2)
         form = np.einsum("nap,nab,nbq->npq", way, squares, way, optimize=True)
+        self._as_believed = form.copy()
         unknown = posterior.joint.reshape(len(off), 1 + count, 3, 1 + count, 3)
-        # that black is not lifted counts by what is believed, not by what the meter cannot see
-        unsure = np.einsum("nab,npaqb->npq", goal.squares, unknown, optimize=True)
+        unsure = np.einsum("nab,npaqb->npq", read, unknown, optimize=True)
         self.unsure = unsure[:, 0, 0].copy()
         """(n,) part of the expected square that is not known of the drives."""
         unsure[:, 1:, 1:] *= caution
@@ -98,6 +100,11 @@ class Loss:
     def at(self, clicks: Floats) -> float:
         """The loss after these clicks."""
         return float(bent(self.squares_at(clicks)).sum())
+
+    def as_believed(self, clicks: Floats) -> float:
+        """The loss after these clicks of what is believed alone, without what is not known."""
+        way = np.concatenate([[1.0], clicks])
+        return float(bent(np.maximum(self._as_believed @ way @ way, 0)).sum())
 
     def with_slope(self, clicks: Floats) -> tuple[float, Floats]:
         """The same with its gradient (k,)."""
@@ -169,12 +176,16 @@ def one_page(
         form = np.einsum("n,nkl->kl", weights, loss.form[:, rows][:, :, rows])
         slope = np.einsum("n,nk->k", weights, loss.form[:, rows] @ way)
         form = form + 1e-9 * (np.trace(form) + 1e-9) * np.eye(len(rows))
-        tried = clicks.copy()
-        tried[controls] = np.clip(
-            clicks[controls] - np.linalg.solve(form, slope), least[controls], most[controls]
-        )
-        value = loss.at(tried)
-        if value >= lowest - 1e-6:
+        step = np.linalg.solve(form, slope)
+        for share in (1.0, 0.5, 0.25):
+            tried = clicks.copy()
+            tried[controls] = np.clip(
+                clicks[controls] - share * step, least[controls], most[controls]
+            )
+            value = loss.at(tried)
+            if value < lowest - 1e-6:
+                break
+        else:
             break
         clicks, lowest = tried, value
     return _whole(loss, least, most, costs, clicks)

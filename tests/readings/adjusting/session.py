@@ -28,13 +28,19 @@ class MeterNoise:
     """How a meter reads; k = 1."""
 
     relative: float = 0.005
-    chromaticity: float = 0.002
+    chromaticity: float = 0.0007
+    """In good light. With the floor, x and y scatter by 0.002 at about half a cd/m2."""
     floor: float = 0.002
     """Of X, Y, Z, cd/m2."""
     factor: float = 1.0
     """Its calibration of light is off by that."""
     off: tuple[float, float] = (0.0, 0.0)
     """Its x and y are off by that."""
+
+    @property
+    def scatter(self) -> tuple[float, float, float]:
+        """Relative, of x and y, and in the dark."""
+        return self.relative, self.chromaticity, self.floor
 
     def read(self, light: Floats, chance: np.random.Generator) -> Floats:
         """What it reads (3,) of true light (3,)."""

@@ -22,7 +22,7 @@ from tests.readings.adjusting.trial import (
 
 @pytest.mark.parametrize("who", HANDS)
 def test_a_rival_mends_plain_displays_within_its_hour(who: str):
-    trials = [trial(who, seed, "two-point", False, METERS["quiet"]) for seed in range(4)]
+    trials = [trial(who, seed, "two-point", False, METERS["usual"]) for seed in range(4)]
     assert np.median([each.largest - each.found for each in trials]) < -1.5
     for each in trials:
         assert each.best <= each.largest
@@ -89,7 +89,7 @@ CAMPAIGN_SEED = 880_000
 
 
 def test_an_adviser_comes_near_the_best_and_knows_how_near():
-    trials = [trial("adviser", seed, menu, meter=METERS["quiet"]) for menu, seed in FEW]
+    trials = [trial("adviser", seed, menu, meter=METERS["usual"]) for menu, seed in FEW]
     told = "\n" + "\n".join(map(line, trials))
     assert all(each.largest < each.found for each in trials), told
     assert np.median([each.largest - each.best for each in trials]) < 0.8, told
@@ -104,7 +104,7 @@ def test_an_adviser_comes_near_the_best_and_knows_how_near():
 
 
 def test_an_adviser_whose_person_slips_still_mends_displays():
-    trials = [trial("adviser", n, "two-point", False, METERS["quiet"], 0.1) for n in (0, 5, 6)]
+    trials = [trial("adviser", n, "two-point", False, METERS["usual"], 0.1) for n in (0, 5, 6)]
     told = "\n" + "\n".join(map(line, trials))
     assert sum(each.slips for each in trials) > 0, told
     assert np.median([each.largest / each.found for each in trials]) < 0.6, told
@@ -134,9 +134,7 @@ def test_an_adviser_against_rivals_on_eighty_displays(
 
 
 @pytest.mark.campaign
-@pytest.mark.parametrize(
-    ("meter", "slips"), [("quiet", 0.0), ("noisy", 0.0), ("off", 0.0), ("usual", 0.05)]
-)
+@pytest.mark.parametrize(("meter", "slips"), [("noisy", 0.0), ("off", 0.0), ("usual", 0.05)])
 def test_an_adviser_with_other_meters_and_with_slips(
     meter: str, slips: float, capsys: pytest.CaptureFixture[str]
 ) -> None:
