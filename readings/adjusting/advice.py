@@ -111,7 +111,7 @@ class Believed:
 
     point: int
     error: float
-    """Expected delta E (the root of the expected square)."""
+    """Delta E, the middle of what is believed; of black, what being lifted counts."""
     spread: float
     """How far the true one may be from that, k = 2."""
     light: Floats3

@@ -4,9 +4,11 @@ No clock and no window: who calls says when things happened. The same calls give
 that an adjustment is taken up again by telling a new adviser all that was kept.
 
 What it does is dual control: a turn both mends and teaches (B. Wittenmark, Adaptive Dual Control
-Methods, 1995, seen in excerpts). What a reading is worth is by how much it lessens the expected
-error, as in sequential optimal design (X. Huan, J. Jagalur, Y. Marzouk, arXiv 2407.16212, seen in
-excerpts).
+Methods: An Overview, 1995, seen in excerpts). What a reading is worth is by how much it lessens the
+expected error, as in sequential optimal design (X. Huan, J. Jagalur, Y. Marzouk, arXiv 2407.16212,
+seen in excerpts).
+
+Its constants are choices of our own, tried on simulated displays, but where a source is named.
 """
 
 from __future__ import annotations
@@ -168,8 +170,8 @@ class Adviser:
         self.price = price
         self._belief = Belief(self.controls, goal)
         self._clicks = np.zeros(len(self.controls))
-        self._least = np.array([_clicks(c, c.lowest) for c in self.controls])
-        self._most = np.array([_clicks(c, c.highest) for c in self.controls])
+        self._least = np.array([c.clicks(c.lowest) for c in self.controls])
+        self._most = np.array([c.clicks(c.highest) for c in self.controls])
         self._out: set[int] = set()
         self._pages = pages_of([_page(control) for control in self.controls])
         self._last: dict[int, _Reading] = {}
@@ -424,7 +426,7 @@ class Adviser:
         if before is None or not self._lifts_white(k) or clicks <= 0:
             return False
         shares = before.shares[k]
-        high, middle = self._top(k), self._middle(k)
+        high, middle = len(self.goal.points) - 1, self._middle
         top = shares.get(high)
         if top is None or top.ratio - 2 * top.unsure > STOPPED or top.unsure > STOPPED:
             return False
@@ -447,12 +449,9 @@ class Adviser:
         """Whether raising a control may drive white beyond full."""
         return self.controls[k].does == "gain"
 
-    def _top(self, k: int) -> int:
-        return len(self.goal.points) - 1
-
-    def _middle(self, k: int) -> int:
+    @property
+    def _middle(self) -> int:
         """A grey that a gain moves and that lies well below white."""
-        del k
         levels = [point.signal[0] if point.grey else -1.0 for point in self.goal.points]
         return int(np.abs(np.array(levels) - MIDDLE * levels[-1]).argmin())
 
@@ -688,7 +687,7 @@ class Adviser:
         mending = self.price * (self.pace.turn + self.pace.page + self.pace.read)
         best, most = 0, 0.0
         for j in range(n):
-            noise = self._noise_of(j, posterior.drives[j])
+            noise = self._noise_of(posterior.drives[j])
             seen = spread[:, :, j]
             gain = np.einsum("nca,ab,ndb->ncd", seen, np.linalg.inv(spread[j, :, j] + noise), seen)
             known = weights * np.einsum("ncd,ncd->n", gain, loss.squares)
@@ -698,8 +697,8 @@ class Adviser:
                 best, most = j, rate
         return best, most
 
-    def _noise_of(self, point: int, drives: Floats) -> Floats:
-        del point
+    def _noise_of(self, drives: Floats) -> Floats:
+        """(3, 3) covariance of a reading's drives."""
         back = np.linalg.inv(self.goal.slopes(drives))
         return np.asarray(back @ self.meter.of(self.goal.light(drives)) @ back.T)
 
@@ -761,10 +760,6 @@ class Adviser:
 
 
 _DRAWS = np.random.default_rng(20401).standard_normal((DRAWS, 3))
-
-
-def _clicks(control: Control, value: float) -> float:
-    return control.clicks(value)
 
 
 def _page(control: Control) -> object:

@@ -7,6 +7,8 @@ loss of one that has to forget (C. E. Rasmussen, C. K. I. Williams, Gaussian Pro
 Learning, 2006, chapters 2 and 5, from memory). The sizes that its prior only guesses, such as what
 a click of a family of controls does, are those that make the readings likeliest, so that what
 contradicts the prior widens it.
+
+Its constants are choices of our own, tried on simulated displays, but where a source is named.
 """
 
 from __future__ import annotations
@@ -44,7 +46,7 @@ JITTER = 3e-4
 """Of each reading's drives: rounding in the display and what else no part stands for."""
 SURPRISE = 25.0
 """Squared distance of three numbers from what was expected, in deviations, that is believed only
-when it is read twice: about 1 in 60,000 by chance."""
+when it is read twice: about 1 in 65,000 by chance."""
 HATS_KNOWN = 90
 """Readings after which it is settled where the points of a menu act."""
 UNTRIED = 2.5

@@ -6,6 +6,8 @@ signal's transfer is: in drives a gain, an offset, a point of a multi-point cont
 controls move a display by nearly the same for each click.
 
 Errors are CIEDE2000 relative to the wanted white, and delta E ITP for PQ and HLG.
+
+Its constants are choices of our own, tried on simulated displays, but where a source is named.
 """
 
 from __future__ import annotations
@@ -24,7 +26,7 @@ from readings.evidence.aim import light_of, matrix_of
 
 Floats = NDArray[np.float64]
 EXPONENT = 2.4
-"""Of the drives: that of Rec. ITU-R BT.1886."""
+"""Of the drives: that of Rec. ITU-R BT.1886, annex 1 (from memory)."""
 DARK = 1e-4
 """Share of white's light below which drives go straight to 0: noise about it stays small so."""
 KEPT_WHITE = 0.85

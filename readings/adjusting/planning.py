@@ -3,6 +3,8 @@
 The expected square of each point's error is a quadratic form of the clicks (an error's own square,
 and what is not known of the drives and of the effects). What is minimised is their sum, each bent
 upwards where it is large to the eye and level where it is beyond all help, plus what time costs.
+
+Its constants are choices of our own, tried on simulated displays, but where a source is named.
 """
 
 from __future__ import annotations
@@ -27,7 +29,8 @@ CAUTION = 0.3
 MISSED = 0.12
 """Share of a move by which it misses: clicks differ, and controls bend each other."""
 BLACK = 0.8 / np.sqrt(3) / 0.01
-"""Delta E that a drive of black counts, for each unit that it moves: black is not to be lifted."""
+"""Delta E that a drive of black counts, for each unit that it moves, since black is not to be
+lifted: 0.8 where all three channels are 0.01 off."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from patterns.control import PRIMARIES, Control, Does
-from readings.adjusting.goal import Goal
+from readings.adjusting.goal import EXPONENT, Goal
 
 Floats = NDArray[np.float64]
 
@@ -127,7 +127,7 @@ def _effect(control: Control, layout: Layout, goal: Goal, spacing: float, hats: 
         return _of_colour(control, layout, goal, FULL[control.does] / clicks)
     if control.does == "backlight":
         up = (control.found - control.lowest) / control.step + LIKE_BACKLIGHT * clicks
-        return _of_all(lit, 1 / 2.4 / up, layout, sure=0.2)
+        return _of_all(lit, 1 / EXPONENT / up, layout, sure=0.2)
     if control.does == "preset":
         curve = -lit * np.log(np.clip(lit, 1e-3, 1.5))
         return _of_all(curve, -FULL["preset"] / clicks, layout, sure=0.4)
