@@ -442,7 +442,6 @@ class Adviser:
         bright = {j for j, point in enumerate(self.goal.points) if point.signal[0] > 0.85 * highest}
         self._belief.drop(lambda seen: bool(seen.clicks[k] > there and seen.point in bright))
         self._notice(self.controls[k], "at its ceiling", high)
-        self._kept = None
         return True
 
     def _lifts_white(self, k: int) -> bool:
@@ -458,12 +457,7 @@ class Adviser:
     # ---- deciding
 
     def _posterior(self, at: float) -> Posterior:
-        key = (
-            id(self._belief.seen[-1]) if self._belief.seen else 0,
-            tuple(self._clicks),
-            at,
-            self._jumps,
-        )
+        key = self._belief.version, tuple(self._clicks), at, self._jumps
         if self._kept is None or self._kept[0] != key:
             self._kept = key, self._belief.posterior(self._clicks.copy(), at, self._jumps)
         return self._kept[1]

@@ -135,6 +135,8 @@ class Belief:
         self._goal = goal
         self.layout = Layout.of(goal)
         self.prior, self.bumps = as_found(self.layout)
+        self.version = 0
+        """Another number whenever something else is believed."""
         self.hats = Hats()
         self._suppose(self.hats)
         self.families = sorted({control.does for control in controls})
@@ -178,6 +180,7 @@ class Belief:
 
     def forget(self) -> None:
         """Work everything out anew."""
+        self.version += 1
         for name in ("_gram", "_factor", "_tried"):
             self.__dict__.pop(name, None)
 
@@ -267,6 +270,7 @@ class Belief:
                     best, most = tried, fit
         if best != self.scales:
             self.scales = best
+            self.version += 1
             self.__dict__.pop("_factor", None)
         if "point" in turned and len(self.seen) % 8 == 0 and len(self.seen) < HATS_KNOWN:
             self._fit_hats(most)
