@@ -20,7 +20,7 @@ def adjust(path: str) -> None:
     with Visit.open(path, write=True) as visit:
         (run,) = visit.runs()
         controls = [
-            Control(f"{channel} gain", "gain", channel, None, 0, 1e6, 1, 0) for channel in PRIMARIES
+            Control(f"{channel} gain", "gain", channel, None, 0, 1e5, 1, 0) for channel in PRIMARIES
         ]
         kept = visit.controls(run.id) or visit.keep_controls(run.id, 1, controls)
         value = len(visit.turns(run.id))
