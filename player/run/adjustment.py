@@ -291,7 +291,8 @@ class Adjustment:
 
     def _take_up(self) -> None:
         """Tell a new adviser all that was kept of the step, in its order and at its times."""
-        from player.run.advised import USUAL_PRICE, Advised, repeatability_of
+        from player.run.advised import USUAL_PRICE, Advised
+        from readings.evidence.repeatability import Repeatability
 
         step, points = self._step, self._points
         assert step is not None  # noqa: S101 - it was opened
@@ -301,7 +302,7 @@ class Adjustment:
             points.all,
             self._screen.signal,
             self._visit.aim(self._run),
-            repeatability_of(self.read_with),
+            Repeatability.promised(self.read_with),
             USUAL_PRICE if self._price is None else self._price,
         )
         for _, tell in sorted(self._events(step), key=lambda each: each[0]):

@@ -14,17 +14,15 @@ from patterns.aim import NOT_STATED, Aim
 from patterns.control import Control
 from patterns.signal.signal import Signal
 from readings.adjusting.advice import Advice, Believed, Look, Noticed, Turn
-from readings.adjusting.adviser import Adviser, Pace, Repeatability
+from readings.adjusting.adviser import Adviser, Pace
 from readings.adjusting.goal import Goal, Point
-from readings.visit.records import Specification
+from readings.evidence.repeatability import Repeatability
 
 Floats = NDArray[np.float64]
-USUAL_METER = Repeatability()
-"""Of a meter whose maker promises nothing."""
 USUAL_PRICE = 0.03
 """What a second is worth, delta E squared."""
 USUAL_MINUTES = 10.0
-"""What an adjustment takes at that price: the median of a trial on simulated displays."""
+"""What that price is meant for, a choice of our own; trials take 15 by the median."""
 CHEAPEST, DEAREST = 0.003, 3.0
 """Bounds of the price: an hour and a half, and six seconds."""
 LEAST = 1e-6
@@ -40,22 +38,6 @@ def price_of(minutes: float | None) -> float:
     if minutes is None:
         return USUAL_PRICE
     return min(max(USUAL_PRICE * USUAL_MINUTES / max(minutes, 1e-3), CHEAPEST), DEAREST)
-
-
-def repeatability_of(specification: Specification | None) -> Repeatability:
-    """How far readings of a meter scatter, by what its maker promises (k = 2); the usual else."""
-    usual = USUAL_METER
-    if specification is None:
-        return usual
-
-    def half(promised: float | None, otherwise: float) -> float:
-        return otherwise if promised is None else promised / 2
-
-    return Repeatability(
-        relative=half(specification.luminance_repeatability, usual.relative),
-        chromaticity=half(specification.chromaticity_repeatability, usual.chromaticity),
-        floor=half(specification.luminance_noise, usual.floor),
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +59,7 @@ class Advised:
         points: what may be read; black and the brightest grey among them.
         signal: of the pattern.
         aim: what was stated.
-        meter: how its readings scatter.
+        meter: how its readings scatter; the usual where nobody knows.
         price: what a second is worth, delta E squared.
     """
 
@@ -87,7 +69,7 @@ class Advised:
         points: Sequence[Point],
         signal: Signal,
         aim: Aim = NOT_STATED,
-        meter: Repeatability = USUAL_METER,
+        meter: Repeatability | None = None,
         price: float = USUAL_PRICE,
     ) -> None:
         self.controls = tuple(controls)
@@ -209,7 +191,7 @@ class Advised:
                 self._advice = Look(missing, "first")
             else:
                 self._learn_pace()
-                self._advice = self.adviser.advice(self._at)
+                self._advice = self.adviser.advice
         return self._advice
 
     @property

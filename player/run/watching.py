@@ -13,9 +13,8 @@ from statistics import fmean, median
 from typing import TYPE_CHECKING
 
 from player.run.expecting import short
-from readings.bounds import DARK
 from readings.colorimetry.chromaticity import uv_distance
-from readings.visit.records import Specification
+from readings.evidence.repeatability import Repeatability
 
 if TYPE_CHECKING:
     from player.run.aiming import SeenLight
@@ -39,8 +38,6 @@ MEDIAN = 0.6745
 alone."""
 SMALLEST, LARGEST = 0.25, 4.0
 """Bounds of what the meter scatters, times what is taken of it beforehand."""
-USUAL_RELATIVE, USUAL_CHROMATICITY, USUAL_FLOOR = 0.005, 0.002, 0.002
-"""Standard deviations between readings where a meter's maker says nothing; a choice of our own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,39 +49,6 @@ class Light:
     x: float | None
     """CIE 1931; None where no colour was read, as in the dark."""
     y: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Scatter:
-    """How far one reading lies from the mean of many, standard deviations."""
-
-    relative: float = USUAL_RELATIVE
-    """Of the luminance, in good light."""
-    chromaticity: float = USUAL_CHROMATICITY
-    """Of x and of y, in good light."""
-    floor: float = USUAL_FLOOR
-    """Of X, Y and Z in the dark, cd/m2."""
-
-    @classmethod
-    def promised(cls, specification: Specification) -> Scatter:
-        """As a meter's maker promises (k = 2); the usual of what is not known."""
-
-        def half(promised: float | None, otherwise: float) -> float:
-            return otherwise if promised is None else promised / 2
-
-        return cls(
-            half(specification.luminance_repeatability, USUAL_RELATIVE),
-            half(specification.chromaticity_repeatability, USUAL_CHROMATICITY),
-            half(specification.luminance_noise, USUAL_FLOOR),
-        )
-
-    def of(self, light: Light) -> tuple[float, float, float]:
-        """Standard deviations of a reading's luminance (cd/m2), x and y."""
-        luminance = hypot(self.relative * light.luminance, self.floor)
-        # noise of X, Y and Z beside X + Y + Z = Y / y
-        dark = self.floor * (light.y or 1 / 3) / max(light.luminance, DARK)
-        colour = hypot(self.chromaticity, dark)
-        return luminance, colour, colour
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +90,7 @@ class Steadying:
         scatter: what the meter's readings scatter by, as far as is known beforehand.
     """
 
-    def __init__(self, scatter: Scatter) -> None:
+    def __init__(self, scatter: Repeatability) -> None:
         self._scatter = scatter
         self._mean: list[_Taken] = []
         self._since = 0
@@ -207,7 +171,7 @@ class Steadying:
 
     def _learn(self, light: Light) -> None:
         if self._last is not None:
-            usual = self._scatter.of(self._last)
+            usual = self._usual(self._last)
             known = zip(
                 self._differences, _numbers(self._last), _numbers(light), usual, strict=True
             )
@@ -216,10 +180,13 @@ class Steadying:
                     differences.append(abs(now - before) / (sqrt(2) * deviation))
         self._last = light
 
+    def _usual(self, light: Light) -> tuple[float, float, float]:
+        return self._scatter.deviations(light.luminance, light.y)
+
     def _deviations(self, light: Light) -> list[float]:
         """Standard deviations of one reading of such a light, by what was seen so far."""
         found = []
-        for usual, differences in zip(self._scatter.of(light), self._differences, strict=True):
+        for usual, differences in zip(self._usual(light), self._differences, strict=True):
             many, times = len(differences), 1.0
             if many >= FEWEST:
                 times = min(max(median(differences) / MEDIAN, SMALLEST), LARGEST)

@@ -71,13 +71,16 @@ class Look:
     contradicts what was expected; before it is called done."""
 
 
+Ending = Literal["reached", "within the meter", "not worth the time", "nothing left"]
+"""All errors are believed below the limit; what is left is less than the meter can tell; a plan
+exists that is not worth its time; no control is known to help."""
+
+
 @dataclass(frozen=True, slots=True)
 class Stop:
     """Nothing more is advised."""
 
-    why: Literal["reached", "within the meter", "not worth the time", "nothing left"]
-    """All errors are believed below the goal's limit; what is left is less than the meter can tell;
-    a plan exists that is not worth its time; no control is known to help."""
+    why: Ending
     largest: float
     """Largest error over the points as believed, delta E."""
     spread: float

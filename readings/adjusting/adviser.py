@@ -23,6 +23,7 @@ from patterns.control import Control
 from readings.adjusting.advice import (
     Advice,
     Believed,
+    Ending,
     Look,
     Move,
     Noticed,
@@ -34,6 +35,7 @@ from readings.adjusting.advice import What as NoticedWhat
 from readings.adjusting.belief import SURPRISE, Belief, Posterior, Seen
 from readings.adjusting.goal import Goal
 from readings.adjusting.planning import BLACK, Costs, Loss, bend, one_page, pages_of, plan
+from readings.evidence.repeatability import Repeatability
 
 Floats = NDArray[np.float64]
 
@@ -84,40 +86,6 @@ class Pace:
 
 
 @dataclass(frozen=True, slots=True)
-class Repeatability:
-    """How far one reading of the meter lies from the mean of many; standard deviations."""
-
-    relative: float = 0.005
-    """Of luminance in good light."""
-    chromaticity: float = 0.002
-    """Of x and y in good light."""
-    floor: float = 0.002
-    """Of X, Y and Z in the dark, cd/m2."""
-
-    def of(self, xyz: Floats) -> Floats:
-        """(3, 3) covariance of a reading of XYZ (3,)."""
-        total = max(float(xyz.sum()), 1e-9)
-        x, y = xyz[0] / total, xyz[1] / total
-        x, y = float(np.clip(x, 0.02, 0.9)), float(np.clip(y, 0.02, 0.9))
-        light = max(float(xyz[1]), 0.0)
-        to_xyz = np.array(
-            [
-                [x / y, light / y, -light * x / y**2],
-                [1.0, 0.0, 0.0],
-                [(1 - x - y) / y, -light / y, -light * (1 - x) / y**2],
-            ]
-        )
-        spread = np.diag([self.relative * light, self.chromaticity, self.chromaticity]) ** 2
-        return np.asarray(to_xyz @ spread @ to_xyz.T + self.floor**2 * np.eye(3))
-
-
-@dataclass(frozen=True, slots=True)
-class _Reading:
-    seen: Seen
-    error: float
-
-
-@dataclass(frozen=True, slots=True)
 class _Share:
     """What a turn did, as share of what was expected of it, and how unsure that is."""
 
@@ -150,7 +118,7 @@ class Adviser:
     Args:
         controls: those that may be turned.
         goal: what is aimed at.
-        meter: its noise.
+        meter: how its readings scatter; the usual where nobody knows.
         pace: what things take; may be replaced as they are seen to take more or less.
         price: what a second is worth, in squares of delta E: the higher, the sooner it ends.
     """
@@ -174,8 +142,10 @@ class Adviser:
         self._most = np.array([c.clicks(c.highest) for c in self.controls])
         self._out: set[int] = set()
         self._pages = pages_of([_page(control) for control in self.controls])
-        self._last: dict[int, _Reading] = {}
-        """The last reading of each point."""
+        self._at = 0.0
+        """When it was told something last."""
+        self._last: dict[int, float] = {}
+        """Delta E of the last reading of each point."""
         self._doubted: Seen | None = None
         """A reading that contradicts what was expected, and is to be read once more."""
         self._after: int | None = None
@@ -203,6 +173,7 @@ class Adviser:
 
     def read(self, point: int, xyz: ArrayLike, at: float) -> None:
         """A point was read: XYZ (3,) in cd/m2, at a time in seconds that never goes back."""
+        self._at = at
         found = np.asarray(xyz, np.float64)
         seen = self._seen(point, found, at)
         self._said, self._turn_was_read = None, True
@@ -216,7 +187,7 @@ class Adviser:
         doubted, self._doubted = self._doubted, None
         if surprising and doubted is not None:
             seen = self._explained(doubted, seen)
-        self._last[point] = _Reading(seen, self.goal.error(point, found))
+        self._last[point] = self.goal.error(point, found)
         self._moved.discard(point)
         self._before = self._clicks.copy()
         self._belief.add(seen)
@@ -224,13 +195,13 @@ class Adviser:
 
     def turned(self, control: int, value: float, at: float) -> None:
         """The menu of a control reads a value now. Raises ValueError outside its range."""
-        del at  # a reading says when it was taken, and that is enough
         known = self.controls[control]
         if not known.lowest <= value <= known.highest:
             raise ValueError(
                 f"{known.name} goes from {known.lowest:g} to {known.highest:g}, not to {value:g}"
             )
-        before = self._posterior(self._now()) if self._last else None
+        self._at = at
+        before = self._posterior() if self._last else None
         clicks = known.clicks(value) - self._clicks[control]
         self._clicks[control] += clicks
         self._said = None
@@ -256,12 +227,13 @@ class Adviser:
     def go_on(self) -> None:
         """Do not stop where the plan is not worth its time: somebody wants the rest too."""
         self.price /= 4
-        self._best = None
+        self._best, self._going_back = None, False
         self._said = None
 
     # ---- saying
 
-    def advice(self, at: float) -> Advice:
+    @property
+    def advice(self) -> Advice:
         """What to do now. The same until something is told."""
         if self._said is None:
             self._said = self._advice()
@@ -276,13 +248,12 @@ class Adviser:
     @property
     def believed(self) -> list[Believed]:
         """What is believed of each point; of those not read, from their neighbours."""
-        posterior = self._posterior(self._now())
+        posterior = self._posterior()
         found = []
         for j in range(len(self.goal.points)):
             error, spread = self._error(posterior, j)
             light = self.goal.channels(self.goal.light(posterior.drives[j]))
-            last = self._last.get(j)
-            read = None if last is None or j in self._moved else last.error
+            read = None if j in self._moved else self._last.get(j)
             found.append(Believed(j, error, spread, self._shares(j, light), read))
         return found
 
@@ -293,13 +264,10 @@ class Adviser:
 
     # ---- readings
 
-    def _now(self) -> float:
-        return max((each.seen.at for each in self._last.values()), default=0.0)
-
     def _seen(self, point: int, xyz: Floats, at: float) -> Seen:
         drives = self.goal.drives(xyz)
         back = np.linalg.inv(self.goal.slopes(drives))
-        noise = back @ self.meter.of(xyz) @ back.T
+        noise = back @ self.meter.covariance(xyz) @ back.T
         return Seen(point, drives, noise, self._clicks.copy(), at, self._jumps)
 
     def _explained(self, first: Seen, second: Seen) -> Seen:
@@ -401,7 +369,7 @@ class Adviser:
         """What a click does where it acts most, share of what was supposed, and its deviation."""
         means = self._belief.means[k]
         j = int((means**2).sum(1).argmax())
-        posterior = self._posterior(self._now())
+        posterior = self._posterior()
         at = slice(3 + 3 * k, 6 + 3 * k)
         length = float(means[j] @ means[j])
         size = float(means[j] @ posterior.effects[j, :, k]) / length
@@ -456,10 +424,10 @@ class Adviser:
 
     # ---- deciding
 
-    def _posterior(self, at: float) -> Posterior:
-        key = self._belief.version, tuple(self._clicks), at, self._jumps
+    def _posterior(self) -> Posterior:
+        key = self._belief.version, tuple(self._clicks), self._at, self._jumps
         if self._kept is None or self._kept[0] != key:
-            self._kept = key, self._belief.posterior(self._clicks.copy(), at, self._jumps)
+            self._kept = key, self._belief.posterior(self._clicks.copy(), self._at, self._jumps)
         return self._kept[1]
 
     def _bounds(self) -> tuple[Floats, Floats]:
@@ -493,7 +461,7 @@ class Adviser:
         asked = self._asked()
         if asked is not None:
             return asked
-        posterior = self._posterior(self._now())
+        posterior = self._posterior()
         loss = Loss(self.goal, posterior)
         nothing = np.zeros(len(self.controls))
         errors = np.sqrt(loss.squares_at(nothing))
@@ -521,7 +489,7 @@ class Adviser:
     def _next(self, loss: Loss, posterior: Posterior, errors: Floats) -> Advice | None:
         """What is next where not all is well; None where nothing is worth doing."""
         best = self._nearest(loss)
-        if self._turns - best.turns > PATIENCE_TURNS and self._now() - best.at > PATIENCE_SECONDS:
+        if self._turns - best.turns > PATIENCE_TURNS and self._at - best.at > PATIENCE_SECONDS:
             there = loss.as_believed(best.clicks - self._clicks)
             now = loss.as_believed(np.zeros(len(self.controls)))
             self._going_back = self._going_back or there * WORSE < now
@@ -531,7 +499,7 @@ class Adviser:
 
     def _nearest(self, loss: Loss) -> _Nearest:
         """The settings that came nearest so far, by what is believed of them now."""
-        here = _Nearest(self._clicks.copy(), self._turns, self._now())
+        here = _Nearest(self._clicks.copy(), self._turns, self._at)
         if self._best is None:
             self._best = here
         now = loss.as_believed(np.zeros(len(self.controls)))
@@ -541,14 +509,12 @@ class Adviser:
 
     def _back_to(self, best: _Nearest, loss: Loss, posterior: Posterior) -> Turn | None:
         """A page to be put back to where it was when all was nearest; None where all are."""
-        back = np.where(self._left_alone(), 0.0, best.clicks - self._clicks)
+        back = best.clicks - self._clicks
+        back[list(self._out)] = 0.0
         if not back.any():
             return None
         page = self._pages[np.flatnonzero(back)[0]]
         return self._turn(loss, posterior, np.where(self._pages == page, back, 0.0), back)
-
-    def _left_alone(self) -> NDArray[np.bool_]:
-        return np.isin(np.arange(len(self.controls)), list(self._out))
 
     def _due(self, loss: Loss, posterior: Posterior) -> Turn | None:
         """A control that has to come down from above its ceiling, or is to be tried farther."""
@@ -694,7 +660,7 @@ class Adviser:
     def _noise_of(self, drives: Floats) -> Floats:
         """(3, 3) covariance of a reading's drives."""
         back = np.linalg.inv(self.goal.slopes(drives))
-        return np.asarray(back @ self.meter.of(self.goal.light(drives)) @ back.T)
+        return np.asarray(back @ self.meter.covariance(self.goal.light(drives)) @ back.T)
 
     def _end(self, loss: Loss, posterior: Posterior, errors: Floats, *, over: bool = False) -> Stop:
         """Why nothing more is advised; `over` where it was tried and came no nearer."""
@@ -710,7 +676,7 @@ class Adviser:
 
     def _stop(
         self,
-        why: str,
+        why: Ending,
         posterior: Posterior,
         more: float | None = None,
         seconds: float | None = None,
@@ -721,7 +687,7 @@ class Adviser:
             for each, point in zip(all_of_them, self.goal.points, strict=True)
             if not point.black or len(self.goal.points) == 1
         )
-        return Stop(why, largest, spread, more, seconds)  # type: ignore[arg-type]
+        return Stop(why, largest, spread, more, seconds)
 
     # ---- in figures for people
 

@@ -20,7 +20,7 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cho_factor, cho_solve, solve_triangular  # type: ignore[import-untyped]
+from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from patterns.control import Control, Does
 from readings.adjusting.goal import Goal

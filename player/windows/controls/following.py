@@ -6,13 +6,16 @@ from collections.abc import Callable
 
 from player.meters.base import Meter, MeterError, MeterReading
 from player.meters.repeating import one_by_one
+from player.run.entry import EntryError
 from player.run.live import LiveRun
 from player.run.unattended import TRIES, value_of
-from player.run.watching import Light, Scatter, Steadying
+from player.run.watching import Light, Steadying
 from player.windows.controls.measuring import Measuring
 from player.windows.controls.notices import Notices
 from player.windows.controls.reading_thread import ReadingThread
+from readings.evidence.repeatability import Repeatability
 from readings.visit.records import Value
+from readings.visit.visit import VisitError
 
 APART = 0.3
 """Seconds between the beginnings of two readings, of a meter that is quicker."""
@@ -113,7 +116,7 @@ class Following:
         """Another picture, or a display that was turned: what was read is of another light."""
         self._forget()
         self._of, self._last = of, []
-        self._steadying = Steadying(Scatter.promised(meter.specification))
+        self._steadying = Steadying(Repeatability.promised(meter.specification))
 
     def _forget(self) -> None:
         if self._thread is not None:
@@ -159,7 +162,7 @@ class Following:
         self._forget()
         try:
             measuring.keep(value)
-        except Exception:
+        except (VisitError, EntryError):
             self.by_itself = False  # told once, and tried again at a key
             raise
         if self._run.keeping.stuck:
@@ -188,7 +191,7 @@ class Following:
         if len(self._last) < 2:
             return False
         before, after = self._last[-2:]
-        spread = Scatter.promised(meter.specification).of(after)
+        spread = Repeatability.promised(meter.specification).deviations(after.luminance, after.y)
         pairs = (
             (before.luminance, after.luminance),
             (before.x, after.x),

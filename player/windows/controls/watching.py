@@ -12,10 +12,11 @@ from player.meters.repeating import one_by_one
 from player.run.aiming import SeenLight
 from player.run.live import LiveRun
 from player.run.unattended import TRIES, by_meter
-from player.run.watching import Light, Live, Scatter, Steady, Steadying, live_of
+from player.run.watching import Light, Live, Steady, Steadying, live_of
 from player.windows.controls.measuring import Measuring
 from player.windows.controls.notices import BUSY, DARK, Notices
 from player.windows.controls.reading_thread import ReadingThread
+from readings.evidence.repeatability import Repeatability
 
 NEEDS_METER = (
     "Watching the light needs a meter that answers by itself, named with --meter; "
@@ -113,7 +114,7 @@ class Watching:
     def _begin(self, measuring: Measuring) -> None:
         meter = one_by_one(measuring.meter)
         self._thread = ReadingThread(meter)
-        self._steadying = Steadying(Scatter.promised(meter.specification))
+        self._steadying = Steadying(Repeatability.promised(meter.specification))
         self._number = self._run.number
         self._next, self._failures, self._failed, self._away = 0.0, 0, "", False
         self._told_of, self._live = None, Live(waits=FIRST_READING)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
 from readings.findings.base import Number, Series
 from readings.report.pictures.bars import arms_of
@@ -17,6 +18,9 @@ from readings.report.pictures.paper import (
     numbers,
     series_of,
 )
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 PANELS = 2
 MOST_FLAT = 8
@@ -67,15 +71,18 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
 
 
 def _points(
-    axes: object, found: Sequence[Number], shift: float, words: str, style: dict[str, object]
+    axes: Axes, found: Sequence[Number], shift: float, words: str, style: dict[str, Any]
 ) -> None:
-    known = [(place, number) for place, number in enumerate(found) if number.value is not None]
-    arms = [arms_of(number) for _, number in known]
+    known = [
+        (place, number.value, arms_of(number))
+        for place, number in enumerate(found)
+        if number.value is not None
+    ]
     look = style | {"linestyle": "", "ecolor": INK, "elinewidth": 0.7, "capsize": 1.6}
-    axes.errorbar(  # type: ignore[attr-defined]
-        [place + shift for place, _ in known],
-        [number.value for _, number in known],
-        yerr=[[low for low, _ in arms], [top for _, top in arms]],
+    axes.errorbar(
+        [place + shift for place, _, _ in known],
+        [value for _, value, _ in known],
+        yerr=[[low for _, _, (low, _) in known], [top for _, _, (_, top) in known]],
         label=words,
         **look,
     )

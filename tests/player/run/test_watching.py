@@ -8,14 +8,15 @@ from random import Random
 import pytest
 
 from player.run.aiming import SeenLight
-from player.run.watching import Light, Scatter, Steady, Steadying, live_of
+from player.run.watching import Light, Steady, Steadying, live_of
+from readings.evidence.repeatability import Repeatability
 from readings.visit.records import Specification
 
 WHITE = Light(100.0, 0.3127, 0.3290)
-METER = Scatter(relative=0.002, chromaticity=0.0004, floor=0.0)
+METER = Repeatability(relative=0.002, chromaticity=0.0004, floor=0.0)
 
 
-def noisy(light: Light, chance: Random, scatter: Scatter = METER) -> Light:
+def noisy(light: Light, chance: Random, scatter: Repeatability = METER) -> Light:
     assert light.x is not None
     assert light.y is not None
     return Light(
@@ -32,7 +33,7 @@ def brighter(share: float) -> Light:
 class Meter:
     """Reads every second, and looks at what is told."""
 
-    def __init__(self, scatter: Scatter, seed: int = 1, real: Scatter = METER) -> None:
+    def __init__(self, scatter: Repeatability, seed: int = 1, real: Repeatability = METER) -> None:
         self.steadying = Steadying(scatter)
         self._chance, self._real = Random(seed), real  # noqa: S311 - noise, no secret
         self._now = 0.0
@@ -95,7 +96,7 @@ def test_the_meters_noise_makes_nothing_flicker(seed: int) -> None:
 
 @pytest.mark.parametrize("real", [0.0007, 0.005, 0.01])
 def test_what_a_meter_scatters_is_learnt_where_nobody_promises_it(real: float) -> None:
-    meter = Meter(Scatter(), 4, Scatter(real, real / 10, 0.0))
+    meter = Meter(Repeatability(), 4, Repeatability(real, real / 10, 0.0))
     meter.read(WHITE, 60)
     assert anew(meter.read(WHITE, 300)) <= 9
 
@@ -160,7 +161,7 @@ def test_after_a_blackout_a_mean_begins_anew_and_the_beginning_stays() -> None:
 
 
 def test_in_the_dark_a_luminance_alone_is_steady_too() -> None:
-    steadying = Steadying(Scatter())
+    steadying = Steadying(Repeatability())
     for second, luminance in enumerate((0.0512, 0.0498, 0.0505, 0.0501)):
         steadying.add(Light(luminance, None, None), second, second + 1)
     assert steadying.steady is not None
@@ -170,7 +171,7 @@ def test_in_the_dark_a_luminance_alone_is_steady_too() -> None:
 
 def test_the_scatter_is_half_of_what_is_promised_with_k_2_and_the_usual_where_nothing_is() -> None:
     promised = Specification(luminance_repeatability=0.004, luminance_noise=0.001)
-    assert Scatter.promised(promised) == Scatter(0.002, 0.002, 0.0005)
+    assert Repeatability.promised(promised) == Repeatability(0.002, 0.002, 0.0005)
 
 
 def seen(luminance: float, x: float | None, y: float | None) -> SeenLight:

@@ -24,7 +24,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from readings.adjusting.advice import Look, Noticed, Stop, Turn
-from readings.adjusting.adviser import Adviser, Pace, Repeatability
+from readings.adjusting.adviser import Adviser, Pace
+from readings.evidence.repeatability import Repeatability
 from tests.readings.adjusting.displays import MENUS, display_of
 from tests.readings.adjusting.goals import goal_of, reachable
 from tests.readings.adjusting.hands import HANDS
@@ -163,7 +164,7 @@ def _advised(session: Session, its: Trial) -> str:
     try:
         for count in range(MOST_ADVICE):
             before = process_time()
-            advice = adviser.advice(session.clock)
+            advice = adviser.advice
             its.slowest = max(its.slowest, process_time() - before)
             if isinstance(advice, Stop):
                 why = advice.why
@@ -195,7 +196,7 @@ def _agreed(session: Session, point: int) -> Floats:
     before = session.read(point)
     for _ in range(4):
         light = session.read(point)
-        spread = Repeatability(*session.meter.scatter).of(light)
+        spread = Repeatability(*session.meter.scatter).covariance(light)
         if (np.abs(light - before) <= 2 * np.sqrt(2 * np.diag(spread))).all():
             break
         before = light
