@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from player.outcome import CommandError
 from readings.visit.errors import unwritable
 from readings.visit.records import Stating
 from readings.visit.soundness import Soundness
 from readings.visit.visit import Visit, VisitError, require_sound
+
+if TYPE_CHECKING:
+    from sequences.controls import DisplayControls
 
 MOST_SENTENCES = 8
 """Sentences about the damage to a visit that are told on the terminal."""
@@ -50,6 +54,39 @@ def require_fit(path: Path, *, name: str = "", settings: str = "", place: str = 
     with Visit.open(path, write=False) as visit:
         require_sound(path, visit.soundness)
         _require_about(path, visit, {"name": name, "settings": settings, "place": place})
+
+
+def named_by(path: Path, name: str, controls: DisplayControls, source: str) -> str:
+    """The display's name for a new visit, where its controls come from a file that names it.
+
+    Args:
+        path: the visit.
+        name: as given; empty where it was not.
+        controls: of the file.
+        source: the file.
+
+    Raises:
+        VisitError: there is something at ``path``, and it is no visit.
+        CommandError: the visit, or what was given, names another display than the file.
+    """
+    display = controls.display
+    if display is None:
+        return name
+    names = [name] if name else []
+    if path.exists():
+        with Visit.open(path, write=False) as visit:
+            said = [each.value for each in visit.statements() if each.what == "display"]
+            names = [visit.about().display, visit.about(at_first=True).display, *said]
+    if names and _plainly(display) not in map(_plainly, names):
+        raise CommandError(
+            f"{source} has the controls of {display!r}, and {path} is about {names[0]!r}: name the "
+            "file of this display, or correct its display."
+        )
+    return name or ("" if path.exists() else display)
+
+
+def _plainly(name: str) -> str:
+    return " ".join(name.split()).casefold()
 
 
 def damage_text(path: str, soundness: Soundness, where: str) -> str:

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from player.outputs.files import FilesOutput
     from player.simulated import SimulatedDisplay
     from readings.visit.visit import Visit
+    from sequences.controls import DisplayControls
     from sequences.model import Sequence
 
 
@@ -210,7 +211,7 @@ class Options(MeterWishes):
 
 def play(asked: Options) -> None:
     """Play as asked; everything that can be wrong is found before the visit is touched."""
-    from player.visits import open_or_create, require_fit
+    from player.visits import named_by, open_or_create, require_fit
     from sequences.model import CAUTIONS
 
     simulated = asked.output_name == "simulated"
@@ -223,7 +224,11 @@ def play(asked: Options) -> None:
     path = Path(asked.visit_path)
     require_fit(path, name=asked.name, settings=asked.settings, place=asked.place)
     sequence = load_sequence(asked.source, asked.signal_name)
-    controls = () if asked.controls_path is None else _controls(asked.controls_path, sequence)
+    controls: tuple[Control, ...] = ()
+    if asked.controls_path is not None:
+        given = _controls(asked.controls_path, sequence)
+        asked = replace(asked, name=named_by(path, asked.name, given, asked.controls_path))
+        controls = given.controls
     if simulated:
         require_drawable(sequence, canvas_of(asked.size))
         display = _display(asked.display)
@@ -276,12 +281,12 @@ def _overrides(asked: Options) -> dict[str, object]:
     return {name: value for name, value in asked_for.items() if value is not None}
 
 
-def _controls(path: str, sequence: Sequence) -> tuple[Control, ...]:
+def _controls(path: str, sequence: Sequence) -> DisplayControls:
     """The controls of a file. Raises CommandError where a step adjusts by none of them."""
     from sequences.controls import load_controls
 
-    controls = load_controls(path).controls
-    there = {control.menu for control in controls}
+    given = load_controls(path)
+    there = {control.menu for control in given.controls}
     adjusting = [each for each in sequence.steps if each.read is not None and each.read.adjusts]
     if not adjusting:
         raise CommandError("--controls goes with a sequence that adjusts the display.")
@@ -292,7 +297,7 @@ def _controls(path: str, sequence: Sequence) -> tuple[Control, ...]:
                 f"{path} has no {' or '.join(menus)} controls, and step {step.number} adjusts by "
                 "them."
             )
-    return controls
+    return given
 
 
 def _require_output(asked: Options) -> None:

@@ -15,6 +15,7 @@ from player.commands.timing import time_options
 from player.outcome import CommandError
 
 if TYPE_CHECKING:
+    from patterns.control import Control
     from patterns.signal.quantise import Range
     from readings.visit.records import Stating
     from readings.visit.visit import Visit
@@ -108,7 +109,7 @@ def sit(path: str, asked: AskedSitting, *, name: str, settings: str, place: str)
         name, settings, place: of the display, for a new visit.
     """
     from player.commands.instruments import asked_instrument
-    from player.visits import open_or_create, require_fit
+    from player.visits import named_by, open_or_create, require_fit
     from player.windows.errors import WindowError
     from player.windows.loop import Named, Times
     from player.windows.sitting.loop import sit_in_windows
@@ -117,8 +118,12 @@ def sit(path: str, asked: AskedSitting, *, name: str, settings: str, place: str)
     from sequences.plans.loading import USUAL_CANVAS
 
     plan = _plan(asked)
-    controls = () if asked.controls_path is None else load_controls(asked.controls_path).controls
     require_fit(Path(path), name=name, settings=settings, place=place)
+    controls: tuple[Control, ...] = ()
+    if asked.controls_path is not None:
+        given = load_controls(asked.controls_path)
+        name = named_by(Path(path), name, given, asked.controls_path)
+        controls = given.controls
     asked = asked.with_what_was_stated(_stated(path))
     instrument = asked_instrument(asked.instrument, reference=False)
     reference = asked_instrument(asked.reference, reference=True)

@@ -10,7 +10,9 @@ import sequences
 from patterns.picture.canvas import Canvas
 from player.cli import run
 from player.simulated_play import play_simulated, simulated_display
+from player.visits import named_by
 from readings.visit.visit import Visit
+from sequences.controls import load_controls
 
 GAINS = "controls: [{does: gain, channels: [red, green, blue], range: [0, 100], found: 50}]\n"
 FIELD = "title: x\nsignal: sdr8\nsteps: [{show: {field: {level: 50 %}}, read: luminance}]\n"
@@ -82,3 +84,52 @@ def test_what_cannot_be_is_told_in_one_sentence_before_anything_is_made(
     assert run([*arguments, "--visit", "lobby.visit", *SIMULATED]) == 2
     assert said in capsys.readouterr().err
     assert not Path("lobby.visit").exists()
+
+
+def with_display(tmp_path: Path) -> list[str]:
+    """The option that names a controls file of the lobby wall."""
+    controls = tmp_path / "controls.yaml"
+    controls.write_text(f"display: lobby wall\n{GAINS}")
+    return ["--controls", str(controls)]
+
+
+def test_controls_of_another_display_are_refused_before_the_visit_is_touched(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "foyer.visit"
+    Visit.create(path, display="foyer wall").close()
+    before = path.read_bytes()
+    command = ["adjust", "two-point", "--visit", str(path), *SIMULATED, *with_display(tmp_path)]
+    assert run(command) == 2
+    said = capsys.readouterr().err
+    assert "has the controls of 'lobby wall'" in said
+    assert "is about 'foyer wall'" in said
+    assert path.read_bytes() == before
+    sitting = ["visit", str(path), "--plan", "first-look", *with_display(tmp_path)]
+    assert run(sitting) == 2
+    assert "has the controls of 'lobby wall'" in capsys.readouterr().err
+    named = ["adjust", "--visit", str(tmp_path / "new.visit"), "--name", "foyer wall", *SIMULATED]
+    assert run([*named, *with_display(tmp_path)]) == 2
+    assert not (tmp_path / "new.visit").exists()
+
+
+@pytest.mark.parametrize(
+    "names", [["Lobby  Wall"], ["lobby wall", "the wall"], ["lobby", "lobby wall", "the wall"]]
+)
+def test_controls_go_with_every_name_that_the_display_ever_had(
+    tmp_path: Path, names: list[str]
+) -> None:
+    path = tmp_path / "lobby.visit"
+    with Visit.create(path, display=names[0]) as visit:
+        for name in names[1:]:
+            visit.state("display", name)
+    _, controls = with_display(tmp_path)
+    assert named_by(path, "", load_controls(controls), controls) == ""
+
+
+def test_a_new_visit_without_a_name_is_called_as_its_controls_are(tmp_path: Path) -> None:
+    path = tmp_path / "may.visit"
+    command = ["adjust", "two-point", "--visit", str(path), *SIMULATED, *with_display(tmp_path)]
+    assert run(command) != 2
+    with Visit.open(path, write=False) as visit:
+        assert visit.about().display == "lobby wall"
