@@ -326,8 +326,14 @@ def _instrument(asked: Options) -> AskedInstrument:
 
 
 def _files(asked: Options, sequence: Sequence) -> FilesOutput:
+    from patterns.control import ADJUSTING
     from player.outputs.files import open_files
 
+    if all(step.role == ADJUSTING for step in sequence.steps):
+        raise CommandError(
+            "An adjustment puts up pictures as it goes, and a media player cannot: leave --output "
+            "files out."
+        )
     return open_files(Path(asked.files or ""), sequence.signal)
 
 

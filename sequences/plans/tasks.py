@@ -8,6 +8,7 @@ from typing import cast
 
 from pydantic import ValidationError
 
+from patterns.control import ADJUSTING
 from patterns.picture.canvas import Canvas
 from sequences.duration import sequence_seconds
 from sequences.loading import load, shipped
@@ -190,6 +191,10 @@ class _Reader:
             played = self.library.sequence(name, at, self.collector)
             if played is None:
                 return None
+            if keys.output == "files" and any(each.role == ADJUSTING for each in played.steps):
+                found = f"output: files of {shorten(name)}, which adjusts the display"
+                expected = "window: an adjustment puts up pictures as it goes"
+                self.collector.add(node.entries["output"].value, found, expected)
             return Play(played, condition, keys.instrument, keys.output)
         adjusted = self.library.adjustment(name, node.entries["adjust"].value, self.collector)
         if adjusted is None:

@@ -86,6 +86,15 @@ def test_what_cannot_be_is_told_in_one_sentence_before_anything_is_made(
     assert not Path("lobby.visit").exists()
 
 
+def test_an_adjustment_is_not_played_by_a_media_player(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    visit = tmp_path / "lobby.visit"
+    assert run(["adjust", "--visit", str(visit), "--output", "files", "--files", "set"]) == 2
+    assert "a media player cannot: leave --output files out" in capsys.readouterr().err
+    assert not visit.exists()
+
+
 def with_display(tmp_path: Path) -> list[str]:
     """The option that names a controls file of the lobby wall."""
     controls = tmp_path / "controls.yaml"

@@ -88,6 +88,7 @@ def test_all_problems_of_a_plan_come_at_once_in_its_order():
         ("{tell: x, choices: [a, b]}", "f:4:13: found choices beside tell in this task; expected choices beside ask only"),  # noqa: E501
         ("{tell: x, minutes: 1441}", "f:4:22: found minutes: 1441; expected 1440 or less"),
         ("{adjust: ten-points}", "f:4:12: found adjust: ten-points; expected backlight-first, backlight-first-pq, six-colour, six-colour-pq, ten-point, ten-point-pq, two-point, two-point-pq, two-then-ten or two-then-ten-pq (did you mean ten-point?)"),  # noqa: E501
+        ("{play: adjust-two-point, output: files}", "f:4:36: found output: files of adjust-two-point, which adjusts the display; expected window: an adjustment puts up pictures as it goes"),  # noqa: E501
         ("{adjust: ten-point, output: files}", "f:4:23: found output beside adjust in this task; expected output beside play only"),  # noqa: E501
         ("{tell: x, condition: a}", "f:4:13: found condition beside tell in this task; expected condition beside play or adjust only"),  # noqa: E501
         ("{play: tone-pq, tell: x}", "f:4:19: found tell beside play in this task; expected a task of its own for each"),  # noqa: E501
