@@ -30,6 +30,8 @@ ADJUSTING = "adjusting"
 """The role of steps in which a display is adjusted by its controls; what is read in them is of
 states on the way."""
 
+WHOLE = 1e-6
+"""By how much of a step a value may be off one, for numbers such as 0.1."""
 MOST_CLICKS = 100_000
 """From the lowest to the highest that one control can have: a choice of our own."""
 
@@ -90,6 +92,13 @@ class Control:
         """Which controls it belongs to."""
         return _MENU_OF[self.does]
 
+    def can_read(self, value: float) -> bool:
+        """Whether the menu stops at a value: at an end, or whole steps from one or from where it
+        was found."""
+        stops = (self.lowest, self.highest, self.found)
+        inside = self.lowest <= value <= self.highest
+        return inside and not all(off_step(value, stop, self.step) for stop in stops)
+
     def clicks(self, value: float) -> float:
         """Clicks from where it was found to a value."""
         return (value - self.found) / self.step
@@ -97,3 +106,9 @@ class Control:
     def value(self, clicks: float) -> float:
         """What the menu reads that many clicks from where it was found, within its range."""
         return min(max(self.found + clicks * self.step, self.lowest), self.highest)
+
+
+def off_step(value: float, begin: float, step: float) -> bool:
+    """Whether a value lies between two steps from where they begin."""
+    steps = (value - begin) / step
+    return abs(steps - round(steps)) > WHOLE

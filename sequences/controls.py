@@ -13,7 +13,17 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, WithJsonSchema
 
-from patterns.control import CHANNELS, DOES, MOST_CLICKS, PRIMARIES, Channel, Control, Does
+from patterns.control import (
+    CHANNELS,
+    DOES,
+    MOST_CLICKS,
+    PRIMARIES,
+    WHOLE,
+    Channel,
+    Control,
+    Does,
+    off_step,
+)
 from patterns.plain import plain as shown
 from sequences.events import read_tree
 from sequences.grammar import Line
@@ -27,8 +37,6 @@ from sequences.tree import Listing, Mapping, Node, Scalar, plain, shorten
 
 MOST_CONTROLS = 200
 """That one display can have: a choice of our own. Twenty points of three channels are 60."""
-WHOLE = 1e-6
-"""By how much of a step a value may be off one, for numbers such as 0.1."""
 UNCOLOURED: tuple[Does, ...] = ("backlight", "preset")
 SIX: tuple[Does, ...] = ("hue", "saturation", "brightness")
 USUAL_NAMES: dict[Does, str] = {
@@ -240,7 +248,7 @@ class _Reader:
         if not 1 - WHOLE <= clicks <= MOST_CLICKS + WHOLE:
             expected = f"1 to {MOST_CLICKS:,} steps from lowest to highest"
             self.collector.add(at, found, expected)
-        elif _off_step(ends[1], ends[0], keys.step):
+        elif off_step(ends[1], ends[0], keys.step):
             self.collector.add(at, found, "a whole number of steps from lowest to highest")
 
     def _template(
@@ -328,7 +336,7 @@ class _Reader:
         lowest, highest = ends
         if not lowest <= value <= highest:
             self.collector.add(at, f"found: {value:g}", f"{lowest:g} to {highest:g}, as its range")
-        elif _off_step(value, lowest, step):
+        elif off_step(value, lowest, step):
             self.collector.add(at, f"found: {value:g}", f"a multiple of {step:g} from {lowest:g}")
         else:
             return True
@@ -340,11 +348,6 @@ def _number(node: Node) -> float | None:
     if isinstance(value, bool) or not isinstance(value, int | float) or abs(value) > 1e6:
         return None
     return float(value)
-
-
-def _off_step(value: float, lowest: float, step: float) -> bool:
-    steps = (value - lowest) / step
-    return abs(steps - round(steps)) > WHOLE
 
 
 def _named(template: str, channel: Channel | None, level: float | None) -> str:

@@ -38,7 +38,6 @@ if TYPE_CHECKING:
     from player.outputs.files import FilesOutput
     from player.simulated import SimulatedDisplay
     from readings.visit.visit import Visit
-    from sequences.controls import DisplayControls
     from sequences.model import Sequence
 
 
@@ -211,7 +210,7 @@ class Options(MeterWishes):
 
 def play(asked: Options) -> None:
     """Play as asked; everything that can be wrong is found before the visit is touched."""
-    from player.visits import named_by, open_or_create, require_fit
+    from player.visits import open_or_create, require_fit
     from sequences.model import CAUTIONS
 
     simulated = asked.output_name == "simulated"
@@ -224,11 +223,7 @@ def play(asked: Options) -> None:
     path = Path(asked.visit_path)
     require_fit(path, name=asked.name, settings=asked.settings, place=asked.place)
     sequence = load_sequence(asked.source, asked.signal_name)
-    controls: tuple[Control, ...] = ()
-    if asked.controls_path is not None:
-        given = _controls(asked.controls_path, sequence)
-        asked = replace(asked, name=named_by(path, asked.name, given, asked.controls_path))
-        controls = given.controls
+    asked, controls = _with_controls(asked, sequence)
     if simulated:
         require_drawable(sequence, canvas_of(asked.size))
         display = _display(asked.display)
@@ -281,10 +276,18 @@ def _overrides(asked: Options) -> dict[str, object]:
     return {name: value for name, value in asked_for.items() if value is not None}
 
 
-def _controls(path: str, sequence: Sequence) -> DisplayControls:
-    """The controls of a file. Raises CommandError where a step adjusts by none of them."""
+def _with_controls(asked: Options, sequence: Sequence) -> tuple[Options, tuple[Control, ...]]:
+    """The controls of the file that was asked for; the name of its display for a new visit.
+
+    Raises:
+        CommandError: a step adjusts by none of them, or they are those of another display.
+    """
+    from player.visits import named_by
     from sequences.controls import load_controls
 
+    path = asked.controls_path
+    if path is None:
+        return asked, ()
     given = load_controls(path)
     there = {control.menu for control in given.controls}
     adjusting = [each for each in sequence.steps if each.read is not None and each.read.adjusts]
@@ -297,7 +300,8 @@ def _controls(path: str, sequence: Sequence) -> DisplayControls:
                 f"{path} has no {' or '.join(menus)} controls, and step {step.number} adjusts by "
                 "them."
             )
-    return given
+    name = named_by(Path(asked.visit_path), asked.name, given, path)
+    return replace(asked, name=name), given.controls
 
 
 def _require_output(asked: Options) -> None:

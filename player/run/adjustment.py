@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from patterns.control import ADJUSTING, Control
 from patterns.kinds import Pattern
 from player.run.asked_controls import HOW, AskedControls, supposed
-from player.run.entry import EntryError, parse_number
+from player.run.entry import EntryError, parse_without_groups
 from player.run.keeping import Keeping
 from player.run.screen import Screen
 from readings.visit.records import KeptControl, KeptTurn, Reading, Showing, Specification, Value
@@ -97,6 +97,8 @@ class Adjustment:
         self._back = 0
         """How far back it is gone to put something back; 0 where nothing is."""
         self._holds = self._ends = self._ended = False
+        self._doubted: tuple[object, ...] | None = None
+        """What was asked about last: the same once more is kept."""
         self._told = 0
         """How much of what was found out about controls was told."""
         self.seen: Floats | None = None
@@ -436,7 +438,9 @@ class Adjustment:
 
         advised, moves, back = self._advised, self.moves, self.state == "back"
         assert advised is not None  # noqa: S101 - it has advised them
-        values = values_of(text, [advised.controls[move.control] for move in moves])
+        controls = [advised.controls[move.control] for move in moves]
+        values = values_of(text, controls)
+        self._ask_once(text, between_steps(values, controls))
         why = PUT_BACK if back else self.why
         showing = self._screen.kept_showing().id
         if not back and len(moves) > 1 and isinstance(self.advice, Turn):
@@ -455,6 +459,14 @@ class Adjustment:
             return ""
         self._turned()
         return ""
+
+    def _ask_once(self, text: str, doubt: str) -> None:
+        """Refuse what can hardly be, until it is typed a second time. Raises EntryError."""
+        asked = (self.told, self._done, self._back, text) if doubt else None
+        if asked is not None and asked != self._doubted:
+            self._doubted = asked
+            raise EntryError(f"{doubt} Enter once more keeps it.")
+        self._doubted = None
 
     def _turned(self) -> None:
         """The display is not what it was: what is on screen settles, and is kept anew."""
@@ -611,12 +623,25 @@ def values_of(text: str, controls: Sequence[Control]) -> list[float]:
     if len(parts) not in (0, 1, len(controls)):
         many = "" if len(controls) == 1 else f", or all {len(controls)} with spaces between"
         raise EntryError(f"Type what the menu of {controls[0].name} reads now{many}.")
-    values = [parse_number(part) for part in parts]
+    values = [parse_without_groups(part) for part in parts]
     for control, value in zip(controls, values, strict=False):
         if not control.lowest <= value <= control.highest:
             goes = f"{reads(control.lowest)} to {reads(control.highest)}"
             raise EntryError(f"{control.name} goes from {goes}, and cannot read {reads(value)}.")
     return values
+
+
+def between_steps(values: Sequence[float], controls: Sequence[Control]) -> str:
+    """What is asked where a menu can hardly read a value, since it lies between two steps."""
+    from readings.adjusting.words import reads
+
+    for control, value in zip(controls, values, strict=False):
+        if not control.can_read(value):
+            return (
+                f"{control.name} goes by steps of {control.step:g} from {reads(control.lowest)}: "
+                f"does it really read {reads(value)}?"
+            )
+    return ""
 
 
 def _what(control: Control) -> tuple[object, ...]:

@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from patterns.control import PRIMARIES, Channel, Control, Does, Menu
-from player.run.entry import EntryError, parse_number
+from patterns.control import PRIMARIES, Channel, Control, Does, Menu, off_step
+from player.run.entry import EntryError, parse_without_groups
 
 SIX: tuple[Channel, ...] = ("red", "yellow", "green", "cyan", "blue", "magenta")
 """The six colours in the order of their hue."""
@@ -24,6 +24,7 @@ USUAL: dict[Does, tuple[float, float, float, float]] = {
 """Lowest, highest, step and found that are supposed until somebody says otherwise: common practice,
 no source."""
 _NUMBER = re.compile(r"(?<![\w.,])[+\-\u2212]?\d+(?:[.,]\d+)?(?![\w]|[.,][\d.,])")
+_EXAMPLE = "−50 to 50, now 0"
 HOW = "lowest to highest, now"
 """What a line says; a step other than 1 comes last."""
 
@@ -102,7 +103,7 @@ class AskedControls:
         for place, each in enumerate(self._left):
             if each.does == control.does:
                 lowest, highest, step = own
-                found = min(max(each.found, lowest), highest)
+                found = _on_step(each.found, lowest, highest, step)
                 self._left[place] = replace(
                     each, lowest=lowest, highest=highest, step=step, found=found
                 )
@@ -126,21 +127,42 @@ def line_of(control: Control) -> str:
 
 def said_of(asked: Control, text: str) -> Control:
     """A control by what was typed of it. Raises EntryError where that cannot be told."""
+    from readings.adjusting.words import reads
+
     if not text.strip():
         return asked
-    found = [parse_number(each.replace("\u2212", "-")) for each in _NUMBER.findall(text)]
+    found = [parse_without_groups(each.replace("\u2212", "-")) for each in _NUMBER.findall(text)]
     # what looks like a number and is none would else be left out unsaid
     if not 1 <= len(found) <= 4 or re.search(r"\d", _NUMBER.sub("", text)):
         raise EntryError(
-            f"Type what {asked.name} reads now, or its range too: {HOW}, such as −50 to 50, now 0."
+            f"Type what {asked.name} reads now, or its range too: {HOW}, such as {_EXAMPLE}."
         )
-    lowest, highest, step, now = asked.lowest, asked.highest, asked.step, found[0]
+    lowest, highest, step = asked.lowest, asked.highest, asked.step
+    now: float | None = found[0]
     if len(found) > 1:
         lowest, highest = found[:2]
-        now = found[2] if len(found) > 2 else min(max(asked.found, lowest), highest)
         step = found[3] if len(found) > 3 else step
+        now = found[2] if len(found) > 2 else None
     try:
-        return replace(asked, lowest=lowest, highest=highest, step=step, found=now)
+        made = replace(asked, lowest=lowest, highest=highest, step=step, found=lowest)
+        if now is None:
+            now = _on_step(asked.found, lowest, highest, step)
+        made = replace(made, found=now)
     except ValueError as error:
         said = str(error)
         raise EntryError(f"{said[:1].upper()}{said[1:]}.") from error
+    for value in (highest, now):
+        if off_step(value, lowest, step):
+            raise EntryError(
+                f"{asked.name} goes from {reads(lowest)} by steps of {step:g}, and never reads "
+                f"{reads(value)}; another step comes last, as in {_EXAMPLE}, step 0.5."
+            )
+    return made
+
+
+def _on_step(value: float, lowest: float, highest: float, step: float) -> float:
+    """The value nearest to one that a menu can read."""
+    inside = min(max(value, lowest), highest)
+    if not off_step(inside, lowest, step):
+        return inside
+    return min(lowest + round((inside - lowest) / step) * step, highest)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
 from patterns.errors import BAD_INPUT, LitfieldError
 from player.keys import LONGEST_LINE
@@ -32,6 +33,11 @@ LONGEST_TIME = 3_600_000.0
 """Milliseconds: an hour."""
 _SUFFIXES = re.compile(r"\s*(cd/m2|cd/m²|ms)\s*$")
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
+_MAY_GROUP = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
+"""A number whose comma may be a decimal's or group thousands: `1,013`."""
+Comma = Literal["", "decimal", "unsure"]
+"""What the commas of typed numbers are: there is none; surely those of decimals; or perhaps what
+groups thousands."""
 
 
 class EntryError(LitfieldError, ValueError):
@@ -52,12 +58,39 @@ def parse_number(text: str) -> float:
     plain = text.strip()
     if not _NUMBER.fullmatch(plain):
         if re.fullmatch(r"[+-]?\d[\d.,'’ ]*", plain):
-            raise EntryError(f"{plain!r} can be read in two ways; leave out what groups thousands.")
+            raise EntryError(_two_ways(plain))
         raise EntryError(f"{plain!r} is not a number.")
     value = float(plain.replace(",", "."))
     if not math.isfinite(value):
         raise EntryError(f"{plain!r} is too large to be a reading.")
     return value
+
+
+def parse_without_groups(text: str) -> float:
+    """The same of what hardly ever has three decimals: there `1,013` is refused, too."""
+    if _MAY_GROUP.fullmatch(text.strip()):
+        raise EntryError(_two_ways(text.strip()))
+    return parse_number(text)
+
+
+def comma_of(text: str) -> Comma:
+    """What the commas of several numbers are, with spaces between them.
+
+    Raises:
+        EntryError: a comma groups thousands, since other decimals have a point.
+    """
+    parts = [part for part in re.split(r"[;\s]+", text) if _NUMBER.fullmatch(part)]
+    with_comma = [part for part in parts if "," in part]
+    grouped = [part for part in with_comma if _MAY_GROUP.fullmatch(part)]
+    if grouped and any("." in part for part in parts):
+        raise EntryError(_two_ways(grouped[0]))
+    if not with_comma:
+        return ""
+    return "unsure" if len(grouped) == len(with_comma) else "decimal"
+
+
+def _two_ways(text: str) -> str:
+    return f"{text!r} can be read in two ways; leave out what groups thousands."
 
 
 @dataclass(frozen=True)
@@ -69,6 +102,8 @@ class Entry:
     """Of three numbers, in which order they were taken."""
     sure: bool = True
     """Whether they can be nothing else."""
+    comma: Comma = ""
+    """What its commas are."""
 
 
 def parse_entry(text: str, read: Read, room: float = ROOM) -> Value:
@@ -105,13 +140,15 @@ def entered(
     if len(text) > LONGEST_LINE:
         raise EntryError("That is too long for a reading; a note holds longer text.")
     plain = _SUFFIXES.sub("", text.strip())
+    comma = comma_of(plain) if read.of_light or read.quantity == "milliseconds" else ""
     if read.of_light:
         parts, named = split(plain)
         if len(parts) == 3:
-            return _colour(text, read, parts, room, coded, before, named)
+            found = _colour(text, read, parts, room, coded, before, named)
+            return replace(found, comma=comma)
     if read.quantity == "colour":
-        return Entry(_luminance_alone(text, plain))
-    return Entry(_PARSERS[read.quantity](text, plain, read))
+        return Entry(_luminance_alone(text, plain), comma=comma)
+    return Entry(_PARSERS[read.quantity](text, plain, read), comma=comma)
 
 
 def _luminance(text: str, plain: str, _: Read) -> Value:
@@ -209,6 +246,7 @@ def _between(text: str, what: str, most: float) -> float:
 
 
 def _whole(text: str, what: str) -> float:
+    parse_without_groups(text)
     value = _between(text, what, MOST_COUNTED)
     if value != int(value):
         raise EntryError(f"{what} is a whole number, not {text}.")

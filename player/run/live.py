@@ -14,7 +14,7 @@ from player.run.adjustment import CAUTION, ELSEWHERE, Adjustment, adjusts
 from player.run.agenda import Agenda
 from player.run.by_hand import Change
 from player.run.counting import Counting
-from player.run.entry import EntryError, entered, expected
+from player.run.entry import EntryError, comma_of, entered, expected
 from player.run.keeping import Keeping, short_text
 from player.run.pasting import placed_values
 from player.run.record import MINUTES, begin_or_resume
@@ -32,6 +32,7 @@ REST = "Nothing is left to read. Enter ends the run, the left arrow goes back."
 SET_ASIDE = (
     "The box has not finished its way. Enter again sets this pass aside: kept, but not counted."
 )
+COMMA = "is its comma that of a decimal? Leave out what groups thousands."
 NOTHING_HERE = "Nothing is read at this step; Tab writes a note."
 
 
@@ -80,6 +81,8 @@ class LiveRun:
         changed = dict(overrides or {})
         self._order: Order | None = None
         """In which order the numbers of colours are typed in this run, once that is known."""
+        self._comma_known = False
+        """Whether decimals are known to be typed with a comma in this run."""
         self._taken_back: int | None = None
         """The id of the reading that is on screen to be taken again; None where none is."""
         self._pressing = ""
@@ -217,12 +220,15 @@ class LiveRun:
         found = self.keeping.doubts(step, value)
         if not entry.sure:
             found = f"{_told(value)}? Where Y comes last, type xyY before it. {found}".strip()
+        if entry.comma == "unsure" and not self._comma_known:
+            found = f"{text.strip()}: {COMMA} {found}".strip()
         if found and self._doubted != (step.number, text):
             # asked once, and never refused: the operator sees the display
             self._doubted = (step.number, text)
             self.message = f"{found} Enter once more keeps it."
             return False
         self._order = entry.order or self._order
+        self._comma_known = self._comma_known or bool(entry.comma)
         self.take(value, self._instrument_of(value), _told(value) if entry.order else "")
         return True
 
@@ -259,6 +265,7 @@ class LiveRun:
             return False
         try:
             placed = placed_values(text, self.agenda.from_here, self._room)
+            comma = comma_of(" ".join(value.raw for _, value in placed if value.of_light))
             shown = self.keeping.showings_of([step for step, _ in placed])
         except EntryError as error:
             self.message = f"{error} Nothing was kept."
@@ -268,11 +275,14 @@ class LiveRun:
             for step, value in placed
             if (doubt := self.keeping.doubts(step, value))
         ]
+        if comma == "unsure" and not self._comma_known:
+            found = [f"What was pasted: {COMMA}", *found]
         if found and self._doubted != (self.number, text):
             self._doubted = (self.number, text)
             more = f" {len(found) - 1} more are doubtful." if len(found) > 1 else ""
             self.message = f"{found[0]}{more} Paste once more to keep all {len(placed)}."
             return False
+        self._comma_known = self._comma_known or bool(comma)
         again, stuck = 0, ""
         for step, value in placed:
             again += self.keeping.replaced(step, retaken=False) is not None

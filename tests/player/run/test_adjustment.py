@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -168,7 +169,7 @@ def test_enter_keeps_what_was_told_as_done_and_the_picture_settles_and_is_kept_a
 
 
 @pytest.mark.parametrize(
-    ("text", "value"), [("-10", -10), ("\u221210", -10), ("+3", 3), ("2,5", 2.5)]
+    ("text", "value"), [("-10", -10), ("\u221210", -10), ("+3", 3), ("2,0", 2)]
 )
 def test_a_number_is_what_the_menu_reads(
     start: Start, visit: Visit, clock: Clock, text: str, value: float
@@ -180,7 +181,32 @@ def test_a_number_is_what_the_menu_reads(
     assert (kept.advised, kept.value) == (-12, value)
 
 
-@pytest.mark.parametrize("text", ["-51", "900", "red", "1 2"])
+def test_what_lies_between_two_clicks_is_asked_about_once_and_then_kept(
+    start: Start, visit: Visit, clock: Clock
+) -> None:
+    run = start(turn((0, 0, -12)), look())
+    first(run, clock)
+    assert not run.enter("-1.2")
+    assert run.message == (
+        "Red gain goes by steps of 1 from −50: does it really read −1.2? Enter once more keeps it."
+    )
+    assert not run.enter("-1.3")
+    assert visit.turns(run.id) == []
+    assert run.enter("-1.3")
+    assert [each.value for each in visit.turns(run.id)] == [-1.3]
+
+
+def test_a_control_that_was_found_between_two_clicks_reads_what_lies_whole_clicks_from_there(
+    start: Start, visit: Visit, clock: Clock
+) -> None:
+    odd = replace(CONTROLS[0], found=0.5)
+    run = start(turn((0, 0.5, -11.5)), look(), controls=(odd, *CONTROLS[1:]))
+    first(run, clock)
+    enter(run, clock, "-9.5")
+    assert [each.value for each in visit.turns(run.id)] == [-9.5]
+
+
+@pytest.mark.parametrize("text", ["-51", "900", "red", "1 2", "1,000"])
 def test_what_no_menu_reads_is_refused_and_nothing_is_kept(
     start: Start, visit: Visit, clock: Clock, text: str
 ) -> None:

@@ -57,11 +57,33 @@ def test_a_line_says_a_range_and_what_the_menu_reads(
         "1,5,2",
         "0 10 5 0.00001",
         "0 to 10, now 5, step 20",
+        "0 to 1,000, now 500",
+        "-1,000 to 1,000",
+        "0,100",
     ],
 )
 def test_what_no_menu_has_is_refused(text: str) -> None:
     with pytest.raises(EntryError):
         said_of(supposed(["two-point"], LEVELS)[0], text)
+
+
+@pytest.mark.parametrize(
+    ("text", "never"),
+    [("2.5", "2.5"), ("-30 to 30, now 0.5", "0.5"), ("0 to 9, now 4, step 2", "9")],
+)
+def test_what_lies_between_two_steps_is_refused_and_how_to_say_the_step_is_told(
+    text: str, never: str
+) -> None:
+    with pytest.raises(EntryError, match=f"never reads {never}; another step comes last"):
+        said_of(supposed(["two-point"], LEVELS)[0], text)
+
+
+def test_what_is_supposed_of_the_next_lies_on_its_steps() -> None:
+    asked = AskedControls(supposed(["two-point"], LEVELS))
+    asked.take("-45 to 45, now -5, step 10")
+    asked.take("")
+    assert [each.found for each in asked.said] == [-5, -5]
+    assert said_of(supposed(["two-point"], LEVELS)[0], "-45 to 46").found == 0
 
 
 def test_what_is_said_of_one_is_supposed_of_the_next_that_does_the_same() -> None:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from player.run.entry import EntryError, entered, expected, parse_entry, parse_number
+from player.run.entry import EntryError, comma_of, entered, expected, parse_entry, parse_number
 from sequences.model import Read
 
 LUMINANCE = Read("luminance")
@@ -60,6 +60,38 @@ def test_a_luminance_takes_decimal_comma_and_point_and_its_unit(text: str, value
 def test_a_luminance_that_can_be_misread_is_refused(text: str, reason: str) -> None:
     with pytest.raises(EntryError, match=reason):
         parse_entry(text, LUMINANCE)
+
+
+@pytest.mark.parametrize(
+    ("text", "comma"),
+    [
+        ("1,013", "unsure"),
+        ("1,013 cd/m2", "unsure"),
+        ("101,325", "unsure"),
+        ("1,013 3127 3290", "unsure"),
+        ("-1,013 12", "unsure"),
+        ("1,013 0,3127 0,3290", "decimal"),
+        ("1,013 0,313 0,329", "decimal"),
+        ("0,313", "decimal"),
+        ("1,01", "decimal"),
+        ("1013,250", "decimal"),
+        ("1.013", ""),
+        ("red, green", ""),
+    ],
+)
+def test_a_comma_may_group_thousands_where_three_digits_follow_and_nothing_else_tells(
+    text: str, comma: str
+) -> None:
+    assert comma_of(text) == comma
+
+
+def test_a_comma_beside_decimal_points_groups_thousands_and_is_refused() -> None:
+    with pytest.raises(EntryError, match="'1,013' can be read in two ways"):
+        parse_entry("1,013 0.3127 0.329", COLOUR)
+    with pytest.raises(EntryError, match="'1,013' can be read in two ways"):
+        parse_entry("1,013", Read("count"))
+    assert entered("1,013", LUMINANCE).comma == "unsure"
+    assert entered("101,3", Read("milliseconds")).comma == "decimal"
 
 
 @pytest.mark.parametrize("text", ["100.2 0.3127 0.329", "100,2 0,3127 0,329", "100.2; .3127;.329"])

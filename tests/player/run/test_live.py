@@ -371,3 +371,53 @@ def test_a_colour_that_can_stand_in_two_orders_is_asked_about_once(
     clock.now += 1
     assert live.enter("0.3 0.3 0.3"), "it is known now"
     assert [(each.luminance, each.x) for each in visit.readings()] == [(0.2, 0.3), (0.3, 0.3)]
+
+
+PEAKS = """
+title: Lobby wall
+signal: pq10
+steps:
+  - {show: {window: {area: 10 %, level: 1000 cd/m2}}, read: luminance}
+  - {show: {window: {area: 10 %, level: 4000 cd/m2}}, read: luminance}
+  - {show: {window: {area: 10 %, level: 2000 cd/m2}}, read: luminance}
+"""
+
+
+def test_a_comma_that_may_group_thousands_is_asked_about_once(visit: Visit, clock: Clock) -> None:
+    live = run_of(PEAKS, visit, clock)
+    clock.now += 1
+    assert not live.enter("1,013")
+    assert live.message == (
+        "1,013: is its comma that of a decimal? Leave out what groups thousands. Enter once more "
+        "keeps it."
+    )
+    assert not live.enter("1,014"), "that is another number"
+    assert live.enter("1,014")
+    clock.now += 1
+    assert live.enter("1,340"), "it is known now"
+    assert [each.luminance for each in visit.readings()] == [1.014, 1.34]
+
+
+def test_what_is_typed_without_groups_in_answer_is_kept_and_says_nothing_of_commas(
+    visit: Visit, clock: Clock
+) -> None:
+    live = run_of(PEAKS, visit, clock)
+    clock.now += 1
+    assert not live.enter("1,013")
+    assert live.enter("1013")
+    clock.now += 1
+    assert not live.enter("1,340")
+    assert "is its comma that of a decimal?" in live.message
+    assert live.enter("1340")
+    assert [each.luminance for each in visit.readings()] == [1013, 1340]
+
+
+def test_a_comma_is_known_for_a_decimals_once_a_number_with_one_can_be_nothing_else(
+    visit: Visit, clock: Clock
+) -> None:
+    live = run_of(PEAKS, visit, clock)
+    clock.now += 1
+    assert live.enter("640,2")
+    clock.now += 1
+    assert live.enter("641,302")
+    assert [each.luminance for each in visit.readings()] == [640.2, 641.302]

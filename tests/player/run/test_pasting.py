@@ -145,3 +145,25 @@ def test_pasted_passes_are_added_and_a_luminance_beside_them_is_replaced(visit: 
     assert [each.raw for each in visit.readings()] == ["97", "16", "17", "15", "14"]
     assert [each.text for each in run.keeping.kept] == ["16", "15", "97", "17", "14"]
     assert run.message == "Kept 3 readings, up to step 3, 1 in place of earlier ones."
+
+
+def test_commas_of_what_is_pasted_that_may_group_thousands_are_asked_about_once(
+    run: LiveRun, visit: Visit
+) -> None:
+    show_all(run)
+    assert not run.paste("398,125\n211,034")
+    assert "What was pasted: is its comma that of a decimal?" in run.message
+    assert visit.readings() == []
+    assert run.paste("398,125\n211,034")
+    assert [each.luminance for each in visit.readings()] == [398.125, 211.034]
+
+
+def test_commas_beside_decimal_points_are_refused_of_what_is_pasted(
+    run: LiveRun, visit: Visit
+) -> None:
+    show_all(run)
+    assert not run.paste("1,013\n211.5")
+    assert run.message == (
+        "'1,013' can be read in two ways; leave out what groups thousands. Nothing was kept."
+    )
+    assert visit.readings() == []
