@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -48,8 +49,9 @@ class Distance:
     more."""
     known: bool
     """Whether the uncertainty of all that went into it is known."""
-    averaged: Interval | None = None
-    """Of an average, what its truth may be: it is worked out from what was averaged."""
+    of_many: Interval | None = None
+    """Of an average, or the largest of several, what its truth may be: it is worked out from what
+    was averaged, or compared."""
 
     @classmethod
     def of_vectors(cls, off: WithDraws, *, known: bool) -> Distance:
@@ -66,6 +68,21 @@ class Distance:
     def largest(self) -> int:
         """The place of the one (n,) that reads largest; there is one that is known."""
         return int(np.nanargmax(self.value))
+
+    def most(self) -> Distance:
+        """The largest over the last axis, whichever it is in truth: its interval ends where the
+        highest of their lower ends and the highest of their upper ends are."""
+        ends = self.interval()
+        span = None
+        if ends is not None:
+            span = np.asarray(ends[0].max(-1)), np.asarray(ends[1].max(-1))
+        return Distance(
+            np.asarray(self.value.max(-1)),
+            self.drawn.max(-1),
+            np.take(self.apart, self.largest(), -1),
+            self.known,
+            span,
+        )
 
     def mean(self) -> Distance:
         """Their average over the last axis."""
@@ -92,9 +109,47 @@ class Distance:
         of the draws exceed: errors that many lengths share may have taken from all of them alike,
         which no shrinking shows. It is never further than the errors reach.
         """
-        if self.averaged is not None or not self.known:
-            return self.averaged
+        return self._ends
+
+    @cached_property
+    def _ends(self) -> Interval | None:
+        if self.of_many is not None or not self.known:
+            return self.of_many
         return _intervals(self.value[..., None], self.drawn[..., None], self.apart[..., None])
+
+
+def change_of(first: Distance, later: Distance) -> Interval | None:
+    """What the later distances (...) less the first may be in truth, with 95 %; None: not known.
+
+    From the intervals of both, whose arms go by squares; what both share, as their draws tell by
+    how they hang together, is left out (method of variance estimates recovery: Zou and Donner,
+    Statistics in Medicine 27 (2008) 1693-1702, from memory). So where the one interval ends below
+    the other, a change is sure, and what one meter errs by alike in both cancels.
+    """
+    before, after = first.interval(), later.interval()
+    if before is None or after is None:
+        return None
+    change = later.value - first.value
+    alike = _correlation(first.drawn, later.drawn)
+
+    def arm(one: Floats, other: Floats) -> Floats:
+        return np.sqrt(np.maximum(one**2 + other**2 - 2 * alike * one * other, 0.0))
+
+    low = arm(later.value - after[0], before[1] - first.value)
+    high = arm(after[1] - later.value, first.value - before[0])
+    return np.asarray(change - low), np.asarray(change + high)
+
+
+def _correlation(first: Floats, later: Floats) -> Floats:
+    """How draws (m, ...) of two things hang together (...), -1 to 1; 0 where one is fixed."""
+    fine = np.isfinite(first) & np.isfinite(later)
+    (one, spread), (other, spread_too) = (
+        _moments(np.where(fine, each, np.nan)) for each in (first, later)
+    )
+    both, _ = _moments(np.where(fine, (first - one) * (later - other), np.nan))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = both / (spread * spread_too)
+    return np.clip(np.where(np.isfinite(share), share, 0.0), -1.0, 1.0)
 
 
 def _intervals(value: Floats, drawn: Floats, apart: Floats) -> Interval:

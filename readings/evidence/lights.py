@@ -10,6 +10,10 @@ error of chromaticity for colours that lie together; for colours far apart (`dra
 errors are as good as independent, since a maker promises x, y for every colour but not how they
 hang together. What repeats, or a specified repeatability, show is independent from thing to thing.
 Where neither is known, half of the variance is taken as common and half as independent.
+
+Things may be drawn against the light that they are compared with, as their own meter would read
+that: what it errs by alike in both is left out, and how it repeats is left in, with what its error
+changes from the one light to the other. So a comparison stands as that meter sees it.
 """
 
 from __future__ import annotations
@@ -25,7 +29,7 @@ from zlib import crc32
 import numpy as np
 from numpy.typing import NDArray
 
-from readings.colorimetry.chromaticity import Floats, uv_of, xyz_of
+from readings.colorimetry.chromaticity import Floats, uv_of, xy_of, xyz_of
 from readings.evidence.measured import Measured
 from readings.evidence.uncertainty import COVERAGE, Estimate, type_a
 
@@ -114,7 +118,7 @@ class Lights:
     drawn_xyz: Floats
     """(m, n, 3), cd/m2; NaN where no colour was read."""
     known: bool
-    """Whether the uncertainty of every luminance is known."""
+    """Whether the uncertainty of every luminance is known, or of what does not cancel in it."""
     colour_known: bool
     """Whether that of every chromaticity is known too."""
 
@@ -232,18 +236,28 @@ class Gathers(Protocol):
         """Take a sentence for people."""
 
 
-def lights_of(things: Sequence[Sequence[Measured]], gathers: Gathers) -> Lights:
+def lights_of(
+    things: Sequence[Sequence[Measured]], gathers: Gathers, against: Floats | None = None
+) -> Lights:
     """Things to work with, at least one, each with its repeats; `with_light` has kept them.
 
     Readings of a second meter are left out of a thing's repeats, and `gathers` is warned.
+
+    Args:
+        things: what was read.
+        gathers: is told what speaks against it.
+        against: (n, 3) XYZ in cd/m2 that each is compared with, as its meter would read that: what
+            it errs by alike in both is left out of the draws. NaN where it is left in; None leaves
+            it in everywhere.
     """
     kept = [tuple(gathers.one_meter(repeats)) for repeats in things]
     estimates = tuple(gathers.estimate(repeats) for repeats in kept)
     xy = np.array([_mean_xy(repeats) for repeats in kept])
     noises = [_noise(repeats) for repeats in kept]
     own = [own_of(estimate.seed) for estimate in estimates]
-    luminance, quiet = _draw_luminance(estimates, noises, own)
-    shifts, known = _draw_shifts(kept, estimates, xy, own)
+    beside = np.full((len(kept), 3), np.nan) if against is None else against
+    luminance, quiet = _draw_luminance(estimates, noises, own, beside[:, 1])
+    shifts, known = _draw_shifts(kept, estimates, xy, own, xy_of(beside))
     point = xy + shifts
     point[..., 1] = np.maximum(point[..., 1], LEAST_Y)
     xyz = xyz_of(quiet, point)
@@ -264,15 +278,25 @@ def lights_of(things: Sequence[Sequence[Measured]], gathers: Gathers) -> Lights:
         xy,
         luminance,
         xyz,
-        all(estimate.known for estimate in estimates),
+        all(
+            _knows(e, alike=bool(np.isfinite(lit)))
+            for e, lit in zip(estimates, beside[:, 1], strict=True)
+        ),
         known,
     )
+
+
+def _knows(estimate: Estimate, *, alike: bool) -> bool:
+    """Whether all that is drawn of a luminance is known; what is `alike` needs no gain."""
+    if alike and estimate.repeat is not None:
+        return estimate.resolution is not None
+    return estimate.known
 
 
 def drawn_mean(estimates: Sequence[Estimate]) -> Floats:
     """(m,) possible truths of the mean of some luminances, cd/m2."""
     own = [own_of(estimate.seed) for estimate in estimates]
-    drawn, _ = _draw_luminance(estimates, [0.0] * len(own), own)
+    drawn, _ = _draw_luminance(estimates, [0.0] * len(own), own, np.full(len(own), np.nan))
     return np.asarray(drawn.mean(1))
 
 
@@ -291,28 +315,35 @@ def _noise(repeats: Sequence[Measured]) -> float:
 
 
 def _draw_luminance(
-    estimates: Sequence[Estimate], noises: Sequence[float], own: Sequence[np.random.Generator]
+    estimates: Sequence[Estimate],
+    noises: Sequence[float],
+    own: Sequence[np.random.Generator],
+    beside: Floats,
 ) -> tuple[Floats, Floats]:
     """(m, n) possible truths of the luminances, and the same without the noise in the dark.
 
-    That noise is another one in X and in Z, so they do not share the luminance's.
+    That noise is another one in X and in Z, so they do not share the luminance's. Where there is
+    light `beside` (n,), cd/m2, the gain that a meter has in both is left out.
     """
     drawn = np.empty((DRAWS, len(estimates)))
     quiet = np.empty_like(drawn)
     for n, (estimate, stated, random) in enumerate(zip(estimates, noises, own, strict=True)):
+        alike = bool(np.isfinite(beside[n]))
+        from_gain = np.zeros(DRAWS) if alike else gain_of(estimate.meter)
         alone = random.standard_normal(DRAWS)
         dark = random.standard_normal(DRAWS)
         rounded = (estimate.resolution or 0.0) * sqrt(12) * (random.random(DRAWS) - 0.5)
         gain, value = estimate.gain or 0.0, estimate.value
         if estimate.repeat is None:
-            common = value * gain * (gain_of(estimate.meter) + alone) / sqrt(2)
+            common = value * gain * (from_gain + alone) / sqrt(2)
             noise = 0.0
         else:
             noise = min(stated, estimate.repeat)
             rest = sqrt(estimate.repeat**2 - noise**2)
-            common = value * gain * gain_of(estimate.meter) + rest * alone
-        if estimate.linearity is not None and value > 0:
-            tilt = estimate.linearity * log10(value / CALIBRATED)
+            common = value * gain * from_gain + rest * alone
+        right = float(beside[n]) if alike else CALIBRATED
+        if estimate.linearity is not None and value > 0 and right > 0:
+            tilt = estimate.linearity * log10(value / right)
             common = common + value * tilt * bend_of(estimate.meter)
         quiet[:, n] = value + common + rounded
         drawn[:, n] = quiet[:, n] + noise * dark
@@ -324,8 +355,13 @@ def _draw_shifts(
     estimates: Sequence[Estimate],
     xy: Floats,
     own: Sequence[np.random.Generator],
+    beside: Floats,
 ) -> tuple[Floats, bool]:
-    """(m, n, 2) errors of x, y, and whether their size is known for every colour."""
+    """(m, n, 2) errors of x, y, and whether their size is known for every colour.
+
+    Where there is a colour `beside` (n, 2), they are less what the meter errs by there. Of a meter
+    of which only the repeatability is known, that is all there is then.
+    """
     shifts = np.zeros((DRAWS, len(things), 2))
     coloured: NDArray[np.bool_] = np.atleast_1d(np.isfinite(xy).all(-1))
     known = True
@@ -333,16 +369,20 @@ def _draw_shifts(
         mine = [n for n, e in enumerate(estimates) if e.meter == meter and coloured[n]]
         if not mine:
             continue
+        alike: NDArray[np.bool_] = np.atleast_1d(np.isfinite(beside[mine]).all(-1))
         common = field_of(meter, uv_of(xy[mine]))
+        if alike.any():
+            there = np.where(alike[:, None], beside[mine], xy[mine])
+            common = common - alike[:, None] * field_of(meter, uv_of(there))
         for place, n in enumerate(mine):
             repeats = things[n]
             specification = repeats[0].specification
             stated = specification.chromaticity_uncertainty if specification else None
-            if stated is None:
+            alone = _alone(repeats)
+            if stated is None and (alone is None or not alike[place]):
                 known = False
                 continue
-            stated /= COVERAGE
-            alone = _alone(repeats)
+            stated = 0.0 if stated is None else stated / COVERAGE
             digit = (specification and specification.chromaticity_resolution) or 0.0
             drawn = own[n].standard_normal((DRAWS, 2))
             shifts[:, n] = digit * (own[n].random((DRAWS, 2)) - 0.5)

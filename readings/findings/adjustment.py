@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import cached_property
 from itertools import pairwise
-from math import hypot
 
 import numpy as np
 
@@ -16,11 +16,16 @@ from patterns.signal.signal import Signal
 from readings.adjusting.goal import Goal, Point, peak_of
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.aim import Aimed, light_of
-from readings.evidence.distance import Distance, WithDraws, delta_e_2000_of, delta_e_itp_of
-from readings.evidence.lights import DRAWS, Lights, lights_of, spread_of
+from readings.evidence.distance import (
+    Distance,
+    WithDraws,
+    change_of,
+    delta_e_2000_of,
+    delta_e_itp_of,
+)
+from readings.evidence.lights import DRAWS, Lights, lights_of
 from readings.evidence.measured import Adjusting, Measured
 from readings.evidence.shown import signal_of, values_of
-from readings.evidence.uncertainty import COVERAGE
 from readings.findings.base import (
     Column,
     Finding,
@@ -56,7 +61,35 @@ ENDED: dict[AdjustmentEnd, str] = {
     "ended by hand": "it was ended by hand",
     "gone on": "it was gone on with, and not ended since",
 }
+WAYS = {
+    ("down", "down"): "errors are smaller than they were",
+    ("down", ""): "the largest error is smaller than it was, and the mean error perhaps",
+    ("", "down"): "the mean error is smaller than it was, and the largest error perhaps",
+    ("up", "up"): "errors are larger than they were found",
+    ("up", ""): "the largest error is larger than it was found",
+    ("", "up"): "the mean error is larger than it was found",
+    (
+        "up",
+        "down",
+    ): "the largest error is larger than it was found, though the mean error is smaller",
+    (
+        "down",
+        "up",
+    ): "the mean error is larger than it was found, though the largest error is smaller",
+    ("", ""): "whether errors are smaller than they were cannot be told",
+}
+"""By which way the largest and the mean error surely went."""
 NOT_ENDED = "it was not ended"
+BY_ONE = (
+    "As read is against the target as its meter would read that: what one meter errs by alike in "
+    "everything it reads cancels, and how it repeats does not. A colour that the meter itself sees "
+    "wrongly it cannot see here."
+)
+BY_SEVERAL = "What the meters err by is in the intervals, and does not cancel."
+SEVERAL = (
+    "As found and as left were not read with one meter, or not all corrected alike, so what each "
+    "errs by does not cancel."
+)
 ERRORS = (
     Column("before", "As found"),
     Column("after", "As left"),
@@ -291,6 +324,8 @@ class _Compared:
     """Of each of them among the goal's points."""
     lights: Lights
     """Of the points before, then of those after."""
+    meter: str | None
+    """Which read them all, as people call it; None where that was not one."""
     before: Distance
     after: Distance
 
@@ -325,6 +360,7 @@ class _Compared:
         twice = [each for each in points if each.after and each.point in goal.points]
         if not twice:
             return None
+        aims = goal.xyz[[goal.points.index(each.point) for each in twice]]
         things = [each.before for each in twice] + [each.after for each in twice]
         lights = lights_of(things, basis)
         clear = lights.coloured & ~np.array(lights.at_floor)
@@ -336,11 +372,17 @@ class _Compared:
             return None
         seen = tuple(twice[n] for n in kept)
         places = tuple(goal.points.index(each.point) for each in seen)
+        which = [*kept, *(count + n for n in kept)]
+        near, meter = lights, None
+        if len({lights.estimates[n].meter for n in which} | {found.estimates[0].meter}) == 1:
+            near = lights_of(things, basis, np.concatenate([aims, aims]))
+            found = lights_of(ends, basis, _own_of_meter(found))
+            meter = _called(lights.first[which[0]])
+        else:
+            basis.warn(SEVERAL)
         wanted = _Wanted.of(goal, places, signal, found, aim)
-        errors = [
-            wanted.errors(goal, lights, [n + shift for n in kept], aim) for shift in (0, count)
-        ]
-        return cls(goal, seen, places, _some(lights, kept, count), *errors)
+        errors = [wanted.errors(goal, near, [n + by for n in kept], aim) for by in (0, count)]
+        return cls(goal, seen, places, _some(lights, which), meter, *errors)
 
     def rows(self) -> list[Row]:
         """One for each point that is compared."""
@@ -361,14 +403,21 @@ class _Compared:
 
     @property
     def called(self) -> str:
-        return "Delta E ITP" if self.goal.itp else "Delta E 2000"
+        """What errors are, and by whom: `Delta E 2000 as read`."""
+        kind = "Delta E ITP" if self.goal.itp else "Delta E 2000"
+        return kind if self.meter is None else f"{kind} as read"
 
     def values(self) -> list[Value]:
         """Largest and mean error as left, as found, and how they changed."""
         count, values = len(self.seen), list[Value]()
-        for name, label, errors in (
-            ("adjusted-largest", f"{self.called}, largest, as left", self.after),
-            ("adjusted-largest-before", f"{self.called}, largest, as found", self.before),
+        for name, label, errors, most in (
+            ("adjusted-largest", f"{self.called}, largest, as left", self.after, self.largest[1]),
+            (
+                "adjusted-largest-before",
+                f"{self.called}, largest, as found",
+                self.before,
+                self.largest[0],
+            ),
         ):
             worst = errors.largest()
             at = self.seen[worst].point.label
@@ -377,23 +426,23 @@ class _Compared:
                 Part(f"{label}: {each.point.label}", number)
                 for each, number in zip(self.seen, numbers, strict=True)
             )
-            number = number_of(errors.of(worst))
+            number = number_of(most)
             values.append(
                 value_of(
                     name, f"{label}: {at}", number, "", row=label, at=at, count=count,
                     parts=parts, off=True,
                 )
             )  # fmt: skip
-        for name, label, errors in (
-            ("adjusted-average", f"{self.called}, mean, as left", self.after),
-            ("adjusted-average-before", f"{self.called}, mean, as found", self.before),
+        for name, label, mean in (
+            ("adjusted-average", f"{self.called}, mean, as left", self.average[1]),
+            ("adjusted-average-before", f"{self.called}, mean, as found", self.average[0]),
         ):
-            number = number_of(errors.mean())
-            values.append(value_of(name, label, number, "", count=count, off=True))
-        largest, average = self.largest_change, self.average_change
+            values.append(value_of(name, label, number_of(mean), "", count=count, off=True))
         values += [
-            value_of("adjusted-largest-change", "Change of the largest", largest, ""),
-            value_of("adjusted-average-change", "Change of the mean", average, ""),
+            value_of(
+                "adjusted-largest-change", "Change of the largest", _change(*self.largest), ""
+            ),
+            value_of("adjusted-average-change", "Change of the mean", _change(*self.average), ""),
         ]
         white = max(range(count), key=lambda n: sum(self.seen[n].point.signal))
         if self.seen[white].point.grey:
@@ -406,39 +455,55 @@ class _Compared:
                 values.append(level_value(name, f"{label}: {at}", [estimate], row=label, at=at))
         return values
 
-    @property
-    def largest_change(self) -> Number:
-        """Of the largest error, whichever point it is of; below 0 where it fell."""
-        return self._change(
-            float(self.after.value.max() - self.before.value.max()),
-            self.after.drawn.max(-1) - self.before.drawn.max(-1),
-        )
+    @cached_property
+    def largest(self) -> tuple[Distance, Distance]:
+        """As found and as left, whichever point it is of."""
+        return self.before.most(), self.after.most()
 
-    @property
-    def average_change(self) -> Number:
-        """Of the mean error."""
-        return self._change(
-            float((self.after.value - self.before.value).mean()),
-            (self.after.drawn - self.before.drawn).mean(-1),
-        )
+    @cached_property
+    def average(self) -> tuple[Distance, Distance]:
+        """As found and as left."""
+        return self.before.mean(), self.after.mean()
 
     def changes(self) -> list[Number]:
         """Of each error."""
+        ends = change_of(self.before, self.after)
         value, drawn = self.after.value - self.before.value, self.after.drawn - self.before.drawn
-        return [self._change(float(value[n]), drawn[:, n]) for n in range(len(self.seen))]
+        return [
+            Number.of(
+                each,
+                None,
+                drawn[:, n],
+                None if ends is None else (float(ends[0][n]), float(ends[1][n])),
+            )
+            for n, each in enumerate(value)
+        ]
 
-    def _change(self, value: float, drawn: Floats) -> Number:
-        """Errors of the meter lift small distances more than large ones: by how much on average,
-        the draws say. That is added to the uncertainty, by squares, and not corrected."""
-        if not self.lights.knows():
-            return Number.of(value)
-        lifted = COVERAGE * (float(np.nanmean(drawn)) - value)
-        return Number.of(value, hypot(float(spread_of(value, drawn)), lifted), drawn)
+
+def _change(before: Distance, after: Distance) -> Number:
+    """How much larger one error became."""
+    ends = change_of(before, after)
+    interval = None if ends is None else (float(ends[0]), float(ends[1]))
+    return Number.of(after.value - before.value, None, after.drawn - before.drawn, interval)
 
 
-def _some(lights: Lights, kept: Sequence[int], count: int) -> Lights:
-    """Lights of the points that are compared alone, before and then after."""
-    which = [*kept, *(count + n for n in kept)]
+def _called(reading: Measured) -> str:
+    """The meter of a reading, with what it is corrected to."""
+    name = f"the {reading.instrument_name}" if reading.instrument_name else "the meter"
+    return (
+        name if reading.as_read is None else f"{name}, corrected to the {reading.as_read.reference}"
+    )
+
+
+def _own_of_meter(ends: Lights) -> Floats:
+    """(n, 3) XYZ of white and black, of those that white's meter read; NaN of another's."""
+    mine = [each.meter == ends.estimates[0].meter for each in ends.estimates]
+    return np.where(np.array(mine)[:, None], ends.xyz, np.nan)
+
+
+def _some(lights: Lights, which: Sequence[int]) -> Lights:
+    """Lights of some things alone."""
+    which = list(which)
     return Lights(
         tuple(lights.things[n] for n in which),
         tuple(lights.estimates[n] for n in which),
@@ -528,8 +593,8 @@ def _control_row(control: Control, left: float, turns: int) -> Row:
 def _say_what_changed(compared: _Compared, basis: Basis) -> None:
     """Say where an error is not surely smaller than it was."""
     for what, change in (
-        ("largest", compared.largest_change),
-        ("mean", compared.average_change),
+        ("largest", _change(*compared.largest)),
+        ("mean", _change(*compared.average)),
     ):
         low, high = change.reach or (None, None)
         if low is None or high is None:
@@ -554,24 +619,30 @@ def _judged(
             verdict, what = "open", "nothing was turned"
         judgement = Judgement(verdict, f"{finding.title}: {what}", answers=tuple(answers))
         return replace(finding, judgement=judgement)
-    after, before = (
-        found.written()
-        for name in ("adjusted-largest", "adjusted-largest-before")
-        if (found := finding.value(name)) is not None
-    )
-    answers.insert(0, f"{compared.called}, largest: {before} as found, {after} as left")
-    ways = {_way(compared.largest_change), _way(compared.average_change)}
-    sentence = finding.title
+    answers[:0] = [_before_and_after(finding, compared.called, of) for of in ("largest", "average")]
+    largest, average = _way(_change(*compared.largest)), _way(_change(*compared.average))
+    said = WAYS[largest, average]
     if not moves:
-        sentence = f"{finding.title}: nothing was turned"
-    elif "up" in ways:
-        verdict = "bad" if "down" not in ways else "open"
-        some = "some " if "down" in ways else ""
-        sentence = f"{finding.title}: {some}errors are larger than they were found"
-    elif "down" not in ways:
+        said = "nothing was turned"
+    elif "up" in (largest, average):
+        verdict = "open" if "down" in (largest, average) else "bad"
+    elif "down" not in (largest, average):
         verdict = "unsure"
-        sentence = f"{finding.title}: whether errors are smaller than they were cannot be told"
+    by = "" if compared.meter is None or not moves else f", as seen by {compared.meter}"
+    sentence = f"{finding.title}: {said}{by}"
     return replace(finding, judgement=Judgement(verdict, sentence, answers=tuple(answers)))
+
+
+def _before_and_after(finding: Finding, called: str, of: str) -> str:
+    """`Delta E 2000 as read, largest: 3.6 (3.2 to 4.0) as found, 1.0 (0.4 to 1.5) as left`."""
+    names = (f"adjusted-{of}-before", f"adjusted-{of}", f"adjusted-{of}-change")
+    before, after, change = (
+        value.written() for name in names if (value := finding.value(name)) is not None
+    )
+    word = {"largest": "largest", "average": "mean"}[of]
+    return (
+        f"{called}, {word}: {before} as found, {after} as left; change {change.replace('-', '−')}"
+    )
 
 
 def _way(change: Number) -> str:
@@ -600,8 +671,7 @@ def _method(compared: _Compared | None, first: Measured, ended: str) -> str:
             f"{compared.called} of each level against {curve}, with white {white}.{meant} As found "
             "are the readings of a level before anything was turned (without any, its first), as "
             "left those since the last turn (without any, its last); levels that were read once "
-            "are not compared. Changes are worked out draw by draw, so that what one meter gets "
-            "wrong in both cancels. A colour that the meter itself sees wrongly it cannot see "
-            "here: that is in the intervals."
+            "are not compared. "
         )
+        how += BY_ONE if compared.meter is not None else BY_SEVERAL
     return f"{how} It ended because {ended}." if ended != NOT_ENDED else f"{how} It was not ended."

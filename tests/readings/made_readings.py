@@ -69,10 +69,15 @@ def said(finding):
     return " ".join(finding.warnings)
 
 
-def _sound(number):
-    """Whether an interval has ends about its value, of what is never below 0."""
+def _sound(number, least=0.0):
+    """Whether an interval has ends about its value, of what is never below the least."""
     low, high = number.interval
-    return 0 <= low <= number.value <= high < math.inf and number.uncertainty is None
+    return least <= low <= number.value <= high < math.inf and number.uncertainty is None
+
+
+def _least(name):
+    """What a value or a column of a name is never below: only a change has a sign."""
+    return -math.inf if name.split("-")[-1] == "change" else 0.0
 
 
 def checked(readings, names=None):
@@ -90,10 +95,10 @@ def checked(readings, names=None):
             for row in series.rows:
                 assert len(row.numbers) == len(series.columns)
                 assert set(row.readings) <= set(finding.readings)
-                for number in row.numbers:
+                for column, number in zip(series.columns, row.numbers, strict=True):
                     assert number.value is None or math.isfinite(number.value)
                     assert number.uncertainty is None or 0 < number.uncertainty < math.inf
-                    assert number.interval is None or _sound(number)
+                    assert number.interval is None or _sound(number, _least(column.name))
         warned = " ".join(finding.warnings)
         for value in finding.values:
             assert value.written()
@@ -101,7 +106,7 @@ def checked(readings, names=None):
             assert value.value is not None or value.among or warned
             assert value.uncertainty is None or 0 < value.uncertainty < math.inf
             bounded = value.bound is not None or value.among
-            assert value.interval is None or _sound(value)
+            assert value.interval is None or _sound(value, _least(value.name))
             if value.value is not None and value.reach is None and not bounded:
                 assert "not known" in warned
     return found

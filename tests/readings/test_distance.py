@@ -11,6 +11,7 @@ from readings.colorimetry.difference import delta_e_2000, delta_e_itp
 from readings.evidence.distance import (
     Distance,
     WithDraws,
+    change_of,
     delta_e_2000_of,
     delta_e_itp_of,
     delta_uv_of,
@@ -320,3 +321,53 @@ def test_the_draws_of_a_large_chart_are_those_of_a_small_one():
     for code in CODES:
         one, other = (by_code(each, "delta-e-2000")[(code,) * 3] for each in (alone, among))
         assert one.interval == pytest.approx(other.interval, rel=1e-9)
+
+
+# the largest, and what changed
+
+
+def test_the_largest_is_at_least_what_any_is_and_at_most_what_any_may_be():
+    errors = normal(21, M, 2, 2) * [[0.05], [1.0]]
+    most = of_errors([[3.0, 0.0], [2.5, 0.0]], errors).most()
+    assert most.value == 3.0
+    low, high = ends(most)
+    assert low == pytest.approx(2.9, abs=0.02)
+    assert high > 4.3
+
+
+def test_a_change_has_the_arms_of_both_by_squares():
+    first = of_errors([50.0, 0.0], normal(22, M, 2) * [3.0, 0.1])
+    later = of_errors([20.0, 0.0], normal(23, M, 2) * [4.0, 0.1])
+    low, high = (float(each) for each in change_of(first, later))
+    assert low == pytest.approx(-30 - 10, abs=0.8)
+    assert high == pytest.approx(-30 + 10, abs=0.8)
+
+
+def test_what_both_share_is_in_no_change_and_what_goes_against_each_other_counts_twice():
+    shared, own = normal(24, M, 2) * [2.0, 0.1], normal(25, M, 2) * [0.2, 0.1]
+    first = of_errors([50.0, 0.0], shared)
+    alike, against = of_errors([20.0, 0.0], shared + own), of_errors([20.0, 0.0], own - shared)
+    low, high = (float(each) for each in change_of(first, alike))
+    assert high - low == pytest.approx(4 * 0.2, rel=0.2)
+    low, high = (float(each) for each in change_of(first, against))
+    assert high - low == pytest.approx(2 * 8, rel=0.1)
+
+
+def test_where_one_interval_ends_below_the_other_the_change_is_sure():
+    for seed in range(30):
+        errors = (
+            normal(30 + seed, 2, M, 6, 2) * np.random.default_rng(seed).uniform(0.05, 1, 6)[:, None]
+        )
+        off = np.random.default_rng(100 + seed).uniform(0, 4, (2, 6, 2)) * [[[1.0]], [[0.5]]]
+        first, later = (of_errors(o, e).most() for o, e in zip(off, errors, strict=True))
+        (low, _), (_, high) = ends(first), ends(later)
+        if high < low:
+            assert change_of(first, later)[1] < 0
+
+
+def test_a_change_of_what_is_not_known_is_not_known():
+    known, not_known = (
+        of_errors([1.0, 0.0], normal(26, M, 2), known=each) for each in (True, False)
+    )
+    assert change_of(known, not_known) is None
+    assert change_of(known, known) is not None

@@ -109,9 +109,11 @@ def test_errors_are_those_of_the_goal_as_found_and_as_left():
     )
     assert max(before) > 4
     change = value(finding, "adjusted-average-change")
-    assert change.value + change.uncertainty < 0
+    assert change.reach[1] < 0
     assert finding.judgement.verdict == "open"
-    assert finding.judgement.sentence == "Adjusted: Two-point controls"
+    assert finding.judgement.sentence == (
+        "Adjusted: Two-point controls: errors are smaller than they were, as seen by the spot meter"
+    )
 
 
 def test_each_control_stands_as_found_and_as_left_with_its_clicks():
@@ -164,7 +166,8 @@ def test_where_it_got_worse_it_says_so():
     assert finding.judgement.verdict == "bad"
     assert "The largest error is larger than as found." in said(finding)
     change = value(finding, "adjusted-largest-change")
-    assert change.value - change.uncertainty > 0
+    assert change.reach[0] > 0
+    assert "errors are larger than they were found" in finding.judgement.sentence
 
 
 def test_only_one_level_read_is_told_and_nothing_is_claimed_of_others():
@@ -225,11 +228,63 @@ def test_a_meter_of_which_nothing_is_promised_leaves_it_open():
     assert value(finding, "adjusted-largest").reach is None
 
 
-def test_the_colour_that_a_meter_sees_wrongly_is_in_the_interval():
-    low, high = value(only("adjustment", adjusted()), "adjusted-largest").reach
+def test_what_one_meter_errs_by_alike_is_in_no_interval_of_what_it_read():
+    poor = replace(METER, chromaticity_uncertainty=0.02, luminance_relative_uncertainty=0.1)
+    for name in ("adjusted-largest", "adjusted-average"):
+        low, high = value(only("adjustment", adjusted()), name).reach
+        wide = value(only("adjustment", adjusted(specification=poor)), name).reach
+        assert wide[1] - wide[0] < 1.2 * (high - low)
+
+
+def test_what_a_meter_errs_by_otherwise_in_a_colour_farther_off_is_in_the_interval():
+    low, high = value(only("adjustment", adjusted()), "adjusted-largest-before").reach
     poor = replace(METER, chromaticity_uncertainty=0.02)
+    finding = only("adjustment", adjusted(specification=poor))
+    wide = value(finding, "adjusted-largest-before").reach
+    assert 1.5 * (high - low) < wide[1] - wide[0] < 4 * (high - low)
+    assert value(finding, "adjusted-largest-change").reach[1] < 0
+
+
+def test_how_a_meter_repeats_is_in_the_interval():
+    low, high = value(only("adjustment", adjusted()), "adjusted-largest").reach
+    poor = replace(METER, chromaticity_repeatability=0.004)
     wide = value(only("adjustment", adjusted(specification=poor)), "adjusted-largest").reach
-    assert wide[1] - wide[0] > 1.5 * (high - low)
+    assert wide[1] - wide[0] > 2 * (high - low)
+
+
+def test_what_two_meters_err_by_does_not_cancel():
+    other = {"instrument": 2, "instrument_name": "other meter"}
+    readings = adjusted()
+    mixed = readings[:5] + [replace(each, **other) for each in readings[5:]]
+    finding = only("adjustment", mixed)
+    assert "As found and as left were not read with one meter" in said(finding)
+    assert "as read" not in value(finding, "adjusted-largest").label
+    assert "as seen by" not in finding.judgement.sentence
+    low, high = value(only("adjustment", readings), "adjusted-largest").reach
+    wide = value(finding, "adjusted-largest").reach
+    assert wide[1] - wide[0] > 3 * (high - low)
+
+
+def test_a_meter_of_which_only_the_repeatability_is_stated_tells_what_changed():
+    bare = replace(METER, chromaticity_uncertainty=None, luminance_relative_uncertainty=None)
+    finding = only("adjustment", adjusted(specification=bare))
+    assert value(finding, "adjusted-average-change").reach[1] < 0
+    assert "errors are smaller than they were" in finding.judgement.sentence
+
+
+def test_the_largest_is_held_against_the_largest_whichever_level_it_is_of():
+    """Where what the largest may be as found and as left lies apart, a change is told as sure."""
+    before, after = (1.06, 1.0, 0.97), (1.0, 1.0, 0.995)
+    finding = only("adjustment", adjusted(before=before, after=after))
+    low, _ = value(finding, "adjusted-largest-before").reach
+    _, high = value(finding, "adjusted-largest").reach
+    assert high < low
+    assert value(finding, "adjusted-largest-change").reach[1] < 0
+    series = next(each for each in finding.series if each.name == "adjusted")
+    for name, column in (("adjusted-largest-before", "before"), ("adjusted-largest", "after")):
+        ends = [each.reach for each in series.column(column) if each.reach]
+        reach = value(finding, name).reach
+        assert reach == (max(low for low, _ in ends), max(high for _, high in ends))
 
 
 def test_a_white_that_was_stated_is_what_white_is_held_against():
@@ -255,7 +310,9 @@ def test_pq_is_told_in_delta_e_itp_and_what_the_display_cannot_reach_is_left_out
         )
     ]
     finding = only("adjustment", readings)
-    assert value(finding, "adjusted-largest").label.startswith("Delta E ITP, largest, as left")
+    assert value(finding, "adjusted-largest").label.startswith(
+        "Delta E ITP as read, largest, as left"
+    )
     assert "Brighter than the display can be, so without a target: " in said(finding)
     assert "70 %" in said(finding)
 
@@ -293,9 +350,17 @@ def test_it_keeps_to_what_every_finding_keeps_to():
 
 
 def test_a_perfect_meter_of_a_display_as_wanted_reads_no_error_after():
-    finding = only("adjustment", adjusted())
-    low, _ = value(finding, "adjusted-average").reach
-    assert low == pytest.approx(0, abs=0.05)
+    readings = adjusted()
+    signal, ends = signal_from_parts(SDR), (light(100, FOUND), light(0, FOUND))
+    shown = [100 * (each.inks["level"][0] - 64) / 876 for each in readings[5:]]
+    wanted = Goal.of(greys(shown), signal, *ends).xyz
+    after = [
+        replace(each, luminance=float(xyz[1]), x=float(xy_of(xyz)[0]), y=float(xy_of(xyz)[1]))
+        for each, xyz in zip(readings[5:], wanted, strict=True)
+    ]
+    found = value(only("adjustment", readings[:5] + after), "adjusted-average")
+    assert found.value == pytest.approx(0, abs=0.01)
+    assert found.reach[0] == 0
 
 
 def test_errors_as_found_and_as_left_are_drawn_level_by_level():

@@ -93,3 +93,55 @@ def test_where_nothing_is_known_of_a_meter_no_uncertainty_is_stated():
     one = lights_of([[reading(1, 100.0, 0.31, 0.33, Specification())]], basis)
     assert one.spread(100.0, one.drawn_luminance[:, 0], colour=False) is None
     assert any("chromaticity of a meter is not known" in told for told in basis.warnings)
+
+
+def against(*readings, beside):
+    return lights_of([[each] for each in readings], Basis(), np.array(beside, float))
+
+
+NEUTRAL = xyz_of(100.0, (0.3127, 0.3290))
+
+
+def test_beside_a_light_that_the_same_meter_reads_only_what_repeats_not_is_left():
+    one = against(reading(1, 100.0, 0.3130, 0.3293), beside=[NEUTRAL])
+    assert one.drawn_luminance[:, 0].std() == pytest.approx(100 * 0.002, rel=0.06)
+    x = one.drawn_xyz[:, 0, 0] / one.drawn_xyz[:, 0].sum(-1)
+    assert x.std() == pytest.approx(0.0004, rel=0.1)
+
+
+def test_the_farther_a_colour_lies_the_more_of_what_a_meter_errs_by_is_left():
+    near, far = (against(reading(1, 100.0, x, 0.3290), beside=[NEUTRAL]) for x in (0.3150, 0.3600))
+    spreads = [(d[:, 0, 0] / d[:, 0].sum(-1)).std() for d in (near.drawn_xyz, far.drawn_xyz)]
+    assert spreads[0] < 0.0005
+    assert 0.0006 < spreads[1] < 0.003 * np.sqrt(2)
+
+
+def test_of_a_meter_without_repeats_or_repeatability_half_of_the_variance_is_left():
+    one = against(reading(1, 100.0, 0.3127, 0.3290, UNREPEATED), beside=[NEUTRAL])
+    assert one.drawn_luminance[:, 0].std() == pytest.approx(100 * 0.02 / np.sqrt(2), rel=0.06)
+    x = one.drawn_xyz[:, 0, 0] / one.drawn_xyz[:, 0].sum(-1)
+    assert x.std() == pytest.approx(0.003 / np.sqrt(2), rel=0.1)
+
+
+def test_beside_no_light_all_that_a_meter_errs_by_is_left():
+    given = reading(1, 100.0, 0.3127, 0.3290)
+    whole, bare = lights(given), against(given, beside=[[np.nan] * 3])
+    assert np.array_equal(whole.drawn_xyz, bare.drawn_xyz)
+
+
+def test_what_does_not_cancel_may_be_known_where_the_meters_uncertainty_is_not():
+    only_repeats = replace(
+        METER, luminance_relative_uncertainty=None, chromaticity_uncertainty=None
+    )
+    given = reading(1, 100.0, 0.3127, 0.3290, only_repeats)
+    assert not lights(given).knows()
+    assert against(given, beside=[NEUTRAL]).knows()
+    nothing = reading(1, 100.0, 0.3127, 0.3290, Specification())
+    assert not against(nothing, beside=[NEUTRAL]).knows()
+
+
+def test_how_linear_a_meter_is_counts_between_the_two_lights():
+    bent = replace(METER, luminance_linearity=0.01, luminance_repeatability=1e-6)
+    one = against(reading(1, 10.0, 0.3127, 0.3290, bent), beside=[NEUTRAL])
+    # a rectangle of 1 % over one decade
+    assert one.drawn_luminance[:, 0].std() / 10 == pytest.approx(0.01 / np.sqrt(3), rel=0.06)

@@ -65,7 +65,7 @@ def draw(labelled: Sequence[Labelled]) -> Drawing | None:
         paper,
         "Errors as found and as left",
         "Hollow squares: each level as it was found; filled circles: as it was left; each with "
-        "what it may be.",
+        "what it may be, as its meter reads it.",
         tuple(each.finding for each, _ in drawn),
     )
 
