@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -272,19 +272,23 @@ class Adjustment:
 
     def _known(self, read: Read) -> list[Control]:
         """The controls of a step's menus, as given or as the visit has them, where they stand."""
-        stand: dict[tuple[object, ...], Control] = {}
+        stand: list[Control] = []
         for run in self._visit.runs():
             values = {
                 each.control: each.value
                 for each in self._visit.turns(run.id)
                 if each.value is not None
             }
-            for kept in self._visit.controls(run.id):
-                found = values.get(kept.id, kept.control.found)
-                stand[_what(kept.control)] = replace(kept.control, found=found)
-        known = []
-        for control in self._given or stand.values():
-            before = stand.get(_what(control))
+            kept = self._visit.controls(run.id)
+            its = [each.control for each in kept]
+            for each in kept:
+                now = replace(each.control, found=values.get(each.id, each.control.found))
+                before = _same(each.control, its, stand)
+                stand = [now if other is before else other for other in stand]
+                stand += [now] if before is None else []
+        known, among = [], self._given or tuple(stand)
+        for control in among:
+            before = _same(control, among, stand)
             inside = before is not None and control.lowest <= before.found <= control.highest
             if control.menu in read.adjusts:
                 found = before.found if before is not None and inside else control.found
@@ -644,7 +648,19 @@ def between_steps(values: Sequence[float], controls: Sequence[Control]) -> str:
     return ""
 
 
-def _what(control: Control) -> tuple[object, ...]:
-    """What tells a control from others: of which there may be several, what it is called."""
-    name = control.name if control.channel is None else ""
-    return control.does, control.channel, control.level, name
+def _same(control: Control, among: Iterable[Control], others: Iterable[Control]) -> Control | None:
+    """The one of others that is this control; None where none is, or nobody can tell.
+
+    What has no channel may come several times, and its name tells which it is. The only one of its
+    kind here and there is the same, whatever it is called.
+    """
+    beside = [each for each in others if _kind_of(each) == _kind_of(control)]
+    named = [each for each in beside if control.channel or each.name == control.name]
+    kinds = {each.name for each in among if _kind_of(each) == _kind_of(control)}
+    if not named and len(beside) == len(kinds) == 1:
+        return beside[0]
+    return named[0] if named else None
+
+
+def _kind_of(control: Control) -> tuple[object, ...]:
+    return control.does, control.channel, control.level

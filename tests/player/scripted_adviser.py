@@ -36,6 +36,26 @@ def look(point: int = WHITE) -> Look:
     return Look(point, "after")
 
 
+def adjusting(settle: str = "2 s", menu: str = "two-point", then: str = "") -> str:
+    """A sequence whose first step adjusts the wall by a menu.
+
+    Args:
+        settle: of each step.
+        menu: by which it is adjusted.
+        then: further steps, each a line.
+    """
+    return f"""
+title: The lobby wall adjusted
+signal: sdr8
+settle: {settle}
+steps:
+  - show: {{window: {{area: 10 %, level: 100 %}}}}
+    label: Two-point controls
+    read: {{adjust: [{menu}]}}
+{then}"""
+
+
+GREY_AFTER = "  - {show: {field: {level: 50 %}}, label: Grey, read: luminance}"
 REACHED = Stop("reached", 0.7, 0.3, 0.5, 120.0)
 
 

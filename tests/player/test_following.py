@@ -12,17 +12,7 @@ from player.windows.controls.following import READS_NO_MORE
 from player.windows.view import view_of
 from readings.visit.visit import Visit
 from tests.player.desk import PATIENCE, Desk, ToldMeter
-from tests.player.scripted_adviser import REACHED, ScriptedAdviser, look, turn
-
-TEXT = """
-title: The lobby wall adjusted
-signal: sdr8
-settle: 0 s
-steps:
-  - show: {window: {area: 10 %, level: 100 %}}
-    label: Two-point controls
-    read: {adjust: [two-point]}
-"""
+from tests.player.scripted_adviser import REACHED, ScriptedAdviser, adjusting, look, turn
 
 
 def light(luminance: float, x: float | None = 0.3127, y: float | None = 0.329) -> MeterReading:
@@ -42,7 +32,7 @@ def desk_of(
     visit: Visit, monkeypatch: pytest.MonkeyPatch, meter: ToldMeter, *script: object
 ) -> Desk:
     monkeypatch.setattr(ScriptedAdviser, "script", list(script))
-    desk = Desk(TEXT, visit, meter)
+    desk = Desk(adjusting("0 s"), visit, meter)
     desk.key("END")  # all controls as supposed
     desk.wait(1)
     return desk

@@ -13,19 +13,17 @@ from player.windows.view import View, view_of
 from readings.adjusting.advice import Advice, Look, Noticed, Off, Stop
 from readings.visit.visit import Visit
 from tests.player.desk import Desk
-from tests.player.scripted_adviser import REACHED, ScriptedAdviser, look, turn
+from tests.player.scripted_adviser import (
+    GREY_AFTER,
+    REACHED,
+    ScriptedAdviser,
+    adjusting,
+    look,
+    turn,
+)
 from tests.player.test_window_large import Paper, on_the_page
 
-TEXT = """
-title: The lobby wall adjusted
-signal: sdr8
-settle: 2 s
-steps:
-  - show: {window: {area: 10 %, level: 100 %}}
-    label: Two-point controls
-    read: {adjust: [two-point]}
-  - {show: {field: {level: 50 %}}, label: Grey, read: luminance}
-"""
+TEXT = adjusting(then=GREY_AFTER)
 PAGE = turn((0, -12, -10), (1, 0, -3), (2, 0, 14))
 DETOUR = replace(turn((3, 0, 7)), detour=True, off=Off(10, -0.12, 0.01, 0.02))
 ENDS = [

@@ -16,24 +16,23 @@ from player.run.unattended import typed_with
 from readings.adjusting.advice import Noticed, Stop
 from readings.visit.visit import Visit
 from tests.player.recording import Clock, RecordingOutput
-from tests.player.scripted_adviser import REACHED, WHITE, ScriptedAdviser, look, turn
+from tests.player.scripted_adviser import (
+    GREY_AFTER,
+    REACHED,
+    WHITE,
+    ScriptedAdviser,
+    adjusting,
+    look,
+    turn,
+)
 
-TEXT = """
-title: The lobby wall adjusted
-signal: sdr8
-settle: 2 s
-steps:
-  - show: {window: {area: 10 %, level: 100 %}}
-    label: Two-point controls
-    read: {adjust: [two-point]}
-  - show: {field: {level: 50 %}}
-    read: luminance
-"""
+TEXT = adjusting(then=GREY_AFTER)
 CONTROLS = tuple(
     Control(f"{channel.capitalize()} {does}", does, channel, None, -50, 50, 1, 0)
     for does in ("gain", "offset")
     for channel in ("red", "green", "blue")
 )
+PRESET = Control("Tone preset", "preset", None, None, 0, 10, 1, 2)
 BLACK, LIT = "0.05 0.31 0.33", "100 0.3127 0.329"
 Start = Callable[..., LiveRun]
 
@@ -475,7 +474,7 @@ def test_a_later_run_takes_the_controls_from_the_visit_as_they_were_left(
 def test_of_several_presets_each_is_taken_up_as_it_was_left_itself(
     start: Start, visit: Visit, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(globals(), "TEXT", TEXT.replace("two-point]", "preset]"))
+    monkeypatch.setitem(globals(), "TEXT", adjusting(menu="preset", then=GREY_AFTER))
     presets = tuple(
         Control(name, "preset", None, None, 0, 10, 1, found)
         for name, found in (("Gamma", 2), ("Warmth", 7))
@@ -484,6 +483,37 @@ def test_of_several_presets_each_is_taken_up_as_it_was_left_itself(
     later = start(controls=())
     kept = [each.control for each in visit.controls(later.id)]
     assert [(each.name, each.found) for each in kept] == [("Gamma", 2), ("Warmth", 7)]
+
+
+@pytest.mark.parametrize("controls", [(), (replace(PRESET, name="Gamma", found=3),)])
+def test_a_preset_that_was_asked_for_and_the_same_one_of_a_file_are_one_control(
+    start: Start,
+    visit: Visit,
+    clock: Clock,
+    monkeypatch: pytest.MonkeyPatch,
+    controls: tuple[Control, ...],
+) -> None:
+    monkeypatch.setitem(globals(), "TEXT", adjusting(menu="preset", then=GREY_AFTER))
+    run = start(turn((0, 2, 5)), look(), controls=(PRESET,))
+    first(run, clock)
+    enter(run, clock, "5")
+    visit.end_run(run.id, "finished")
+    named = start(look(), controls=(replace(PRESET, name="Gamma", found=3),))
+    visit.end_run(named.id, "finished")
+    assert [each.control.found for each in visit.controls(named.id)] == [5]
+    later = start(controls=controls)
+    kept = [each.control for each in visit.controls(later.id)]
+    assert [(each.name, each.found) for each in kept] == [("Gamma", 5)]
+
+
+def test_of_a_preset_and_of_two_of_a_file_nobody_knows_which_it_is(
+    start: Start, visit: Visit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(globals(), "TEXT", adjusting(menu="preset", then=GREY_AFTER))
+    visit.end_run(start(look(), controls=(PRESET,)).id, "finished")
+    two = tuple(replace(PRESET, name=name, found=4) for name in ("Gamma", "Warmth"))
+    later = start(controls=two)
+    assert [each.control.found for each in visit.controls(later.id)] == [4, 4]
 
 
 def test_where_two_files_gave_two_controls_one_name_the_last_one_is_taken_up(
