@@ -16,7 +16,7 @@ from player.run.keeping import Keeping
 from player.run.screen import Screen
 from readings.visit.records import KeptControl, KeptTurn, Reading, Showing, Specification, Value
 from readings.visit.visit import Visit
-from sequences.model import Read, Step
+from sequences.model import SETTLE, Read, Step
 
 if TYPE_CHECKING:  # loaded with the first picture of a step that adjusts
     from numpy import float64
@@ -142,6 +142,12 @@ class Adjustment:
     def typed(self) -> bool:
         """Whether anything is typed now: a reading, what a menu reads, or what it has."""
         return self.state in ("controls", "look", "turn", "back")
+
+    @property
+    def settles(self) -> bool:
+        """Whether what is read may still settle, so that two readings have to agree."""
+        step = self._step
+        return self.after_turn or (step is not None and step.settle < SETTLE)
 
     @property
     def asked(self) -> AskedControls | None:

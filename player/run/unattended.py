@@ -6,8 +6,10 @@ from collections.abc import Callable
 
 from patterns.quantity import needs_someone
 from player.meters.base import Meter, MeterError, MeterReading, innermost, reading_of
+from player.run.agreeing import agreed
 from player.run.live import LiveRun
 from player.run.pointing import NOBODY, Pointing
+from readings.evidence.repeatability import Repeatability
 from readings.visit.records import Instrument, InstrumentRole, Specification, Value
 from readings.visit.visit import Visit
 from sequences.model import Step
@@ -186,10 +188,23 @@ def _read(live: LiveRun, meter: Meter, pointing: Pointing, step: Step, instrumen
     for _ in range(TRIES):
         try:
             pointing.point(step)
-            value = value_of(reading_of(meter), step)
+            value = _settled(live, meter, step)
         except MeterError as error:
             why = str(error)
             continue
         live.take(value, instrument)
         return
     live.go_on(why=gave_nothing(why))
+
+
+def _settled(live: LiveRun, meter: Meter, step: Step) -> Value:
+    """A reading; where a display is adjusted and may still settle, one that agrees with another.
+
+    Raises MeterError.
+    """
+    readings = [value_of(reading_of(meter), step)]
+    while live.adjustment.here and live.adjustment.settles:
+        if agreed(readings, Repeatability.promised(meter.specification)):
+            break
+        readings.append(value_of(reading_of(meter), step))
+    return readings[-1]

@@ -142,3 +142,17 @@ def test_a_new_visit_without_a_name_is_called_as_its_controls_are(tmp_path: Path
     assert run(command) != 2
     with Visit.open(path, write=False) as visit:
         assert visit.about().display == "lobby wall"
+
+
+def test_pictures_that_are_given_no_time_are_read_once_they_have_settled(tmp_path: Path) -> None:
+    text = (
+        "title: x\nsignal: sdr8\nsettle: 0 s\nsteps:\n  - show: {window: {area: 10 %}}\n"
+        "    read: {adjust: [two-point]}\n"
+    )
+    with Visit.create(tmp_path / "lobby.visit", display="lobby wall") as visit:
+        sequence = sequences.load_text(text, "f")
+        play_simulated(sequence, visit, simulated_display(), canvas=Canvas(480, 270))
+        (end,) = visit.adjustments(1)
+        assert end.largest is not None
+        assert end.largest < 1
+        assert len(visit.readings()) < 100  # in the light of the picture before it came to no end

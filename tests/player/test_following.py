@@ -29,12 +29,16 @@ def scripted(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def desk_of(
-    visit: Visit, monkeypatch: pytest.MonkeyPatch, meter: ToldMeter, *script: object
+    visit: Visit,
+    monkeypatch: pytest.MonkeyPatch,
+    meter: ToldMeter,
+    *script: object,
+    settle: str = "3 s",
 ) -> Desk:
     monkeypatch.setattr(ScriptedAdviser, "script", list(script))
-    desk = Desk(adjusting("0 s"), visit, meter)
+    desk = Desk(adjusting(settle), visit, meter)
     desk.key("END")  # all controls as supposed
-    desk.wait(1)
+    desk.wait(4)
     return desk
 
 
@@ -106,6 +110,16 @@ def test_after_a_turn_two_readings_have_to_agree_since_menus_lag(
     go_on(desk, 3)
     assert visit.readings()[-1].luminance == 94.1
     assert desk.run.adjustment.state == "stop"
+
+
+def test_where_pictures_are_given_little_time_to_settle_two_readings_have_to_agree(
+    visit: Visit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    meter = ToldMeter(light(9.0), BLACK, BLACK, light(60), light(90), light(100), light(100))
+    desk = desk_of(visit, monkeypatch, meter, turn((0, 0, -12)), settle="2.9 s")
+    desk.key("ENTER")
+    go_on(desk, 2)
+    assert [each.luminance for each in visit.readings()] == [0.05, 100]
 
 
 def test_a_meter_whose_readings_never_agree_is_believed_in_the_end(

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from player.meters.base import Meter, MeterError, MeterReading
 from player.meters.repeating import one_by_one
+from player.run.agreeing import agreed
 from player.run.entry import EntryError
 from player.run.live import LiveRun
 from player.run.unattended import TRIES, value_of
@@ -20,10 +21,6 @@ from readings.visit.visit import VisitError
 APART = 0.3
 """Seconds between the beginnings of two readings, of a meter that is quicker."""
 AFTER_FAILURE = 2.0
-AGREE = 2.0 * 2**0.5
-"""Standard deviations of one reading within which two agree: k = 2 of their difference."""
-ENOUGH = 6
-"""Readings after which the last one is kept although no two agreed: the meter scatters more."""
 READS_NO_MORE = "The meter reads no more by itself: Enter lets it read."
 LIVE = ("turn", "back", "hold")
 """States in which the light is followed and nothing is kept."""
@@ -33,8 +30,9 @@ class Following:
     """Reads the meter of a run while a display is adjusted.
 
     While something is turned, what it reads moves the bars and is not kept. What is asked for it
-    reads by itself once it was read by a key the first time; after a turn only when two readings
-    agree, since a menu may lag. Only `beat`, called by the windows, touches the run.
+    reads by itself once it was read by a key the first time; after a turn, or where pictures are
+    given little time to settle, only when two readings agree. Only `beat`, called by the windows,
+    touches the run.
 
     Args:
         run: what is on screen; takes what was asked for.
@@ -125,8 +123,8 @@ class Following:
 
     def _read(self, measuring: Measuring) -> None:
         run = self._run
-        agreed = not run.adjustment.after_turn or self._agree(measuring.meter)
-        self._keeps = run.adjustment.reads and agreed
+        settled = not run.adjustment.settles or self._agree(measuring.meter)
+        self._keeps = run.adjustment.reads and settled
         meter = measuring.meter if self._keeps else one_by_one(measuring.meter)
         try:
             if run.step is not None:
@@ -187,21 +185,8 @@ class Following:
             self._run.adjustment.see(seen, instrument, steady.mean_of)
 
     def _agree(self, meter: Meter) -> bool:
-        """Whether the last two readings agree, or there were so many that it does not matter."""
-        if len(self._last) < 2:
-            return False
-        before, after = self._last[-2:]
-        spread = Repeatability.promised(meter.specification).deviations(after.luminance, after.y)
-        pairs = (
-            (before.luminance, after.luminance),
-            (before.x, after.x),
-            (before.y, after.y),
-        )
-        near = all(
-            one is None or other is None or abs(one - other) <= AGREE * deviation
-            for (one, other), deviation in zip(pairs, spread, strict=True)
-        )
-        return near or len(self._last) >= ENOUGH
+        """Whether the last readings are of light that has settled."""
+        return agreed(self._last, Repeatability.promised(meter.specification))
 
     def _fail(self, why: str) -> None:
         """A failure is told, and the meter tries again; after a few in a row at a key alone."""
