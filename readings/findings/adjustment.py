@@ -13,6 +13,7 @@ import numpy as np
 from patterns.aim import Aim
 from patterns.control import ADJUSTING, Control
 from patterns.signal.signal import Signal
+from patterns.words import figures
 from readings.adjusting.goal import Goal, Point, peak_of
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.aim import Aimed, light_of
@@ -36,6 +37,7 @@ from readings.findings.base import (
     Series,
     Value,
     Verdict,
+    written_interval,
 )
 from readings.findings.basis import Basis, by_run, grouped, only_found, with_light
 from readings.findings.kind import Drawn, FindingKind, Reads
@@ -80,10 +82,15 @@ WAYS = {
 }
 """By which way the largest and the mean error surely went."""
 NOT_ENDED = "it was not ended"
+UNKNOWN_COLOUR = (
+    "Adjusted to {}, and by how much its x and y are off is not stated: that is in the white, and "
+    "how large the largest error is in truth is not known. Correct it against a reference"
+)
 BY_ONE = (
     "As read is against the target as its meter would read that: what one meter errs by alike in "
     "everything it reads cancels, and how it repeats does not. A colour that the meter itself sees "
-    "wrongly it cannot see here."
+    "wrongly it cannot see here, so it was adjusted into the display: in truth is with all that it "
+    "may be off by."
 )
 BY_SEVERAL = "What the meters err by is in the intervals, and does not cancel."
 SEVERAL = (
@@ -94,6 +101,7 @@ ERRORS = (
     Column("before", "As found"),
     Column("after", "As left"),
     Column("change", "Change"),
+    Column("truth", "As left in truth"),
     Column("luminance-before", "Luminance as found", "cd/m2"),
     Column("luminance-after", "Luminance as left", "cd/m2"),
     Column("target-luminance", "Target luminance", "cd/m2"),
@@ -165,6 +173,8 @@ def _finding(mine: Sequence[Measured]) -> Finding | None:
         _say_what_changed(compared, basis)
     _warn(adjusting, points, moved, basis)
     _warn_of_controls(adjusting, basis)
+    if compared is not None and compared.meter is not None and compared.may_be_off is None:
+        basis.warn(f"{UNKNOWN_COLOUR.format(compared.meter)}.")
     basis.used += kept
     ended = _ended(adjusting)
     values += _course(adjusting, ordered, moved)
@@ -328,6 +338,8 @@ class _Compared:
     """Which read them all, as people call it; None where that was not one."""
     before: Distance
     after: Distance
+    truth: Distance
+    """As left, with all that the meter may err by."""
 
     @classmethod
     def of(cls, points: Sequence[_Seen], basis: Basis) -> _Compared | None:
@@ -373,21 +385,29 @@ class _Compared:
         seen = tuple(twice[n] for n in kept)
         places = tuple(goal.points.index(each.point) for each in seen)
         which = [*kept, *(count + n for n in kept)]
+        wanted = _Wanted.of(goal, places, signal, found, aim)
+        truth = wanted.errors(goal, lights, [n + count for n in kept], aim)
         near, meter = lights, None
         if len({lights.estimates[n].meter for n in which} | {found.estimates[0].meter}) == 1:
             near = lights_of(things, basis, np.concatenate([aims, aims]))
             found = lights_of(ends, basis, _own_of_meter(found))
+            wanted = _Wanted.of(goal, places, signal, found, aim)
             meter = _called(lights.first[which[0]])
         else:
             basis.warn(SEVERAL)
-        wanted = _Wanted.of(goal, places, signal, found, aim)
-        errors = [wanted.errors(goal, near, [n + by for n in kept], aim) for by in (0, count)]
-        return cls(goal, seen, places, _some(lights, which), meter, *errors)
+        before = wanted.errors(goal, near, kept, aim)
+        after = wanted.errors(goal, near, [n + count for n in kept], aim)
+        return cls(goal, seen, places, _some(lights, which), meter, before, after, truth)
 
     def rows(self) -> list[Row]:
         """One for each point that is compared."""
         count, aims = len(self.seen), self.goal.xyz[list(self.places), 1]
-        columns = (distances_of(self.before), distances_of(self.after), self.changes())
+        columns = (
+            distances_of(self.before),
+            distances_of(self.after),
+            self.changes(),
+            distances_of(self.truth),
+        )
         found = []
         for n, each in enumerate(self.seen):
             light = (self.lights.estimates[n], self.lights.estimates[count + n])
@@ -403,9 +423,18 @@ class _Compared:
 
     @property
     def called(self) -> str:
-        """What errors are, and by whom: `Delta E 2000 as read`."""
-        kind = "Delta E ITP" if self.goal.itp else "Delta E 2000"
-        return kind if self.meter is None else f"{kind} as read"
+        """What errors are, and whose: `Delta E 2000 as read`."""
+        return self.kind if self.meter is None else f"{self.kind} as read"
+
+    @property
+    def kind(self) -> str:
+        return "Delta E ITP" if self.goal.itp else "Delta E 2000"
+
+    @property
+    def may_be_off(self) -> float | None:
+        """How far x and y of the meter may be off, k = 2; None where that is not stated."""
+        specification = self.lights.first[0].specification
+        return None if specification is None else specification.chromaticity_uncertainty
 
     def values(self) -> list[Value]:
         """Largest and mean error as left, as found, and how they changed."""
@@ -444,6 +473,7 @@ class _Compared:
             ),
             value_of("adjusted-average-change", "Change of the mean", _change(*self.average), ""),
         ]
+        values += self._in_truth()
         white = max(range(count), key=lambda n: sum(self.seen[n].point.signal))
         if self.seen[white].point.grey:
             at = self.seen[white].point.label
@@ -454,6 +484,23 @@ class _Compared:
                 estimate = self.lights.estimates[place]
                 values.append(level_value(name, f"{label}: {at}", [estimate], row=label, at=at))
         return values
+
+    def _in_truth(self) -> list[Value]:
+        """What the largest error may be in truth, and by how much the meter's colour may be off."""
+        truth = number_of(self.truth.most())
+        label = f"{self.kind} in truth, largest, as left"
+        values = [value_of("adjusted-truth", label, truth, "", count=len(self.seen), off=True)]
+        if self.meter is None or self.may_be_off is None:
+            return values
+        corrected = self.lights.first[0].as_read
+        where: dict[str, object] = {"stated_by": "specification"}
+        if corrected is not None:
+            where = {"stated_by": "correction", "correction": corrected.correction}
+        label = f"By how much x and y of {self.meter} are off"
+        return [
+            *values,
+            Value("adjusted-meter", label, self.may_be_off, "", bound="upper", where=where),
+        ]
 
     @cached_property
     def largest(self) -> tuple[Distance, Distance]:
@@ -619,7 +666,10 @@ def _judged(
             verdict, what = "open", "nothing was turned"
         judgement = Judgement(verdict, f"{finding.title}: {what}", answers=tuple(answers))
         return replace(finding, judgement=judgement)
-    answers[:0] = [_before_and_after(finding, compared.called, of) for of in ("largest", "average")]
+    answers[:0] = [
+        *(_before_and_after(finding, compared.called, of) for of in ("largest", "average")),
+        *_told_of_the_meter(finding, compared),
+    ]
     largest, average = _way(_change(*compared.largest)), _way(_change(*compared.average))
     said = WAYS[largest, average]
     if not moves:
@@ -643,6 +693,29 @@ def _before_and_after(finding: Finding, called: str, of: str) -> str:
     return (
         f"{called}, {word}: {before} as found, {after} as left; change {change.replace('-', '−')}"
     )
+
+
+def _told_of_the_meter(finding: Finding, compared: _Compared) -> list[str]:
+    """What a wrong colour of the meter means here; nothing where several meters read."""
+    truth = finding.value("adjusted-truth")
+    if compared.meter is None or truth is None:
+        return []
+    if compared.may_be_off is None:
+        return [UNKNOWN_COLOUR.format(compared.meter)]
+    off = figures(compared.may_be_off, 2)
+    ends = None
+    if truth.value is not None and truth.interval is not None:
+        _, ends = written_interval(truth.value, truth.interval)
+    if ends is None:
+        known = "how large the largest error is in truth is not known"
+    else:
+        least, most = ends
+        between = f"at most {most}" if least == "0" else f"between {least} and {most}"
+        known = f"in truth the largest error as left is {between}"
+    told = (
+        f"Adjusted to {compared.meter}, whose x and y may be off by {off}, and that is in the white"
+    )
+    return [f"{told}: {known}"]
 
 
 def _way(change: Number) -> str:

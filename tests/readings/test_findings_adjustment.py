@@ -12,7 +12,7 @@ from patterns.aim import Aim
 from patterns.control import Control
 from patterns.signal.signal import signal_from_parts
 from readings.adjusting.goal import Goal, greys
-from readings.colorimetry.chromaticity import xy_of
+from readings.colorimetry.chromaticity import xy_of, xyz_of
 from readings.evidence.correction.applied import AsRead, Light
 from readings.evidence.measured import Adjusting, Turned
 from readings.findings import findings_from, findings_of
@@ -287,6 +287,83 @@ def test_the_largest_is_held_against_the_largest_whichever_level_it_is_of():
         assert reach == (max(low for low, _ in ends), max(high for _, high in ends))
 
 
+OFF = np.array([0.003, -0.002])
+"""By how much the meter reads x and y too high."""
+
+
+def neutral_to_a_meter_that_is_off(**changes):
+    """As left, all levels are what that meter reads as they are wanted; the truth is not."""
+    readings = adjusted()
+    signal, ends = signal_from_parts(SDR), [light(level, FOUND) for level in (100, 0)]
+    seen = [xyz_of(each[1], xy_of(each) + OFF) for each in ends]
+    shown = [100 * (each.inks["level"][0] - 64) / 876 for each in readings[5:]]
+    wanted = Goal.of(greys(shown), signal, *seen).xyz
+    true = [xyz_of(each[1], xy_of(each) - OFF) for each in wanted]
+    goal = Goal.of(greys(shown), signal, *ends)
+    largest = max(goal.error(n, each) for n, each in enumerate(true))
+    first = [
+        replace(each, x=each.x + OFF[0], y=each.y + OFF[1], **changes) for each in readings[:5]
+    ]
+    later = [
+        replace(
+            each,
+            luminance=float(xyz[1]),
+            **dict(zip("xy", map(float, xy_of(xyz)), strict=True)),
+            **changes,
+        )
+        for each, xyz in zip(readings[5:], wanted, strict=True)
+    ]
+    return only("adjustment", first + later), largest
+
+
+def test_what_is_neutral_to_a_meter_that_is_off_is_not_praised_as_neutral():
+    finding, largest = neutral_to_a_meter_that_is_off()
+    assert largest > 3
+    assert value(finding, "adjusted-largest").value < 0.5
+    low, high = value(finding, "adjusted-truth").reach
+    assert low <= largest <= high
+    off = value(finding, "adjusted-meter")
+    assert (off.value, off.bound) == (0.006, "upper")
+    assert off.where == {"stated_by": "specification"}
+    assert finding.judgement.verdict != "good"
+    assert finding.judgement.sentence.endswith("as seen by the spot meter")
+    (told,) = [each for each in finding.judgement.answers if each.startswith("Adjusted to")]
+    assert "the spot meter, whose x and y may be off by 0.006" in told
+    assert told.endswith(f"in truth the largest error as left is at most {high:.1f}")
+
+
+def test_of_a_meter_whose_colour_is_not_stated_it_says_so_and_what_to_do():
+    bare = replace(METER, chromaticity_uncertainty=None)
+    finding, _ = neutral_to_a_meter_that_is_off(specification=bare)
+    assert finding.value("adjusted-meter") is None
+    assert value(finding, "adjusted-truth").reach is None
+    (told,) = [each for each in finding.judgement.answers if each.startswith("Adjusted to")]
+    assert "by how much its x and y are off is not stated" in told
+    assert told.endswith("Correct it against a reference")
+    assert told in said(finding)
+
+
+def test_of_a_corrected_meter_what_the_correction_leaves_is_told():
+    corrected = AsRead(
+        correction=3, reference="reference", light=Light(1.0, 0.31, 0.33), specification=METER
+    )
+    known = replace(METER, chromaticity_uncertainty=0.0021)
+    finding = only("adjustment", adjusted(specification=known, as_read=corrected))
+    off = value(finding, "adjusted-meter")
+    assert (off.value, off.where) == (0.0021, {"stated_by": "correction", "correction": 3})
+    told = " ".join(finding.judgement.answers)
+    assert "the spot meter, corrected to the reference, whose x and y may be off by 0.0021" in told
+
+
+def test_of_several_meters_nothing_is_said_of_one():
+    readings = adjusted()
+    other = [replace(each, instrument=2, instrument_name="other") for each in readings[5:]]
+    finding = only("adjustment", readings[:5] + other)
+    assert finding.value("adjusted-meter") is None
+    assert not any("Adjusted to" in each for each in finding.judgement.answers)
+    assert value(finding, "adjusted-truth").reach == value(finding, "adjusted-largest").reach
+
+
 def test_a_white_that_was_stated_is_what_white_is_held_against():
     plain, stated = (
         only("adjustment", adjusted(aim=aim)) for aim in (Aim(), Aim("bt1886", white=150.0))
@@ -369,7 +446,16 @@ def test_errors_as_found_and_as_left_are_drawn_level_by_level():
     assert undrawn == []
     (picture,) = [each for each in pictures if each.name == "adjustment"]
     assert "as found" in picture.svg
+    assert "as left in truth" in picture.svg
+    assert "Grey bars" in picture.says
     assert "80 %" in picture.svg
+
+
+def test_no_truth_is_drawn_where_the_meters_errors_are_not_known():
+    bare = replace(METER, chromaticity_uncertainty=None)
+    (picture,), _ = pictures_of([Labelled("", only("adjustment", adjusted(specification=bare)))])
+    assert "in truth" not in picture.svg
+    assert "Grey bars" not in picture.says
 
 
 def test_panels_of_two_steps_of_a_run_say_of_which_step_they_are():
