@@ -99,8 +99,8 @@ class Adjustment:
         self._holds = self._ends = self._ended = False
         self._doubted: tuple[object, ...] | None = None
         """What was asked about last: the same once more is kept."""
-        self._told = 0
-        """How much of what was found out about controls was told."""
+        self._noticed: set[tuple[int, str]] = set()
+        """What is kept of what was found out about controls: of which, by its id, and what."""
         self.seen: Floats | None = None
         """XYZ as read on the way, cd/m2, not kept; None since the picture or a menu changed."""
         self.seen_of = ""
@@ -320,7 +320,8 @@ class Adjustment:
         for _, tell in sorted(self._events(step), key=lambda each: each[0]):
             tell()
         self._ended = step.number in self._visit.adjusted(self._run)
-        self._told = len(self._advised.noticed)
+        self._noticed = {(each.control, each.what) for each in self._visit.noticings(self._run)}
+        self._keep_noticed()  # of what was read last before a kill
 
     def _events(self, step: Step) -> list[tuple[Order, Callable[[], object]]]:
         """What was kept of a step: when, and what tells it."""
@@ -371,7 +372,7 @@ class Adjustment:
         self._again = self._holds = self.after_turn = False
         self._back, self.seen = 0, None
         said = self._tell(reading, showing)
-        return " ".join(filter(None, (said, *self._news())))
+        return " ".join(filter(None, (said, *self._keep_noticed(showing))))
 
     def see(self, value: Value, instrument: int | None, of: str) -> None:
         """Something was read on the way: it moves what is drawn, and is not kept.
@@ -390,15 +391,26 @@ class Adjustment:
             return None
         return self._lights.xyz(value, instrument, black=self._points.all[point].black)
 
-    def _news(self) -> list[str]:
-        """What was found out about controls since it was told last."""
+    def _keep_noticed(self, showing: Showing | None = None) -> list[str]:
+        """Keep what was found out about controls and is not kept yet; that, in sentences."""
         from readings.adjusting.words import noticed
 
-        advised = self._advised
-        if advised is None:
-            return []
-        new, self._told = advised.noticed[self._told :], len(advised.noticed)
-        return [noticed(each, advised.points_of_advice) for each in new]
+        advised, new = self._advised, []
+        for each in [] if advised is None else advised.noticed:
+            assert advised is not None  # noqa: S101 - it noticed that
+            control = self._kept[advised.controls.index(each.control)].id
+            if (control, each.what) in self._noticed:
+                continue
+            points = advised.points_of_advice
+            self._visit.keep_noticing(
+                control,
+                each.what,
+                point=None if each.point is None else points[each.point].label,
+                showing=None if showing is None else showing.id,
+            )
+            self._noticed.add((control, each.what))
+            new.append(noticed(each, points))
+        return new
 
     # ---- what the operator does
 

@@ -24,6 +24,7 @@ from readings.visit.records import (
     GuardState,
     Instrument,
     Json,
+    NoticedOfControl,
     Output,
     Reading,
     Run,
@@ -67,6 +68,17 @@ class Turned:
 
 
 @dataclass(frozen=True, slots=True)
+class NoticedControl:
+    """What was found out about a control while the display was adjusted."""
+
+    control: int
+    """Its place among the controls of its adjustment."""
+    what: NoticedOfControl
+    point: str | None
+    """What the grey or colour is called at which it was seen; None where everywhere."""
+
+
+@dataclass(frozen=True, slots=True)
 class Adjusting:
     """How a display was adjusted in one step: its controls, what was turned, and how it ended."""
 
@@ -75,6 +87,8 @@ class Adjusting:
     """In their order."""
     ends: tuple[Adjustment, ...]
     """In their order; the last counts."""
+    noticed: tuple[NoticedControl, ...] = ()
+    """What was found out about controls, in its order."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,6 +242,7 @@ def adjusted_of(visit: Visit, run: int, steps: Iterable[Step]) -> dict[int, Adju
     if not adjusting:
         return {}
     kept, turns, ends = visit.controls(run), visit.turns(run), visit.adjustments(run)
+    noticed = visit.noticings(run)
     found = {}
     for number in adjusting:
         mine = [each for each in kept if each.step == number]
@@ -240,6 +255,11 @@ def adjusted_of(visit: Visit, run: int, steps: Iterable[Step]) -> dict[int, Adju
                 if t.control in places
             ),
             tuple(each for each in ends if each.step == number),
+            tuple(
+                NoticedControl(places[each.control], each.what, each.point)
+                for each in noticed
+                if each.control in places
+            ),
         )
     return found
 

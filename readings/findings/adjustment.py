@@ -14,7 +14,9 @@ from patterns.aim import Aim
 from patterns.control import ADJUSTING, Control
 from patterns.signal.signal import Signal
 from patterns.words import figures
+from readings.adjusting.advice import Noticed
 from readings.adjusting.goal import Goal, Point, peak_of
+from readings.adjusting.words import noticed
 from readings.colorimetry.chromaticity import Floats
 from readings.evidence.aim import Aimed, light_of
 from readings.evidence.distance import (
@@ -25,7 +27,7 @@ from readings.evidence.distance import (
     delta_e_itp_of,
 )
 from readings.evidence.lights import DRAWS, Lights, lights_of
-from readings.evidence.measured import Adjusting, Measured
+from readings.evidence.measured import Adjusting, Measured, NoticedControl
 from readings.evidence.shown import signal_of, values_of
 from readings.findings.base import (
     Column,
@@ -47,6 +49,8 @@ from readings.visit.records import AdjustmentEnd
 
 PLACES = 4
 """Decimal places of E' that tell points apart."""
+ANYWHERE = (0.5, 0.5, 0.5)
+"""E' of a point of which only the name is known, and told."""
 PAUSE = timedelta(minutes=30)
 """Longer without a reading or a turn is no adjusting: a choice of our own."""
 TAKES = 10 / 60
@@ -312,7 +316,7 @@ def _warn(
 
 
 def _warn_of_controls(adjusting: Adjusting, basis: Basis) -> None:
-    """Say which controls were left out, and why."""
+    """Say which controls were left out, and why; and what was found out about them."""
     out: dict[int, str] = {}
     for turned in adjusting.turned:
         if turned.event == "left out":
@@ -322,6 +326,11 @@ def _warn_of_controls(adjusting: Adjusting, basis: Basis) -> None:
     for place, why in out.items():
         name = adjusting.controls[place].name
         basis.warn(f"{name} was left out{f': {why}' if why else ''}.")
+    for each in adjusting.noticed:
+        found = Noticed(
+            adjusting.controls[each.control], each.what, None if each.point is None else 0
+        )
+        basis.warn(noticed(found, [Point(each.point or "", ANYWHERE)]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -617,7 +626,12 @@ def _series(
     if adjusting.controls:
         left = _left(adjusting, moves)
         rows = tuple(
-            _control_row(control, left[place], sum(move.control == place for move in moves))
+            _control_row(
+                control,
+                left[place],
+                sum(move.control == place for move in moves),
+                [each for each in adjusting.noticed if each.control == place],
+            )
             for place, control in enumerate(adjusting.controls)
         )
         found.append(Series("controls", "Controls, as found and as left", CONTROLS, rows))
@@ -626,12 +640,16 @@ def _series(
     return found
 
 
-def _control_row(control: Control, left: float, turns: int) -> Row:
+def _control_row(
+    control: Control, left: float, turns: int, noticed: Sequence[NoticedControl]
+) -> Row:
     where: dict[str, object] = {"does": control.does}
     if control.channel is not None:
         where["channel"] = control.channel
     if control.level is not None:
         where["level_percent"] = control.level
+    if noticed:
+        where["noticed"] = [{"what": each.what, "point": each.point} for each in noticed]
     clicks = round(control.clicks(left), 3)
     numbers = tuple(Number(float(each)) for each in (control.found, left, clicks, turns))
     return Row(control.name, numbers, where)

@@ -23,7 +23,11 @@ from readings.visit.soundness import LeftOut, Soundness, Why
 from readings.visit.sums import Key, key_of, sum_of
 
 _HEAD: Key = ("visit", 1, None)
-_SAYS_WITHOUT = {"notes": ("runs", "steps", "showings"), "turns": ("showings",)}
+_SAYS_WITHOUT = {
+    "notes": ("runs", "steps", "showings"),
+    "turns": ("showings",),
+    "noticings": ("showings",),
+}
 """By table, what its rows say what they say without."""
 _CUT_SHORT = "is damaged or cut short; use a copy of it"
 
@@ -236,7 +240,7 @@ class _Found:
             return None
         if table == "withdrawals":
             return self._run(("tallies", row["tally"], None))
-        if table == "turns":
+        if table in {"turns", "noticings"}:
             return self._run(("controls", row["control"], None))
         if "reading" in row.keys():  # noqa: SIM118 - no mapping
             return self._run(("readings", row["reading"], None))

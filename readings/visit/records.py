@@ -31,6 +31,8 @@ Stating = Literal[
 """What may be stated: of the display and of runs, which corrects what was kept at first; and what
 was played with last, which the next run takes."""
 TurnEvent = Literal["turned", "left out", "taken in"]
+NoticedOfControl = Literal["no effect seen", "reversed", "dead zone", "at its ceiling"]
+"""What may be found out about a control."""
 AdjustmentEnd = Literal[
     "reached", "within the meter", "not worth the time", "nothing left", "ended by hand", "gone on"
 ]
@@ -383,6 +385,34 @@ class KeptTurn:
     value: float | None
     """What the menu reads from now on; None where it was not turned."""
     why: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptNoticing:
+    """What was found out about a control."""
+
+    id: int
+    run: int
+    step: int
+    control: int
+    """The id of the kept control."""
+    showing: int | None
+    """What was on screen; None for nothing."""
+    what: NoticedOfControl
+    point: str | None
+    """What the grey or colour is called at which it was seen, `70 %`; None where everywhere."""
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptMinutes:
+    """How much time there is for what is left of a run; the latest counts."""
+
+    id: int
+    run: int
+    minutes: float | None
+    """More than 0; None for as much as it takes."""
     at: datetime
 
 

@@ -24,6 +24,8 @@ from readings.visit.records import (
     Correction,
     Instrument,
     KeptControl,
+    KeptMinutes,
+    KeptNoticing,
     KeptPlan,
     KeptTurn,
     Naming,
@@ -257,6 +259,16 @@ def kept_control(row: sqlite3.Row) -> KeptControl:
 def kept_turn(row: sqlite3.Row) -> KeptTurn:
     """One row of turns with its run and step."""
     return _record(KeptTurn, row, at=time(row, "at"))
+
+
+def kept_noticing(row: sqlite3.Row) -> KeptNoticing:
+    """One row of noticings with its run and step."""
+    return _record(KeptNoticing, row, at=time(row, "at"))
+
+
+def kept_minutes(row: sqlite3.Row) -> KeptMinutes:
+    """One row of minutes."""
+    return _record(KeptMinutes, row, at=time(row, "at"))
 
 
 def adjustment(row: sqlite3.Row) -> Adjustment:

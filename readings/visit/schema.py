@@ -1,5 +1,6 @@
 """How a visit file is marked, made, recognised, and brought up to date.
 
+Version 8 keeps what was found out about controls, and how much time there was said to be.
 Version 7 keeps how a display was adjusted by its own controls.
 Version 6 keeps what a display is meant to do, what is said afterwards of runs and of the visit, and
 the plan that it went by.
@@ -23,7 +24,7 @@ from readings.visit import sums as visit_sums
 from readings.visit.errors import NotAVisitError, VisitError
 
 APPLICATION_ID = 0x4C495446  # "LITF", by which a visit is told from any other SQLite file
-VERSION = 7
+VERSION = 8
 BEFORE_SUMS = 1
 TABLES = (
     "visit",
@@ -46,15 +47,19 @@ TABLES = (
     "controls",
     "turns",
     "adjustments",
+    "noticings",
+    "minutes",
 )
 """What is kept, each table after those that its rows refer to."""
 NAMINGS, AIMS, STATEMENTS, PLANS = "namings", "aims", "statements", "plans"
 CONTROLS, TURNS, ADJUSTMENTS = "controls", "turns", "adjustments"
+NOTICINGS, MINUTES = "noticings", "minutes"
 LATEST = {
     NAMINGS: ("reading",),
     AIMS: ("run",),
     STATEMENTS: ("run", "what"),
     ADJUSTMENTS: ("run", "step"),
+    MINUTES: ("run",),
 }
 """Tables of which the latest row counts, each with the columns of what it is said of."""
 _SINCE = {
@@ -62,6 +67,7 @@ _SINCE = {
     NAMINGS: 5,
     **dict.fromkeys((AIMS, STATEMENTS, PLANS, "task_events"), 6),
     **dict.fromkeys((CONTROLS, TURNS, ADJUSTMENTS), 7),
+    **dict.fromkeys((NOTICINGS, MINUTES), 8),
 }
 """The tables that came later, with the first version that has them."""
 

@@ -1,4 +1,4 @@
--- The visit file, version 7. A constraint's name is what the operator reads when it fails.
+-- The visit file, version 8. A constraint's name is what the operator reads when it fails.
 -- Every table only grows: schema.py adds the triggers that refuse UPDATE and DELETE.
 
 CREATE TABLE visit (
@@ -366,6 +366,37 @@ CREATE TRIGGER adjustments_are_of_a_step_that_adjusts BEFORE INSERT ON adjustmen
 WHEN NOT EXISTS (
     SELECT 1 FROM steps WHERE run = NEW.run AND number = NEW.step AND role = 'adjusting')
 BEGIN SELECT RAISE(ABORT, 'only a step that adjusts ends an adjustment'); END;
+
+-- What was found out about a control while the display was adjusted.
+CREATE TABLE noticings (
+    id INTEGER PRIMARY KEY,
+    control INTEGER NOT NULL REFERENCES controls (id),
+    showing INTEGER REFERENCES showings (id),
+    what TEXT NOT NULL CONSTRAINT "nothing of that kind is noticed of a control" CHECK (what IN
+        ('no effect seen', 'reversed', 'dead zone', 'at its ceiling')),
+    point TEXT CONSTRAINT "what a point is called is not empty" CHECK (trim(point) <> ''),
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
+) STRICT;
+CREATE INDEX noticings_of_a_control ON noticings (control);
+CREATE TRIGGER noticings_come_once BEFORE INSERT ON noticings
+WHEN EXISTS (SELECT 1 FROM noticings WHERE control = NEW.control AND what = NEW.what)
+BEGIN SELECT RAISE(ABORT, 'that was noticed of the control already'); END;
+CREATE TRIGGER noticings_agree_with_their_showing BEFORE INSERT ON noticings
+WHEN NEW.showing IS NOT NULL AND NOT EXISTS (
+    SELECT 1 FROM showings JOIN controls ON controls.id = NEW.control
+    WHERE showings.id = NEW.showing AND showings.run = controls.run
+    AND showings.step = controls.step)
+BEGIN SELECT RAISE(ABORT, 'that showing belongs to another step'); END;
+
+-- How much time there is for what is left of a run, as it was said; the latest of a run counts.
+CREATE TABLE minutes (
+    id INTEGER PRIMARY KEY,
+    run INTEGER NOT NULL REFERENCES runs (id),
+    minutes REAL CONSTRAINT "minutes are more than 0 and finite"
+        CHECK (minutes > 0 AND minutes <= 1.7976931348623157e308),
+    at TEXT NOT NULL CHECK (at GLOB '????-??-??T??:??:??.??????Z')
+) STRICT;
+CREATE INDEX minutes_of_a_run ON minutes (run);
 
 -- One row for each row of the tables above, kept together with it: sums.py says of what.
 CREATE TABLE check_sums (

@@ -126,6 +126,8 @@ _NAMES = {
     "controls": "control",
     "turns": "turn",
     "adjustments": "adjustment",
+    "noticings": "noticing",
+    "minutes": "time",
 }
 _WHY = {
     "changed": ("does not match its check sum", "do not match their check sums"),

@@ -40,10 +40,13 @@ from readings.visit.records import (
     InstrumentRole,
     Json,
     KeptControl,
+    KeptMinutes,
+    KeptNoticing,
     KeptPlan,
     KeptTurn,
     Naming,
     Note,
+    NoticedOfControl,
     PlannedRun,
     PlannedStep,
     Reading,
@@ -87,6 +90,10 @@ _ADJUSTING = "SELECT number FROM steps WHERE run = ? AND role = ? ORDER BY numbe
 _TURNS = """
 SELECT turns.*, controls.run, controls.step FROM turns
 JOIN controls ON controls.id = turns.control WHERE controls.run = ? ORDER BY turns.id
+"""
+_NOTICINGS = """
+SELECT noticings.*, controls.run, controls.step FROM noticings
+JOIN controls ON controls.id = noticings.control WHERE controls.run = ? ORDER BY noticings.id
 """
 _READINGS = """
 SELECT readings.*, showings.run, showings.step, retake.id AS replaced_by FROM readings
@@ -380,6 +387,19 @@ class Visit:
         if not self._has(visit_schema.TURNS):
             return []
         return [rows.kept_turn(row) for row in self._all(_TURNS, run)]
+
+    def noticings(self, run: int) -> list[KeptNoticing]:
+        """What was found out about the controls of a run, in order."""
+        if not self._has(visit_schema.NOTICINGS):
+            return []
+        return [rows.kept_noticing(row) for row in self._all(_NOTICINGS, run)]
+
+    def minutes(self, run: int) -> KeptMinutes | None:
+        """How much time there is for what is left of a run; None where nobody said so."""
+        if not self._has(visit_schema.MINUTES):
+            return None
+        sql = "SELECT * FROM minutes WHERE run = ? ORDER BY id DESC LIMIT 1"
+        return next((rows.kept_minutes(row) for row in self._all(sql, run)), None)
 
     def adjustments(self, run: int) -> list[Adjustment]:
         """How the adjusting of the steps of a run ended, in order; the latest of a step counts."""
@@ -782,6 +802,51 @@ class Visit:
             number = self._add("turns", row)
             (of,) = self._all("SELECT run FROM controls WHERE id = ?", control)
             return next(each for each in self.turns(of["run"]) if each.id == number)
+
+    def keep_noticing(
+        self,
+        control: int,
+        what: NoticedOfControl,
+        *,
+        point: str | None = None,
+        showing: int | None = None,
+        at: datetime | None = None,
+    ) -> KeptNoticing:
+        """Keep what was found out about a control, once of each kind.
+
+        Args:
+            control: the id of a kept control.
+            what: that it shows no effect, goes the other way and the like.
+            point: what the grey or colour is called at which it was seen; None for everywhere.
+            showing: the id of what was on screen meanwhile.
+            at: when; None is now.
+        """
+        row: dict[str, Cell] = {
+            "control": control,
+            "showing": showing,
+            "what": columns.to_text(what, "what was noticed"),
+            "point": columns.to_text(point, "the point"),
+            "at": self._time(at),
+        }
+        with self._writing():
+            number = self._add("noticings", row)
+            (of,) = self._all("SELECT run FROM controls WHERE id = ?", control)
+            return next(each for each in self.noticings(of["run"]) if each.id == number)
+
+    def give_minutes(
+        self, run: int, minutes: float | None, *, at: datetime | None = None
+    ) -> KeptMinutes:
+        """Say how much time there is for what is left of a run; None for as much as it takes."""
+        row: dict[str, Cell] = {
+            "run": run,
+            "minutes": columns.to_number(minutes, "the minutes"),
+            "at": self._time(at),
+        }
+        with self._writing():
+            self._add("minutes", row)
+            kept = self.minutes(run)
+            assert kept is not None  # noqa: S101 - it has just been added
+            return kept
 
     def end_adjustment(
         self,

@@ -209,8 +209,8 @@ def _many(visit: sqlite3.Connection, random: Random) -> None:
 def _marks(visit: sqlite3.Connection, random: Random) -> None:
     mark = random.choice(
         ["user_version = 2", "user_version = 3", "user_version = 4", "user_version = -1",
-         "user_version = 0", "user_version = 6", "application_id = 1", "journal_mode = WAL",
-         "encoding = 'UTF-16'", "auto_vacuum = FULL"]
+         "user_version = 0", "user_version = 6", "user_version = 7", "application_id = 1",
+         "journal_mode = WAL", "encoding = 'UTF-16'", "auto_vacuum = FULL"]
     )  # fmt: skip
     visit.execute(f"PRAGMA {mark}")
 

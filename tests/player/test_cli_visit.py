@@ -335,7 +335,7 @@ def test_a_visit_that_a_player_has_open_is_shown_and_not_corrected(
         assert capfd.readouterr().err.count("\n") == 1
 
 
-@pytest.mark.parametrize("version", [1, 2, 3, 4, 5, 6])
+@pytest.mark.parametrize("version", [1, 2, 3, 4, 5, 6, 7])
 def test_a_visit_of_an_earlier_version_is_shown_and_corrected_too(
     path: Path, tmp_path: Path, version: int, capfd: pytest.CaptureFixture[str]
 ) -> None:

@@ -1,8 +1,9 @@
 """Visits as earlier versions wrote them.
 
-Version 6 did not keep how a display was adjusted; version 5 did not keep aims; version 4 did not
-keep instruments that are named afterwards; version 3 did not keep which answers are faults; version
-2 kept two facts as sentences; version 1 had no check sums either, and at first no `fit`.
+Version 7 did not keep what was noticed of controls; version 6 did not keep how a display was
+adjusted; version 5 did not keep aims; version 4 did not keep instruments that are named afterwards;
+version 3 did not keep which answers are faults; version 2 kept two facts as sentences; version 1
+had no check sums either, and at first no `fit`.
 """
 
 from __future__ import annotations
@@ -37,12 +38,12 @@ ALTER TABLE corrections ADD COLUMN fit TEXT NOT NULL DEFAULT '{}'
 
 
 def write_early(visit: Path, early: Path, *, version: int = 1, fit: str = "made") -> Path:
-    """Write what is in `visit` to `early` as version 1 to 6 had it.
+    """Write what is in `visit` to `early` as version 1 to 7 had it.
 
     Args:
         visit: a visit of today.
         early: a new file.
-        version: 1 to 6.
+        version: 1 to 7.
         fit: whether `corrections` has its column `fit`: `made` with it, `grown`, or `none`.
     """
     script = (DATA / f"visit_schema_{version}.sql").read_text("utf-8")
@@ -50,7 +51,7 @@ def write_early(visit: Path, early: Path, *, version: int = 1, fit: str = "made"
         script, found = re.subn(FIT, "", script)
         assert found == 1
     tables = re.findall(r"CREATE TABLE (\w+)", script)
-    assert len(tables) == {1: 12, 5: 14, 6: 18}.get(version, 13)
+    assert len(tables) == {1: 12, 5: 14, 6: 18, 7: 21}.get(version, 13)
     script += "".join(TRIGGERS.format(table=table) for table in tables)
     kept = [table for table in tables if table != sums.TABLE]
     with (

@@ -14,7 +14,7 @@ from patterns.signal.signal import signal_from_parts
 from readings.adjusting.goal import Goal, greys
 from readings.colorimetry.chromaticity import xy_of, xyz_of
 from readings.evidence.correction.applied import AsRead, Light
-from readings.evidence.measured import Adjusting, Turned
+from readings.evidence.measured import Adjusting, NoticedControl, Turned
 from readings.findings import findings_from, findings_of
 from readings.report.pictures import Labelled, pictures_of
 from readings.report.write import write_report
@@ -219,6 +219,24 @@ def test_a_control_that_was_left_out_is_named_with_its_reason_unless_taken_in_ag
     assert "Green gain was left out: no effect seen at 70 %." in said(told)
     again = only("adjustment", adjusted(adjusting=replace(DONE, turned=(*TURNS, out, back))))
     assert "left out" not in said(again)
+
+
+def test_what_was_found_out_about_a_control_stands_with_it_and_is_told():
+    noticed = (
+        NoticedControl(1, "no effect seen", "70 %"),
+        NoticedControl(0, "reversed", None),
+        NoticedControl(0, "at its ceiling", "100 %"),
+    )
+    finding = only("adjustment", adjusted(adjusting=replace(DONE, noticed=noticed)))
+    assert "No effect of Green gain was seen at 70 %." in finding.warnings
+    assert "Red gain goes the other way: more of it is less light." in finding.warnings
+    assert "Red gain gives no more light at 100 %: it is at its ceiling." in finding.warnings
+    (series,) = [each for each in finding.settled()["series"] if each["name"] == "controls"]
+    assert [row["where"].get("noticed") for row in series["rows"]] == [
+        [{"what": "reversed", "point": None}, {"what": "at its ceiling", "point": "100 %"}],
+        [{"what": "no effect seen", "point": "70 %"}],
+        None,
+    ]
 
 
 def test_a_meter_of_which_nothing_is_promised_leaves_it_open():
@@ -496,10 +514,12 @@ def test_a_visit_gives_its_controls_turns_and_ends_to_the_finding_and_the_report
             showing = visit.keep_showing(run, 1, shown, at=each.taken_at).id
             given = Value(quantity="colour", raw="x", luminance=each.luminance, x=each.x, y=each.y)
             visit.keep_reading(showing, given, instrument=meter.id, at=each.taken_at)
+        visit.keep_noticing(kept[2].id, "dead zone", point="20 %")
         visit.end_adjustment(run, 1, "nothing left", text="as told", at=at(200))
     with Visit.open(path, write=False) as visit:
         (finding,) = findings_of(visit, ["adjustment"])
     assert finding.method.endswith("no control was known to help any more (as told).")
+    assert "Blue gain does nothing about where it stands at 20 %." in finding.warnings
     same = value(only("adjustment", adjusted()), "adjusted-largest-before").value
     assert value(finding, "adjusted-largest-before").value == pytest.approx(same)
     write_report([path], tmp_path / "report")

@@ -349,7 +349,7 @@ def test_the_database_syncs_fully_and_checks_references(visit: Visit) -> None:
     assert pragma("synchronous") == 3
     assert pragma("foreign_keys") == 1
     assert pragma("application_id") == 1279874118
-    assert pragma("user_version") == 7
+    assert pragma("user_version") == 8
     assert pragma("fullfsync") == 1  # on macOS fsync alone does not reach the disk
     assert pragma("cell_size_check") == 1
 
@@ -382,6 +382,8 @@ def fill(visit: Visit) -> None:
     (kept,) = visit.keep_controls(adjusting, 1, [RED_GAIN])
     visit.keep_turn(kept.id, value=-3)
     visit.end_adjustment(adjusting, 1, "ended by hand")
+    visit.keep_noticing(kept.id, "reversed")
+    visit.give_minutes(adjusting, 20)
 
 
 @pytest.mark.parametrize("table", [*TABLES, "check_sums"])

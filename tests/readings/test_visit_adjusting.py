@@ -233,3 +233,93 @@ def test_a_visit_of_before_adjusting_is_read_and_takes_it_once_opened_for_writin
     with Visit.open(early, write=False) as grown:
         assert grown.soundness == Soundness()
         assert len(grown.controls(2)) == 4
+
+
+def test_what_was_noticed_of_controls_comes_back_in_its_order(
+    visit: Visit, path: Path, run: int
+) -> None:
+    gain, point, *_ = (each.id for each in visit.keep_controls(run, 2, CONTROLS))
+    showing = visit.keep_showing(run, 2, AT_70).id
+    noticed = [
+        visit.keep_noticing(point, "no effect seen", point="70 %", showing=showing),
+        visit.keep_noticing(gain, "reversed"),
+        visit.keep_noticing(gain, "at its ceiling", point="100 %"),
+    ]
+    assert [(n.run, n.step, n.control, n.what, n.point, n.showing) for n in noticed] == [
+        (run, 2, point, "no effect seen", "70 %", showing),
+        (run, 2, gain, "reversed", None, None),
+        (run, 2, gain, "at its ceiling", "100 %", None),
+    ]
+    with Visit.open(path, write=False) as reader:
+        assert reader.noticings(run) == noticed
+
+
+def test_a_noticing_that_cannot_be_is_refused(visit: Visit, run: int) -> None:
+    elsewhere = visit.keep_showing(run, 1, SHOWN).id
+    gain, *_ = visit.keep_controls(run, 2, CONTROLS)
+    with pytest.raises(VisitError, match="nothing of that kind is noticed of a control"):
+        visit.keep_noticing(gain.id, "odd")  # type: ignore[arg-type]
+    with pytest.raises(VisitError, match="that showing belongs to another step"):
+        visit.keep_noticing(gain.id, "reversed", showing=elsewhere)
+    with pytest.raises(VisitError, match="control that is not in this visit"):
+        visit.keep_noticing(99, "reversed")
+    visit.keep_noticing(gain.id, "reversed", point="70 %")
+    with pytest.raises(VisitError, match="that was noticed of the control already"):
+        visit.keep_noticing(gain.id, "reversed", point="50 %")
+    assert len(visit.noticings(run)) == 1
+
+
+def test_the_time_that_was_said_last_counts_and_may_be_taken_back(visit: Visit, run: int) -> None:
+    assert visit.minutes(run) is None
+    for minutes in (20, 12.5, None):
+        assert visit.give_minutes(run, minutes).minutes == minutes
+        found = visit.minutes(run)
+        assert found is not None
+        assert (found.run, found.minutes) == (run, minutes)
+    for wrong in (0, -1, float("inf")):
+        with pytest.raises(VisitError):
+            visit.give_minutes(run, wrong)
+    assert visit.minutes(run + 1) is None
+
+
+def test_a_noticing_goes_with_its_control_and_stands_without_what_was_on_screen(
+    path: Path,
+) -> None:
+    with Visit.create(path, display="lobby wall") as made:
+        run = made.start_run(PLAN, [ADJUST]).id
+        first, second, *_ = made.keep_controls(run, 1, CONTROLS)
+        showing = made.keep_showing(run, 1, AT_70).id
+        made.keep_noticing(first.id, "reversed", showing=showing)
+        made.keep_noticing(second.id, "dead zone", point="70 %", showing=showing)
+        made.give_minutes(run, 20)
+        made.give_minutes(run, 5)
+    damage(
+        path, "UPDATE showings SET guard = 'unknown'", "UPDATE controls SET name = 'x' WHERE id = 1"
+    )
+    with Visit.open(path, write=False) as opened:
+        assert [each.what for each in opened.noticings(1)] == ["dead zone"]
+        assert "left out with it: noticing 1." in " ".join(opened.soundness.sentences())
+    damage(path, "UPDATE minutes SET minutes = 6 WHERE id = 2")
+    with Visit.open(path, write=False) as opened:
+        assert opened.minutes(1) is None
+        assert any("Time 2 of run 1 does not match" in s for s in opened.soundness.sentences())
+
+
+def test_a_visit_of_version_7_is_read_and_takes_what_is_noticed_once_opened_for_writing(
+    path: Path, tmp_path: Path
+) -> None:
+    adjusted(path)
+    early = write_early(path, tmp_path / "early.visit", version=7)
+    content = early.read_bytes()
+    with Visit.open(early, write=False) as before, Visit.open(path, write=False) as today:
+        assert (before.noticings(1), before.minutes(1)) == ([], None)
+        assert before.turns(1) == today.turns(1)
+        assert before.adjustments(1) == today.adjustments(1)
+    assert early.read_bytes() == content
+    with Visit.open(early, write=True) as grown:
+        grown.keep_noticing(grown.controls(1)[0].id, "reversed")
+        grown.give_minutes(1, 20)
+    with Visit.open(early, write=False) as grown:
+        assert grown.soundness == Soundness()
+        assert [each.what for each in grown.noticings(1)] == ["reversed"]
+        assert grown.minutes(1) is not None

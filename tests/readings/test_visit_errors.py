@@ -113,8 +113,8 @@ def test_a_database_of_another_program_is_not_a_visit(path: Path, mode: str) -> 
 
 def test_a_visit_of_a_newer_version_is_left_alone(whole: Path) -> None:
     with closing(sqlite3.connect(whole)) as other:
-        other.execute("PRAGMA user_version = 8")
-    refused(whole, r"written by a newer Litfield \(visit version 8; this one knows 7\)")
+        other.execute("PRAGMA user_version = 9")
+    refused(whole, r"written by a newer Litfield \(visit version 9; this one knows 8\)")
 
 
 def test_a_visit_without_a_version_is_damaged(whole: Path) -> None:

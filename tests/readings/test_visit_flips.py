@@ -85,6 +85,10 @@ def adjusted(path: Path) -> None:
             grey = Value(quantity="colour", raw="", luminance=number / 2, x=0.31, y=0.33)
             visit.keep_reading(showing, grey)
             visit.keep_turn(kept[number % 3].id, value=number, showing=showing, why="too red")
+        visit.keep_noticing(kept[0].id, "at its ceiling", point="100 %", showing=showing)
+        visit.keep_noticing(kept[1].id, "reversed")
+        visit.give_minutes(run, 20)
+        visit.give_minutes(run, 12.5)
         visit.end_adjustment(run, 1, "reached", largest=0.7, spread=0.2)
 
 
@@ -101,7 +105,13 @@ def all_of(visit: Visit) -> str:
         for run in visit.runs()
     ]
     runs += [
-        (visit.controls(run.id), visit.turns(run.id), visit.adjustments(run.id))
+        (
+            visit.controls(run.id),
+            visit.turns(run.id),
+            visit.adjustments(run.id),
+            visit.noticings(run.id),
+            visit.minutes(run.id),
+        )
         for run in visit.runs()
     ]
     found = (rows(visit), evidence(visit), visit.about(), visit.instruments(), visit.corrections())

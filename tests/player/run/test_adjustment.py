@@ -377,6 +377,39 @@ def test_what_was_found_out_is_told_once(start: Start, clock: Clock) -> None:
     assert run.message == "Kept 48 0.31 0.33 for 70 %."
 
 
+def test_what_was_found_out_is_kept_with_its_control_and_what_was_on_screen(
+    start: Start, clock: Clock, visit: Visit
+) -> None:
+    run = start(look(7), look(7), look(7), look(7))
+    adviser = first(run, clock)
+    adviser.noticed.append(Noticed(CONTROLS[1], "no effect seen", 7))
+    enter(run, clock, "48 0.31 0.33")
+    adviser.noticed.append(Noticed(CONTROLS[0], "reversed", None))
+    enter(run, clock, "48 0.31 0.33")
+    kept = {each.id: each.control for each in visit.controls(run.id)}
+    noticed = visit.noticings(run.id)
+    assert [(kept[n.control], n.what, n.point) for n in noticed] == [
+        (CONTROLS[1], "no effect seen", "70 %"),
+        (CONTROLS[0], "reversed", None),
+    ]
+    readings = visit.readings(run.id)
+    assert [n.showing for n in noticed] == [each.showing for each in readings[-2:]]
+
+
+def test_what_was_kept_as_found_out_is_neither_kept_nor_told_again_when_taken_up(
+    start: Start, clock: Clock, visit: Visit
+) -> None:
+    run = start(look(7), look(7))
+    first(run, clock).noticed.append(Noticed(CONTROLS[0], "no effect seen", 7))
+    enter(run, clock, "48 0.31 0.33")
+    again = start(look(7), look(7))
+    enter(again, clock, "48 0.31 0.33")
+    ScriptedAdviser.made[-1].noticed.append(Noticed(CONTROLS[0], "no effect seen", 7))
+    enter(again, clock, "48 0.31 0.33")
+    assert "No effect" not in again.message
+    assert len(visit.noticings(run.id)) == 1
+
+
 def test_fewer_minutes_make_a_second_worth_more(start: Start, clock: Clock) -> None:
     run = start(turn((0, 0, -12)))
     adviser = first(run, clock)
