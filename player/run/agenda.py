@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from patterns.words import duration
 from player.run.keeping import Keeping
@@ -112,13 +112,39 @@ class Agenda:
     # ---- the order
 
     def note_minutes(self, minutes: float | None, *, stay: bool = True) -> str:
-        """As `give_minutes`; the visit keeps from where on the order was another one."""
+        """As `give_minutes`; the visit keeps that, and from where on the order was another one."""
+        self._visit.give_minutes(self._run, minutes)
         note = "The steps are played in the order of the file from here on."
         if minutes is not None:
             note = f"There are {minutes:g} min from here on: what is important comes first."
         showing = self._screen.kept_showing().id if self._screen.step else None
         self._visit.keep_note(note, run=self._run, showing=showing)
         return self.give_minutes(minutes, stay=stay)
+
+    def take_up_minutes(self, minutes: float, said_at: datetime) -> str:
+        """As `give_minutes`, with what is left of minutes of before: the run goes on.
+
+        What was played since they were said is taken off; nothing is, of the time in between.
+
+        Args:
+            minutes: how many there were.
+            said_at: when that was said.
+        """
+        left = round(max(minutes - self._played_since(said_at).total_seconds() / 60, 0.0), 1)
+        said = self.give_minutes(left)
+        return said if left == minutes else f"Of {minutes:g} min there are still {said}"
+
+    def _played_since(self, at: datetime) -> timedelta:
+        """For how long the run was played, until it was taken up now."""
+        visit, run = self._visit, self._run
+        kept = [each.shown_at for each in visit.showings(run)]
+        kept += [each.taken_at for each in visit.readings(run, replaced=True)]
+        kept += [each.at for each in visit.turns(run)]
+        played, began = timedelta(), at
+        for again in sorted(each for each in visit.resumed(run) if each >= at):
+            played += max((each for each in kept if began <= each < again), default=began) - began
+            began = again
+        return played
 
     def give_minutes(self, minutes: float | None, *, stay: bool = True) -> str:
         """Say how much time there is for what is left: what is important is then played first.

@@ -17,7 +17,7 @@ from player.run.counting import Counting
 from player.run.entry import EntryError, comma_of, entered, expected
 from player.run.keeping import Keeping, short_text
 from player.run.pasting import placed_values
-from player.run.record import MINUTES, begin_or_resume
+from player.run.record import MINUTES, Begun, begin_or_resume
 from player.run.screen import TOO_SOON, Screen
 from player.run.typed_colour import Order, told
 from readings.bounds import room_of
@@ -102,11 +102,28 @@ class LiveRun:
         self.adjustment = Adjustment(visit, self.id, self.screen, self.keeping, controls)
         self.adjustment.read_with = known.get(typed_with) if typed_with is not None else None
         self.agenda = Agenda(sequence, visit, self.id, self.screen, self.keeping, clock)
-        minutes = changed.get(MINUTES)
+        self._take_time(begun, changed.get(MINUTES))
+
+    def _take_time(self, begun: Begun, minutes: object) -> None:
+        """The time that there is: what is said now, or what holds of what was said before."""
+        visit, before = self.visit, self.visit.minutes(self.id)
         if isinstance(minutes, int | float):
-            given = self.agenda.note_minutes if begun.resumed else self.agenda.give_minutes
-            self.message = f"{self.message} {given(float(minutes))}".strip()
-            self.adjustment.be_worth(float(minutes))
+            if begun.resumed:
+                said = self.agenda.note_minutes(float(minutes))
+            else:
+                visit.give_minutes(self.id, float(minutes))
+                said = self.agenda.give_minutes(float(minutes))
+            worth = float(minutes)
+        elif before is None or before.minutes is None:
+            return
+        elif begun.broken_off:
+            said = self.agenda.take_up_minutes(before.minutes, before.at)
+            worth = before.minutes
+        else:  # whoever left it has other time now
+            visit.give_minutes(self.id, None)
+            return
+        self.message = f"{self.message} {said}".strip()
+        self.adjustment.be_worth(worth)
 
     # ---- beginning and end
 

@@ -90,7 +90,9 @@ class Begun:
     run: int
     """Its id in the visit."""
     resumed: bool
-    """Whether it was left before, and goes on."""
+    """Whether it was left or broken off before, and goes on."""
+    broken_off: bool
+    """Whether nobody left it, as after a kill or a power cut."""
     message: str
     """What the operator has to know of that; empty for a new run where none was left."""
 
@@ -108,7 +110,8 @@ def begin_or_resume(
     left = visit.unfinished_run(sequence.sha256, condition)
     if left is not None and goes_on(left, plan):
         visit.resume_run(left.id, guards=plan.guards)
-        return Begun(left.id, True, f"Run {left.id} goes on where it was left.")
+        broken_off = left.ended is None
+        return Begun(left.id, True, broken_off, f"Run {left.id} goes on where it was left.")
     message = ""
     if left is not None:
         message = (
@@ -116,7 +119,7 @@ def begin_or_resume(
             "this is a new run."
         )
     steps = [planned_step(step, signal.range) for step in sequence.steps]
-    return Begun(visit.start_run(plan, steps, aim=sequence.aim).id, False, message)
+    return Begun(visit.start_run(plan, steps, aim=sequence.aim).id, False, False, message)
 
 
 def planned_step(step: Step, range_: str) -> PlannedStep:

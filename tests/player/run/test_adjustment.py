@@ -431,6 +431,30 @@ def test_minutes_that_are_given_at_the_start_count_from_the_first_advice(
 # ---- taken up again
 
 
+def test_minutes_hold_after_a_kill_and_not_where_somebody_left(start: Start, clock: Clock) -> None:
+    run = start(turn((0, 0, -12)))
+    usual = first(run, clock).price
+    run.take_minutes(20, stay=True)
+    start()  # as after a kill: nobody left it
+    assert ScriptedAdviser.made[-1].price == pytest.approx(usual / 2)
+    again = start()
+    assert ScriptedAdviser.made[-1].price == pytest.approx(usual / 2)
+    again.leave()
+    start()
+    assert ScriptedAdviser.made[-1].price == pytest.approx(usual)
+    start()  # nor after a kill later on
+    assert ScriptedAdviser.made[-1].price == pytest.approx(usual)
+
+
+def test_minutes_that_were_taken_back_stay_so_after_a_kill(start: Start, clock: Clock) -> None:
+    run = start(turn((0, 0, -12)))
+    usual = first(run, clock).price
+    run.take_minutes(20, stay=True)
+    run.take_minutes(None, stay=True)
+    start()
+    assert ScriptedAdviser.made[-1].price == pytest.approx(usual)
+
+
 def test_a_run_taken_up_again_tells_a_new_adviser_the_same_at_the_same_times(
     start: Start, clock: Clock
 ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 
 import pytest
@@ -130,6 +131,46 @@ def test_time_given_on_the_way_leaves_what_is_done_behind_and_the_step_on_screen
     clock.now += 1
     assert run.enter("0.05")
     assert run.number == 4, "in the order of the file, 4 is the first without a reading"
+
+
+def test_after_a_kill_what_was_left_of_the_minutes_holds_and_the_time_in_between_is_none(
+    visit: Visit,
+) -> None:
+    clock, at = Clock(), [datetime(2031, 5, 4, 9, 0, tzinfo=UTC)]
+    with visit.at_times_of(lambda: at[0]):
+        run = start(visit, clock)
+        played(run, clock, "1")
+        run.take_minutes(60, stay=True)
+        at[0] += timedelta(minutes=25)
+        played(run, clock, "20")
+        at[0] += timedelta(hours=20)
+        again = start(visit, clock)  # as after a kill: nobody left it
+        assert (again.number, again.agenda.given) == (5, 35.0)
+        assert again.message.startswith(
+            "Run 1 goes on where it was left. Of 60 min there are still 35 min: what is important"
+        )
+        at[0] += timedelta(minutes=30)
+        played(again, clock, "400")
+        at[0] += timedelta(minutes=30)
+        assert start(visit, clock).agenda.given == 5.0
+        assert start(visit, clock, 12).agenda.given == 12
+        last = start(visit, clock)
+        assert last.agenda.given == 12
+        last.leave()
+        assert start(visit, clock).agenda.given is None
+
+
+def test_minutes_that_are_over_at_a_kill_leave_the_order(visit: Visit) -> None:
+    clock, at = Clock(), [datetime(2031, 5, 4, 9, 0, tzinfo=UTC)]
+    with visit.at_times_of(lambda: at[0]):
+        run = start(visit, clock, 10)
+        at[0] += timedelta(minutes=25)
+        played(run, clock, "400")
+        at[0] += timedelta(seconds=1)
+        again = start(visit, clock)
+    assert again.agenda.given == 0
+    assert again.agenda.order == run.agenda.order
+    assert again.message.startswith("Run 1 goes on where it was left. Of 10 min there are still 0")
 
 
 def test_a_run_that_was_left_is_taken_up_whatever_time_there_is(visit: Visit) -> None:
