@@ -17,6 +17,8 @@ FEW_TAKE = 6 * 60
 """The same of other controls; two-point controls took 5.4 minutes there (median)."""
 MANY = ("multi-point", "six-colour")
 """Menus of many controls."""
+STILL_TAKES = 0.2
+"""Share of these that an adjustment is taken to take still, once they have passed: our own."""
 COMBS = 3
 """Combs that a comb step asks for as a rule, until the count is certain."""
 
@@ -28,6 +30,8 @@ class Takes(NamedTuple):
     rest: float | None
     """After settling; None for one reading, whose time is that of the run's pace."""
     warm_up: float
+    at_least: float = 0.0
+    """Seconds that are taken to be left as long as it is not done, however long it took."""
 
 
 def takes(step: Step, canvas: Canvas) -> Takes:
@@ -37,14 +41,15 @@ def takes(step: Step, canvas: Canvas) -> Takes:
         step: the step.
         canvas: where it is shown, whose size decides how far a box has to go.
     """
-    rest = None if step.read is not None else 0.0
+    rest, at_least = None if step.read is not None else 0.0, 0.0
     if is_crawl(step) and isinstance(step.pattern, MovingBox):
         rest = max(float(step.pattern.seconds_to_end(canvas)), float(READING_TAKES))
     elif step.read is not None and step.read.adjusts:
         rest = float(ADJUSTING_TAKES if set(MANY) & set(step.read.adjusts) else FEW_TAKE)
+        at_least = STILL_TAKES * rest
     elif is_comb(step):
         rest = COMBS * READING_TAKES + (COMBS - 1) * float(step.settle)  # each comb settles
-    return Takes(float(step.settle), rest, float(step.warm_up))
+    return Takes(float(step.settle), rest, float(step.warm_up), at_least)
 
 
 def ends(
@@ -65,10 +70,10 @@ def ends(
         enough: the longest warm-up that need not be waited for any more, s.
     """
     now, done = 0.0, []
-    for settle, fixed, warm_up in steps:
+    for settle, fixed, warm_up, at_least in steps:
         rest = reading if fixed is None else fixed
         # what has passed eats into no other step
-        now += max(settle + rest - passed, 0.0)
+        now += max(settle + rest - passed, at_least)
         if warm_up > enough and warm_up > on_for:
             now = max(now, warm_up - on_for + rest)  # settling and warming up go on side by side
         passed = 0.0

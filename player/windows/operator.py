@@ -221,7 +221,8 @@ def _adjusting(board: Board, view: View, picture: AdjustingPicture, left: float)
     below = float(line)
     if view.entry:
         below = _line(board, view, left, line, 76)
-    if not view.special:
+    # what was refused needs the room more than the keys, which F1 has too
+    if not view.special and not (view.entry and view.pressing):
         # where nothing is typed keys are all there is to do
         sizes, tone = ((24, 21, 18, 16), FAINT) if view.entry else ((34, 30, 26), STRONG)
         size, _ = board.fitting(picture.prompt, sizes, left, 48)

@@ -6,12 +6,13 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 from typing import TYPE_CHECKING, NamedTuple
 
+from patterns.control import ADJUSTING
 from patterns.kinds import Pattern
 from patterns.words import duration
 from player import keys
 from player.outputs.files import FilesOutput
 from player.run.expecting import difference
-from player.run.keeping import short_text
+from player.run.keeping import Kept, short_text
 from player.run.live import LiveRun
 from player.run.watching import Live
 from player.windows.controls.adjusting_picture import AdjustingPicture
@@ -341,7 +342,7 @@ def _last(run: LiveRun, most: int) -> tuple[LastReading, ...]:
         kept = run.keeping.kept[place]
         before = run.keeping.kept[place - 1] if place else None
         other, name = kept.expected, "expected"
-        if other is None and before is not None:
+        if other is None and before is not None and not _adjusts(run, before, kept):
             other, name = before.luminance, f"step {before.number}"
         apart = None
         if kept.luminance is not None and other is not None and kept.told is None:
@@ -358,6 +359,11 @@ def _last(run: LiveRun, most: int) -> tuple[LastReading, ...]:
             )
         )
     return tuple(found)
+
+
+def _adjusts(run: LiveRun, *kept: Kept) -> bool:
+    """Whether any of these was read on the way to other settings, of one level or another."""
+    return any(run.sequence.steps[each.number - 1].role == ADJUSTING for each in kept)
 
 
 def _apart(told: Told | None, otherwise: str) -> str:

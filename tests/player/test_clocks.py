@@ -19,8 +19,10 @@ from player.windows.controls.controls import Controls
 from player.windows.controls.image_retention import CAREFUL, USUAL, BrightTime, bright, limit_for
 from player.windows.controls.warm_up import WarmUp
 from player.windows.view import view_of
+from readings.visit.visit import Visit
 from sequences.duration import ends, sequence_seconds, takes
-from tests.player.recording import Clock, controls_of
+from tests.player.recording import Clock, controls_of, run_of
+from tests.player.scripted_adviser import adjusting
 
 CANVAS = Canvas(1920, 1080, Fraction(60))
 WHITE = Field().frame(CANVAS, named_signal("sdr8"))
@@ -99,6 +101,16 @@ def test_the_time_left_counts_ways_settling_and_readings_and_goes_down(
     assert run.agenda.seconds_left == 66
     later(100)
     assert run.agenda.seconds_left == 55, "a step that takes longer does not eat into the others"
+
+
+def test_an_adjustment_that_takes_longer_is_not_taken_to_be_nearly_done(visit: Visit) -> None:
+    clock = Clock()
+    run = run_of(adjusting("3 s"), visit, clock)
+    assert run.agenda.seconds_left == 363
+    clock.now += 300
+    assert run.agenda.seconds_left == 72, "a fifth of six minutes"
+    clock.now += 3000
+    assert run.agenda.seconds_left == 72
 
 
 def test_steps_that_are_read_are_not_counted_again(controls: Controls, later: Later) -> None:

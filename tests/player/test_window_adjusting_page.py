@@ -8,8 +8,9 @@ import pytest
 
 from player.run import advised
 from player.windows import operator, strip
+from player.windows.controls.adjusting_picture import LevelLine
 from player.windows.large import write_run
-from player.windows.view import View, view_of
+from player.windows.view import WORDS, View, view_of
 from readings.adjusting.advice import Advice, Look, Noticed, Off, Stop
 from readings.visit.visit import Visit
 from tests.player.desk import Desk
@@ -231,3 +232,81 @@ def test_where_nothing_more_is_advised_the_end_key_ends_it_and_says_why(
     assert [each.why for each in desk.visit.adjustments(1)] == ["within the meter"]
     assert desk.run.number == 2
     assert "less than the meter can tell" in drawn(view_of(desk.controls, "")).said
+
+
+VERIFIED = WORDS["verified"]
+
+
+def with_levels(view: View, many: int, up: int) -> View:
+    """The same with so many levels, the error of each a tenth more than that of the one below."""
+    assert view.adjusting is not None
+    levels = tuple(
+        LevelLine(f"{each} %", "0.9", f"{each / 10:.1f} ± 0.4", each / 10, each == up, each == many)
+        for each in range(many, 0, -1)
+    )
+    return replace(view, adjusting=replace(view.adjusting, levels=levels), guard=VERIFIED, why="")
+
+
+@pytest.mark.parametrize("many", [2, 9, 11, 21, 70])
+def test_the_tables_have_letters_for_arms_length_and_stay_above_the_foot(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, many: int
+) -> None:
+    saying(desk, monkeypatch, PAGE)
+    view = with_levels(view_of(desk.controls, ""), many, up=1)
+    board = drawn(view)
+    place = next(at for at, each in enumerate(board.lines) if each.text == "dE, k = 2")
+    rows = board.lines[place:]
+    rows = rows[: next(at for at, each in enumerate(rows) if each.text == view.hint)]
+    # 22 of 900 are 16 pixels at 1366x768
+    assert min(each.size for each in rows) >= (24 if many <= 11 else 22)
+    assert max(each.y + each.size * 1.22 for each in rows) <= 890
+    texts = [each.text for each in rows]
+    assert {"Red gain", "Green gain", "Blue gain", "1 %", f"{many} %, worst"} <= set(texts)
+
+
+def test_levels_without_room_are_those_nearest_to_what_is_wanted_and_their_number_is_told(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, PAGE)
+    texts = [each.text for each in drawn(with_levels(view_of(desk.controls, ""), 21, 2)).lines]
+    texts = texts[texts.index("dE, k = 2") : texts.index("Control")]
+    shown = [int(each.split()[0]) for each in texts if each.endswith((" %", " %, worst"))]
+    rest = [each for each in range(1, 22) if each not in shown]
+    assert shown == sorted(shown, reverse=True)
+    assert 2 in shown
+    assert max(rest) < min(each for each in shown if each != 2)
+    assert texts[texts.index(f"{len(rest)} more") + 1] == f"up to {max(rest) / 10:.1f}"
+
+
+def test_what_is_left_out_says_so_beside_its_name_however_long_that_is(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, turn((0, 0, -12)), turn((1, 0, -12)))
+    desk.key("RIGHT")
+    texts = [each.text for each in drawn(view_of(desk.controls, "")).lines]
+    assert texts[texts.index("Red gain") + 1] == "left out"
+
+
+def test_a_refusal_takes_the_room_of_the_keys_and_is_large(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, PAGE)
+    desk.type("-12.5")
+    desk.key("ENTER")
+    view = view_of(desk.controls, "")
+    board = drawn(view)
+    assert "does it really read −12.5? Enter once more keeps it." in board.said
+    assert board.size_of("once more") >= 27
+    assert view.adjusting is not None
+    assert view.adjusting.prompt not in board.said
+
+
+def test_what_was_read_of_one_level_is_not_held_against_another(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, look(7), look(3))
+    desk.type("48 0.31 0.33")
+    desk.key("ENTER")
+    apart = [each.apart for each in view_of(desk.controls, "").last]
+    assert len(apart) == 3
+    assert not any("step 1" in each for each in apart), apart

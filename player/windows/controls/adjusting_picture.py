@@ -23,6 +23,8 @@ class LevelLine:
     """Delta E as it was read last; empty where nothing was since the last turn."""
     believed: str
     """Delta E as believed, with its k = 2: `1.0 ± 0.4`."""
+    error: float
+    """The same as a number."""
     up: bool
     """Whether it is on screen."""
     worst: bool
@@ -244,6 +246,7 @@ def _levels(adjustment: Adjustment, advised: Advised) -> tuple[LevelLine, ...]:
             label=advised.points[place].label,
             read="" if each.read is None else f"{each.read:.1f}",
             believed=f"{each.error:.1f} ± {each.spread:.1f}",
+            error=each.error,
             up=place == adjustment.point,
             worst=each is worst,
         )
