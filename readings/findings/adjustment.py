@@ -696,7 +696,8 @@ def _judged(
         verdict = "open" if "down" in (largest, average) else "bad"
     elif "down" not in (largest, average):
         verdict = "unsure"
-    by = "" if compared.meter is None or not moves else f", as seen by {compared.meter}"
+    told = moves and verdict != "unsure" and compared.meter is not None
+    by = f", as seen by {compared.meter}" if told else ""
     sentence = f"{finding.title}: {said}{by}"
     return replace(finding, judgement=Judgement(verdict, sentence, answers=tuple(answers)))
 

@@ -157,6 +157,7 @@ def test_why_it_ended_is_told(ends, told):
 def test_where_nothing_was_reached_it_says_that_it_cannot_be_told():
     finding = only("adjustment", adjusted(after=FOUND))
     assert finding.judgement.verdict == "unsure"
+    assert finding.judgement.sentence.endswith("smaller than they were cannot be told")
     assert "The largest error is not smaller than as found by more than the" in said(finding)
     assert "The mean error is not smaller than as found by more than the" in said(finding)
 
