@@ -68,7 +68,7 @@ def write_lights(
     of = picture.lights_of[:1].upper() + picture.lights_of[1:]
     said = f"{of} · line: the target{notch}"
     size, _ = board.fitting(said, CAPTIONS, wide, 32)
-    if size < CAPTIONS[1]:  # figures that move are worth more than what was said before they did
+    if size < CAPTIONS[0]:  # figures that move are worth more than what was said before they did
         said, (size, _) = of, board.fitting(of, CAPTIONS, wide, 32)
     board.text(said, x, y, size, FAINT, width=wide)
     rows = [

@@ -310,3 +310,17 @@ def test_what_was_read_of_one_level_is_not_held_against_another(
     apart = [each.apart for each in view_of(desk.controls, "").last]
     assert len(apart) == 3
     assert not any("step 1" in each for each in apart), apart
+
+
+def test_figures_that_are_read_meanwhile_are_large_and_the_legend_of_the_bars_gives_way(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saying(desk, monkeypatch, PAGE)
+    view = view_of(desk.controls, "")
+    assert view.adjusting is not None
+    assert "As believed · line: the target, notch: after this turn" in drawn(view).said
+    figures = "450.6  0.3101 0.3263, dE 1.5, mean of 4 readings, 12 s"
+    read = replace(view, adjusting=replace(view.adjusting, lights_of=figures))
+    board = drawn(read)
+    assert board.size_of("mean of 4 readings, 12 s") == 24
+    assert "line: the target" not in board.said
