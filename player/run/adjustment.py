@@ -374,6 +374,15 @@ class Adjustment:
         said = self._tell(reading, showing)
         return " ".join(filter(None, (said, *self._keep_noticed(showing))))
 
+    def expects(self, value: Value, instrument: int | None) -> bool:
+        """Whether what was read after a turn is what the turn was expected to do: then nothing has
+        to be read again to agree with it."""
+        point, advised = self.point, self._advised
+        if not self.after_turn or point is None or advised is None:
+            return False
+        xyz = self._xyz(value, instrument, point)
+        return xyz is not None and advised.expects(point, xyz)
+
     def see(self, value: Value, instrument: int | None, of: str) -> None:
         """Something was read on the way: it moves what is drawn, and is not kept.
 

@@ -122,6 +122,11 @@ class Advised:
         self._first.setdefault(point, (xyz, self._at))
         return self._begin() if len(self._first) == 2 else ""
 
+    def expects(self, point: int, xyz: Floats) -> bool:
+        """Whether a reading (3,) of a point after a turn is what it was expected to do."""
+        place = self._place(point)
+        return self.adviser is not None and place is not None and self.adviser.expects(place, xyz)
+
     def _begin(self) -> str:
         (white, _), (black, _) = self._first[self.white], self._first[self.black]
         try:

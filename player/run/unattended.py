@@ -188,7 +188,7 @@ def _read(live: LiveRun, meter: Meter, pointing: Pointing, step: Step, instrumen
     for _ in range(TRIES):
         try:
             pointing.point(step)
-            value = _settled(live, meter, step)
+            value = _settled(live, meter, step, instrument)
         except MeterError as error:
             why = str(error)
             continue
@@ -197,14 +197,16 @@ def _read(live: LiveRun, meter: Meter, pointing: Pointing, step: Step, instrumen
     live.go_on(why=gave_nothing(why))
 
 
-def _settled(live: LiveRun, meter: Meter, step: Step) -> Value:
-    """A reading; where a display is adjusted and may still settle, one that agrees with another.
+def _settled(live: LiveRun, meter: Meter, step: Step, instrument: int) -> Value:
+    """A reading; where a display is adjusted and may still settle, one that agrees with another or
+    with what was expected.
 
     Raises MeterError.
     """
     readings = [value_of(reading_of(meter), step)]
     while live.adjustment.here and live.adjustment.settles:
-        if agreed(readings, Repeatability.promised(meter.specification)):
+        expected = live.adjustment.expects(readings[-1], instrument)
+        if expected or agreed(readings, Repeatability.promised(meter.specification)):
             break
         readings.append(value_of(reading_of(meter), step))
     return readings[-1]

@@ -66,9 +66,9 @@ class Look:
     """Read a point."""
 
     point: int
-    why: Literal["first", "after", "unsure", "again", "closing"]
-    """Nothing is known of it; a control was turned; knowing it would help; what was read
-    contradicts what was expected; before it is called done."""
+    why: Literal["first", "after", "late", "unsure", "again", "closing"]
+    """Nothing is known of it; a control was turned; the same, where the menu acts late; knowing it
+    would help; what was read contradicts what was expected; before it is called done."""
 
 
 Ending = Literal["reached", "within the meter", "not worth the time", "nothing left"]

@@ -34,7 +34,9 @@ from readings.adjusting.advice import (
 from readings.adjusting.advice import What as NoticedWhat
 from readings.adjusting.belief import SURPRISE, Belief, Posterior, Seen
 from readings.adjusting.goal import Goal
-from readings.adjusting.planning import BLACK, Costs, Loss, bend, one_page, pages_of, plan
+from readings.adjusting.happened import Happened
+from readings.adjusting.planning import Costs, Loss, bend, of_black, one_page, pages_of, plan
+from readings.adjusting.trying import trials
 from readings.evidence.repeatability import Repeatability
 
 Floats = NDArray[np.float64]
@@ -54,18 +56,27 @@ STOPPED, MIDDLE = 0.35, 0.7
 more than that at this share of the top's signal."""
 SURE = 0.4
 """Share of an error that may be unknown when it is mended: a reading is quicker than a turn."""
-WIDER = (3.0, 10.0, 30.0)
-"""By how much wider a control is supposed to act that did what nobody expected."""
-NOBODY_TOLD = 5.0
-"""By how much less likely (logarithm) it is that something changed that nobody told."""
+AS_EXPECTED = 8.0
+"""Squared distance of three numbers, in deviations, within which a reading is as expected: it is
+so in 95 of 100 by chance."""
+IN_TIME = 6
+"""Turns that were seen at once after which a menu counts as one that does not act late."""
 PATIENCE_TURNS, PATIENCE_SECONDS = 12, 300.0
 """Turns and seconds without getting nearer after which nothing is left: choices of our own."""
 NEARER, WORSE = 0.97, 1.1
 """Share of the least loss so far that is nearer, and that is worth going back from."""
-CLOSING_READINGS = 4
+KNOWN = 0.25
+"""Delta E of what is not known of a point, that is good enough to end with."""
+CLOSING_READINGS = 3
 """Readings at most, at the last settings, of a point that is too little known to be called done."""
 FAR = 3.0
 """Delta E from which on nobody says that a meter cannot tell it: plain to see, common practice."""
+MOST_TRIES = 3
+"""Turns of a control alone after which it is not tried any more."""
+FIRST_POINTS = 2
+"""Pages of points after whose first turn the greys beside are read, too."""
+FRUITLESS = 5
+"""Turns of a page without coming nearer after which it is left as it is."""
 FARTHER = 3
 """How much farther a control is turned that showed nothing."""
 DRAWS = 400
@@ -137,23 +148,21 @@ class Adviser:
         self.pace = pace or Pace()
         self.price = price
         self._belief = Belief(self.controls, goal)
-        self._clicks = np.zeros(len(self.controls))
         self._least = np.array([c.clicks(c.lowest) for c in self.controls])
         self._most = np.array([c.clicks(c.highest) for c in self.controls])
         self._out: set[int] = set()
         self._pages = pages_of([_page(control) for control in self.controls])
-        self._at = 0.0
-        """When it was told something last."""
+        self._told = Happened(self._belief, self._least, self._most, self._pages)
         self._last: dict[int, float] = {}
         """Delta E of the last reading of each point."""
         self._doubted: Seen | None = None
         """A reading that contradicts what was expected, and is to be read once more."""
-        self._after: int | None = None
-        """The point to be read, since something was turned."""
+        self._after: list[int] = []
+        """Points to be read, since something was turned."""
         self._moved: set[int] = set()
         """Points that were moved since they were read last."""
-        self._before: Floats = self._clicks.copy()
-        """Clicks at the last reading."""
+        self._looks = np.zeros(len(goal.points), np.intp)
+        """How often each point was read since it was moved."""
         self._at_turn: _AtTurn | None = None
         """What was believed before the last turn."""
         self._turn_was_read = False
@@ -162,10 +171,20 @@ class Adviser:
         """Controls that showed nothing, each with the clicks to try next."""
         self._first_share: dict[int, _Share] = {}
         self._noticed: list[Noticed] = []
-        self._jumps: tuple[int, ...] = ()
+        self._alone = np.zeros(len(self.controls), np.intp)
+        """How often each control was turned alone."""
+        self._beside_too = False
+        """Whether the greys beside are read, too, after this turn."""
+        self._points_turned: set[int] = set()
+        """Pages of points that were turned, as long as nobody knows where they act."""
+        self._fruitless = np.zeros(int(self._pages.max()) + 1, np.intp)
+        """Turns of each page since one of it has come nearer."""
+        self._last_page: int | None = None
+        """The page that was turned last."""
+        self._acted_in_time = 0
+        """How often the first reading after a turn has shown it."""
         self._turns = 0
         self._best: _Nearest | None = None
-        self._going_back = False
         self._said: Advice | None = None
         self._kept: tuple[object, Posterior] | None = None
 
@@ -173,12 +192,13 @@ class Adviser:
 
     def read(self, point: int, xyz: ArrayLike, at: float) -> None:
         """A point was read: XYZ (3,) in cd/m2, at a time in seconds that never goes back."""
-        self._at = at
+        self._told.at = at
         found = np.asarray(xyz, np.float64)
-        seen = self._seen(point, found, at)
+        seen = self._seen(point, found)
         self._said, self._turn_was_read = None, True
-        if self._after == point:
-            self._after = None
+        if self._told.acts and point in self._after:
+            self._acted_in_time += self._has_acted(seen)
+            self._after.remove(point)
         surprising = len(self._last) == len(self.goal.points)
         surprising = surprising and self._belief.surprise(seen) > SURPRISE
         if surprising and self._doubted is None:
@@ -189,9 +209,45 @@ class Adviser:
             seen = self._explained(doubted, seen)
         self._last[point] = self.goal.error(point, found)
         self._moved.discard(point)
-        self._before = self._clicks.copy()
+        self._looks[point] += 1
+        if len(self._told.turned) == 1:
+            self._alone[self._told.turned] += 1
+        self._told.take(seen)
         self._belief.add(seen)
         self._judge_turn(seen)
+        if len(self._last) == len(self.goal.points) and not self._after:
+            self._compare()
+
+    @property
+    def turn_unread(self) -> bool:
+        """Whether something was turned and nothing was read since."""
+        return self._at_turn is not None and not self._turn_was_read
+
+    def expects(self, point: int, xyz: ArrayLike) -> bool:
+        """Whether a reading (3,) after a turn is what was expected, and no longer what was before.
+
+        Then no second one has to agree with it: the menu has acted. Never where it acts late.
+        """
+        if len(self._last) < len(self.goal.points) or self._told.lag:
+            return False
+        seen = self._seen(point, np.asarray(xyz, np.float64))
+        expected = self._belief.surprise(seen) < AS_EXPECTED
+        return expected and (self._has_acted(seen) or self._acted_in_time >= IN_TIME)
+
+    def _has_acted(self, seen: Seen) -> bool:
+        """Whether a reading is of what was set last, and not of what was set before."""
+        before = replace(seen, clicks=self._told.before)
+        expected = self._belief.surprise(seen) < AS_EXPECTED
+        return expected and self._belief.surprise(before) > 2 * AS_EXPECTED
+
+    def _explained(self, first: Seen, second: Seen) -> Seen:
+        """A reading that was twice unlike what was expected, as it is taken then."""
+        explained = self._told.explain(first, second)
+        if explained.everywhere:
+            self._moved |= set(range(len(self.goal.points))) - {second.point}
+        if explained.late:
+            self._after = self._after or [second.point]
+        return explained.seen
 
     def turned(self, control: int, value: float, at: float) -> None:
         """The menu of a control reads a value now. Raises ValueError outside its range."""
@@ -200,23 +256,47 @@ class Adviser:
             raise ValueError(
                 f"{known.name} goes from {known.lowest:g} to {known.highest:g}, not to {value:g}"
             )
-        self._at = at
+        self._told.at = at
         before = self._posterior() if self._last else None
-        clicks = known.clicks(value) - self._clicks[control]
-        self._clicks[control] += clicks
+        clicks = known.clicks(value) - self._told.clicks[control]
+        self._told.turn(control, clicks, at)
         self._said = None
         if before is None or not clicks:
             return
         if self._at_turn is None or self._turn_was_read:
             self._turns += 1
-            now = self._clicks.copy()
+            self._fruitless[self._pages[control]] += 1
+            self._last_page = int(self._pages[control])
+            now = self._told.clicks.copy()
             now[control] -= clicks
             self._at_turn, self._turn_was_read = _AtTurn(now, before, {}), False
-        moves = before.effects[:, :, control] * clicks
+            self._beside_too = self.controls[control].does == "point" and (
+                self._pages[control] not in self._points_turned
+                and len(self._points_turned) < FIRST_POINTS
+            )
+            if self._beside_too:
+                self._points_turned.add(int(self._pages[control]))
+        moves = before.effects @ (self._told.clicks - self._told.before)
         size = np.sqrt(np.einsum("na,nab,nb->n", moves, self.goal.squares, moves))
         self._moved |= {int(j) for j in np.flatnonzero(size > MOVED)}
-        if self._after is None:
-            self._after = int(size.argmax())
+        self._looks[size > MOVED / 2] = 0
+        first = int(size.argmax())
+        self._after = [first, self._helped(before, moves)]
+        if self._beside_too:
+            self._after += self._beside(first)
+        self._after = list(dict.fromkeys(self._after))
+
+    def _helped(self, before: Posterior, moves: Floats) -> int:
+        """The point that moves (n, 3) of the drives were to bring nearest."""
+        off = before.drives - self.goal.wanted
+        now = np.einsum("na,nab,nb->n", off, self.goal.squares, off)
+        then = np.einsum("na,nab,nb->n", off + moves, self.goal.squares, off + moves)
+        return int((now - then).argmax())
+
+    def _beside(self, point: int) -> list[int]:
+        """The greys next to one: not every menu's 50 % is the signal's."""
+        near = [point + 1, point - 1]
+        return [j for j in near if 0 < j < len(self.goal.points) and self.goal.points[j].grey]
 
     def leave_out(self, control: int, *, out: bool = True) -> None:
         """Leave a control as it is from now on, or take it in again."""
@@ -227,7 +307,8 @@ class Adviser:
     def go_on(self) -> None:
         """Do not stop where the plan is not worth its time: somebody wants the rest too."""
         self.price /= 4
-        self._best, self._going_back = None, False
+        self._best = _Nearest(self._told.clicks.copy(), self._turns, self._told.at)
+        self._fruitless[:] = 0
         self._said = None
 
     # ---- saying
@@ -242,7 +323,7 @@ class Adviser:
     @property
     def values(self) -> list[float]:
         """What each menu reads now, as far as is known."""
-        pairs = zip(self.controls, self._clicks, strict=True)
+        pairs = zip(self.controls, self._told.clicks, strict=True)
         return [control.value(float(clicks)) for control, clicks in pairs]
 
     @property
@@ -264,45 +345,10 @@ class Adviser:
 
     # ---- readings
 
-    def _seen(self, point: int, xyz: Floats, at: float) -> Seen:
+    def _seen(self, point: int, xyz: Floats) -> Seen:
         drives = self.goal.drives(xyz)
         back = np.linalg.inv(self.goal.slopes(drives))
-        noise = back @ self.meter.covariance(xyz) @ back.T
-        return Seen(point, drives, noise, self._clicks.copy(), at, self._jumps)
-
-    def _explained(self, first: Seen, second: Seen) -> Seen:
-        """A reading that was twice unlike what was expected, with what makes it likeliest.
-
-        A control that does something else than supposed, or something that nobody told: another
-        control turned, a setting that came back.
-        """
-        turned = [int(k) for k in np.flatnonzero(second.clicks != self._before)]
-        jump = (*self._jumps, len(self._jumps))
-        belief, both = self._belief, (first, second)
-        belief.seen += [replace(seen, jumps=jump) for seen in both]
-        belief.forget()
-        most, best, wide = belief.likelihood() - NOBODY_TOLD, list[int](), 1.0
-        del belief.seen[-2:]
-        belief.seen += both
-        known = belief.open.copy()
-        for some in [turned, *([k] for k in turned if len(turned) > 1)] if turned else []:
-            for unlikely, wider in enumerate(WIDER, 1):
-                belief.open[some] = known[some] * wider
-                belief.forget()
-                fit = belief.likelihood() - unlikely
-                if fit > most:
-                    most, best, wide = fit, some, wider
-            belief.open[:] = known
-        del belief.seen[-2:]
-        belief.forget()
-        if not best:
-            self._jumps = jump
-            self._moved |= set(range(len(self.goal.points))) - {second.point}
-            return replace(second, jumps=jump)
-        belief.open[best] *= wide
-        belief.uneven[best] = 3.0
-        belief.forget()
-        return second
+        return self._told.seen(point, drives, back @ self.meter.covariance(xyz) @ back.T)
 
     def _judge_turn(self, seen: Seen) -> None:
         """What the last turn did at a point, control by control, as share of what was expected."""
@@ -314,7 +360,7 @@ class Adviser:
         if not 1 <= len(moved) <= 3:
             return
         belief, part = self._belief, slice(3 * seen.point, 3 * seen.point + 3)
-        sizes = np.array([belief.scales.of(self.controls[k].does) for k in moved])
+        sizes = np.array([belief.scales.of(self.controls[k].does).size for k in moved])
         means = np.stack([belief.means[k, seen.point] for k in moved], 1) * sizes * delta[moved]
         unlike = sum(
             belief.effects[k].shape[part, part] * (size * delta[k]) ** 2
@@ -400,7 +446,7 @@ class Adviser:
             return False
         below = shares.get(middle)
         if below is None:
-            self._after = middle
+            self._after.append(middle)
             return None
         if below.ratio - 2 * below.unsure < max(1.5 * top.ratio, LITTLE):
             return False
@@ -425,16 +471,18 @@ class Adviser:
     # ---- deciding
 
     def _posterior(self) -> Posterior:
-        key = self._belief.version, tuple(self._clicks), self._at, self._jumps
+        told = self._told
+        key = self._belief.version, tuple(told.clicks), told.at, told.jumps
         if self._kept is None or self._kept[0] != key:
-            self._kept = key, self._belief.posterior(self._clicks.copy(), self._at, self._jumps)
+            self._kept = key, self._belief.posterior(told.clicks, told.at, told.jumps)
         return self._kept[1]
 
     def _bounds(self) -> tuple[Floats, Floats]:
         """Fewest and most clicks from now; a control above its ceiling has to come down."""
-        least = np.ceil(self._least - self._clicks - 1e-9)
-        most = np.floor(self._most - self._clicks + 1e-9)
-        for k in self._out:
+        least = np.ceil(self._least - self._told.clicks - 1e-9)
+        most = np.floor(self._most - self._told.clicks + 1e-9)
+        tired = self._fruitless >= FRUITLESS
+        for k in self._out | {int(k) for k in np.flatnonzero(tired[self._pages])}:
             least[k] = most[k] = 0.0
         return np.minimum(least, 0), most
 
@@ -455,7 +503,10 @@ class Adviser:
             return Look(unread[-1], "first")
         if self._doubted is not None:
             return Look(self._doubted.point, "again")
-        return None if self._after is None else Look(self._after, "after")
+        if not self._after:
+            return None
+        early = self._turn_was_read and not self._told.acts
+        return Look(self._after[0], "late" if early else "after")
 
     def _advice(self) -> Advice:
         asked = self._asked()
@@ -476,42 +527,49 @@ class Adviser:
         return self._stop("reached", posterior) if good else self._end(loss, posterior, errors)
 
     def _to_close(self, loss: Loss, errors: Floats) -> int | None:
-        """A point to be read before it is called done: it was moved, or is too little known."""
+        """A point to be read before it is called done: it was moved, or may be above the limit."""
         if self._moved:
             return max(self._moved, key=lambda j: errors[j])
-        worst = int(errors.argmax())
-        if errors[worst] < 1 or loss.unsure[worst] < 0.5 * errors[worst] ** 2:
-            return None
-        here = [s for s in self._belief.seen if s.point == worst]
-        times = sum(bool((seen.clicks == self._clicks).all()) for seen in here)
-        return worst if times < CLOSING_READINGS else None
+        believed = np.sqrt(np.maximum(errors**2 - loss.unsure, 0))
+        # two of the three numbers that are not known are across what is known to be off
+        highest = believed + 2 * np.sqrt(loss.unsure / 2)
+        doubtful = (highest > 1) & (loss.unsure > KNOWN**2) & (self._looks < CLOSING_READINGS)
+        return int(np.where(doubtful, highest, 0).argmax()) if doubtful.any() else None
 
     def _next(self, loss: Loss, posterior: Posterior, errors: Floats) -> Advice | None:
         """What is next where not all is well; None where nothing is worth doing."""
-        best = self._nearest(loss)
-        if self._turns - best.turns > PATIENCE_TURNS and self._at - best.at > PATIENCE_SECONDS:
-            there = loss.as_believed(best.clicks - self._clicks)
-            now = loss.as_believed(np.zeros(len(self.controls)))
-            self._going_back = self._going_back or there * WORSE < now
-            back = self._back_to(best, loss, posterior) if self._going_back else None
+        if self._best is None:
+            self._compare()
+        best = self._best
+        assert best is not None  # noqa: S101 - it was just found
+        if self._turns - best.turns > PATIENCE_TURNS and self._told.at - best.at > PATIENCE_SECONDS:
+            back = self._back_to(best, loss, posterior)
             return back or self._end(loss, posterior, errors, over=True)
-        return self._due(loss, posterior) or self._worth_doing(loss, posterior, errors)
+        due = self._due(loss, posterior) or self._worth_doing(loss, posterior, errors)
+        if due is None and errors.max() > 1:
+            due = self._to_try(loss, posterior)
+        return due or self._back_to(best, loss, posterior)
 
-    def _nearest(self, loss: Loss) -> _Nearest:
-        """The settings that came nearest so far, by what is believed of them now."""
-        here = _Nearest(self._clicks.copy(), self._turns, self._at)
+    def _compare(self) -> None:
+        """Whether these settings come nearer than all before, by what is believed of them now."""
+        here = _Nearest(self._told.clicks.copy(), self._turns, self._told.at)
         if self._best is None:
             self._best = here
+            return
+        loss = Loss(self.goal, self._posterior())
         now = loss.as_believed(np.zeros(len(self.controls)))
-        if now < NEARER * loss.as_believed(self._best.clicks - self._clicks):
+        if now < NEARER * loss.as_believed(self._best.clicks - self._told.clicks):
             self._best = here
-        return self._best
+            if self._last_page is not None:
+                self._fruitless[self._last_page] = 0
 
     def _back_to(self, best: _Nearest, loss: Loss, posterior: Posterior) -> Turn | None:
-        """A page to be put back to where it was when all was nearest; None where all are."""
-        back = best.clicks - self._clicks
+        """A page to be put back to where it was when all was nearest; None where all are, or where
+        that was no nearer."""
+        back = best.clicks - self._told.clicks
         back[list(self._out)] = 0.0
-        if not back.any():
+        there, now = loss.as_believed(back), loss.as_believed(np.zeros(len(back)))
+        if not back.any() or there * WORSE >= now:
             return None
         page = self._pages[np.flatnonzero(back)[0]]
         return self._turn(loss, posterior, np.where(self._pages == page, back, 0.0), back)
@@ -538,6 +596,21 @@ class Adviser:
             return Look(j, "unsure") if first_look else turn
         return Look(look, "unsure") if look_rate > self.price else None
 
+    def _to_try(self, loss: Loss, posterior: Posterior) -> Turn | None:
+        """A control turned alone to learn what it does, where that is worth its time."""
+        noise = np.array([self._noise_of(drives) for drives in posterior.drives])
+        scatter = np.sqrt(np.einsum("nab,nba->n", loss.squares, noise))
+        for trial in trials(self.goal, posterior, loss, *self._bounds(), scatter):
+            k = trial.control
+            if self._alone[k] >= MOST_TRIES:
+                continue
+            part = np.zeros(len(self.controls))
+            part[k] = trial.clicks
+            if trial.gain <= 2 * self.price * self._seconds(part):
+                continue
+            return self._turn(loss, posterior, part, part, trial=True)
+        return None
+
     def _best_bundle(self, loss: Loss) -> tuple[Floats, float]:
         """The clicks that gain most in a second, and what they gain.
 
@@ -548,7 +621,7 @@ class Adviser:
         now = loss.at(nothing)
         least, most = self._bounds()
         lifts = np.array([self._lifts_white(k) for k in range(len(self.controls))])
-        held = np.where(lifts, np.minimum(most, np.maximum(-self._clicks, 0)), most)
+        held = np.where(lifts, np.minimum(most, np.maximum(-self._told.clicks, 0)), most)
         coarse = np.array([control.does != "point" for control in self.controls])
         costs = self._costs(self.price)
 
@@ -635,8 +708,8 @@ class Adviser:
 
     def _move(self, k: int, clicks: float) -> Move:
         control = self.controls[k]
-        now = control.value(float(self._clicks[k]))
-        return Move(k, now, control.value(float(self._clicks[k]) + clicks))
+        now = control.value(float(self._told.clicks[k]))
+        return Move(k, now, control.value(float(self._told.clicks[k]) + clicks))
 
     def _best_look(self, loss: Loss, posterior: Posterior) -> tuple[int, float]:
         """The point whose reading makes most known in a second, and how much."""
@@ -694,14 +767,15 @@ class Adviser:
     def _error(self, posterior: Posterior, point: int) -> tuple[float, float]:
         """Delta E of a point as believed, and how far the true one may be from it (k = 2).
 
-        Of black it is what being lifted counts (`BLACK`).
+        Of black it is what being lifted counts (`of_black`).
         """
         part = slice(3 * point, 3 * point + 3)
         spread = posterior.spread[part, part]
         values, vectors = np.linalg.eigh(spread)
         if self.goal.points[point].black:
-            lifted = BLACK * float(np.linalg.norm(posterior.drives[point]))
-            return lifted, 2 * BLACK * float(np.sqrt(max(values[-1], 0.0)))
+            counts = of_black(self.goal)
+            lifted = counts * float(np.linalg.norm(posterior.drives[point]))
+            return lifted, 2 * counts * float(np.sqrt(max(values[-1], 0.0)))
         draws = _DRAWS @ (vectors * np.sqrt(np.maximum(values, 0))).T + posterior.drives[point]
         errors = self.goal.errors(self.goal.light(draws)[:, None], [point])[:, 0]
         middle = float(np.median(errors))

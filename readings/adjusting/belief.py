@@ -17,6 +17,7 @@ from collections.abc import Callable, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,7 @@ from scipy.linalg import cho_factor, cho_solve, solve_triangular
 from patterns.control import Control, Does
 from readings.adjusting.goal import Goal
 from readings.adjusting.priors import (
+    ROUGH,
     STRETCHES,
     Effect,
     Hats,
@@ -49,14 +51,37 @@ SURPRISE = 25.0
 when it is read twice: about 1 in 65,000 by chance."""
 HATS_KNOWN = 90
 """Readings after which it is settled where the points of a menu act."""
+MOST_SEEN, DROPPED = 320, 80
+"""Readings at most that are kept in mind, and how many of the oldest are let go then: time and
+memory grow with their square."""
 UNTRIED = 2.5
 """How much less the size of a click is known while nothing of its family was turned."""
+LOCAL = 0.04
+"""Share of the drives by which a point changes that is not as its controls let expect."""
 NO_REACH = 2e-3
 """Share of the variance of its effect where it acts most, below which a control does nothing."""
-_WIDER = (1.0, 2.5, 6.0)
+WIDTHS = (1.0, 2.5, 6.0)
+"""How much wider than supposed sizes may be."""
+WORTH_A_WIDTH = 0.3
+"""Logarithm by which readings have to be likelier for another width."""
+ALL_SIZES = 60
+"""Readings up to which all sizes are fitted at each; later some of them in turn."""
 _STEP = 1.25
 _SCALE_SPREAD = 0.8
 """Standard deviation of the logarithm of a family's size."""
+
+
+@dataclass(frozen=True, slots=True)
+class Jump:
+    """An event at which the display changed for unknown reasons.
+
+    Args:
+        number: of the event.
+        point: about which it changed; all over where None.
+    """
+
+    number: int
+    point: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,39 +95,53 @@ class Seen:
     clicks: Floats
     """(k,) of all controls, from where each was found."""
     at: float
-    jumps: tuple[int, ...] = ()
+    jumps: tuple[Jump, ...] = ()
     """Events before it at which the display changed for unknown reasons."""
 
 
-WIDTHS = ("own", "shape", "bumps", "drift")
+class Family(NamedTuple):
+    """What readings say of the controls that do the same, each as share of the prior's."""
+
+    size: float = 1.0
+    """How large a click is."""
+    own: float = 1.0
+    """How much less alike they are than supposed."""
+    shape: float = 1.0
+    """How much less is known of where they act."""
+    uneven: float = 1.0
+    """How much less even their clicks are."""
+
+
+AS_SUPPOSED = Family()
 
 
 @dataclass(frozen=True)
 class Scales:
     """What readings say of the sizes that the prior guesses."""
 
-    family: tuple[tuple[str, float], ...] = ()
-    """By what a control does: how large a click is, in the prior's."""
-    own: float = 1.0
-    """How much less alike the controls of a family are than supposed."""
-    shape: float = 1.0
-    """How much less a control's shape is known than supposed."""
+    families: tuple[tuple[Does, Family], ...] = ()
+    """By what a control does."""
     bumps: float = 1.0
     """How much rougher the display's curve is."""
     drift: float = 1.0
     """How much more it drifts."""
 
-    def of(self, does: str) -> float:
-        return dict(self.family).get(does, 1.0)
+    def of(self, does: Does) -> Family:
+        return next((family for known, family in self.families if known == does), AS_SUPPOSED)
 
-    def with_width(self, what: str, size: float) -> Scales:
-        own, shape, bumps, drift = (
-            size if what == name else getattr(self, name) for name in WIDTHS
-        )
-        return Scales(self.family, own, shape, bumps, drift)
+    def with_family(self, does: Does, family: Family) -> Scales:
+        return replace(self, families=tuple({**dict(self.families), does: family}.items()))
 
-    def with_family(self, does: str, size: float) -> Scales:
-        return replace(self, family=tuple({**dict(self.family), does: size}.items()))
+    def with_width(self, what: Literal["bumps", "drift"], size: float) -> Scales:
+        return replace(self, bumps=size) if what == "bumps" else replace(self, drift=size)
+
+    @property
+    def unlikely(self) -> float:
+        """What counts against them: the prior's sizes are likelier than others."""
+        widths = [w for _, family in self.families for w in family[1:]]
+        widths += [self.bumps, self.drift]
+        sizes = np.log([family.size for _, family in self.families] or [1.0])
+        return float(0.5 * (sizes**2).sum() / _SCALE_SPREAD**2 + np.log(widths).sum())
 
 
 @dataclass(frozen=True, eq=False)
@@ -138,8 +177,9 @@ class Belief:
         self.version = 0
         """Another number whenever something else is believed."""
         self.hats = Hats()
-        self._suppose(self.hats)
+        self.suppose(self.hats)
         self.families = sorted({control.does for control in controls})
+        self._family_of = np.array([self.families.index(c.does) for c in controls], np.intp)
         self.scales = Scales()
         self.open = np.ones(len(controls))
         """(k,) by how much wider than its family's each control's effect is supposed to be."""
@@ -147,7 +187,7 @@ class Belief:
         """(k,) how much less even than supposed its clicks are."""
         self.seen: list[Seen] = []
 
-    def _suppose(self, hats: Hats) -> None:
+    def suppose(self, hats: Hats) -> None:
         """Take the points of a multi-point control to act so."""
         n = len(self.layout.signal)
         self.hats = hats
@@ -156,6 +196,8 @@ class Belief:
         self.reach = np.array([spread > NO_REACH * spread.max() for spread in spreads])
         """(k, n) which points a control may move at all."""
         self.effects = [_within(*each) for each in zip(supposed, self.reach, strict=True)]
+        self._size_blocks = np.array([_blocks(each.size) for each in self.effects])
+        self._shape_blocks = np.array([_blocks(each.shape) for each in self.effects])
         self.means = np.array([each.mean.reshape(n, 3) for each in self.effects])
         self.forget()
 
@@ -163,6 +205,9 @@ class Belief:
 
     def add(self, seen: Seen) -> None:
         """Take a reading, and fit the sizes to all of them."""
+        if len(self.seen) >= MOST_SEEN:
+            self.seen = self.seen[DROPPED:]
+            self.forget()
         gram = self._gram if self.seen else None
         earlier = tuple(self.seen)
         self.seen.append(seen)
@@ -172,6 +217,22 @@ class Belief:
                 _Gram(self, earlier, [seen]), _Gram(self, [seen], [seen])
             )
         self._fit()
+
+    def likelihood_with(self, some: Sequence[Seen]) -> float:
+        """How likely all readings are with some more, with the sizes as they are."""
+        known, earlier = self._gram, list(self.seen)
+        try:
+            for seen in some:
+                cross = _Gram(self, self.seen, [seen])
+                grown = self._gram.with_one(cross, _Gram(self, [seen], [seen]))
+                self.seen = [*self.seen, seen]
+                self.__dict__["_gram"] = grown
+            self.__dict__.pop("_tried", None)
+            return self._likelihood(self.scales)
+        finally:
+            self.seen = earlier
+            self.__dict__["_gram"] = known
+            self.__dict__.pop("_tried", None)
 
     def drop(self, which: Callable[[Seen], bool]) -> None:
         """Forget readings that say nothing of the display as it is used."""
@@ -194,6 +255,14 @@ class Belief:
         spread = own - cross.T @ gain + seen.noise + JITTER**2 * np.eye(3)
         off = seen.drives - mean - gain.T @ self._rest(self.scales)
         return float(off @ np.linalg.solve(spread, off))
+
+    def about(self, point: int) -> Floats:
+        """(3n, 3n) covariance of a change at one point, and less beside it."""
+        near = self.layout.alike(ROUGH)[point]
+        lit = np.maximum(self.layout.drive, 0.05) * near[:, None] * LOCAL
+        flat = lit.ravel()
+        channels = np.kron(np.ones((len(near),) * 2), 0.3 + 0.7 * np.eye(3))
+        return np.asarray(np.outer(flat, flat) * channels)
 
     def likelihood(self) -> float:
         """Logarithm of how likely all readings are together, up to a constant."""
@@ -226,9 +295,13 @@ class Belief:
 
     def _means(self, clicks: Floats, points: NDArray[np.intp], scales: Scales) -> Floats:
         """(r, 3) drives expected before anything was read, for clicks (r, k) at points (r,)."""
-        sizes = np.array([scales.of(control.does) for control in self.controls])
+        sizes = self._sizes(scales)
         moved = np.einsum("rk,krc->rc", clicks * sizes, self.means[:, points])
         return np.asarray(self.layout.drive[points] + moved)
+
+    def _sizes(self, scales: Scales) -> Floats:
+        """(k,) how large a click of each control is, in the prior's."""
+        return np.array([scales.of(does).size for does in self.families])[self._family_of]
 
     def _rest(self, scales: Scales) -> Floats:
         clicks = np.array([each.clicks for each in self.seen])
@@ -252,41 +325,60 @@ class Belief:
             return -np.inf
         fit = -0.5 * float(rest @ cho_solve((factor, low), rest, check_finite=False))
         fit -= float(np.log(np.diag(factor)).sum())
-        sizes = np.array([size for _, size in scales.family])
-        fit -= 0.5 * float((np.log(sizes) ** 2).sum()) / _SCALE_SPREAD**2 if sizes.size else 0.0
-        return float(fit - sum(np.log(getattr(scales, what)) for what in WIDTHS))
+        return fit - scales.unlikely
 
     def _fit(self) -> None:
         """Move each size a step where that makes the readings likelier."""
-        turned = {self.controls[k].does for k in self._turned()}
-        if len(self.seen) < 6 or (len(self.seen) > 60 and len(self.seen) % 4):
-            return
-        best, most = self._family_sizes(turned)
-        for what in WIDTHS:
-            for size in _WIDER:
+        if len(self.seen) >= 6:
+            count = len(self.seen)
+            few = None if count <= ALL_SIZES else 1
+            self.fit(few, hats=count % 8 == 0 and count < HATS_KNOWN)
+
+    def fit(self, some: int | None = None, *, hats: bool = True) -> None:
+        """Move sizes by steps to where the readings are likeliest.
+
+        Args:
+            some: how many families to look at, in turn; all of them where None.
+            hats: whether to look where the points of a menu act, too.
+        """
+        turned = sorted(self._tried)
+        best, most = self.scales, self._likelihood(self.scales)
+        if some is not None and turned:
+            first = len(self.seen) % len(turned)
+            turned = [*turned[first:], *turned[:first]][:some]
+        for does in turned:
+            best, most = self._fitted(best, most, does)
+        whole: tuple[Literal["bumps", "drift"], ...] = ("bumps", "drift")
+        for what in whole:
+            for size in _beside(WIDTHS, getattr(best, what)):
                 tried = best.with_width(what, size)
-                fit = self._likelihood(tried) if tried != best else most
-                if fit > most + 0.3:
+                fit = self._likelihood(tried)
+                if fit > most + WORTH_A_WIDTH:
                     best, most = tried, fit
         if best != self.scales:
             self.scales = best
             self.version += 1
             self.__dict__.pop("_factor", None)
-        if "point" in turned and len(self.seen) % 8 == 0 and len(self.seen) < HATS_KNOWN:
+        if hats and "point" in self._tried:
             self._fit_hats(most)
 
-    def _family_sizes(self, turned: set[Does]) -> tuple[Scales, float]:
-        """The sizes of the families moved by steps, and how likely they are."""
-        best, most = self.scales, self._likelihood(self.scales)
-        for does in sorted(turned):
-            size = best.of(does)
-            for factor in (_STEP, 1 / _STEP):
-                while 0.05 < size * factor < 20:
-                    tried = best.with_family(does, size * factor)
-                    fit = self._likelihood(tried)
-                    if fit <= most + 0.01:
-                        break
-                    best, most, size = tried, fit, size * factor
+    def _fitted(self, best: Scales, most: float, does: Does) -> tuple[Scales, float]:
+        """The sizes with those of one family moved by steps, and how likely they are."""
+        for factor in (_STEP, 1 / _STEP):
+            while 0.05 < best.of(does).size * factor < 20:
+                family = best.of(does)
+                tried = best.with_family(does, family._replace(size=family.size * factor))
+                fit = self._likelihood(tried)
+                if fit <= most + 0.01:
+                    break
+                best, most = tried, fit
+        for what in ("own", "shape", "uneven"):
+            for width in _beside(WIDTHS, getattr(best.of(does), what)):
+                changed = {what: width}
+                tried = best.with_family(does, best.of(does)._replace(**changed))
+                fit = self._likelihood(tried)
+                if fit > most + WORTH_A_WIDTH:
+                    best, most = tried, fit
         return best, most
 
     def _fit_hats(self, most: float) -> None:
@@ -296,17 +388,17 @@ class Belief:
         tried = [known._replace(stretch=each) for each in _beside(STRETCHES, known.stretch)]
         tried += [known._replace(width=each) for each in _beside(HAT_WIDTHS, known.width)]
         for hats in tried:
-            self._suppose(hats)
+            self.suppose(hats)
             fit = self._likelihood(self.scales)
             if fit > most + 1.0:
                 best, most = hats, fit
-        self._suppose(best)
+        self.suppose(best)
         if best == known:
             self.__dict__["_gram"] = gram
 
     # ---- what is believed
 
-    def posterior(self, clicks: Floats, at: float, jumps: tuple[int, ...] = ()) -> Posterior:
+    def posterior(self, clicks: Floats, at: float, jumps: tuple[Jump, ...] = ()) -> Posterior:
         """What is believed at these settings, (k,) clicks from where each was found."""
         n, count = len(self.layout.signal), len(self.controls)
         nothing = np.zeros(3)
@@ -319,10 +411,10 @@ class Belief:
         spreads = self._effect_spreads()
         moving = self._turned(clicks)
         for k, effect in enumerate(self.effects):
-            slopes[:, :, k] = effect.mean.reshape(n, 3) * self.scales.of(self.controls[k].does)
-            for j in range(n):
-                part, at_k = slice(3 * j, 3 * j + 3), slice(3 + 3 * k, 6 + 3 * k)
-                joint[j, at_k, at_k] = spreads[k][part, part]
+            size = self.scales.of(self.controls[k].does).size
+            slopes[:, :, k] = effect.mean.reshape(n, 3) * size
+            at_k = slice(3 + 3 * k, 6 + 3 * k)
+            joint[:, at_k, at_k] = spreads[k]
         if self.seen:
             gram = _Gram(self, self.seen, here)
             low = self._factor[0]
@@ -330,11 +422,15 @@ class Belief:
             rest = solve_triangular(low, self._rest(self.scales), lower=True, check_finite=False)
             mean = mean + half.T @ rest
             own = own - half.T @ half
+            crosses = {k: gram.effect(k, self.scales) for k in moving}
             halves = {}
-            for k in moving:
-                columns, cross = gram.effect(k, self.scales)
-                part_of = solve_triangular(low, cross, lower=True, check_finite=False)
-                halves[k] = columns, part_of
+            if moving:
+                whole = np.concatenate([cross for _, cross in crosses.values()], 1)
+                solved = solve_triangular(low, whole, lower=True, check_finite=False)
+                ends = np.cumsum([len(columns) for columns, _ in crosses.values()])
+                parts = np.split(solved, ends[:-1], axis=1)
+                halves = {k: (crosses[k][0], each) for k, each in zip(moving, parts, strict=True)}
+            for k, (columns, part_of) in halves.items():
                 slopes.reshape(3 * n, count)[columns, k] += part_of.T @ rest
             for j in range(n):
                 part = slice(3 * j, 3 * j + 3)
@@ -358,27 +454,27 @@ class Belief:
         """(n, 3 (1 + k), 3 (1 + k)) how much moves so far may have changed what a click does."""
         n, count = len(self.layout.signal), len(self.controls)
         found = np.zeros((n, 1 + count, 3, 1 + count, 3))
-        turned = np.flatnonzero(clicks)
-        if turned.size:
+        if clicks.any():
+            axes = np.arange(3)
             spreads = self._effect_spreads()
-            sizes = np.array([self.scales.of(control.does) for control in self.controls])
+            sizes = self._sizes(self.scales)
             known = np.isin(np.arange(count), self._turned(clicks))
             for j in range(n):
-                part = slice(3 * j, 3 * j + 3)
+                part, near = slice(3 * j, 3 * j + 3), np.flatnonzero(self.reach[:, j])
                 weight = 2 * CURVED**2 / among.weight[part, part]
-                one = np.array([spread[part, part] for spread in spreads])
-                means = self.means[:, j] * sizes[:, None]
-                moved = clicks @ means
-                slope = clicks[:, None, None] * one + means[:, :, None] * moved[None, None, :]
+                one = spreads[near, j]
+                means = self.means[near, j] * sizes[near, None]
+                moved = clicks[near] @ means
+                slope = clicks[near, None, None] * one + means[:, :, None] * moved[None, None, :]
                 back = slope.transpose(0, 2, 1)
                 both = np.einsum("kab,lab->kalb", slope, back) * weight[None, :, None, :]
                 pulled = among.whole[part, part] * weight
                 both += np.einsum("ka,lb,ab->kalb", means, means, pulled)
-                for k in range(count):
-                    both[k, :, k] += one[k] * pulled
+                for place, its in enumerate(one):
+                    both[place, :, place] += its * pulled
                 # of one never turned nothing was learnt, so it must not seem to go with another
-                both *= np.equal.outer(known, known)[:, None, :, None]
-                found[j, 1:, :, 1:] = both
+                both *= np.equal.outer(known[near], known[near])[:, None, :, None]
+                found[j][np.ix_(1 + near, axes, 1 + near, axes)] = both
         return found.reshape(n, 3 * (1 + count), 3 * (1 + count))
 
     def _turned(self, now: Floats | None = None) -> list[int]:
@@ -388,17 +484,17 @@ class Belief:
 
     def own(self, does: Does, scales: Scales) -> float:
         """How much less alike than supposed the controls of a family are."""
-        return scales.own if does in self._tried else UNTRIED
+        return scales.of(does).own if does in self._tried else UNTRIED
 
-    def _effect_spreads(self) -> list[Floats]:
-        return [
-            (
-                self.own(control.does, self.scales) ** 2 * effect.size
-                + self.scales.shape**2 * effect.shape
-            )
-            * (self.scales.of(control.does) * self.open[k]) ** 2
-            for k, (control, effect) in enumerate(zip(self.controls, self.effects, strict=True))
-        ]
+    def _effect_spreads(self) -> Floats:
+        """(k, n, 3, 3) covariance of what a click adds to each point."""
+        families = [self.scales.of(control.does) for control in self.controls]
+        own = np.array([self.own(control.does, self.scales) for control in self.controls])
+        shape = np.array([family.shape for family in families])
+        scale = np.array([family.size for family in families]) * self.open
+        spread = (own**2)[:, None, None, None] * self._size_blocks
+        spread += (shape**2)[:, None, None, None] * self._shape_blocks
+        return np.asarray(spread * (scale**2)[:, None, None, None])
 
 
 class _Gram:
@@ -430,13 +526,14 @@ class _Gram:
         }
 
     def _jumps(self, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floats:
-        events = sorted({e for each in (*rows, *columns) for e in each.jumps})
+        events = {event for each in (*rows, *columns) for event in each.jumps}
         found = np.zeros((len(self.a), len(self.b)))
-        for event in events:
+        belief = self._belief
+        for event in sorted(events, key=lambda each: each.number):
             after_a = np.repeat([event in each.jumps for each in rows], 3)
             after_b = np.repeat([event in each.jumps for each in columns], 3)
-            prior = self._belief.prior[np.ix_(self.a, self.b)]
-            found += np.outer(after_a, after_b) * prior
+            prior = belief.prior if event.point is None else belief.about(event.point)
+            found += np.outer(after_a, after_b) * prior[np.ix_(self.a, self.b)]
         return found
 
     def with_one(self, cross: _Gram, own: _Gram) -> _Gram:
@@ -499,10 +596,10 @@ class _Gram:
         rough = np.zeros_like(line)
         mean_a, mean_b = np.zeros(len(self.a)), np.zeros(len(self.b))
         for does, (size, form, uneven, u, v) in self.parts.items():
-            scale = scales.of(does)
-            own = self._belief.own(does, scales)
-            line += scale**2 * (own**2 * size + scales.shape**2 * form)
-            rough += scale**2 * uneven
+            family = scales.of(does)
+            scale, own = family.size, self._belief.own(does, scales)
+            line += scale**2 * (own**2 * size + family.shape**2 * form)
+            rough += (scale * family.uneven) ** 2 * uneven
             mean_a += scale * u
             mean_b += scale * v
         self.whole = line + np.outer(mean_a, mean_b)
@@ -523,11 +620,12 @@ class _Gram:
             The columns (c,) that the control reaches, and (3 rows, c). Call `scaled` before.
         """
         belief = self._belief
-        effect, scale = belief.effects[k], scales.of(belief.controls[k].does)
+        effect, family = belief.effects[k], scales.of(belief.controls[k].does)
+        scale = family.size
         columns = np.flatnonzero(belief.reach[k][self.b // 3])
         cells = np.ix_(self.a, self.b[columns])
         own = belief.own(belief.controls[k].does, scales)
-        one = own**2 * effect.size[cells] + scales.shape**2 * effect.shape[cells]
+        one = own**2 * effect.size[cells] + family.shape**2 * effect.shape[cells]
         one = one * belief.open[k] ** 2
         u = self.clicks_a[:, k][:, None] * scale**2
         rise = u * one + np.outer(self.moved_a, effect.mean[self.b[columns]] * scale)
@@ -540,6 +638,12 @@ def _within(effect: Effect, reach: NDArray[np.bool_]) -> Effect:
     there = np.repeat(reach, 3).astype(np.float64)
     both = np.outer(there, there)
     return Effect(effect.mean * there, effect.size * both, effect.shape * both)
+
+
+def _blocks(whole: Floats) -> Floats:
+    """(n, 3, 3) of each point with itself, of (3n, 3n)."""
+    n = len(whole) // 3
+    return np.asarray(np.einsum("nanb->nab", whole.reshape(n, 3, n, 3)))
 
 
 def _beside(grid: Sequence[float], value: float) -> list[float]:

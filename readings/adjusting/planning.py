@@ -31,6 +31,14 @@ MISSED = 0.12
 BLACK = 0.8 / np.sqrt(3) / 0.01
 """Delta E that a drive of black counts, for each unit that it moves, since black is not to be
 lifted: 0.8 where all three channels are 0.01 off."""
+OF_BLACK = 0.2
+"""Share of black's own light by which it may be lifted for that, where that is more."""
+
+
+def of_black(goal: Goal) -> float:
+    """Delta E that a drive of black counts in a goal."""
+    lifted = float(goal.drives((1 + OF_BLACK) * goal.black).max())
+    return float(min(BLACK, 0.8 / np.sqrt(3) / max(lifted, 1e-9)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,7 +86,7 @@ class Loss:
             if point.black:
                 # nobody sees its delta E, and the meter does not: it is only not to be lifted, and
                 # that counts by what is believed
-                squares[place], read[place] = BLACK**2 * np.eye(3), 0.0
+                squares[place], read[place] = of_black(goal) ** 2 * np.eye(3), 0.0
         self.squares = squares
         way = np.concatenate([off[:, :, None], posterior.effects], 2)
         form = np.einsum("nap,nab,nbq->npq", way, squares, way, optimize=True)

@@ -60,8 +60,8 @@ def why(turn: Turn, controls: Sequence[Control], points: Sequence[Point]) -> str
     return f"{said} {DETOUR.format(turn.after)}" if turn.detour else said
 
 
-TRIAL = "Nothing is known of this control yet: this shows what it does."
-TRIALS = "Nothing is known of these controls yet: this shows what they do."
+TRIAL = "Little is known of this control: this shows what it does."
+TRIALS = "Little is known of these controls: this shows what they do."
 DETOUR = "The error rises first, and falls after: about {:.1f} in the end."
 
 
@@ -120,6 +120,7 @@ def look(advice: Look, points: Sequence[Point]) -> str:
     return {
         "first": f"Nothing is known of {name} yet.",
         "after": f"What the turn did to {name}.",
+        "late": f"The menu acts late: {name} once more.",
         "unsure": f"Knowing {name} better helps to choose what to turn.",
         "again": f"What was read of {name} is not what was expected: once more.",
         "closing": f"A last look at {name} before it is called done.",

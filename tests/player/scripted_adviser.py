@@ -88,6 +88,9 @@ class ScriptedAdviser:
     def leave_out(self, control: int, *, out: bool = True) -> None:
         self.heard.append(("out" if out else "in", control))
 
+    def expects(self, point: int, xyz: object) -> bool:
+        return False
+
     def go_on(self) -> None:
         self.heard.append(("go on",))
 

@@ -68,7 +68,7 @@ def turn(
         (turn((0.0, 0.02, 0), 0, point=MAGENTA), "This brings magenta nearer."),
         (
             turn((0.03, 0, 0), 0, trial=True),
-            "Nothing is known of this control yet: this shows what it does.",
+            "Little is known of this control: this shows what it does.",
         ),
         (
             turn((0.03, 0, 0), 0, detour=True),
@@ -88,8 +88,9 @@ def test_a_turn_says_what_is_still_to_go() -> None:
 
 
 def test_a_reading_says_what_it_is_for() -> None:
-    said = {look(Look(GREY, each), POINTS) for each in ("first", "after", "unsure", "again")}
-    assert len(said) == 4
+    whys = ("first", "after", "late", "unsure", "again")
+    assert len({look(Look(GREY, each), POINTS) for each in whys}) == 5
+    assert look(Look(GREY, "late"), POINTS) == "The menu acts late: 70 % once more."
     assert look(Look(BLACK, "closing"), POINTS) == "A last look at black before it is called done."
 
 

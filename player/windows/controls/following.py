@@ -59,6 +59,8 @@ class Following:
         """What is being followed: a picture on a display as it is turned now."""
         self._steadying: Steadying | None = None
         self._last: list[Light] = []
+        self._expected = False
+        """Whether the last of them is what a turn was expected to do."""
         self._began = self._next = 0.0
         self._failures = 0
         self.by_itself = False
@@ -113,7 +115,7 @@ class Following:
     def _begin(self, of: object, meter: Meter) -> None:
         """Another picture, or a display that was turned: what was read is of another light."""
         self._forget()
-        self._of, self._last = of, []
+        self._of, self._last, self._expected = of, [], False
         self._steadying = Steadying(Repeatability.promised(meter.specification))
 
     def _forget(self) -> None:
@@ -170,6 +172,7 @@ class Following:
         """What was read moves the bars: as a mean, which begins anew where the light changed."""
         light = Light(value.luminance or 0.0, value.x, value.y)
         self._last = [*self._last, light]
+        self._expected = self._run.adjustment.expects(value, instrument)
         if self._steadying is None or not self._steadying.add(light, self._began, self._clock()):
             return
         steady = self._steadying.steady
@@ -186,7 +189,7 @@ class Following:
 
     def _agree(self, meter: Meter) -> bool:
         """Whether the last readings are of light that has settled."""
-        return agreed(self._last, Repeatability.promised(meter.specification))
+        return self._expected or agreed(self._last, Repeatability.promised(meter.specification))
 
     def _fail(self, why: str) -> None:
         """A failure is told, and the meter tries again; after a few in a row at a key alone."""

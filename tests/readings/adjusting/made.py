@@ -10,11 +10,12 @@ from numpy.typing import ArrayLike, NDArray
 from patterns.aim import D65, NOT_STATED, Aim
 from patterns.control import PRIMARIES, Channel, Control, Does
 from patterns.signal.signal import named_signal
-from readings.adjusting.belief import Belief, Seen
+from readings.adjusting.belief import Belief, Jump, Seen
 from readings.adjusting.goal import Goal, greys
 from readings.evidence.aim import matrix_of
 
 Floats = NDArray[np.float64]
+JUMPS = (Jump(0), Jump(1, 2))
 
 
 def mixed(channels: ArrayLike, signal: str = "sdr10") -> Floats:
@@ -53,7 +54,10 @@ def every_kind() -> list[Control]:
 
 
 def readings(belief: Belief, chance: np.random.Generator, count: int, turns: int) -> list[Seen]:
-    """Readings of points by chance, with turns between them, some of them back to as found."""
+    """Readings of points by chance, with turns between them, some of them back to as found.
+
+    Late among them all of the display changes, and later what is about its third point.
+    """
     controls, found, at = belief.controls, [], 0.0
     clicks = np.zeros(len(controls))
     for place in range(count):
@@ -67,6 +71,6 @@ def readings(belief: Belief, chance: np.random.Generator, count: int, turns: int
         root = chance.normal(0, 0.002, (3, 3))
         noise = root @ root.T + 1e-6 * np.eye(3)
         drives = belief.layout.drive[point] + off
-        jumps = (0,) if place > 2 * count // 3 else ()
+        jumps = JUMPS[: (3 * place > 2 * count) + (6 * place > 5 * count)]
         found.append(Seen(point, drives, noise, clicks, at, jumps))
     return found

@@ -12,13 +12,29 @@ from scipy.linalg import solve
 from scipy.stats import binom, chi2, multivariate_normal
 
 from readings.adjusting import belief as module
-from readings.adjusting.belief import Belief, Posterior, Scales, Seen
-from readings.adjusting.priors import Hats, effects
-from tests.readings.adjusting.made import control, every_kind, grey_goal, readings, two_point
+from readings.adjusting.belief import Belief, Family, Jump, Posterior, Scales, Seen
+from readings.adjusting.priors import ROUGH, Hats, effects
+from tests.readings.adjusting.made import (
+    JUMPS,
+    control,
+    every_kind,
+    grey_goal,
+    readings,
+    two_point,
+)
 
 Floats = NDArray[np.float64]
 AS_SUPPOSED = Scales()
-SCALES = Scales((("gain", 1.6), ("offset", 0.7), ("preset", 0.5)), 1.4, 2.5, 1.7, 2.0)
+SCALES = Scales(
+    (
+        ("gain", Family(1.6, 1.4, 2.5, 1.2)),
+        ("offset", Family(0.7, 2.0, 1.0, 2.5)),
+        ("preset", Family(0.5, 1.0, 1.3, 1.0)),
+        ("point", Family(uneven=6.0)),
+    ),
+    1.7,
+    2.0,
+)
 
 
 def told(belief: Belief, seen: Sequence[Seen], scales: Scales = AS_SUPPOSED) -> Belief:
@@ -47,7 +63,7 @@ def own_of(belief: Belief, k: int) -> float:
     """How much less alike than supposed the controls of its family are."""
     family = [i for i, each in enumerate(belief.controls) if each.does == belief.controls[k].does]
     tried = any(each.clicks[family].any() for each in belief.seen)
-    return belief.scales.own if tried else module.UNTRIED
+    return belief.scales.of(belief.controls[k].does).own if tried else module.UNTRIED
 
 
 def moves(belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floats:
@@ -55,8 +71,8 @@ def moves(belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floa
     (a, u, _), (b, v, _) = wide(rows), wide(columns)
     straight, up, along = np.zeros((len(a), len(b))), np.zeros(len(a)), np.zeros(len(b))
     for k, effect in enumerate(belief.effects):
-        size = belief.scales.of(belief.controls[k].does)
-        one = own_of(belief, k) ** 2 * effect.size + belief.scales.shape**2 * effect.shape
+        size, _, shape, _ = belief.scales.of(belief.controls[k].does)
+        one = own_of(belief, k) ** 2 * effect.size + shape**2 * effect.shape
         one *= (size * belief.open[k]) ** 2
         straight += np.outer(u[:, k], v[:, k]) * one[np.ix_(a, b)]
         up += size * u[:, k] * effect.mean[a]
@@ -65,6 +81,18 @@ def moves(belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floa
     whole = straight + np.outer(up, along)
     bent = module.CURVED**2 * whole**2 / np.outer(weight[a], weight[b])
     return np.asarray(straight + bent)
+
+
+def about(belief: Belief, point: int) -> Floats:
+    """Covariance of a change at one grey: as much as it is lit, less beside it, channels alike."""
+    n, layout = len(belief.layout.signal), belief.layout
+    found = np.zeros((n, 3, n, 3))
+    falls = np.exp(-0.5 * ((layout.signal - layout.signal[point]) / ROUGH) ** 2)
+    for i, a, j, b in np.ndindex(n, 3, n, 3):
+        one = module.LOCAL * max(layout.drive[i, a], 0.05) * falls[i]
+        other = module.LOCAL * max(layout.drive[j, b], 0.05) * falls[j]
+        found[i, a, j, b] = one * other * (1.0 if a == b else 0.3)
+    return found.reshape(3 * n, 3 * n)
 
 
 def kernel(belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floats:
@@ -76,11 +104,14 @@ def kernel(belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> Flo
     alike = np.where(np.equal.outer(a % 3, b % 3), 1.2, 0.8)
     drift = (module.DRIFT * scales.drift) ** 2 * np.minimum.outer(s, t)
     found += drift * np.outer(drive[a], drive[b]) * alike
-    jumped = [[len(set(row.jumps) & set(column.jumps)) for column in columns] for row in rows]
-    found += np.kron(jumped, np.ones((3, 3))) * belief.prior[cells]
+    for jump in {jump for each in (*rows, *columns) for jump in each.jumps}:
+        both = [[jump in row.jumps and jump in column.jumps for column in columns] for row in rows]
+        change = belief.prior if jump.point is None else about(belief, jump.point)
+        found += np.kron(both, np.ones((3, 3))) * change[cells]
     for k, effect in enumerate(belief.effects):
         its = belief.controls[k]
-        size = module.UNEVEN * belief.uneven[k] * scales.of(its.does)
+        size = module.UNEVEN * belief.uneven[k] * scales.of(its.does).size
+        size *= scales.of(its.does).uneven
         x, y = u[:, k][:, None], v[:, k][None]
         walked = np.minimum(abs(x), abs(y)) * (x * y > 0)
         tenth = (its.highest - its.lowest) / its.step / 10
@@ -106,7 +137,7 @@ def twice(belief: Belief, here: Sequence[Seen], k: int, other: int) -> Floats:
     return np.asarray(ahead - behind)
 
 
-def at_all_points(belief: Belief, clicks: Floats, at: float, jumps: tuple[int, ...]) -> list[Seen]:
+def at_all_points(belief: Belief, clicks: Floats, at: float, jumps: tuple[Jump, ...]) -> list[Seen]:
     n = len(belief.layout.signal)
     return [Seen(j, np.zeros(3), np.zeros((3, 3)), clicks, at, jumps) for j in range(n)]
 
@@ -115,7 +146,7 @@ def expected(belief: Belief, rows: Sequence[Seen]) -> Floats:
     a, u, _ = wide(rows)
     moved = belief.layout.drive.ravel()[a]
     for k, effect in enumerate(belief.effects):
-        moved = moved + u[:, k] * belief.scales.of(belief.controls[k].does) * effect.mean[a]
+        moved = moved + u[:, k] * belief.scales.of(belief.controls[k].does).size * effect.mean[a]
     return np.asarray(moved)
 
 
@@ -128,7 +159,7 @@ def noisy(belief: Belief) -> Floats:
 
 
 def conditioned(
-    belief: Belief, clicks: Floats, at: float, jumps: tuple[int, ...], which: Sequence[int]
+    belief: Belief, clicks: Floats, at: float, jumps: tuple[Jump, ...], which: Sequence[int]
 ) -> tuple[Floats, Floats]:
     """Mean and covariance of all drives, then of the effects of some controls."""
     here, seen = at_all_points(belief, clicks, at, jumps), belief.seen
@@ -141,7 +172,8 @@ def conditioned(
             ),
         ]
     )
-    effects = [belief.effects[k].mean * belief.scales.of(belief.controls[k].does) for k in which]
+    sizes = [belief.scales.of(belief.controls[k].does).size for k in which]
+    effects = [belief.effects[k].mean * size for k, size in zip(which, sizes, strict=True)]
     mean = np.concatenate([expected(belief, here), *effects])
     if not seen:
         return mean, own
@@ -176,12 +208,13 @@ def compare(belief: Belief, found: Posterior, mean: Floats, whole: Floats, which
 
 def kalman(belief: Belief, k: int, clicks: Floats) -> tuple[Floats, Floats]:
     """Drives of all points, then what a click of one control adds, by a Kalman filter."""
-    n, size = 3 * len(belief.layout.signal), belief.scales.of(belief.controls[k].does)
+    n, size = 3 * len(belief.layout.signal), belief.scales.of(belief.controls[k].does).size
     effect = belief.effects[k]
     x = np.concatenate([belief.layout.drive.ravel(), effect.mean * size])
     p = np.zeros((2 * n, 2 * n))
     p[:n, :n] = belief.prior + belief.scales.bumps**2 * belief.bumps
-    p[n:, n:] = own_of(belief, k) ** 2 * effect.size + belief.scales.shape**2 * effect.shape
+    shape = belief.scales.of(belief.controls[k].does).shape
+    p[n:, n:] = own_of(belief, k) ** 2 * effect.size + shape**2 * effect.shape
     p[n:, n:] *= size**2
     before = 0.0
     for seen in [*belief.seen, None]:
@@ -217,8 +250,8 @@ def test_it_is_the_gaussian_of_all_readings_conditioned_at_once(seed: int):
     clicks = belief.seen[-1].clicks
     which = [k for k in range(len(clicks)) if any(each.clicks[k] for each in belief.seen)]
     assert len(which) > 2
-    found = belief.posterior(clicks, 400.0, (0,))
-    compare(belief, found, *conditioned(belief, clicks, 400.0, (0,), which), which)
+    found = belief.posterior(clicks, 400.0, JUMPS)
+    compare(belief, found, *conditioned(belief, clicks, 400.0, JUMPS, which), which)
 
 
 def test_before_anything_was_read_moves_bend_effects_as_differences_of_the_covariance_say():
@@ -239,9 +272,12 @@ def settings(belief: Belief, chance: np.random.Generator) -> list[Floats]:
 @pytest.mark.parametrize("seed", range(8))
 def test_what_is_not_known_is_a_covariance_whatever_was_turned_and_turned_back(seed: int):
     chance = np.random.default_rng([seed, 5])
-    scales = Scales((("gain", 3.0), ("backlight", 0.4)), *chance.choice([1, 2.5, 6], 4))
+    widths = chance.choice([1, 2.5, 6], 8)
+    gain, backlight = Family(3.0, *widths[:3]), Family(0.4, *widths[3:6])
+    scales = Scales((("gain", gain), ("backlight", backlight)), *widths[6:])
     belief = of_all_kinds(seed, scales, 30, 6)
-    spreads = [np.diag(belief.prior), *(np.diag(each) for each in belief._effect_spreads())]
+    of_effects = np.einsum("knaa->kna", belief._effect_spreads()).reshape(10, -1)
+    spreads = [np.diag(belief.prior), *of_effects]
     for clicks in settings(belief, chance):
         found = belief.posterior(clicks, 700.0)
         assert np.linalg.eigvalsh(found.spread).min() > -1e-9
@@ -258,7 +294,7 @@ def test_readings_one_by_one_say_what_they_say_all_at_once():
     for each in whole.seen:
         one_by_one.add(each)
     assert one_by_one.scales != Scales()
-    whole._suppose(one_by_one.hats)
+    whole.suppose(one_by_one.hats)
     told(whole, whole.seen, one_by_one.scales)
     same(whole, one_by_one)
 
@@ -314,14 +350,64 @@ def test_likelihoods_of_two_sets_of_sizes_are_as_far_apart_as_their_densities():
         belief = of_all_kinds(1, scales)
         drives = np.concatenate([each.drives for each in belief.seen])
         fit = multivariate_normal(expected(belief, belief.seen), noisy(belief)).logpdf(drives)
-        families = [np.log(size) for _, size in scales.family]
-        before = multivariate_normal(np.zeros(3), 0.8**2).logpdf(families)
-        widths = scales.own * scales.shape * scales.bumps * scales.drift
-        return float(fit + before - np.log(widths))
+        sizes = [np.log(family.size) for _, family in scales.families]
+        before = multivariate_normal(np.zeros(4), 0.8**2).logpdf(sizes)
+        widths = [width for _, (_, *its) in scales.families for width in its]
+        return float(fit + before - np.log([*widths, scales.bumps, scales.drift]).sum())
 
-    other = Scales((("gain", 0.6), ("offset", 1.0), ("preset", 2.0)), 2.5, 1.0, 6.0, 2.5)
+    other = Scales(
+        (
+            ("gain", Family(0.6, 2.5, 1.0, 6.0)),
+            ("offset", Family()),
+            ("preset", Family(2.0)),
+            ("point", Family(shape=2.5)),
+        ),
+        6.0,
+        2.5,
+    )
     apart = of_all_kinds(1, other).likelihood() - of_all_kinds(1).likelihood()
     assert apart == pytest.approx(plain(other) - plain(SCALES), abs=1e-5)
+
+
+@pytest.mark.parametrize("some", [1, 2, 7])
+def test_how_likely_readings_are_with_some_more_is_how_likely_all_of_them_are(some: int):
+    whole = of_all_kinds(3)
+    part = told(of_all_kinds(3), whole.seen[:-some], SCALES)
+    before, version = part.likelihood(), part.version
+    assert part.likelihood_with(whole.seen[-some:]) == pytest.approx(whole.likelihood(), abs=1e-6)
+    assert part.likelihood() == before != pytest.approx(whole.likelihood(), abs=0.5)
+    assert (part.version, len(part.seen)) == (version, 24 - some)
+    same(part, told(of_all_kinds(3), whole.seen[:-some], SCALES))
+
+
+def test_with_a_first_turn_of_a_family_likelihood_counts_its_size_as_known_better():
+    """Sizes are unsure while nothing of a family was turned; one that is asked about is turned."""
+    belief = Belief(two_point(), grey_goal())
+    seen = readings(belief, np.random.default_rng(4), 9, 0)
+    turned = replace(seen[-1], clicks=np.array([0.0, 20, 0, 0, 0, 0]))
+    told(belief, seen[:-1])
+    for _ in range(2):
+        with_it = belief.likelihood_with([turned])
+        assert with_it == pytest.approx(told(belief, [*seen[:-1], turned]).likelihood(), abs=1e-6)
+        told(belief, seen[:-1]).posterior(np.zeros(6), 100.0)
+
+
+def test_a_change_about_one_point_leaves_the_others_known():
+    belief = Belief(two_point(), grey_goal(range(0, 101, 10)))
+    told(belief, [replace(s, jumps=()) for s in readings(belief, np.random.default_rng(5), 30, 0)])
+
+    def spreads(*jumps: Jump) -> Floats:
+        here = belief.posterior(np.zeros(6), 400.0, jumps)
+        return np.sqrt(np.diag(here.spread).reshape(-1, 3).sum(1))
+
+    # white stays as well known as it was, and of the sixth point 4 % more is not known
+    grown = spreads(Jump(0, 6)) ** 2 - spreads() ** 2
+    lit = belief.layout.drive[6]
+    assert grown[6] == pytest.approx((0.04 * lit) @ (0.04 * lit))
+    assert grown.argmax() == 6
+    assert grown[[0, 1, 2, 3, 9, 10]].max() < 1e-3 * grown[6]
+    all_over = spreads(Jump(0)) ** 2 - spreads() ** 2
+    assert all_over[[2, 3, 9, 10]].min() > 3 * grown[6]
 
 
 def test_what_was_dropped_says_nothing_any_more():
@@ -385,7 +471,7 @@ def test_what_a_click_does_is_learnt_whatever_was_supposed(true: float):
             moved = sum(clicks[k] * true * belief.means[k, point] for k in range(6))
             drives = belief.layout.drive[point] + moved + chance.normal(0, 0.001, 3)
             belief.add(Seen(point, drives, noise, clicks, at))
-    assert belief.scales.of("offset") == 1.0
+    assert belief.scales.of("offset") == Family()
     found = belief.posterior(clicks, at)
     for k in range(3):
         its, supposed = found.effects[10, k, k], belief.means[k, 10, k]
@@ -402,12 +488,12 @@ def test_the_size_of_a_family_comes_near_that_of_displays_drawn_with_it():
         belief = Belief(two_point(), grey_goal())
         seen = [replace(each, jumps=()) for each in readings(belief, chance, 24, 7)]
         moved = [replace(s, clicks=s.clicks * [1, 1, 1, 0, 0, 0]) for s in seen]
-        told(belief, moved, Scales((("gain", 3.0),)))
+        told(belief, moved, Scales((("gain", Family(3.0)),)))
         drawn(belief, chance, np.zeros(6), 0.0)
         again = Belief(two_point(), grey_goal())
         for each in belief.seen:
             again.add(each)
-        found.append(again.scales.of("gain"))
+        found.append(again.scales.of("gain").size)
     assert 1.8 < np.exp(np.log(found).mean()) < 4
 
 
@@ -444,3 +530,84 @@ def test_a_curve_that_is_rougher_than_supposed_is_found_to_be(rough: float):
             again.add(each)
         found.append(again.scales.bumps)
     assert (np.median(found) > 2) == (rough > 1)
+
+
+def click_by_click(
+    chance: np.random.Generator, effects_of: Floats, curve: Floats | None = None
+) -> Belief:
+    """Told of a display by formula: drives go with each control's effect (6, n, 3) and clicks.
+
+    Args:
+        chance: of the noise, 0.001 of the drives.
+        effects_of: what a click adds.
+        curve: (6, 101) where each control stands after so many clicks above -50; in proportion
+            where None.
+    """
+    belief = Belief(two_point(), grey_goal(range(0, 101, 10)))
+    clicks, at = np.zeros(6), 0.0
+    there = np.tile(np.arange(101.0), (6, 1)) - 50 if curve is None else curve
+    for turned in (None, *range(6), *range(6)):
+        if turned is not None:
+            clicks = clicks.copy()
+            clicks[turned] = (clicks[turned] + chance.choice([-9, 7, 11])).clip(-50, 50)
+        stands = there[np.arange(6), (clicks + 50).astype(int)]
+        for point in (10, 6, 2):
+            at += 5
+            drives = belief.layout.drive[point] + stands @ effects_of[:, point]
+            drives = drives + chance.normal(0, 0.001, 3)
+            belief.add(Seen(point, drives, 0.001**2 * np.eye(3), clicks, at))
+    return belief
+
+
+def test_sizes_are_found_family_by_family():
+    """Of a display by formula whose gains do twice what is supposed, and offsets half of it."""
+    supposed = Belief(two_point(), grey_goal(range(0, 101, 10))).means
+    shares = np.array([2.0, 2, 2, 0.5, 0.5, 0.5])
+    belief = click_by_click(np.random.default_rng(14), supposed * shares[:, None, None])
+    # it goes by steps of a quarter, and stops where they are as likely to be unlike each other
+    assert belief.scales.of("gain").size > 1.1
+    assert belief.scales.of("offset").size < 0.7
+
+
+def test_controls_that_are_less_alike_than_supposed_widen_their_own_family_alone():
+    """Of a display by formula whose gains of red and of blue do the opposite of each other."""
+    supposed = Belief(two_point(), grey_goal(range(0, 101, 10))).means
+    shares = np.array([1.5, 1.0, -1.5, 1, 1, 1])
+    belief = click_by_click(np.random.default_rng(15), supposed * shares[:, None, None])
+    gain, offset = (belief.scales.of(does) for does in ("gain", "offset"))
+    assert gain.own > 1
+    assert offset == offset._replace(own=1.0, shape=1.0, uneven=1.0)
+    found = belief.posterior(belief.seen[-1].clicks, belief.seen[-1].at)
+    for k, share in ((0, 1.5), (2, -1.5)):
+        assert found.effects[10, k, k] / supposed[k, 10, k] == pytest.approx(share, rel=0.1)
+
+
+@pytest.mark.parametrize("rough", [False, True])
+def test_a_family_of_uneven_clicks_is_found_to_be_one(rough: bool):
+    """Of a display by formula whose gains skip: each click does nothing or up to thrice as much."""
+    supposed = Belief(two_point(), grey_goal(range(0, 101, 10))).means
+    found = []
+    for seed in range(3):
+        chance = np.random.default_rng([seed, 16])
+        curve = np.tile(np.arange(101.0), (6, 1)) - 50
+        if rough:
+            steps = chance.choice([0, 0, 3], (3, 100))
+            curve[:3, 1:] = np.cumsum(steps, 1)
+            curve[:3] -= curve[:3, 50:51]
+        belief = click_by_click(chance, supposed, curve)
+        found.append([belief.scales.of(does).uneven for does in ("gain", "offset")])
+    gain, offset = np.median(found, axis=0)
+    assert (gain > 1) == rough
+    assert offset == 1
+
+
+def test_of_very_many_readings_the_oldest_are_let_go(monkeypatch):
+    monkeypatch.setattr(module, "MOST_SEEN", 30)
+    monkeypatch.setattr(module, "DROPPED", 10)
+    belief = Belief(two_point(), grey_goal())
+    rows = readings(belief, np.random.default_rng(3), 35, 5)
+    for row in rows:
+        belief.add(row)
+    assert [each.at for each in belief.seen] == [row.at for row in rows[10:]]
+    whole = told(Belief(two_point(), grey_goal()), belief.seen, belief.scales)
+    assert whole.likelihood() == pytest.approx(belief.likelihood())

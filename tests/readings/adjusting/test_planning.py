@@ -19,6 +19,7 @@ from readings.adjusting.planning import (
     Loss,
     bend,
     bent,
+    of_black,
     one_page,
     pages_of,
     plan,
@@ -114,9 +115,17 @@ def test_black_costs_what_it_is_moved_by_and_not_its_delta_e():
     apart = Loss(GOAL, moved).squares_at(np.zeros(1)) - Loss(GOAL, its).squares_at(np.zeros(1))
     off = lifted[0] - GOAL.wanted[0]
     before = its.drives[0] - GOAL.wanted[0]
-    assert apart[0] == pytest.approx(BLACK**2 * (off @ off - before @ before))
-    assert BLACK**2 * 3 * 0.01**2 == pytest.approx(0.8**2)
+    assert apart[0] == pytest.approx(of_black(GOAL) ** 2 * (off @ off - before @ before))
     assert not apart[1:].any()
+
+
+def test_a_dark_black_may_be_lifted_by_a_hundredth_of_a_drive_and_a_bright_one_by_a_fifth():
+    dark = grey_goal(range(0, 101, 25), black=(0.0012, 0.001, 0.001))
+    assert of_black(dark) == BLACK
+    assert of_black(dark) ** 2 * 3 * 0.01**2 == pytest.approx(0.8**2)
+    fifth = GOAL.drives(GOAL.black * 1.2)
+    assert np.linalg.norm([fifth.max()] * 3) * of_black(GOAL) == pytest.approx(0.8)
+    assert of_black(GOAL) < BLACK
 
 
 @pytest.mark.parametrize("seed", range(5))

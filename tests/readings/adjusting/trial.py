@@ -173,8 +173,7 @@ def _advised(session: Session, its: Trial) -> str:
                 believed, held = _held(adviser, session)
                 its.believed, its.held = its.believed + believed, its.held + held
             if isinstance(advice, Look):
-                read = _agreed if advice.why == "after" else Session.read
-                adviser.read(advice.point, read(session, advice.point), session.clock)
+                adviser.read(advice.point, _read(adviser, advice, session), session.clock)
             else:
                 _judge(advice, session, its)
                 for move in advice.moves:
@@ -191,10 +190,13 @@ def _advised(session: Session, its: Trial) -> str:
     return why
 
 
-def _agreed(session: Session, point: int) -> Floats:
-    """Read until two readings agree, as is done after a turn: a menu may lag."""
+def _read(adviser: Adviser, look: Look, session: Session) -> Floats:
+    """Read; after a turn until it is what was expected or two agree, since a menu may lag."""
+    point = look.point
     before = session.read(point)
     for _ in range(4):
+        if not adviser.turn_unread or adviser.expects(point, before):
+            return before
         light = session.read(point)
         spread = Repeatability(*session.meter.scatter).covariance(light)
         if (np.abs(light - before) <= 2 * np.sqrt(2 * np.diag(spread))).all():

@@ -1,0 +1,241 @@
+"""What an adviser says next: what is read after a turn, what it expects, when it ends; replays."""
+
+from __future__ import annotations
+
+import pytest
+
+from patterns.control import PRIMARIES
+from readings.adjusting.advice import Look, Stop, Turn
+from readings.adjusting.adviser import FIRST_POINTS, FRUITLESS
+from tests.readings.adjusting.made import control
+from tests.readings.adjusting.plain_display import TURN, PlainDisplay, Sitting
+
+RED, GREEN, BLUE = range(3)
+"""Gains."""
+WHITE = 10
+
+
+def looked_at(sitting: Sitting, why: str = "after") -> list[int]:
+    """Points that are asked for now for one reason, each read."""
+    found = []
+    while isinstance(advice := sitting.adviser.advice, Look) and advice.why == why:
+        found.append(advice.point)
+        sitting.follow()
+    return found
+
+
+# ---- after a turn
+
+
+def test_after_a_turn_the_point_that_moved_most_and_the_one_that_was_to_be_helped_are_read():
+    """Only a dark grey is off, by a colour of the curve: a gain moves white more."""
+    display = PlainDisplay()
+    display.found[5, 0] *= 0.95
+    sitting = Sitting(display)
+    sitting.until(Turn)
+    sitting.turn(RED, 12)
+    assert looked_at(sitting) == [WHITE, 5]
+
+
+def test_a_point_that_moved_most_and_was_to_be_helped_most_is_read_once():
+    display = PlainDisplay()
+    display.found[WHITE, 0] *= 0.95
+    sitting = Sitting(display)
+    sitting.until(Turn)
+    sitting.turn(RED, 12)
+    assert looked_at(sitting) == [WHITE]
+
+
+def multi_point() -> PlainDisplay:
+    controls = [control("point", c, level) for level in range(10, 101, 10) for c in PRIMARIES]
+    return PlainDisplay((0.04, 0, 0), controls)
+
+
+def test_after_the_first_turn_of_the_first_two_pages_of_points_the_greys_beside_are_read():
+    sitting = Sitting(multi_point())
+    sitting.until(Turn)
+    assert FIRST_POINTS == 2
+    beside = []
+    for place in (4, 4, 7, 2):
+        sitting.turn(3 * place, -10)
+        beside.append(set(looked_at(sitting)) >= {place, place + 1, place + 2})
+    assert beside == [True, False, True, False]
+
+
+# ---- what it expects
+
+
+@pytest.fixture
+def gains() -> Sitting:
+    """Of a menu that acts after 6 s; gains are known, and all has been read."""
+    display = PlainDisplay((-0.06, 0.0, 0.03), lag=6.0, read=2.0)
+    sitting = Sitting(display)
+    sitting.until(Turn)
+    for control_, clicks in ((RED, 15), (BLUE, -15), (RED, -10)):
+        sitting.turn(control_, clicks)
+        display.clock += 10
+        sitting.all_read()
+    return sitting
+
+
+def test_a_reading_is_expected_only_once_the_menu_has_acted(gains: Sitting):
+    display, adviser = gains.display, gains.adviser
+    assert not adviser.turn_unread
+    gains.turn(RED, 18)
+    assert adviser.turn_unread
+    expected = []
+    for _ in range(4):
+        xyz = display.read(WHITE)
+        expected.append(adviser.expects(WHITE, xyz))
+    # read 2, 4, 6 and 8 s after the turn
+    assert expected == [False, False, True, True]
+    assert adviser.turn_unread
+    gains.tell(lambda its: its.read(WHITE, xyz, display.clock))
+    assert not adviser.turn_unread
+
+
+def test_a_reading_that_is_neither_as_before_nor_as_expected_is_not_expected(gains: Sitting):
+    display, adviser = gains.display, gains.adviser
+    gains.turn(RED, 18)
+    display.clock += 10
+    xyz = display.read(WHITE)
+    assert adviser.expects(WHITE, xyz)
+    for share in (0.9, 1.1):
+        assert not adviser.expects(WHITE, share * xyz)
+
+
+def test_of_a_turn_that_is_too_small_to_be_seen_nobody_can_say_whether_it_has_acted(gains: Sitting):
+    display, adviser = gains.display, gains.adviser
+    gains.turn(RED, 1)
+    display.clock += 10
+    assert not adviser.expects(WHITE, display.read(WHITE))
+
+
+def test_of_a_menu_that_has_often_acted_at_once_it_is_taken_for_granted():
+    sitting = Sitting(PlainDisplay())
+    sitting.until(Turn, Stop)
+    for place in range(8):
+        sitting.turn(place % 3, 20 if place % 6 < 3 else -20)
+        sitting.all_read()
+    sitting.turn(RED, 1)
+    xyz = sitting.display.read(WHITE)
+    assert sitting.adviser.expects(WHITE, xyz)
+    assert not sitting.adviser.expects(WHITE, 0.9 * xyz)
+
+
+def test_nothing_is_expected_before_all_points_were_read():
+    sitting = Sitting(PlainDisplay())
+    sitting.read(WHITE)
+    light = sitting.display.goal.xyz[WHITE]
+    assert not sitting.adviser.expects(WHITE, light)
+
+
+# ---- what is left alone, and the end
+
+
+def test_a_page_that_came_no_nearer_five_times_is_left_alone():
+    """Of gains that were turned back and forth; without that they would be advised."""
+    assert FRUITLESS == 5
+    advised = []
+    for times in (4, 6):
+        display = PlainDisplay((0.05, 0.0, 0.0))
+        sitting = Sitting(display)
+        sitting.until(Turn)
+        for place in range(times):
+            sitting.turn(GREEN, 12 if place % 2 == 0 else -12)
+            sitting.all_read()
+        turned = set()
+        for _ in range(25):
+            if isinstance(advice := sitting.follow(), Turn):
+                turned |= {move.control for move in advice.moves}
+        advised.append(RED in turned)
+    assert advised == [True, False]
+
+
+def test_before_it_ends_settings_are_put_back_to_the_nearest_ones():
+    """Somebody turned a gain back and forth, and no nearer, so that its page is left alone."""
+    display = PlainDisplay((0.004, 0.0, 0.0))
+    sitting = Sitting(display)
+    sitting.until(Turn, Stop)
+    for place in range(6):
+        sitting.turn(GREEN, 14 if place % 2 == 0 else -10)
+        sitting.all_read()
+    assert display.errors().max() > 2
+    advice = sitting.until(Stop, most=120)
+    assert isinstance(advice, Stop)
+    assert abs(display.menu[GREEN]) <= 3
+    assert display.errors().max() < 1
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_what_is_called_reached_is_below_the_limit_and_was_read_at_the_last_settings(seed: int):
+    display = PlainDisplay((0.03, 0.0, -0.02), seed=seed)
+    sitting = Sitting(display)
+    whys = []
+    for _ in range(200):
+        advice = sitting.follow()
+        if isinstance(advice, Stop):
+            break
+        if isinstance(advice, Turn):
+            whys.clear()
+        else:
+            whys.append((advice.why, advice.point))
+    assert isinstance(advice, Stop)
+    assert advice.why == "reached"
+    assert display.errors().max() < 1
+    believed = sitting.adviser.believed
+    assert all(each.read is not None for each in believed)
+    assert all(each.error + each.spread < 1.6 for each in believed[1:])
+    assert {why for why, _ in whys} <= {"after", "unsure", "again", "closing"}
+
+
+# ---- told again
+
+
+DISPLAYS = {
+    "plain": lambda: PlainDisplay((0.03, 0.0, -0.02)),
+    "late": lambda: PlainDisplay((-0.03, 0.0, 0.03), lag=6.0, read=2.0),
+    "points": multi_point,
+}
+
+
+def test_going_on_is_told_again_without_advice_having_been_asked_on_the_way():
+    sitting = Sitting(PlainDisplay((0.03, 0.0, -0.02)))
+    sitting.until(Turn)
+    for _ in range(3):
+        sitting.turn(RED, -5)
+        sitting.all_read()
+    sitting.tell(lambda adviser: adviser.go_on())
+    assert sitting.adviser.advice
+    sitting.turn(RED, 20)
+    sitting.all_read()
+    again = sitting.display.adviser()
+    for told in sitting.told:
+        told(again)
+    assert again.advice == sitting.adviser.advice
+
+
+@pytest.mark.parametrize("kind", DISPLAYS)
+def test_a_second_adviser_that_is_told_the_same_says_the_same_without_having_been_asked(kind: str):
+    """After each of a few of the things that it was told, and with a slip among them."""
+    sitting = Sitting(DISPLAYS[kind]())
+    said = [sitting.adviser.advice]
+    for place in range(34):
+        before = len(sitting.told)
+        if place == 20:
+            sitting.display.clock += TURN
+            sitting.say(0, 20)
+        sitting.follow()
+        said += [None] * (len(sitting.told) - before - 1) + [sitting.adviser.advice]
+    assert len(said) == len(sitting.told) + 1
+    again = sitting.display.adviser()
+    for told in sitting.told:
+        told(again)
+    assert again.advice == sitting.adviser.advice
+    assert again.values == sitting.adviser.values
+    assert again.believed == sitting.adviser.believed
+    for count in [place for place, advice in enumerate(said) if advice is not None][12::7]:
+        part = sitting.display.adviser()
+        for told in sitting.told[:count]:
+            told(part)
+        assert part.advice == said[count], count
