@@ -197,7 +197,8 @@ class Adviser:
         seen = self._seen(point, found)
         self._said, self._turn_was_read = None, True
         if self._told.acts and point in self._after:
-            self._acted_in_time += self._has_acted(seen)
+            as_expected = self._belief.surprise(seen) < AS_EXPECTED
+            self._acted_in_time += as_expected and self._differs(seen)
             self._after.remove(point)
         surprising = len(self._last) == len(self.goal.points)
         surprising = surprising and self._belief.surprise(seen) > SURPRISE
@@ -231,14 +232,13 @@ class Adviser:
         if len(self._last) < len(self.goal.points) or self._told.lag:
             return False
         seen = self._seen(point, np.asarray(xyz, np.float64))
-        expected = self._belief.surprise(seen) < AS_EXPECTED
-        return expected and (self._has_acted(seen) or self._acted_in_time >= IN_TIME)
+        as_expected = self._belief.surprise(seen) < AS_EXPECTED
+        return as_expected and (self._acted_in_time >= IN_TIME or self._differs(seen))
 
-    def _has_acted(self, seen: Seen) -> bool:
-        """Whether a reading is of what was set last, and not of what was set before."""
+    def _differs(self, seen: Seen) -> bool:
+        """Whether a reading cannot be of what was set before the last turn."""
         before = replace(seen, clicks=self._told.before)
-        expected = self._belief.surprise(seen) < AS_EXPECTED
-        return expected and self._belief.surprise(before) > 2 * AS_EXPECTED
+        return self._belief.surprise(before) > 2 * AS_EXPECTED
 
     def _explained(self, first: Seen, second: Seen) -> Seen:
         """A reading that was twice unlike what was expected, as it is taken then."""

@@ -167,7 +167,6 @@ def noticed(found: Noticed, points: Sequence[Point]) -> str:
         "reversed": f"{name} goes the other way{at}: more of it is less light.",
         "dead zone": f"{name} does nothing about where it stands{at}.",
         "at its ceiling": f"{name} gives no more light{at}: it is at its ceiling.",
-        "wrong control": f"What was read{at} looks as if another control was turned than {name}.",
     }[found.what]
 
 
