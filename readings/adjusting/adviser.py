@@ -13,7 +13,7 @@ Its constants are choices of our own, tried on simulated displays, but where a s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -35,18 +35,32 @@ from readings.adjusting.advice import What as NoticedWhat
 from readings.adjusting.belief import SURPRISE, Belief, Posterior, Seen
 from readings.adjusting.goal import Goal
 from readings.adjusting.happened import Happened
-from readings.adjusting.planning import Costs, Loss, bend, of_black, one_page, pages_of, plan
+from readings.adjusting.planning import (
+    LIMIT,
+    Costs,
+    Loss,
+    bend,
+    of_black,
+    one_page,
+    pages_of,
+    plan,
+)
 from readings.adjusting.trying import trials
 from readings.evidence.repeatability import Repeatability
 
 Floats = NDArray[np.float64]
 
-GOOD = 0.62
-"""Expected delta E at all points below which it is reached: the limit is 1, and the meter errs."""
+LIKELY = 1.5
+"""Deviations by which what is believed of every point has to lie below the limit for it to count
+as reached."""
 WORTH_TELLING = 0.15
 """Share of the loss that a plan has to gain for somebody to be asked whether to go on."""
 LOOK_WORTH = 0.5
 """Share of what a reading makes known that will be mended after it."""
+WELL_KNOWN = 0.3
+"""Share of its effect on a point that may be unknown of a control that is known well there."""
+LIFTED = 0.4
+"""Delta E, as black counts, by which a turn has to lift it for it to be read at once."""
 MOVED = 0.2
 """Delta E by which a turn has to move a point for it to be read once more before the end."""
 LITTLE, EXPECTED_LEAST = 0.12, 0.35
@@ -54,6 +68,8 @@ LITTLE, EXPECTED_LEAST = 0.12, 0.35
 STOPPED, MIDDLE = 0.35, 0.7
 """Share of what is expected of a raised gain that is seen as a ceiling at the top, where it does
 more than that at this share of the top's signal."""
+AS_GOOD = 0.6
+"""Share of what a page gains by itself that it has to gain as part of a plan of all controls."""
 SURE = 0.4
 """Share of an error that may be unknown when it is mended: a reading is quicker than a turn."""
 AS_EXPECTED = 8.0
@@ -67,6 +83,8 @@ NEARER, WORSE = 0.97, 1.1
 """Share of the least loss so far that is nearer, and that is worth going back from."""
 KNOWN = 0.25
 """Delta E of what is not known of a point, that is good enough to end with."""
+MOST_LOOKS = 6
+"""Readings of a point since it was moved after which one more makes hardly anything known."""
 CLOSING_READINGS = 3
 """Readings at most, at the last settings, of a point that is too little known to be called done."""
 FAR = 3.0
@@ -280,11 +298,31 @@ class Adviser:
         size = np.sqrt(np.einsum("na,nab,nb->n", moves, self.goal.squares, moves))
         self._moved |= {int(j) for j in np.flatnonzero(size > MOVED)}
         self._looks[size > MOVED / 2] = 0
-        first = int(size.argmax())
-        self._after = [first, self._helped(before, moves)]
+        first, helped = int(size.argmax()), self._helped(before, moves)
+        self._after = [helped] if self._knows(before, helped) else [first, helped]
+        if self._lifts_black(before.drives, moves):
+            self._after.append(0)
         if self._beside_too:
             self._after += self._beside(first)
         self._after = list(dict.fromkeys(self._after))
+
+    def _knows(self, before: Posterior, point: int) -> bool:
+        """Whether it was known well what each control that was turned does to a point."""
+        form = self.goal.squares[point]
+        for k in self._told.turned:
+            effect, at = before.effects[point, :, k], slice(3 + 3 * k, 6 + 3 * k)
+            unknown = float((before.joint[point][at, at] * form).sum())
+            if unknown > WELL_KNOWN**2 * effect @ form @ effect:
+                return False
+        return True
+
+    def _lifts_black(self, drives: Floats, moves: Floats) -> bool:
+        """Whether moves (n, 3) of the drives may have lifted black, so that it is to be read."""
+        if not self.goal.points[0].black:
+            return False
+        before, after = np.maximum([drives[0], drives[0] + moves[0]], 0)
+        counts = of_black(self.goal)
+        return bool(counts * (np.linalg.norm(after) - np.linalg.norm(before)) > LIFTED)
 
     def _helped(self, before: Posterior, moves: Floats) -> int:
         """The point that moves (n, 3) of the drives were to bring nearest."""
@@ -516,7 +554,8 @@ class Adviser:
         loss = Loss(self.goal, posterior)
         nothing = np.zeros(len(self.controls))
         errors = np.sqrt(loss.squares_at(nothing))
-        good = bool((errors < GOOD).all())
+        believed = np.sqrt(np.maximum(errors**2 - loss.unsure, 0))
+        good = bool((believed + LIKELY * self._across(loss) < LIMIT).all())
         if not good:
             next_one = self._next(loss, posterior, errors)
             if next_one is not None:
@@ -531,10 +570,15 @@ class Adviser:
         if self._moved:
             return max(self._moved, key=lambda j: errors[j])
         believed = np.sqrt(np.maximum(errors**2 - loss.unsure, 0))
-        # two of the three numbers that are not known are across what is known to be off
-        highest = believed + 2 * np.sqrt(loss.unsure / 2)
-        doubtful = (highest > 1) & (loss.unsure > KNOWN**2) & (self._looks < CLOSING_READINGS)
+        highest = believed + 2 * self._across(loss)
+        doubtful = (highest > LIMIT) & (loss.unsure > KNOWN**2) & (self._looks < CLOSING_READINGS)
         return int(np.where(doubtful, highest, 0).argmax()) if doubtful.any() else None
+
+    @staticmethod
+    def _across(loss: Loss) -> Floats:
+        """(n,) deviation of what is believed of each point's delta E: two of the three numbers
+        that are not known are across what is known to be off."""
+        return np.asarray(np.sqrt(loss.unsure / 2))
 
     def _next(self, loss: Loss, posterior: Posterior, errors: Floats) -> Advice | None:
         """What is next where not all is well; None where nothing is worth doing."""
@@ -546,7 +590,7 @@ class Adviser:
             back = self._back_to(best, loss, posterior)
             return back or self._end(loss, posterior, errors, over=True)
         due = self._due(loss, posterior) or self._worth_doing(loss, posterior, errors)
-        if due is None and errors.max() > 1:
+        if due is None and errors.max() > LIMIT:
             due = self._to_try(loss, posterior)
         return due or self._back_to(best, loss, posterior)
 
@@ -640,9 +684,22 @@ class Adviser:
                 found.append(rated(plan(loss, low, high, costs)))
             best, rate = max(found, key=lambda each: each[1])
             if rate > self.price:
-                return best, rate
+                return self._as_in_all(best, rate, plan(loss, least, top, costs), rated)
         wide, wide_rate = rated(plan(loss, least, most, costs))
         return (wide, wide_rate) if wide_rate > rate else (best, rate)
+
+    def _as_in_all(
+        self,
+        best: Floats,
+        rate: float,
+        whole: Floats,
+        rated: Callable[[Floats], tuple[Floats, float]],
+    ) -> tuple[Floats, float]:
+        """The same pages turned as in a plan of all controls, where that gains nearly as much: by
+        itself a page goes too far, to make up for what others would mend."""
+        pages = np.unique(self._pages[np.flatnonzero(best)])
+        part, its = rated(np.where(np.isin(self._pages, pages), whole, 0.0))
+        return (part, its) if its > max(AS_GOOD * rate, self.price) else (best, rate)
 
     def _first_page(self, loss: Loss, bundle: Floats) -> Floats:
         """The page of a bundle to begin with: the one that gains most for its time by itself."""
@@ -719,7 +776,7 @@ class Adviser:
         spread = posterior.spread.reshape(n, 3, n, 3)
         mending = self.price * (self.pace.turn + self.pace.page + self.pace.read)
         best, most = 0, 0.0
-        for j in range(n):
+        for j in np.flatnonzero(self._looks < MOST_LOOKS):
             noise = self._noise_of(posterior.drives[j])
             seen = spread[:, :, j]
             gain = np.einsum("nca,ab,ndb->ncd", seen, np.linalg.inv(spread[j, :, j] + noise), seen)
@@ -727,7 +784,7 @@ class Adviser:
             # what is known and not mended is worth nothing, and mending takes a turn
             rate = float(np.maximum(LOOK_WORTH * (known - mending), 0).sum()) / self.pace.read
             if rate > most:
-                best, most = j, rate
+                best, most = int(j), rate
         return best, most
 
     def _noise_of(self, drives: Floats) -> Floats:
@@ -774,7 +831,7 @@ class Adviser:
         values, vectors = np.linalg.eigh(spread)
         if self.goal.points[point].black:
             counts = of_black(self.goal)
-            lifted = counts * float(np.linalg.norm(posterior.drives[point]))
+            lifted = counts * float(np.linalg.norm(np.maximum(posterior.drives[point], 0)))
             return lifted, 2 * counts * float(np.sqrt(max(values[-1], 0.0)))
         draws = _DRAWS @ (vectors * np.sqrt(np.maximum(values, 0))).T + posterior.drives[point]
         errors = self.goal.errors(self.goal.light(draws)[:, None], [point])[:, 0]

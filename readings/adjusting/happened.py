@@ -132,7 +132,8 @@ class Happened:
             for unlikely, way in told
         ]
         belief.seen += both
-        for lag in LAGS if self.at - self.turned_at < LAGS[-1] and not self.lag else ():
+        just_turned = self.at - self.turned_at < LAGS[-1]
+        for lag in [each for each in LAGS if just_turned and each > self.lag]:
             kept, belief.seen = belief.seen, [self._late(seen, lag) for seen in belief.seen]
             belief.forget()
             fits.append((belief.likelihood() - ACTS_LATE, _Way(lag=lag)))

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from readings.adjusting.belief import Posterior
-from readings.adjusting.goal import Goal
+from readings.adjusting.goal import DARK, EXPONENT, Goal
 
 Floats = NDArray[np.float64]
 LIMIT = 1.0
@@ -28,9 +28,11 @@ CAUTION = 0.3
 """Share of what is not known of effects that counts against a plan: readings will tell."""
 MISSED = 0.12
 """Share of a move by which it misses: clicks differ, and controls bend each other."""
-BLACK = 0.8 / np.sqrt(3) / 0.01
-"""Delta E that a drive of black counts, for each unit that it moves, since black is not to be
-lifted: 0.8 where all three channels are 0.01 off."""
+BLACK = 0.8 / np.sqrt(3) / DARK ** (1 / EXPONENT)
+"""Delta E that a drive of black counts, for each unit that it is lifted: 0.8 where all three
+channels are lifted by a ten-thousandth of white's light."""
+LINEAR = 216 / 24389
+"""Share of white's light below which CIELAB's lightness is proportional to light (CIE 15:2018)."""
 OF_BLACK = 0.2
 """Share of black's own light by which it may be lifted for that, where that is more."""
 
@@ -69,6 +71,25 @@ class Costs:
         return cost
 
 
+def _in_the_dark(goal: Goal, drives: Floats) -> Floats:
+    """(n, 3, 3) the goal's forms, those of the darkest points as they are from these drives.
+
+    There CIELAB goes with light (CIE 15:2018, from memory) and not with drives, whose form far
+    from what is wanted tells an error that is larger than it is, or smaller where there is more.
+    """
+    squares = goal.squares.copy()
+    if goal.itp:
+        return squares
+    off = drives - goal.wanted
+    light = goal.light(drives) - goal.xyz
+    straight = np.linalg.solve(goal.slopes(goal.wanted), light[..., None])[..., 0]
+    by_drives = np.einsum("na,nab,nb->n", off, squares, off)
+    by_light = np.einsum("na,nab,nb->n", straight, squares, straight)
+    dark = (goal.xyz[:, 1] < LINEAR * goal.white[1]) & (by_drives > 0.1)
+    share = np.clip(by_light / np.maximum(by_drives, 1e-9), 0.05, 2.0)
+    return squares * np.where(dark, share, 1.0)[:, None, None]
+
+
 class Loss:
     """The expected loss of turning controls, from what is believed.
 
@@ -81,16 +102,20 @@ class Loss:
     def __init__(self, goal: Goal, posterior: Posterior, caution: float = CAUTION) -> None:
         off = posterior.drives - goal.wanted
         count = posterior.effects.shape[2]
-        squares, read = goal.squares.copy(), goal.squares.copy()
-        for place, point in enumerate(goal.points):
-            if point.black:
-                # nobody sees its delta E, and the meter does not: it is only not to be lifted, and
-                # that counts by what is believed
-                squares[place], read[place] = of_black(goal) ** 2 * np.eye(3), 0.0
-        self.squares = squares
+        squares = _in_the_dark(goal, posterior.drives)
+        read = squares.copy()
+        self._black = next((n for n, point in enumerate(goal.points) if point.black), None)
         way = np.concatenate([off[:, :, None], posterior.effects], 2)
+        if self._black is not None:
+            # nobody sees its delta E, and the meter does not: it is only not to be lifted, and
+            # that counts by what is believed
+            counts = of_black(goal)
+            squares[self._black], read[self._black] = counts**2 * np.eye(3), 0.0
+            self._lifted = counts * way[self._black]
+            way[self._black] = 0.0
+        self.squares = squares
         form = np.einsum("nap,nab,nbq->npq", way, squares, way, optimize=True)
-        self._as_believed = form.copy()
+        self._believed_form = form.copy()
         unknown = posterior.joint.reshape(len(off), 1 + count, 3, 1 + count, 3)
         unsure = np.einsum("nab,npaqb->npq", read, unknown, optimize=True)
         self.unsure = unsure[:, 0, 0].copy()
@@ -98,15 +123,33 @@ class Loss:
         unsure[:, 1:, 1:] *= caution
         unsure[:, 0, 1:] *= caution
         unsure[:, 1:, 0] *= caution
-        moved = np.einsum("nak,nab,nbk->nk", posterior.effects, squares, posterior.effects)
+        moved = np.einsum("nak,nab,nbk->nk", way[:, :, 1:], squares, way[:, :, 1:])
         diagonal = np.arange(1, 1 + count)
         unsure[:, diagonal, diagonal] += MISSED**2 * moved
-        self.form = form + unsure
+        self._form = form + unsure
+
+    def form_at(self, clicks: Floats) -> Floats:
+        """(n, 1 + k, 1 + k) quadratic form of the squares about these clicks."""
+        return self._about(self._form, np.concatenate([[1.0], clicks]))
+
+    def _about(self, form: Floats, way: Floats) -> Floats:
+        """A form with that of black, which only its lifted channels make."""
+        if self._black is None:
+            return form
+        lifted = self._lifted[self._lifted @ way > 0]
+        found = form.copy()
+        found[self._black] = lifted.T @ lifted
+        return found
+
+    def _squares(self, form: Floats, way: Floats) -> Floats:
+        found = form @ way @ way
+        if self._black is not None:
+            found[self._black] = (np.maximum(self._lifted @ way, 0) ** 2).sum()
+        return np.asarray(np.maximum(found, 0))
 
     def squares_at(self, clicks: Floats) -> Floats:
         """(n,) expected squares of the errors after these clicks (k,)."""
-        way = np.concatenate([[1.0], clicks])
-        return np.asarray(np.maximum(self.form @ way @ way, 0))
+        return self._squares(self._form, np.concatenate([[1.0], clicks]))
 
     def at(self, clicks: Floats) -> float:
         """The loss after these clicks."""
@@ -115,23 +158,31 @@ class Loss:
     def as_believed(self, clicks: Floats) -> float:
         """The loss after these clicks of what is believed alone, without what is not known."""
         way = np.concatenate([[1.0], clicks])
-        return float(bent(np.maximum(self._as_believed @ way @ way, 0)).sum())
+        return float(bent(self._squares(self._believed_form, way)).sum())
 
     def with_slope(self, clicks: Floats) -> tuple[float, Floats]:
         """The same with its gradient (k,)."""
         way = np.concatenate([[1.0], clicks])
-        half = self.form @ way
-        found = np.maximum(half @ way, 0)
+        half = self._form @ way
+        found = half @ way
+        if self._black is not None:
+            lifted = np.maximum(self._lifted @ way, 0)
+            half[self._black], found[self._black] = lifted @ self._lifted, lifted @ lifted
+        found = np.maximum(found, 0)
         slope = 2 * np.einsum("n,nk->k", bend(found), half)[1:]
         return float(bent(found).sum()), slope
 
     def beside(self, clicks: Floats, steps: Floats) -> Floats:
         """(k, s) loss where one control alone goes some steps (s,) on from these clicks."""
         way = np.concatenate([[1.0], clicks])
-        half = self.form @ way
+        half = self._form @ way
         now = half @ way
-        own = np.einsum("nkk->nk", self.form)[:, 1:, None]
+        own = np.einsum("nkk->nk", self._form)[:, 1:, None]
         after = now[:, None, None] + 2 * half[:, 1:, None] * steps + own * steps**2
+        if self._black is not None:
+            there = self._lifted @ way
+            lifted = there[:, None, None] + self._lifted[:, 1:, None] * steps
+            after[self._black] = (np.maximum(lifted, 0) ** 2).sum(0)
         return np.asarray(bent(np.maximum(after, 0)).sum(0))
 
 
@@ -184,8 +235,9 @@ def one_page(
     for _ in range(8):
         way = np.concatenate([[1.0], clicks])
         weights = bend(loss.squares_at(clicks))
-        form = np.einsum("n,nkl->kl", weights, loss.form[:, rows][:, :, rows])
-        slope = np.einsum("n,nk->k", weights, loss.form[:, rows] @ way)
+        about = loss.form_at(clicks)[:, rows]
+        form = np.einsum("n,nkl->kl", weights, about[:, :, rows])
+        slope = np.einsum("n,nk->k", weights, about @ way)
         form = form + 1e-9 * (np.trace(form) + 1e-9) * np.eye(len(rows))
         step = np.linalg.solve(form, slope)
         for share in (1.0, 0.5, 0.25):
@@ -211,7 +263,7 @@ def _smooth(
     if not chosen.size:
         return clicks
     # in units in which each control matters about as much as the others
-    own = np.maximum(np.einsum("nkk->k", loss.form)[1:][chosen], 0)
+    own = np.maximum(np.einsum("nkk->k", loss.form_at(begin))[1:][chosen], 0)
     unit = 1 / np.sqrt(own + 1e-9)
 
     def target(scaled: Floats) -> tuple[float, Floats]:
@@ -235,7 +287,7 @@ def _smooth(
 def _worth(loss: Loss, clicks: Floats, costs: Costs) -> Floats:
     """(k,) what each control of a plan gains in it, the others moved to make up, less its cost."""
     squares = loss.squares_at(clicks)
-    form = np.einsum("n,nkl->kl", bend(squares), loss.form)[1:, 1:]
+    form = np.einsum("n,nkl->kl", bend(squares), loss.form_at(clicks))[1:, 1:]
     moved = np.flatnonzero(np.abs(clicks) > 0.3)
     worth = np.full(len(clicks), -np.inf)
     if moved.size:

@@ -61,7 +61,7 @@ def trials(
     chosen = np.flatnonzero(most - least >= 1)
     if not chosen.size:
         return []
-    now = loss.form[:, 0, 0]
+    now = loss.squares_at(np.zeros(len(least)))
     off = posterior.drives - goal.wanted
     effects = posterior.effects[:, :, chosen].transpose(2, 0, 1)
     spread = np.stack(
