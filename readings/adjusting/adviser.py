@@ -298,6 +298,8 @@ class Adviser:
         size = np.sqrt(np.einsum("na,nab,nb->n", moves, self.goal.squares, moves))
         self._moved |= {int(j) for j in np.flatnonzero(size > MOVED)}
         self._looks[size > MOVED / 2] = 0
+        if self.goal.points[0].black and moves[0].any():
+            self._looks[0] = 0
         first, helped = int(size.argmax()), self._helped(before, moves)
         self._after = [helped] if self._knows(before, helped) else [first, helped]
         if self._lifts_black(before.drives, moves):
@@ -560,17 +562,21 @@ class Adviser:
             next_one = self._next(loss, posterior, errors)
             if next_one is not None:
                 return next_one
-        closing = self._to_close(loss, errors)
+        closing = self._to_close(loss, posterior, errors)
         if closing is not None:
             return Look(closing, "closing")
         return self._stop("reached", posterior) if good else self._end(loss, posterior, errors)
 
-    def _to_close(self, loss: Loss, errors: Floats) -> int | None:
+    def _to_close(self, loss: Loss, posterior: Posterior, errors: Floats) -> int | None:
         """A point to be read before it is called done: it was moved, or may be above the limit."""
         if self._moved:
             return max(self._moved, key=lambda j: errors[j])
         believed = np.sqrt(np.maximum(errors**2 - loss.unsure, 0))
         highest = believed + 2 * self._across(loss)
+        if self.goal.points[0].black and not self._looks[0]:
+            up = posterior.drives[0] + 2 * np.sqrt(np.diag(posterior.spread)[:3])
+            if of_black(self.goal) * np.linalg.norm(np.maximum(up, 0)) > LIMIT:
+                return 0
         doubtful = (highest > LIMIT) & (loss.unsure > KNOWN**2) & (self._looks < CLOSING_READINGS)
         return int(np.where(doubtful, highest, 0).argmax()) if doubtful.any() else None
 
