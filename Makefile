@@ -10,7 +10,9 @@ INSTALL := $(BIN)/pip install --quiet --disable-pip-version-check --constraint c
 RESULTS ?= demo-results
 # Tests to run and options for pytest, as in: make quick ARGS="tests/patterns -k window"
 ARGS ?=
-# The tests see the installed wheel and never this folder.
+# The tests see the installed wheel and never this folder. Like the program they keep linear algebra
+# to one thread: several workers with several threads each take many times as long.
+export OPENBLAS_NUM_THREADS ?= 1
 PYTEST := env -u PYTHONPATH PYTHONSAFEPATH=1 $(BIN)/pytest
 
 .DEFAULT_GOAL := help

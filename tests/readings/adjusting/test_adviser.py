@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from patterns.control import PRIMARIES
 from readings.adjusting.advice import Look, Stop, Turn
 from readings.adjusting.adviser import FIRST_POINTS, FRUITLESS
+from readings.adjusting.planning import Loss
 from tests.readings.adjusting.made import control
 from tests.readings.adjusting.plain_display import TURN, PlainDisplay, Sitting
 
-RED, GREEN, BLUE = range(3)
-"""Gains."""
+RED, GREEN, BLUE, OFFSET = range(4)
+"""Gains, and the offset of red."""
 WHITE = 10
 
 
@@ -44,6 +48,61 @@ def test_a_point_that_moved_most_and_was_to_be_helped_most_is_read_once():
     sitting.until(Turn)
     sitting.turn(RED, 12)
     assert looked_at(sitting) == [WHITE]
+
+
+def test_of_a_control_that_is_well_known_only_the_point_that_was_to_be_helped_is_read():
+    display = PlainDisplay()
+    display.found[5, 0] *= 0.95
+    sitting = Sitting(display)
+    sitting.until(Turn)
+    looked = []
+    for clicks in (12, -12, 12, -12, 12):
+        sitting.turn(RED, clicks)
+        looked.append(looked_at(sitting))
+        sitting.all_read()
+    assert looked[0] == [WHITE, 5]
+    assert looked[-1] == [5]
+
+
+@pytest.mark.parametrize(
+    ("before", "move", "read"),
+    [(0.0, 0.03, True), (0.0, -0.03, False), (-0.05, 0.03, False), (0.02, 0.005, False)],
+)
+def test_black_is_read_after_a_turn_that_may_have_lifted_it(before: float, move: float, read: bool):
+    adviser = PlainDisplay().adviser()
+    drives, moves = adviser.goal.wanted.copy(), np.zeros((11, 3))
+    drives[0], moves[0] = before, move
+    assert adviser._lifts_black(drives, moves) == read
+
+
+def test_black_that_may_be_lifted_is_read_before_all_is_called_reached():
+    sitting = Sitting(PlainDisplay())
+    sitting.until(Stop)
+    adviser = sitting.adviser
+    believed = adviser._posterior()
+    errors = np.zeros(11)
+    closing = []
+    for lifted, looks in ((0.06, 0), (0.06, 1), (0.0, 0)):
+        drives = believed.drives.copy()
+        drives[0] = lifted
+        there = replace(believed, drives=drives)
+        adviser._looks[:], adviser._looks[0] = 3, looks
+        closing.append(adviser._to_close(Loss(adviser.goal, there), there, errors))
+    assert closing == [0, None, None]
+
+
+def test_a_point_that_was_read_six_times_since_it_was_moved_is_not_read_as_unsure_any_more():
+    sitting = Sitting(PlainDisplay((0.03, 0.0, -0.02)))
+    sitting.until(Turn)
+    adviser = sitting.adviser
+    believed = adviser._posterior()
+    loss = Loss(adviser.goal, believed)
+    worth = []
+    for looks in (5, 6):
+        adviser._looks[:] = looks
+        worth.append(adviser._best_look(loss, believed)[1])
+    assert worth[0] > 0
+    assert worth[1] == 0
 
 
 def multi_point() -> PlainDisplay:

@@ -243,6 +243,23 @@ def test_a_slip_on_a_menu_that_is_known_to_act_late_is_noticed():
     assert sitting.adviser.values == menu_of(sitting)
 
 
+def test_a_menu_that_acts_later_than_it_was_taken_to_is_found_out():
+    """Taken for one that acts after 2.5 s; what is read after 4 and 6 s is of before."""
+    display = PlainDisplay(lag=7.5, read=2.0)
+    sitting = learnt(display, wait=10.0)
+    sitting.adviser._told.lag = 2.5
+    size, spread = size_of(sitting.adviser, RED)
+    sitting.turn(RED, -20)
+    read_at_once(sitting)
+    read_at_once(sitting)
+    read_at_once(sitting)
+    assert sitting.adviser.advice == Look(WHITE, "late")
+    display.clock += 10
+    sitting.all_read()
+    assert sitting.adviser.values == menu_of(sitting)
+    assert size_of(sitting.adviser, RED)[0] == pytest.approx(size, abs=spread)
+
+
 # ---- controls that act otherwise
 
 

@@ -119,13 +119,42 @@ def test_black_costs_what_it_is_moved_by_and_not_its_delta_e():
     assert not apart[1:].any()
 
 
-def test_a_dark_black_may_be_lifted_by_a_hundredth_of_a_drive_and_a_bright_one_by_a_fifth():
+def test_a_dark_black_may_be_lifted_by_a_ten_thousandth_of_white_and_a_bright_one_by_a_fifth():
     dark = grey_goal(range(0, 101, 25), black=(0.0012, 0.001, 0.001))
     assert of_black(dark) == BLACK
-    assert of_black(dark) ** 2 * 3 * 0.01**2 == pytest.approx(0.8**2)
+    # 0.0001 to the power 1 / 2.4
+    assert of_black(dark) ** 2 * 3 * 0.021544347**2 == pytest.approx(0.8**2)
     fifth = GOAL.drives(GOAL.black * 1.2)
     assert np.linalg.norm([fifth.max()] * 3) * of_black(GOAL) == pytest.approx(0.8)
     assert of_black(GOAL) < BLACK
+
+
+def test_black_that_is_darker_than_found_costs_nothing_and_going_down_from_it_neither():
+    its = posterior(2, 1)
+    drives, effects = its.drives.copy(), its.effects.copy()
+    drives[0], effects[0] = [-0.01, 0.02, -0.03], [[0.001], [0.002], [0.001]]
+    loss = Loss(GOAL, Posterior(drives, its.spread, effects, its.joint))
+    counts = of_black(GOAL)
+    for clicks, lifted in ((0, [0, 0.02, 0]), (-10, [0, 0, 0]), (20, [0.01, 0.06, 0])):
+        found = loss.squares_at(np.array([clicks], np.float64))[0]
+        assert found == pytest.approx(counts**2 * np.square(lifted).sum())
+        assert loss.beside(np.zeros(1), np.array([clicks], np.float64))[0, 0] == pytest.approx(
+            loss.at(np.array([clicks], np.float64))
+        )
+
+
+@pytest.mark.parametrize(("level", "share"), [(5, 0.0), (5, 0.4), (5, 1.5), (10, 0.0)])
+def test_far_off_in_the_dark_the_expected_error_is_nearly_the_true_one(level: int, share: float):
+    """Of a channel that is cut off, or far too low or high; by drives it would be far from it."""
+    goal = grey_goal((0, level, 100), black=(0.0012, 0.001, 0.001))
+    drives = goal.wanted.copy()
+    drives[1, 0] *= share
+    its = Posterior(drives, np.zeros((9, 9)), np.zeros((3, 3, 1)), np.zeros((3, 6, 6)))
+    found = np.sqrt(Loss(goal, its).squares_at(np.zeros(1))[1])
+    true = goal.error(1, goal.light(drives[1]))
+    off = drives[1] - goal.wanted[1]
+    assert found == pytest.approx(true, rel=0.35)
+    assert abs(np.sqrt(off @ goal.squares[1] @ off) - true) > 1.5 * abs(found - true)
 
 
 @pytest.mark.parametrize("seed", range(5))

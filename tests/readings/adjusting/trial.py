@@ -90,6 +90,8 @@ class Trial:
     end_held: int = 0
     slowest: float = 0.0
     """The longest advice, seconds of processor."""
+    told: float = 0.0
+    """The longest that a reading took which it was told, seconds of processor."""
     processor: float = 0.0
     slips: int = 0
     noticed: list[str] = field(default_factory=list)
@@ -173,7 +175,10 @@ def _advised(session: Session, its: Trial) -> str:
                 believed, held = _held(adviser, session)
                 its.believed, its.held = its.believed + believed, its.held + held
             if isinstance(advice, Look):
-                adviser.read(advice.point, _read(adviser, advice, session), session.clock)
+                light = _read(adviser, advice, session)
+                before = process_time()
+                adviser.read(advice.point, light, session.clock)
+                its.told = max(its.told, process_time() - before)
             else:
                 _judge(advice, session, its)
                 for move in advice.moves:
