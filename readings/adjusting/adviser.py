@@ -85,7 +85,7 @@ KNOWN = 0.25
 """Delta E of what is not known of a point, that is good enough to end with."""
 MOST_LOOKS = 6
 """Readings of a point since it was moved after which one more makes hardly anything known."""
-CLOSING_READINGS = 3
+CLOSING_READINGS = 5
 """Readings at most, at the last settings, of a point that is too little known to be called done."""
 FAR = 3.0
 """Delta E from which on nobody says that a meter cannot tell it: plain to see, common practice."""

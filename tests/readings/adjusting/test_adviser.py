@@ -86,7 +86,7 @@ def test_black_that_may_be_lifted_is_read_before_all_is_called_reached():
         drives = believed.drives.copy()
         drives[0] = lifted
         there = replace(believed, drives=drives)
-        adviser._looks[:], adviser._looks[0] = 3, looks
+        adviser._looks[:], adviser._looks[0] = 5, looks
         closing.append(adviser._to_close(Loss(adviser.goal, there), there, errors))
     assert closing == [0, None, None]
 
