@@ -556,8 +556,7 @@ class Adviser:
         loss = Loss(self.goal, posterior)
         nothing = np.zeros(len(self.controls))
         errors = np.sqrt(loss.squares_at(nothing))
-        believed = np.sqrt(np.maximum(errors**2 - loss.unsure, 0))
-        good = bool((believed + LIKELY * self._across(loss) < LIMIT).all())
+        good = bool((loss.highest(LIKELY) < LIMIT).all())
         if not good:
             next_one = self._next(loss, posterior, errors)
             if next_one is not None:
@@ -571,20 +570,13 @@ class Adviser:
         """A point to be read before it is called done: it was moved, or may be above the limit."""
         if self._moved:
             return max(self._moved, key=lambda j: errors[j])
-        believed = np.sqrt(np.maximum(errors**2 - loss.unsure, 0))
-        highest = believed + 2 * self._across(loss)
         if self.goal.points[0].black and not self._looks[0]:
             up = posterior.drives[0] + 2 * np.sqrt(np.diag(posterior.spread)[:3])
             if of_black(self.goal) * np.linalg.norm(np.maximum(up, 0)) > LIMIT:
                 return 0
+        highest = loss.highest(2)
         doubtful = (highest > LIMIT) & (loss.unsure > KNOWN**2) & (self._looks < CLOSING_READINGS)
         return int(np.where(doubtful, highest, 0).argmax()) if doubtful.any() else None
-
-    @staticmethod
-    def _across(loss: Loss) -> Floats:
-        """(n,) deviation of what is believed of each point's delta E: two of the three numbers
-        that are not known are across what is known to be off."""
-        return np.asarray(np.sqrt(loss.unsure / 2))
 
     def _next(self, loss: Loss, posterior: Posterior, errors: Floats) -> Advice | None:
         """What is next where not all is well; None where nothing is worth doing."""

@@ -21,7 +21,7 @@ from readings.adjusting.goal import DARK, EXPONENT, Goal
 
 Floats = NDArray[np.float64]
 LIMIT = 1.0
-"""Square of delta E up to which an error counts by more than its square."""
+"""Delta E that is to be reached, and its square, up to which an error counts by more than that."""
 FLAT, STEEP = 0.1, 4.0
 """What a square counts far below the limit, and its cube: choices of our own."""
 CAUTION = 0.3
@@ -150,6 +150,15 @@ class Loss:
     def squares_at(self, clicks: Floats) -> Floats:
         """(n,) expected squares of the errors after these clicks (k,)."""
         return self._squares(self._form, np.concatenate([[1.0], clicks]))
+
+    def highest(self, deviations: float) -> Floats:
+        """(n,) delta E of each point as it is, so many deviations above what is believed of it.
+
+        Two of the three numbers that are not known of a point are across what is known to be off.
+        """
+        nothing = np.concatenate([[1.0], np.zeros(self._form.shape[1] - 1)])
+        believed = np.maximum(self._squares(self._form, nothing) - self.unsure, 0)
+        return np.asarray(np.sqrt(believed) + deviations * np.sqrt(self.unsure / 2))
 
     def at(self, clicks: Floats) -> float:
         """The loss after these clicks."""

@@ -95,6 +95,15 @@ def test_what_is_not_known_of_drives_is_told_apart_and_that_of_black_counts_noth
     assert (now > 0).all()
 
 
+def test_what_a_point_may_be_at_most_is_what_is_believed_and_deviations_of_what_is_not_known():
+    its = posterior(3, 2)
+    loss = Loss(GOAL, its)
+    off = its.drives - GOAL.wanted
+    believed = np.sqrt(np.einsum("na,nab,nb->n", off, GOAL.squares, off))
+    assert loss.highest(0)[1:] == pytest.approx(believed[1:])
+    assert loss.highest(2) - loss.highest(0) == pytest.approx(2 * np.sqrt(loss.unsure / 2))
+
+
 def test_what_is_not_known_of_effects_counts_in_part_and_what_is_not_known_of_drives_in_full():
     its = posterior(1, 2)
     full, part = Loss(GOAL, its, caution=1.0), Loss(GOAL, its)
