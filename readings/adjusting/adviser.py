@@ -41,6 +41,7 @@ from readings.adjusting.planning import (
     Loss,
     bend,
     of_black,
+    of_lifted,
     one_page,
     pages_of,
     plan,
@@ -322,9 +323,8 @@ class Adviser:
         """Whether moves (n, 3) of the drives may have lifted black, so that it is to be read."""
         if not self.goal.points[0].black:
             return False
-        before, after = np.maximum([drives[0], drives[0] + moves[0]], 0)
-        counts = of_black(self.goal)
-        return bool(counts * (np.linalg.norm(after) - np.linalg.norm(before)) > LIFTED)
+        before, after = (of_lifted(self.goal, each) for each in (drives[0], drives[0] + moves[0]))
+        return after - before > LIFTED
 
     def _helped(self, before: Posterior, moves: Floats) -> int:
         """The point that moves (n, 3) of the drives were to bring nearest."""
@@ -572,7 +572,7 @@ class Adviser:
             return max(self._moved, key=lambda j: errors[j])
         if self.goal.points[0].black and not self._looks[0]:
             up = posterior.drives[0] + 2 * np.sqrt(np.diag(posterior.spread)[:3])
-            if of_black(self.goal) * np.linalg.norm(np.maximum(up, 0)) > LIMIT:
+            if of_lifted(self.goal, up) > LIMIT:
                 return 0
         highest = loss.highest(2)
         doubtful = (highest > LIMIT) & (loss.unsure > KNOWN**2) & (self._looks < CLOSING_READINGS)
@@ -828,9 +828,9 @@ class Adviser:
         spread = posterior.spread[part, part]
         values, vectors = np.linalg.eigh(spread)
         if self.goal.points[point].black:
-            counts = of_black(self.goal)
-            lifted = counts * float(np.linalg.norm(np.maximum(posterior.drives[point], 0)))
-            return lifted, 2 * counts * float(np.sqrt(max(values[-1], 0.0)))
+            deviation = float(np.sqrt(max(values[-1], 0.0)))
+            error = of_lifted(self.goal, posterior.drives[point])
+            return error, 2 * of_black(self.goal) * deviation
         draws = _DRAWS @ (vectors * np.sqrt(np.maximum(values, 0))).T + posterior.drives[point]
         errors = self.goal.errors(self.goal.light(draws)[:, None], [point])[:, 0]
         middle = float(np.median(errors))

@@ -31,16 +31,21 @@ MISSED = 0.12
 BLACK = 0.8 / np.sqrt(3) / DARK ** (1 / EXPONENT)
 """Delta E that a drive of black counts, for each unit that it is lifted: 0.8 where all three
 channels are lifted by a ten-thousandth of white's light."""
-LINEAR = 216 / 24389
-"""Share of white's light below which CIELAB's lightness is proportional to light (CIE 15:2018)."""
 OF_BLACK = 0.2
 """Share of black's own light by which it may be lifted for that, where that is more."""
+LINEAR = 216 / 24389
+"""Share of white's light below which CIELAB's lightness is proportional to light (CIE 15:2018)."""
 
 
 def of_black(goal: Goal) -> float:
     """Delta E that a drive of black counts in a goal."""
     lifted = float(goal.drives((1 + OF_BLACK) * goal.black).max())
     return float(min(BLACK, 0.8 / np.sqrt(3) / max(lifted, 1e-9)))
+
+
+def of_lifted(goal: Goal, drives: Floats) -> float:
+    """Delta E that black counts with these drives (3,); nothing where it is darker than found."""
+    return of_black(goal) * float(np.linalg.norm(np.maximum(drives, 0)))
 
 
 @dataclass(frozen=True, eq=False)

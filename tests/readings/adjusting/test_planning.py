@@ -116,7 +116,7 @@ def test_what_is_not_known_of_effects_counts_in_part_and_what_is_not_known_of_dr
         assert (squares[0] < squares[2])[1:].all() == any(clicks)
 
 
-def test_black_costs_what_it_is_moved_by_and_not_its_delta_e():
+def test_black_costs_what_it_is_lifted_by_and_not_its_delta_e():
     its = posterior(2, 1)
     lifted = its.drives.copy()
     lifted[0, 1] += 0.01
