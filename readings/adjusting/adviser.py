@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -40,7 +41,6 @@ from readings.adjusting.planning import (
     Costs,
     Loss,
     bend,
-    of_black,
     of_lifted,
     one_page,
     pages_of,
@@ -50,6 +50,7 @@ from readings.adjusting.trying import trials
 from readings.evidence.repeatability import Repeatability
 
 Floats = NDArray[np.float64]
+Bounds = tuple[Floats, Floats]
 
 LIKELY = 1.5
 """Deviations by which what is believed of every point has to lie below the limit for it to count
@@ -88,6 +89,8 @@ MOST_LOOKS = 6
 """Readings of a point since it was moved after which one more makes hardly anything known."""
 CLOSING_READINGS = 5
 """Readings at most, at the last settings, of a point that is too little known to be called done."""
+DETOUR = 1.1
+"""Share of the largest square of an error by which a turn makes it worse that is a detour."""
 FAR = 3.0
 """Delta E from which on nobody says that a meter cannot tell it: plain to see, common practice."""
 MOST_TRIES = 3
@@ -98,6 +101,13 @@ FRUITLESS = 5
 """Turns of a page without coming nearer after which it is left as it is."""
 FARTHER = 3
 """How much farther a control is turned that showed nothing."""
+HOPED = 0.5
+"""Share of what is believed to be left from here that has to be left with a page as found for it to
+be put back to that."""
+HOPELESS = 2.5
+"""Delta E above which the largest error has to be left by the best plan for that."""
+LOOK_BACK = 4
+"""Turns after which it is looked for whether a page is better put back."""
 DRAWS = 400
 
 
@@ -200,6 +210,10 @@ class Adviser:
         """Turns of each page since one of it has come nearer."""
         self._last_page: int | None = None
         """The page that was turned last."""
+        self._put_back_to: set[tuple[float, ...]] = set()
+        """Settings (k,) that a page was put back to because more was hoped for from there."""
+        self._held: frozenset[int] = frozenset()
+        """Pages that were put back so, which stay until nothing else is worth doing."""
         self._acted_in_time = 0
         """How often the first reading after a turn has shown it."""
         self._turns = 0
@@ -296,6 +310,7 @@ class Adviser:
             if self._beside_too:
                 self._points_turned.add(int(self._pages[control]))
         moves = before.effects @ (self._told.clicks - self._told.before)
+        self._note_put_back(control, before, moves)
         size = np.sqrt(np.einsum("na,nab,nb->n", moves, self.goal.squares, moves))
         self._moved |= {int(j) for j in np.flatnonzero(size > MOVED)}
         self._looks[size > MOVED / 2] = 0
@@ -303,11 +318,34 @@ class Adviser:
             self._looks[0] = 0
         first, helped = int(size.argmax()), self._helped(before, moves)
         self._after = [helped] if self._knows(before, helped) else [first, helped]
-        if self._lifts_black(before.drives, moves):
+        if self._lifts_black(before.drives, moves) or self._first_raised(control, clicks):
             self._after.append(0)
         if self._beside_too:
             self._after += self._beside(first)
         self._after = list(dict.fromkeys(self._after))
+
+    def _note_put_back(self, control: int, before: Posterior, moves: Floats) -> None:
+        """Hold a page that comes back to as found though that is worse at first."""
+        page, now = int(self._pages[control]), self._told.clicks
+        self._held -= {page}
+        if page not in self._of_all or now[self._pages == page].any():
+            return
+        off = before.drives - self.goal.wanted
+        worst = [
+            float(np.einsum("na,nab,nb->n", there, self.goal.squares, there)[1:].max())
+            for there in (off, off + moves)
+        ]
+        if worst[1] > DETOUR * worst[0] and tuple(now) not in self._put_back_to:
+            self._put_back_to.add(tuple(now))
+            self._held |= {page}
+            if self._best is not None:
+                self._best = replace(self._best, turns=self._turns, at=self._told.at)
+
+    @cached_property
+    def _of_all(self) -> set[int]:
+        """Pages of controls that move all points."""
+        some = [each.does != "point" and each.menu != "six-colour" for each in self.controls]
+        return set(self._pages[some].tolist())
 
     def _knows(self, before: Posterior, point: int) -> bool:
         """Whether it was known well what each control that was turned does to a point."""
@@ -319,12 +357,22 @@ class Adviser:
                 return False
         return True
 
+    def _first_raised(self, control: int, clicks: float) -> bool:
+        """Whether an offset was raised before it was seen what that does to black."""
+        offsets = np.array([each.does == "offset" for each in self.controls])
+        if not offsets[control] or clicks <= 0 or self._told.clicks[control] <= 0:
+            return False
+        seen = [each for each in self._belief.seen if each.point == 0]
+        return self.goal.points[0].black and not any(
+            each.clicks[offsets].max() > 0 for each in seen
+        )
+
     def _lifts_black(self, drives: Floats, moves: Floats) -> bool:
         """Whether moves (n, 3) of the drives may have lifted black, so that it is to be read."""
         if not self.goal.points[0].black:
             return False
         before, after = (of_lifted(self.goal, each) for each in (drives[0], drives[0] + moves[0]))
-        return after - before > LIFTED
+        return bool(after - before > LIFTED)
 
     def _helped(self, before: Posterior, moves: Floats) -> int:
         """The point that moves (n, 3) of the drives were to bring nearest."""
@@ -517,11 +565,15 @@ class Adviser:
             self._kept = key, self._belief.posterior(told.clicks, told.at, told.jumps)
         return self._kept[1]
 
-    def _bounds(self) -> tuple[Floats, Floats]:
-        """Fewest and most clicks from now; a control above its ceiling has to come down."""
+    def _bounds(self, held: frozenset[int] = frozenset()) -> Bounds:
+        """Fewest and most clicks from now; a control above its ceiling has to come down.
+
+        Pages that are held stay as they are.
+        """
         least = np.ceil(self._least - self._told.clicks - 1e-9)
         most = np.floor(self._most - self._told.clicks + 1e-9)
         tired = self._fruitless >= FRUITLESS
+        tired[list(held)] = True
         for k in self._out | {int(k) for k in np.flatnonzero(tired[self._pages])}:
             least[k] = most[k] = 0.0
         return np.minimum(least, 0), most
@@ -561,19 +613,17 @@ class Adviser:
             next_one = self._next(loss, posterior, errors)
             if next_one is not None:
                 return next_one
-        closing = self._to_close(loss, posterior, errors)
+        closing = self._to_close(loss, errors)
         if closing is not None:
             return Look(closing, "closing")
         return self._stop("reached", posterior) if good else self._end(loss, posterior, errors)
 
-    def _to_close(self, loss: Loss, posterior: Posterior, errors: Floats) -> int | None:
+    def _to_close(self, loss: Loss, errors: Floats) -> int | None:
         """A point to be read before it is called done: it was moved, or may be above the limit."""
         if self._moved:
             return max(self._moved, key=lambda j: errors[j])
         if self.goal.points[0].black and not self._looks[0]:
-            up = posterior.drives[0] + 2 * np.sqrt(np.diag(posterior.spread)[:3])
-            if of_lifted(self.goal, up) > LIMIT:
-                return 0
+            return 0  # what offsets do to black, next to no light, nobody knows before
         highest = loss.highest(2)
         doubtful = (highest > LIMIT) & (loss.unsure > KNOWN**2) & (self._looks < CLOSING_READINGS)
         return int(np.where(doubtful, highest, 0).argmax()) if doubtful.any() else None
@@ -587,10 +637,24 @@ class Adviser:
         if self._turns - best.turns > PATIENCE_TURNS and self._told.at - best.at > PATIENCE_SECONDS:
             back = self._back_to(best, loss, posterior)
             return back or self._end(loss, posterior, errors, over=True)
-        due = self._due(loss, posterior) or self._worth_doing(loss, posterior, errors)
-        if due is None and errors.max() > LIMIT:
-            due = self._to_try(loss, posterior)
+        due = self._next_with(loss, posterior, errors, self._held)
+        if due is None and self._held:
+            due = self._next_with(loss, posterior, errors, frozenset())
         return due or self._back_to(best, loss, posterior)
+
+    def _next_with(
+        self, loss: Loss, posterior: Posterior, errors: Floats, held: frozenset[int]
+    ) -> Turn | Look | None:
+        """The same where some pages stay as they are."""
+        bounds = self._bounds(held)
+        due: Turn | Look | None = self._due(bounds, loss, posterior)
+        above = errors.max() > LIMIT
+        if due is None and above and self._turns % LOOK_BACK == 0:
+            due = self._put_back(bounds, loss, posterior)
+        due = due or self._worth_doing(bounds, loss, posterior, errors)
+        if due is None and above:
+            due = self._put_back(bounds, loss, posterior) or self._to_try(bounds, loss, posterior)
+        return due
 
     def _compare(self) -> None:
         """Whether these settings come nearer than all before, by what is believed of them now."""
@@ -616,20 +680,51 @@ class Adviser:
         page = self._pages[np.flatnonzero(back)[0]]
         return self._turn(loss, posterior, np.where(self._pages == page, back, 0.0), back)
 
-    def _due(self, loss: Loss, posterior: Posterior) -> Turn | None:
+    def _put_back(self, bounds: Bounds, loss: Loss, posterior: Posterior) -> Turn | None:
+        """A page put back to as found, where more is hoped for from there.
+
+        Hoped for is what is believed, however unsure: readings on the way will tell. A form about
+        the present settings says little of what lies a large change away; the belief does, since
+        something was read there.
+        """
+        now, costs = self._told.clicks, self._costs(self.price)
+        least, most = bounds
+        ways = [np.where(self._pages == page, -now, 0.0) for page in sorted(self._of_all)]
+        found: list[tuple[float, Floats, Floats, Posterior]] = []
+        for back in ways:
+            inside = ((back >= least) & (back <= most)).all()
+            if not back.any() or not inside or tuple(now + back) in self._put_back_to:
+                continue
+            there = self._belief.posterior(now + back, self._told.at, self._told.jumps)
+            its = Loss(self.goal, there)
+            rest = plan(its, np.minimum(least - back, 0), most - back, costs)
+            left = its.as_believed(rest) + costs.of(rest) + costs.of(back)
+            found.append((left, back, rest, there))
+        if not found:
+            return None
+        hoped, back, rest, there = min(found, key=lambda each: each[0])
+        here = plan(loss, least, most, costs)
+        hopeless = np.sqrt(loss.squares_at(here).max()) > HOPELESS
+        if not hopeless or hoped > HOPED * (loss.as_believed(here) + costs.of(here)):
+            return None
+        return self._turn(loss, posterior, back, back + rest, there=there)
+
+    def _due(self, bounds: Bounds, loss: Loss, posterior: Posterior) -> Turn | None:
         """A control that has to come down from above its ceiling, or is to be tried farther."""
-        least, most = self._bounds()
+        least, most = bounds
         above = np.flatnonzero(most < 0)
         if not above.size:
-            return self._try_farther(loss, posterior)
+            return self._try_farther(bounds, loss, posterior)
         page = np.flatnonzero(self._pages == self._pages[above[0]])
         part = one_page(loss, least, most, self._costs(self.price), page)
         return self._turn(loss, posterior, part, part)
 
-    def _worth_doing(self, loss: Loss, posterior: Posterior, errors: Floats) -> Turn | Look | None:
+    def _worth_doing(
+        self, bounds: Bounds, loss: Loss, posterior: Posterior, errors: Floats
+    ) -> Turn | Look | None:
         """The turn or the reading that gains most in a second; None where none is worth it."""
         look, look_rate = self._best_look(loss, posterior)
-        best, rate = self._best_bundle(loss)
+        best, rate = self._best_bundle(bounds, loss)
         if rate > max(look_rate, self.price):
             turn = self._turn(loss, posterior, self._first_page(loss, best), best)
             j = turn.look_at
@@ -638,11 +733,11 @@ class Adviser:
             return Look(j, "unsure") if first_look else turn
         return Look(look, "unsure") if look_rate > self.price else None
 
-    def _to_try(self, loss: Loss, posterior: Posterior) -> Turn | None:
+    def _to_try(self, bounds: Bounds, loss: Loss, posterior: Posterior) -> Turn | None:
         """A control turned alone to learn what it does, where that is worth its time."""
         noise = np.array([self._noise_of(drives) for drives in posterior.drives])
         scatter = np.sqrt(np.einsum("nab,nba->n", loss.squares, noise))
-        for trial in trials(self.goal, posterior, loss, *self._bounds(), scatter):
+        for trial in trials(self.goal, posterior, loss, *bounds, scatter):
             k = trial.control
             if self._alone[k] >= MOST_TRIES:
                 continue
@@ -653,7 +748,7 @@ class Adviser:
             return self._turn(loss, posterior, part, part, trial=True)
         return None
 
-    def _best_bundle(self, loss: Loss) -> tuple[Floats, float]:
+    def _best_bundle(self, bounds: Bounds, loss: Loss) -> tuple[Floats, float]:
         """The clicks that gain most in a second, and what they gain.
 
         One page alone; the few controls that move all points together; all of them where nothing
@@ -661,7 +756,7 @@ class Adviser:
         """
         nothing = np.zeros(len(self.controls))
         now = loss.at(nothing)
-        least, most = self._bounds()
+        least, most = bounds
         lifts = np.array([self._lifts_white(k) for k in range(len(self.controls))])
         held = np.where(lifts, np.minimum(most, np.maximum(-self._told.clicks, 0)), most)
         coarse = np.array([control.does != "point" for control in self.controls])
@@ -708,8 +803,8 @@ class Adviser:
         ]
         return max(parts, key=lambda part: (now - loss.at(part)) / self._seconds(part))
 
-    def _try_farther(self, loss: Loss, posterior: Posterior) -> Turn | None:
-        least, most = self._bounds()
+    def _try_farther(self, bounds: Bounds, loss: Loss, posterior: Posterior) -> Turn | None:
+        least, most = bounds
         for k, clicks in self._farther.items():
             moved = np.zeros(len(self.controls))
             moved[k] = np.clip(clicks, least[k], most[k])
@@ -733,10 +828,15 @@ class Adviser:
         whole: Floats,
         *,
         trial: bool = False,
+        there: Posterior | None = None,
     ) -> Turn:
+        """A turn of a part of what is planned; `there` is what is believed of where it leads."""
         nothing = np.zeros(len(part))
-        now, then = loss.squares_at(nothing), loss.squares_at(part)
+        now, then, last = (loss.squares_at(clicks) for clicks in (nothing, part, whole))
         moved = np.einsum("nck,k->nc", posterior.effects, part)
+        if there is not None:
+            moved, its = there.drives - posterior.drives, Loss(self.goal, there)
+            then, last = its.squares_at(nothing), its.squares_at(whole - part)
         size = np.sqrt(np.einsum("na,nab,nb->n", moved, self.goal.squares, moved))
         helped = int((now - then).argmax())
         look = helped if not trial else int(size.argmax())
@@ -751,10 +851,10 @@ class Adviser:
             moves=tuple(self._move(int(k), float(part[k])) for k in turned),
             off=Off(helped, float(off[0]), float(off[1]), float(off[2])),
             trial=trial,
-            detour=bool(then.max() > now.max() * 1.1),
+            detour=bool(then.max() > DETOUR * now.max()),
             look_at=look,
             before=float(np.sqrt(now.max())),
-            after=float(np.sqrt(loss.squares_at(whole).max())),
+            after=float(np.sqrt(last.max())),
             seconds=self._seconds(part),
             seconds_to_go=self._seconds(whole),
             changes_to_go=int(np.count_nonzero(whole)),
@@ -822,17 +922,15 @@ class Adviser:
     def _error(self, posterior: Posterior, point: int) -> tuple[float, float]:
         """Delta E of a point as believed, and how far the true one may be from it (k = 2).
 
-        Of black it is what being lifted counts (`of_black`).
+        Of black it is what being lifted counts (`of_lifted`).
         """
         part = slice(3 * point, 3 * point + 3)
-        spread = posterior.spread[part, part]
-        values, vectors = np.linalg.eigh(spread)
-        if self.goal.points[point].black:
-            deviation = float(np.sqrt(max(values[-1], 0.0)))
-            error = of_lifted(self.goal, posterior.drives[point])
-            return error, 2 * of_black(self.goal) * deviation
+        values, vectors = np.linalg.eigh(posterior.spread[part, part])
         draws = _DRAWS @ (vectors * np.sqrt(np.maximum(values, 0))).T + posterior.drives[point]
-        errors = self.goal.errors(self.goal.light(draws)[:, None], [point])[:, 0]
+        if self.goal.points[point].black:
+            errors = of_lifted(self.goal, draws, point)
+        else:
+            errors = self.goal.errors(self.goal.light(draws)[:, None], [point])[:, 0]
         middle = float(np.median(errors))
         low, high = np.quantile(errors, [0.0228, 0.9772])
         return middle, float(max(high - middle, middle - low))

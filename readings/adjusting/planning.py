@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from readings.adjusting.belief import Posterior
-from readings.adjusting.goal import DARK, EXPONENT, Goal
+from readings.adjusting.goal import EXPONENT, Goal
 
 Floats = NDArray[np.float64]
 LIMIT = 1.0
@@ -28,24 +28,62 @@ CAUTION = 0.3
 """Share of what is not known of effects that counts against a plan: readings will tell."""
 MISSED = 0.12
 """Share of a move by which it misses: clicks differ, and controls bend each other."""
-BLACK = 0.8 / np.sqrt(3) / DARK ** (1 / EXPONENT)
-"""Delta E that a drive of black counts, for each unit that it is lifted: 0.8 where all three
-channels are lifted by a ten-thousandth of white's light."""
+BLACK_ITP = 0.8 / np.sqrt(3) / 1e-4
+"""Delta E that black counts for PQ and HLG for each unit of light of a channel that it is lifted,
+share of white's: 0.8 where all three are lifted by a ten-thousandth. Delta E ITP would forbid even
+far less light than anybody sees beside a picture."""
 OF_BLACK = 0.2
 """Share of black's own light by which it may be lifted for that, where that is more."""
+KNOWN_BLACK = 0.04
+"""Squares that black has to count for its form to be made right where it is."""
+LIFT = 5e-4
+"""Of white's light, for differences of black's delta E."""
 LINEAR = 216 / 24389
 """Share of white's light below which CIELAB's lightness is proportional to light (CIE 15:2018)."""
 
 
-def of_black(goal: Goal) -> float:
-    """Delta E that a drive of black counts in a goal."""
-    lifted = float(goal.drives((1 + OF_BLACK) * goal.black).max())
-    return float(min(BLACK, 0.8 / np.sqrt(3) / max(lifted, 1e-9)))
+def of_lifted(goal: Goal, drives: Floats, place: int = 0) -> Floats:
+    """What black counts (...) with these drives (..., 3): its delta E by what is lifted alone.
+
+    Nothing where it is darker than found. For PQ and HLG its light above that counts.
+    """
+    up = np.maximum(drives, 0)
+    if goal.itp:
+        return np.asarray(np.linalg.norm(_of_itp(goal) * goal.channels(goal.light(up)), axis=-1))
+    return np.asarray(goal.errors(goal.light(up)[..., None, :], [place])[..., 0])
 
 
-def of_lifted(goal: Goal, drives: Floats) -> float:
-    """Delta E that black counts with these drives (3,); nothing where it is darker than found."""
-    return of_black(goal) * float(np.linalg.norm(np.maximum(drives, 0)))
+def _of_itp(goal: Goal) -> float:
+    own = OF_BLACK * float(goal.channels(2 * goal.black).max())
+    return float(BLACK_ITP * 1e-4 / max(1e-4, own))
+
+
+def black_form(goal: Goal, drives: Floats, place: int = 0) -> Floats:
+    """(3, 3) the form of black's squares in drives, where these (3,) are what it is lifted by.
+
+    CIELAB is proportional to light there (CIE 15:2018, from memory), and light rises steeply with
+    the drives. It is right where these drives are, and next to none where one channel counts 1.
+    """
+    by_light = _of_itp(goal) ** 2 * np.eye(3) if goal.itp else _by_light(goal, place)
+    one = float(by_light.diagonal().max()) ** (-0.5 / EXPONENT)
+    up = np.maximum(drives, 0)
+    rise = np.maximum(up, one) ** (EXPONENT - 1)
+    form = by_light * np.outer(rise, rise)
+    told, so = float(up @ form @ up), float(of_lifted(goal, drives, place)) ** 2
+    return np.asarray(form * (np.clip(so / told, 0.1, 2) if told > KNOWN_BLACK else 1.0))
+
+
+def _by_light(goal: Goal, place: int) -> Floats:
+    """(3, 3) the form of black's squares in light of the channels, share of white's."""
+    axes = LIFT * np.eye(3)
+    steps = np.array([axes[one] + axes[other] for one in range(3) for other in range(3)])
+    light = goal.black + goal.white[1] * np.concatenate([axes, steps]) @ goal.matrix.T
+    squares = goal.errors(light[:, None, :], [place])[:, 0] ** 2
+    alone, both = squares[:3], squares[3:].reshape(3, 3)
+    form = (both - alone[:, None] - alone[None]) / 2
+    np.fill_diagonal(form, alone)
+    values, vectors = np.linalg.eigh(form / LIFT**2)
+    return np.asarray((vectors * np.maximum(values, 1e-3 * values.max())) @ vectors.T)
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,11 +150,12 @@ class Loss:
         self._black = next((n for n, point in enumerate(goal.points) if point.black), None)
         way = np.concatenate([off[:, :, None], posterior.effects], 2)
         if self._black is not None:
-            # nobody sees its delta E, and the meter does not: it is only not to be lifted, and
-            # that counts by what is believed
-            counts = of_black(goal)
-            squares[self._black], read[self._black] = counts**2 * np.eye(3), 0.0
-            self._lifted = counts * way[self._black]
+            # nobody minds a darker one: it is only not to be lifted, and that counts by what is
+            # believed
+            form = black_form(goal, posterior.drives[self._black], self._black)
+            squares[self._black], read[self._black] = form, 0.0
+            self._root = np.linalg.cholesky(form).T
+            self._lifted = way[self._black].copy()
             way[self._black] = 0.0
         self.squares = squares
         form = np.einsum("nap,nab,nbq->npq", way, squares, way, optimize=True)
@@ -141,7 +180,8 @@ class Loss:
         """A form with that of black, which only its lifted channels make."""
         if self._black is None:
             return form
-        lifted = self._lifted[self._lifted @ way > 0]
+        up = self._lifted @ way > 0
+        lifted = self._root[:, up] @ self._lifted[up]
         found = form.copy()
         found[self._black] = lifted.T @ lifted
         return found
@@ -149,7 +189,7 @@ class Loss:
     def _squares(self, form: Floats, way: Floats) -> Floats:
         found = form @ way @ way
         if self._black is not None:
-            found[self._black] = (np.maximum(self._lifted @ way, 0) ** 2).sum()
+            found[self._black] = ((self._root @ np.maximum(self._lifted @ way, 0)) ** 2).sum()
         return np.asarray(np.maximum(found, 0))
 
     def squares_at(self, clicks: Floats) -> Floats:
@@ -180,8 +220,10 @@ class Loss:
         half = self._form @ way
         found = half @ way
         if self._black is not None:
-            lifted = np.maximum(self._lifted @ way, 0)
-            half[self._black], found[self._black] = lifted @ self._lifted, lifted @ lifted
+            up = np.maximum(self._lifted @ way, 0)
+            lifted = self._root @ up
+            half[self._black] = lifted @ self._root @ np.where(up[:, None] > 0, self._lifted, 0)
+            found[self._black] = lifted @ lifted
         found = np.maximum(found, 0)
         slope = 2 * np.einsum("n,nk->k", bend(found), half)[1:]
         return float(bent(found).sum()), slope
@@ -195,8 +237,8 @@ class Loss:
         after = now[:, None, None] + 2 * half[:, 1:, None] * steps + own * steps**2
         if self._black is not None:
             there = self._lifted @ way
-            lifted = there[:, None, None] + self._lifted[:, 1:, None] * steps
-            after[self._black] = (np.maximum(lifted, 0) ** 2).sum(0)
+            lifted = np.maximum(there[:, None, None] + self._lifted[:, 1:, None] * steps, 0)
+            after[self._black] = (np.einsum("ab,bks->aks", self._root, lifted) ** 2).sum(0)
         return np.asarray(bent(np.maximum(after, 0)).sum(0))
 
 

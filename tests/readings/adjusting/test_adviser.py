@@ -9,7 +9,11 @@ import pytest
 
 from patterns.control import PRIMARIES
 from readings.adjusting.advice import Look, Stop, Turn
-from readings.adjusting.adviser import FIRST_POINTS, FRUITLESS
+from readings.adjusting.adviser import (
+    FIRST_POINTS,
+    FRUITLESS,
+    HOPELESS,
+)
 from readings.adjusting.planning import Loss
 from tests.readings.adjusting.made import control
 from tests.readings.adjusting.plain_display import TURN, PlainDisplay, Sitting
@@ -66,7 +70,7 @@ def test_of_a_control_that_is_well_known_only_the_point_that_was_to_be_helped_is
 
 @pytest.mark.parametrize(
     ("before", "move", "read"),
-    [(0.0, 0.03, True), (0.0, -0.03, False), (-0.05, 0.03, False), (0.02, 0.005, False)],
+    [(0.0, 0.06, True), (0.0, -0.06, False), (-0.08, 0.06, False), (0.02, 0.01, False)],
 )
 def test_black_is_read_after_a_turn_that_may_have_lifted_it(before: float, move: float, read: bool):
     adviser = PlainDisplay().adviser()
@@ -75,20 +79,29 @@ def test_black_is_read_after_a_turn_that_may_have_lifted_it(before: float, move:
     assert adviser._lifts_black(drives, moves) == read
 
 
-def test_black_that_may_be_lifted_is_read_before_all_is_called_reached():
+def test_black_that_was_moved_is_read_before_all_is_called_reached():
     sitting = Sitting(PlainDisplay())
     sitting.until(Stop)
     adviser = sitting.adviser
     believed = adviser._posterior()
     errors = np.zeros(11)
     closing = []
-    for lifted, looks in ((0.06, 0), (0.06, 1), (0.0, 0)):
-        drives = believed.drives.copy()
-        drives[0] = lifted
-        there = replace(believed, drives=drives)
+    for looks in (0, 1):
         adviser._looks[:], adviser._looks[0] = 5, looks
-        closing.append(adviser._to_close(Loss(adviser.goal, there), there, errors))
-    assert closing == [0, None, None]
+        closing.append(adviser._to_close(Loss(adviser.goal, believed), errors))
+    assert closing == [0, None]
+
+
+def test_what_an_offset_that_is_raised_does_to_black_is_read_once():
+    sitting = Sitting(PlainDisplay())
+    sitting.until(Turn, Stop)
+    first = []
+    for which, clicks in ((RED, 4), (OFFSET, -4), (OFFSET, 2), (OFFSET, 4), (OFFSET, 1)):
+        sitting.turn(which, clicks)
+        first.append(sitting.adviser._first_raised(which, clicks))
+        sitting.read(0)
+        sitting.all_read()
+    assert first == [False, False, False, True, False]
 
 
 def test_a_point_that_was_read_six_times_since_it_was_moved_is_not_read_as_unsure_any_more():
@@ -246,6 +259,56 @@ def test_what_is_called_reached_is_below_the_limit_and_was_read_at_the_last_sett
     assert all(each.read is not None for each in believed)
     assert all(each.error + each.spread < 1.6 for each in believed[1:])
     assert {why for why, _ in whys} <= {"after", "unsure", "again", "closing"}
+
+
+# ---- put back to as found
+
+
+def with_offset_turned(off: float, clicks: float) -> Sitting:
+    """A display whose black and greys want an offset of red, and one that was turned so far."""
+    display = PlainDisplay()
+    display.found = display.found - off * display.effect(OFFSET)
+    sitting = Sitting(display)
+    sitting.until(Turn, Stop)
+    sitting.turn(OFFSET, clicks)
+    sitting.all_read()
+    return sitting
+
+
+def test_a_page_is_put_back_to_as_found_where_nothing_helps_from_here_and_more_is_hoped_for_there():
+    sitting = with_offset_turned(0, 40)
+    adviser = sitting.adviser
+    believed = adviser._posterior()
+    helpless = replace(believed, effects=np.zeros_like(believed.effects))
+    back = adviser._put_back(adviser._bounds(), Loss(adviser.goal, helpless), helpless)
+    assert isinstance(back, Turn)
+    assert [(move.control, move.to) for move in back.moves] == [(OFFSET, 10)]
+    assert back.before > HOPELESS > 1 > back.after
+    # where the offset is known to mend it from here, nothing more is hoped for there
+    assert adviser._put_back(adviser._bounds(), Loss(adviser.goal, believed), believed) is None
+
+
+def test_a_page_that_was_put_back_though_that_is_worse_stays_until_nothing_else_is_worth_doing():
+    sitting = with_offset_turned(25, 25)
+    adviser = sitting.adviser
+    sitting.turn(OFFSET, -25)
+    page = adviser._pages[OFFSET]
+    assert adviser._held == {page}
+    assert adviser._bounds(adviser._held)[1].tolist()[OFFSET] == 0
+    assert adviser._bounds()[1].tolist()[OFFSET] == 40
+    assert adviser._bounds(adviser._held)[1].tolist()[RED] == 40
+    sitting.all_read()
+    # and not a second time
+    for clicks in (25, -25):
+        sitting.turn(OFFSET, clicks)
+        assert not adviser._held
+        sitting.all_read()
+
+
+def test_a_page_that_comes_back_to_as_found_and_nearer_may_be_turned_again():
+    sitting = with_offset_turned(0, 25)
+    sitting.turn(OFFSET, -25)
+    assert not sitting.adviser._held
 
 
 # ---- told again

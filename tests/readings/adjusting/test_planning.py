@@ -11,15 +11,16 @@ from scipy.integrate import quad
 from scipy.optimize import approx_fprime
 
 from readings.adjusting.belief import Posterior
+from readings.adjusting.goal import Goal
 from readings.adjusting.planning import (
-    BLACK,
     CAUTION,
     MISSED,
     Costs,
     Loss,
     bend,
     bent,
-    of_black,
+    black_form,
+    of_lifted,
     one_page,
     pages_of,
     plan,
@@ -116,26 +117,52 @@ def test_what_is_not_known_of_effects_counts_in_part_and_what_is_not_known_of_dr
         assert (squares[0] < squares[2])[1:].all() == any(clicks)
 
 
-def test_black_costs_what_it_is_lifted_by_and_not_its_delta_e():
-    its = posterior(2, 1)
-    lifted = its.drives.copy()
-    lifted[0, 1] += 0.01
-    moved = Posterior(lifted, its.spread, its.effects, its.joint)
-    apart = Loss(GOAL, moved).squares_at(np.zeros(1)) - Loss(GOAL, its).squares_at(np.zeros(1))
-    off = lifted[0] - GOAL.wanted[0]
-    before = its.drives[0] - GOAL.wanted[0]
-    assert apart[0] == pytest.approx(of_black(GOAL) ** 2 * (off @ off - before @ before))
-    assert not apart[1:].any()
+def form_of(goal: Goal, drives: Floats) -> float:
+    """What black counts as planned for with these drives, as it is."""
+    its = goal.wanted.copy()
+    its[0] = drives
+    n = len(its)
+    there = Posterior(its, np.zeros((3 * n, 3 * n)), np.zeros((n, 3, 1)), np.zeros((n, 6, 6)))
+    return float(np.sqrt(Loss(goal, there).squares_at(np.zeros(1))[0]))
 
 
-def test_a_dark_black_may_be_lifted_by_a_ten_thousandth_of_white_and_a_bright_one_by_a_fifth():
-    dark = grey_goal(range(0, 101, 25), black=(0.0012, 0.001, 0.001))
-    assert of_black(dark) == BLACK
-    # 0.0001 to the power 1 / 2.4
-    assert of_black(dark) ** 2 * 3 * 0.021544347**2 == pytest.approx(0.8**2)
-    fifth = GOAL.drives(GOAL.black * 1.2)
-    assert np.linalg.norm([fifth.max()] * 3) * of_black(GOAL) == pytest.approx(0.8)
-    assert of_black(GOAL) < BLACK
+@pytest.mark.parametrize("channels", [(1, 1, 1), (1, 0, 0), (0, 1, 0), (0, 0, 1), (0, 1, 0.4)])
+def test_black_costs_the_delta_e_of_what_it_is_lifted_by(channels: tuple[float, float, float]):
+    for share in (5e-4, 1e-3, 2e-3):
+        lifted = GOAL.black + share * GOAL.white[1] * GOAL.matrix @ np.array(channels)
+        true = GOAL.error(0, lifted)
+        assert of_lifted(GOAL, GOAL.drives(lifted)) == pytest.approx(true)
+        assert form_of(GOAL, GOAL.drives(lifted)) == pytest.approx(true)
+
+
+def test_of_black_that_is_darker_in_one_channel_and_lifted_in_another_the_lift_counts():
+    off = GOAL.drives(GOAL.black + 1e-3 * GOAL.white[1] * GOAL.matrix[:, 0])
+    assert of_lifted(GOAL, off - [0, 0.03, 0.03]) == pytest.approx(of_lifted(GOAL, off))
+    assert form_of(GOAL, off - [0, 0.03, 0.03]) == pytest.approx(form_of(GOAL, off))
+    assert form_of(GOAL, -np.abs(off)) == 0
+
+
+def test_a_little_lift_of_black_counts_something_before_it_is_there():
+    """A form that were right at no lift would count none of what comes."""
+    its = GOAL.wanted.copy()
+    its[0] = 0
+    effects = np.zeros((N, 3, 1))
+    one = GOAL.drives(GOAL.black + 1e-3 * GOAL.white[1] * GOAL.matrix[:, 1])
+    effects[0, :, 0] = one
+    there = Posterior(its, np.zeros((3 * N, 3 * N)), effects, np.zeros((N, 6, 6)))
+    found = np.sqrt(Loss(GOAL, there).squares_at(np.ones(1))[0])
+    assert found == pytest.approx(of_lifted(GOAL, one), rel=0.6)
+
+
+@pytest.mark.parametrize("black", [0.0005, 0.5])
+def test_of_pq_black_may_be_lifted_by_a_ten_thousandth_of_white_or_by_a_fifth(black: float):
+    goal = grey_goal(range(0, 101, 25), (1000,) * 3, (black,) * 3, signal="pq10")
+    lift = 0.2 * goal.black if black > 0.1 else 1e-4 * goal.white
+    for times in (0.5, 1.0, 3.0):
+        counts = of_lifted(goal, goal.drives(goal.black + times * lift))
+        assert counts == pytest.approx(0.8 * times, rel=1e-3)
+        assert form_of(goal, goal.drives(goal.black + times * lift)) == pytest.approx(counts)
+    assert goal.error(0, goal.black + lift) > 1.5
 
 
 def test_black_that_is_darker_than_found_costs_nothing_and_going_down_from_it_neither():
@@ -143,10 +170,10 @@ def test_black_that_is_darker_than_found_costs_nothing_and_going_down_from_it_ne
     drives, effects = its.drives.copy(), its.effects.copy()
     drives[0], effects[0] = [-0.01, 0.02, -0.03], [[0.001], [0.002], [0.001]]
     loss = Loss(GOAL, Posterior(drives, its.spread, effects, its.joint))
-    counts = of_black(GOAL)
+    form = black_form(GOAL, drives[0])
     for clicks, lifted in ((0, [0, 0.02, 0]), (-10, [0, 0, 0]), (20, [0.01, 0.06, 0])):
         found = loss.squares_at(np.array([clicks], np.float64))[0]
-        assert found == pytest.approx(counts**2 * np.square(lifted).sum())
+        assert found == pytest.approx(lifted @ form @ np.array(lifted))
         assert loss.beside(np.zeros(1), np.array([clicks], np.float64))[0, 0] == pytest.approx(
             loss.at(np.array([clicks], np.float64))
         )
