@@ -689,6 +689,9 @@ class Adviser:
         """
         now, costs = self._told.clicks, self._costs(self.price)
         least, most = bounds
+        here = plan(loss, least, most, costs)
+        if np.sqrt(loss.squares_at(here).max()) <= HOPELESS:
+            return None
         ways = [np.where(self._pages == page, -now, 0.0) for page in sorted(self._of_all)]
         found: list[tuple[float, Floats, Floats, Posterior]] = []
         for back in ways:
@@ -703,9 +706,7 @@ class Adviser:
         if not found:
             return None
         hoped, back, rest, there = min(found, key=lambda each: each[0])
-        here = plan(loss, least, most, costs)
-        hopeless = np.sqrt(loss.squares_at(here).max()) > HOPELESS
-        if not hopeless or hoped > HOPED * (loss.as_believed(here) + costs.of(here)):
+        if hoped > HOPED * (loss.as_believed(here) + costs.of(here)):
             return None
         return self._turn(loss, posterior, back, back + rest, there=there)
 
