@@ -330,12 +330,9 @@ class Adviser:
         self._held -= {page}
         if page not in self._of_all or now[self._pages == page].any():
             return
-        off = before.drives - self.goal.wanted
-        worst = [
-            float(np.einsum("na,nab,nb->n", there, self.goal.squares, there)[1:].max())
-            for there in (off, off + moves)
-        ]
-        if worst[1] > DETOUR * worst[0] and tuple(now) not in self._put_back_to:
+        lit = [not point.black for point in self.goal.points]
+        worst, then = (each[lit].max() for each in self._now_and_then(before, moves))
+        if then > DETOUR * worst and tuple(now) not in self._put_back_to:
             self._put_back_to.add(tuple(now))
             self._held |= {page}
             if self._best is not None:
@@ -376,10 +373,15 @@ class Adviser:
 
     def _helped(self, before: Posterior, moves: Floats) -> int:
         """The point that moves (n, 3) of the drives were to bring nearest."""
+        now, then = self._now_and_then(before, moves)
+        return int((now - then).argmax())
+
+    def _now_and_then(self, before: Posterior, moves: Floats) -> tuple[Floats, Floats]:
+        """(n,) squares of what is believed of each point, and after moves (n, 3) of the drives."""
         off = before.drives - self.goal.wanted
         now = np.einsum("na,nab,nb->n", off, self.goal.squares, off)
-        then = np.einsum("na,nab,nb->n", off + moves, self.goal.squares, off + moves)
-        return int((now - then).argmax())
+        off = off + moves
+        return now, np.einsum("na,nab,nb->n", off, self.goal.squares, off)
 
     def _beside(self, point: int) -> list[int]:
         """The greys next to one: not every menu's 50 % is the signal's."""
@@ -647,14 +649,14 @@ class Adviser:
     ) -> Turn | Look | None:
         """The same where some pages stay as they are."""
         bounds = self._bounds(held)
+        above, early = errors.max() > LIMIT, self._turns % LOOK_BACK == 0
         due: Turn | Look | None = self._due(bounds, loss, posterior)
-        above = errors.max() > LIMIT
-        if due is None and above and self._turns % LOOK_BACK == 0:
+        if due is None and above and early:
             due = self._put_back(bounds, loss, posterior)
         due = due or self._worth_doing(bounds, loss, posterior, errors)
-        if due is None and above:
-            due = self._put_back(bounds, loss, posterior) or self._to_try(bounds, loss, posterior)
-        return due
+        if due is None and above and not early:
+            due = self._put_back(bounds, loss, posterior)
+        return due or (self._to_try(bounds, loss, posterior) if above else None)
 
     def _compare(self) -> None:
         """Whether these settings come nearer than all before, by what is believed of them now."""

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from readings.adjusting.belief import Posterior
-from readings.adjusting.goal import EXPONENT, Goal
+from readings.adjusting.goal import DARK, EXPONENT, Goal
 
 Floats = NDArray[np.float64]
 LIMIT = 1.0
@@ -28,16 +28,13 @@ CAUTION = 0.3
 """Share of what is not known of effects that counts against a plan: readings will tell."""
 MISSED = 0.12
 """Share of a move by which it misses: clicks differ, and controls bend each other."""
-BLACK_ITP = 0.8 / np.sqrt(3) / 1e-4
-"""Delta E that black counts for PQ and HLG for each unit of light of a channel that it is lifted,
-share of white's: 0.8 where all three are lifted by a ten-thousandth. Delta E ITP would forbid even
-far less light than anybody sees beside a picture."""
+BLACK_ITP = 0.8 / np.sqrt(3)
+"""Delta E that black counts for PQ and HLG for each channel that is lifted by a ten-thousandth of
+white's light: 0.8 for all three. Delta E ITP would forbid far less than anybody sees."""
 OF_BLACK = 0.2
 """Share of black's own light by which it may be lifted for that, where that is more."""
 KNOWN_BLACK = 0.04
 """Squares that black has to count for its form to be made right where it is."""
-LIFT = 5e-4
-"""Of white's light, for differences of black's delta E."""
 LINEAR = 216 / 24389
 """Share of white's light below which CIELAB's lightness is proportional to light (CIE 15:2018)."""
 
@@ -54,36 +51,28 @@ def of_lifted(goal: Goal, drives: Floats, place: int = 0) -> Floats:
 
 
 def _of_itp(goal: Goal) -> float:
+    """What a channel's light of black, share of white's, counts for PQ and HLG."""
     own = OF_BLACK * float(goal.channels(2 * goal.black).max())
-    return float(BLACK_ITP * 1e-4 / max(1e-4, own))
+    return float(BLACK_ITP / max(1e-4, own))
 
 
 def black_form(goal: Goal, drives: Floats, place: int = 0) -> Floats:
     """(3, 3) the form of black's squares in drives, where these (3,) are what it is lifted by.
 
     CIELAB is proportional to light there (CIE 15:2018, from memory), and light rises steeply with
-    the drives. It is right where these drives are, and next to none where one channel counts 1.
+    the drives, but next to none, where the goal's own form is. It is right where these drives are,
+    and next to none where one channel counts 1.
     """
-    by_light = _of_itp(goal) ** 2 * np.eye(3) if goal.itp else _by_light(goal, place)
+    if goal.itp:
+        by_light = _of_itp(goal) ** 2 * np.eye(3)
+    else:
+        by_light = goal.squares[place] * DARK ** (2 / EXPONENT - 2)
     one = float(by_light.diagonal().max()) ** (-0.5 / EXPONENT)
     up = np.maximum(drives, 0)
     rise = np.maximum(up, one) ** (EXPONENT - 1)
     form = by_light * np.outer(rise, rise)
     told, so = float(up @ form @ up), float(of_lifted(goal, drives, place)) ** 2
     return np.asarray(form * (np.clip(so / told, 0.1, 2) if told > KNOWN_BLACK else 1.0))
-
-
-def _by_light(goal: Goal, place: int) -> Floats:
-    """(3, 3) the form of black's squares in light of the channels, share of white's."""
-    axes = LIFT * np.eye(3)
-    steps = np.array([axes[one] + axes[other] for one in range(3) for other in range(3)])
-    light = goal.black + goal.white[1] * np.concatenate([axes, steps]) @ goal.matrix.T
-    squares = goal.errors(light[:, None, :], [place])[:, 0] ** 2
-    alone, both = squares[:3], squares[3:].reshape(3, 3)
-    form = (both - alone[:, None] - alone[None]) / 2
-    np.fill_diagonal(form, alone)
-    values, vectors = np.linalg.eigh(form / LIFT**2)
-    return np.asarray((vectors * np.maximum(values, 1e-3 * values.max())) @ vectors.T)
 
 
 @dataclass(frozen=True, eq=False)

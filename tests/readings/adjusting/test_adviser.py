@@ -9,11 +9,7 @@ import pytest
 
 from patterns.control import PRIMARIES
 from readings.adjusting.advice import Look, Stop, Turn
-from readings.adjusting.adviser import (
-    FIRST_POINTS,
-    FRUITLESS,
-    HOPELESS,
-)
+from readings.adjusting.adviser import FIRST_POINTS, FRUITLESS, HOPELESS
 from readings.adjusting.planning import Loss
 from tests.readings.adjusting.made import control
 from tests.readings.adjusting.plain_display import TURN, PlainDisplay, Sitting

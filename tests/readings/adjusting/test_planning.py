@@ -117,13 +117,21 @@ def test_what_is_not_known_of_effects_counts_in_part_and_what_is_not_known_of_dr
         assert (squares[0] < squares[2])[1:].all() == any(clicks)
 
 
+def known(goal: Goal, black: Floats, effect: Floats | None = None) -> Loss:
+    """Of drives as wanted but of black, with nothing unknown and one control that moves black."""
+    its, n = goal.wanted.copy(), len(goal.points)
+    its[0] = black
+    effects = np.zeros((n, 3, 1))
+    if effect is not None:
+        effects[0, :, 0] = effect
+    return Loss(goal, Posterior(its, np.zeros((3 * n, 3 * n)), effects, np.zeros((n, 6, 6))))
+
+
 def form_of(goal: Goal, drives: Floats) -> float:
-    """What black counts as planned for with these drives, as it is."""
-    its = goal.wanted.copy()
-    its[0] = drives
-    n = len(its)
-    there = Posterior(its, np.zeros((3 * n, 3 * n)), np.zeros((n, 3, 1)), np.zeros((n, 6, 6)))
-    return float(np.sqrt(Loss(goal, there).squares_at(np.zeros(1))[0]))
+    """What black counts as planned for with these drives, as it is; all else counts nothing."""
+    squares = known(goal, drives).squares_at(np.zeros(1))
+    assert not squares[1:].any()
+    return float(np.sqrt(squares[0]))
 
 
 @pytest.mark.parametrize("channels", [(1, 1, 1), (1, 0, 0), (0, 1, 0), (0, 0, 1), (0, 1, 0.4)])
@@ -144,20 +152,17 @@ def test_of_black_that_is_darker_in_one_channel_and_lifted_in_another_the_lift_c
 
 def test_a_little_lift_of_black_counts_something_before_it_is_there():
     """A form that were right at no lift would count none of what comes."""
-    its = GOAL.wanted.copy()
-    its[0] = 0
-    effects = np.zeros((N, 3, 1))
     one = GOAL.drives(GOAL.black + 1e-3 * GOAL.white[1] * GOAL.matrix[:, 1])
-    effects[0, :, 0] = one
-    there = Posterior(its, np.zeros((3 * N, 3 * N)), effects, np.zeros((N, 6, 6)))
-    found = np.sqrt(Loss(GOAL, there).squares_at(np.ones(1))[0])
-    assert found == pytest.approx(of_lifted(GOAL, one), rel=0.6)
+    found = np.sqrt(known(GOAL, np.zeros(3), one).squares_at(np.ones(1))[0])
+    assert found == pytest.approx(of_lifted(GOAL, one), rel=0.4)
 
 
-@pytest.mark.parametrize("black", [0.0005, 0.5])
-def test_of_pq_black_may_be_lifted_by_a_ten_thousandth_of_white_or_by_a_fifth(black: float):
+@pytest.mark.parametrize(("black", "of_white", "of_own"), [(0.0005, 1e-4, 0), (0.5, 0, 0.2)])
+def test_of_pq_black_may_be_lifted_by_a_ten_thousandth_of_white_or_by_a_fifth(
+    black: float, of_white: float, of_own: float
+):
     goal = grey_goal(range(0, 101, 25), (1000,) * 3, (black,) * 3, signal="pq10")
-    lift = 0.2 * goal.black if black > 0.1 else 1e-4 * goal.white
+    lift = of_white * goal.white + of_own * goal.black
     for times in (0.5, 1.0, 3.0):
         counts = of_lifted(goal, goal.drives(goal.black + times * lift))
         assert counts == pytest.approx(0.8 * times, rel=1e-3)
