@@ -44,8 +44,14 @@ CURVED = 0.6
 """How far two moves bend each other, as share of their product."""
 UNEVEN = 0.08
 """How far clicks differ: share of a move of a tenth of the range."""
-JITTER = 3e-4
-"""Of each reading's drives: rounding in the display and what else no part stands for."""
+JITTER = 1e-4
+"""Of each reading's drives: what no part stands for."""
+ROUNDED = 1 / 1023 / np.sqrt(12)
+"""Of the drives: a display that computes in 10 bits rounds them to whole codes."""
+SAME_CODE = 0.7 * ROUNDED
+"""How far a drive may move for most of its rounding to stay: about a fifth of a code."""
+DEPTHS = (1.0, 2.0, 4.0)
+"""How much coarser than 10 bits a display may round: 8 bits are the last."""
 SURPRISE = 25.0
 """Squared distance of three numbers from what was expected, in deviations, that is believed only
 when it is read twice: about 1 in 65,000 by chance."""
@@ -66,6 +72,9 @@ WORTH_A_WIDTH = 0.3
 """Logarithm by which readings have to be likelier for another width."""
 ALL_SIZES = 60
 """Readings up to which all sizes are fitted at each; later some of them in turn."""
+Whole = Literal["bumps", "drift", "rounded"]
+WHOLE: dict[Whole, tuple[float, ...]] = {"bumps": WIDTHS, "drift": WIDTHS, "rounded": DEPTHS}
+"""Of what is true of a display as a whole, the sizes it may have."""
 _STEP = 1.25
 _SCALE_SPREAD = 0.8
 """Standard deviation of the logarithm of a family's size."""
@@ -125,6 +134,8 @@ class Scales:
     """How much rougher the display's curve is."""
     drift: float = 1.0
     """How much more it drifts."""
+    rounded: float = 1.0
+    """How much coarser it rounds."""
 
     def of(self, does: Does) -> Family:
         return next((family for known, family in self.families if known == does), AS_SUPPOSED)
@@ -132,14 +143,15 @@ class Scales:
     def with_family(self, does: Does, family: Family) -> Scales:
         return replace(self, families=tuple({**dict(self.families), does: family}.items()))
 
-    def with_width(self, what: Literal["bumps", "drift"], size: float) -> Scales:
-        return replace(self, bumps=size) if what == "bumps" else replace(self, drift=size)
+    def with_width(self, what: Whole, size: float) -> Scales:
+        changed: dict[Whole, float] = {what: size}
+        return replace(self, **changed)
 
     @property
     def unlikely(self) -> float:
         """What counts against them: the prior's sizes are likelier than others."""
         widths = [w for _, family in self.families for w in family[1:]]
-        widths += [self.bumps, self.drift]
+        widths += [self.bumps, self.drift, self.rounded]
         sizes = np.log([family.size for _, family in self.families] or [1.0])
         return float(0.5 * (sizes**2).sum() / _SCALE_SPREAD**2 + np.log(widths).sum())
 
@@ -348,9 +360,8 @@ class Belief:
             turned = [*turned[first:], *turned[:first]][:some]
         for does in turned:
             best, most = self._fitted(best, most, does)
-        whole: tuple[Literal["bumps", "drift"], ...] = ("bumps", "drift")
-        for what in whole:
-            for size in _beside(WIDTHS, getattr(best, what)):
+        for what, widths in WHOLE.items():
+            for size in _beside(widths, getattr(best, what)):
                 tried = best.with_width(what, size)
                 fit = self._likelihood(tried)
                 if fit > most + WORTH_A_WIDTH:
@@ -512,6 +523,7 @@ class _Gram:
         lit = np.outer(drive[self.a], drive[self.b])
         cells = np.ix_(self.a, self.b)
         self.still = belief.prior[cells] + self._jumps(rows, columns)
+        self._same = np.nonzero(np.equal.outer(self.a, self.b))
         self.bumps = belief.bumps[cells]
         self.drift = DRIFT**2 * times * lit * (0.8 + 0.4 * channel)
         weight = np.maximum(np.abs(drive), 0.1)
@@ -540,6 +552,7 @@ class _Gram:
         """The same with one more reading, from its covariances with the others and its own."""
         grown = copy(self)
         grown.a = grown.b = np.concatenate([self.a, own.a])
+        grown._same = np.nonzero(np.equal.outer(grown.a, grown.b))
         grown.clicks_a = grown.clicks_b = np.concatenate([self.clicks_a, own.clicks_a])
 
         def joined(old: Floats, beside: Floats, new: Floats) -> Floats:
@@ -603,7 +616,7 @@ class _Gram:
             mean_a += scale * u
             mean_b += scale * v
         self.whole = line + np.outer(mean_a, mean_b)
-        self.moved_a = mean_a
+        self.moved_a, self.moved_b = mean_a, mean_b
         return line, rough
 
     def scaled(self, scales: Scales) -> Floats:
@@ -611,7 +624,15 @@ class _Gram:
         line, rough = self._linear(scales)
         bent = CURVED**2 * self.whole**2 / self.weight
         still = self.still + scales.bumps**2 * self.bumps + scales.drift**2 * self.drift
-        return np.asarray(still + line + rough + bent)
+        found = np.asarray(still + line + rough + bent)
+        found[self._same] += self._rounding(scales.rounded)
+        return found
+
+    def _rounding(self, coarser: float) -> Floats:
+        """Of the same channels of the same points: alike where they were hardly moved between."""
+        rows, columns = self._same
+        away = np.abs(self.moved_a[rows] - self.moved_b[columns])
+        return np.asarray((ROUNDED * coarser) ** 2 * np.exp(-away / (SAME_CODE * coarser)))
 
     def effect(self, k: int, scales: Scales) -> tuple[NDArray[np.intp], Floats]:
         """Covariance of the rows with what one click of a control adds to the columns.

@@ -34,6 +34,7 @@ SCALES = Scales(
     ),
     1.7,
     2.0,
+    1.5,
 )
 
 
@@ -95,6 +96,17 @@ def about(belief: Belief, point: int) -> Floats:
     return found.reshape(3 * n, 3 * n)
 
 
+def rounding(belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floats:
+    """Covariance of what a display rounds by: of one channel of one grey, and while it stays."""
+    (a, u, _), (b, v, _) = wide(rows), wide(columns)
+    sizes = np.array([belief.scales.of(each.does).size for each in belief.controls])
+    means = np.array([effect.mean for effect in belief.effects]) * sizes[:, None]
+    up, along = np.einsum("rk,kr->r", u, means[:, a]), np.einsum("rk,kr->r", v, means[:, b])
+    coarser = belief.scales.rounded
+    away = np.abs(np.subtract.outer(up, along)) / (module.SAME_CODE * coarser)
+    return np.asarray((module.ROUNDED * coarser) ** 2 * np.exp(-away) * np.equal.outer(a, b))
+
+
 def kernel(belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> Floats:
     """Covariance of the drives of rows with those of columns."""
     (a, u, s), (b, v, t) = wide(rows), wide(columns)
@@ -117,7 +129,7 @@ def kernel(belief: Belief, rows: Sequence[Seen], columns: Sequence[Seen]) -> Flo
         tenth = (its.highest - its.lowest) / its.step / 10
         spread = np.outer(effect.mean, effect.mean) + effect.shape
         found += size**2 * tenth * walked * spread[cells]
-    return np.asarray(found + moves(belief, rows, columns))
+    return np.asarray(found + rounding(belief, rows, columns) + moves(belief, rows, columns))
 
 
 def nudged(rows: Sequence[Seen], k: int, by: float) -> list[Seen]:
@@ -233,7 +245,7 @@ def kalman(belief: Belief, k: int, clicks: Floats) -> tuple[Floats, Floats]:
 def test_on_a_display_that_is_linear_it_is_what_a_kalman_filter_comes_to(
     does, monkeypatch: pytest.MonkeyPatch
 ):
-    for name in ("CURVED", "UNEVEN", "DRIFT"):
+    for name in ("CURVED", "UNEVEN", "DRIFT", "ROUNDED"):
         monkeypatch.setattr(module, name, 0.0)
     its = control(does) if does in ("backlight", "preset") else control(does, "green")
     belief = Belief([its], grey_goal(range(0, 101, 10)))
@@ -353,7 +365,9 @@ def test_likelihoods_of_two_sets_of_sizes_are_as_far_apart_as_their_densities():
         sizes = [np.log(family.size) for _, family in scales.families]
         before = multivariate_normal(np.zeros(4), 0.8**2).logpdf(sizes)
         widths = [width for _, (_, *its) in scales.families for width in its]
-        return float(fit + before - np.log([*widths, scales.bumps, scales.drift]).sum())
+        return float(
+            fit + before - np.log([*widths, scales.bumps, scales.drift, scales.rounded]).sum()
+        )
 
     other = Scales(
         (
@@ -364,6 +378,7 @@ def test_likelihoods_of_two_sets_of_sizes_are_as_far_apart_as_their_densities():
         ),
         6.0,
         2.5,
+        4.0,
     )
     apart = of_all_kinds(1, other).likelihood() - of_all_kinds(1).likelihood()
     assert apart == pytest.approx(plain(other) - plain(SCALES), abs=1e-5)
@@ -514,6 +529,46 @@ def test_it_is_found_out_where_the_points_of_a_menu_act(stretch: float):
             drives = belief.layout.drive[point] + moved + chance.normal(0, 0.001, 3)
             belief.add(Seen(point, drives, 0.001**2 * np.eye(3), clicks, at))
     assert belief.hats.stretch == stretch
+
+
+def rounded(seed: int, bits: int) -> Belief:
+    """Readings of a display that rounds its drives to codes, while green's gain is turned."""
+    belief = Belief([control("gain", "green")], grey_goal(range(0, 101, 5)))
+    chance, steps, at = np.random.default_rng(seed), 2**bits - 1, 0.0
+    for turn in range(8):
+        for point in range(4, 21):
+            at += 5
+            part = slice(3 * point, 3 * point + 3)
+            drives = belief.layout.drive[point] + 3 * turn * belief.effects[0].mean[part]
+            drives = np.round(drives * steps) / steps + chance.normal(0, 0.0005, 3)
+            belief.seen.append(
+                Seen(point, drives, 0.0005**2 * np.eye(3), np.array([3.0 * turn]), at)
+            )
+    belief.forget()
+    return belief
+
+
+@pytest.mark.parametrize(("bits", "coarser"), [(8, 4.0), (12, 1.0)])
+def test_how_coarsely_a_display_rounds_is_found_out(bits: int, coarser: float):
+    belief = rounded(1, bits)
+    for _ in range(3):
+        belief.fit(hats=False)
+    assert belief.scales.rounded == coarser
+
+
+def test_what_is_rounded_stays_so_however_often_it_is_read_until_it_is_turned():
+    """In 8 bits it is 0.0011 of the drives: a reading more does not tell it from what they are."""
+    belief = Belief([control("point", "green", 50)], grey_goal(range(0, 101, 50)))
+    noise = 0.0004**2 * np.eye(3)
+    seen = [Seen(1, belief.layout.drive[1], noise, np.zeros(1), 5.0 * n) for n in range(40)]
+    told(belief, seen, Scales(rounded=4.0, drift=0.0))
+
+    def unknown(clicks: float) -> float:
+        there = belief.posterior(np.array([clicks]), 200.0).spread
+        return float(np.sqrt(there[4, 4]))
+
+    assert unknown(0) < 0.0002
+    assert unknown(25) > 0.0011
 
 
 @pytest.mark.parametrize("rough", [1.0, 6.0])
