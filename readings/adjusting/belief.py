@@ -407,6 +407,21 @@ class Belief:
         if best == known:
             self.__dict__["_gram"] = gram
 
+    @property
+    def elsewhere(self) -> list[Hats]:
+        """Where else than supposed, and not beside that, the points of a menu may act."""
+        if "point" not in self._tried:
+            return []
+        known = self.hats
+        beside = {known.stretch, *_beside(STRETCHES, known.stretch)}
+        whole: tuple[Literal["signal", "light"], ...] = ("signal", "light")
+        return [
+            Hats(stretch, known.width, of)
+            for of in (whole if self._goal.itp else ("signal",))
+            for stretch in STRETCHES
+            if of != known.of or stretch not in beside
+        ]
+
     # ---- what is believed
 
     def posterior(self, clicks: Floats, at: float, jumps: tuple[Jump, ...] = ()) -> Posterior:
@@ -523,7 +538,7 @@ class _Gram:
         lit = np.outer(drive[self.a], drive[self.b])
         cells = np.ix_(self.a, self.b)
         self.still = belief.prior[cells] + self._jumps(rows, columns)
-        self._same = np.nonzero(np.equal.outer(self.a, self.b))
+        self.same = np.nonzero(np.equal.outer(self.a, self.b))
         self.bumps = belief.bumps[cells]
         self.drift = DRIFT**2 * times * lit * (0.8 + 0.4 * channel)
         weight = np.maximum(np.abs(drive), 0.1)
@@ -552,7 +567,7 @@ class _Gram:
         """The same with one more reading, from its covariances with the others and its own."""
         grown = copy(self)
         grown.a = grown.b = np.concatenate([self.a, own.a])
-        grown._same = np.nonzero(np.equal.outer(grown.a, grown.b))
+        grown.same = np.nonzero(np.equal.outer(grown.a, grown.b))
         grown.clicks_a = grown.clicks_b = np.concatenate([self.clicks_a, own.clicks_a])
 
         def joined(old: Floats, beside: Floats, new: Floats) -> Floats:
@@ -625,12 +640,12 @@ class _Gram:
         bent = CURVED**2 * self.whole**2 / self.weight
         still = self.still + scales.bumps**2 * self.bumps + scales.drift**2 * self.drift
         found = np.asarray(still + line + rough + bent)
-        found[self._same] += self._rounding(scales.rounded)
+        found[self.same] += self._rounding(scales.rounded)
         return found
 
     def _rounding(self, coarser: float) -> Floats:
         """Of the same channels of the same points: alike where they were hardly moved between."""
-        rows, columns = self._same
+        rows, columns = self.same
         away = np.abs(self.moved_a[rows] - self.moved_b[columns])
         return np.asarray((ROUNDED * coarser) ** 2 * np.exp(-away / (SAME_CODE * coarser)))
 

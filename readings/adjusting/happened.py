@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from readings.adjusting.belief import Belief, Jump, Seen
+from readings.adjusting.priors import Hats
 
 Floats = NDArray[np.float64]
 
@@ -26,6 +27,8 @@ A_SLIP = 4.5
 """The same of a slip of who turned: a few in a hundred turns."""
 ACTS_LATE = 4.0
 """The same of a menu that acts late."""
+ELSEWHERE = 3.0
+"""The same of points of a menu that act elsewhere than was supposed."""
 LAGS = (2.5, 5.0, 8.0)
 """Seconds after which a menu may act that acts late."""
 MANY = 120
@@ -42,6 +45,8 @@ class _Way:
     lag: float = 0.0
     opened: tuple[int, ...] = ()
     wider: float = 1.0
+    hats: Hats | None = None
+    """Where points act, elsewhere than was supposed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +124,9 @@ class Happened:
     def explain(self, first: Seen, second: Seen) -> Explained:
         """Take a reading that was twice unlike what was expected with what makes it likeliest.
 
-        Sizes that the prior guesses wrongly; a menu that acts late; a slip of who turned; a control
-        that does something else than supposed; a point that does; or something that nobody told.
+        Sizes that the prior guesses wrongly; points of a menu that act elsewhere; a menu that acts
+        late; a slip of who turned; a control that does something else than supposed; a point that
+        does; or something that nobody told.
         """
         belief, both = self.belief, [first, second]
         scales, hats, count = belief.scales, belief.hats, len(belief.seen)
@@ -139,7 +145,8 @@ class Happened:
             fits.append((belief.likelihood() - ACTS_LATE, _Way(lag=lag)))
             belief.seen = kept
         belief.forget()
-        fits += [(fit, way) for fit, way in self._opened(second)]
+        fits += self._opened(second)
+        fits += self._elsewhere()
         belief.fit()
         fits.append((belief.likelihood(), _Way()))
         best = max(fits, key=lambda each: each[0])[1]
@@ -204,6 +211,18 @@ class Happened:
         belief.forget()
         return found
 
+    def _elsewhere(self) -> list[tuple[float, _Way]]:
+        """How likely it is that the points of a menu act elsewhere."""
+        belief = self.belief
+        scales, hats, found = belief.scales, belief.hats, []
+        for other in belief.elsewhere if len(belief.seen) < MANY else []:
+            belief.suppose(other)
+            belief.fit(hats=False)
+            found.append((belief.likelihood() - ELSEWHERE, _Way(hats=other)))
+            belief.scales = scales
+        belief.suppose(hats)
+        return found
+
     def _believe(self, way: _Way, seen: Seen) -> Explained:
         """Take what was told as explained so. The reading to go on with."""
         belief = self.belief
@@ -211,6 +230,8 @@ class Happened:
             some = list(way.opened)
             belief.open[some] *= way.wider
             belief.uneven[some] = 3.0
+        if way.hats is not None:
+            belief.suppose(way.hats)
         if way.lag:
             self.lag = way.lag
             belief.seen = [self._late(each, way.lag) for each in belief.seen]

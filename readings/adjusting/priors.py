@@ -8,8 +8,8 @@ every point: a mean and a covariance.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, replace
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 
 SMOOTH, ROUGH = 0.3, 0.06
 """Lengths, in signal, over which errors of a display are alike: of its curve, and of its bumps."""
+PANEL = 2.2
+"""The power between what a set computes with after decoding and light (common practice)."""
 SURE = 0.3
 """Share by which the clicks of one control differ from those of others of its kind."""
 FULL: dict[Does, float] = {
@@ -70,6 +72,12 @@ class Layout:
             slope[grey] = np.maximum(np.gradient(lit, signal[grey]), 0.02)
         return cls(signal, goal.wanted, slope, grey)
 
+    @property
+    def by_light(self) -> Layout:
+        """The same where levels are told by what comes out of the decoding, not by the signal."""
+        coded = np.maximum(self.drive.mean(1), 0) ** (EXPONENT / PANEL)
+        return replace(self, signal=coded, slope=np.ones(len(self.slope)))
+
     def alike(self, length: float) -> Floats:
         """(n, n) how alike points are: by their signal among greys, and each colour for itself."""
         apart = self.signal[:, None] - self.signal[None]
@@ -100,6 +108,9 @@ class Hats(NamedTuple):
     """The signal that a point acts at most on, by the level that its menu names."""
     width: float = 0.5
     """Deviation of the bell that it acts by, in spacings of the points."""
+    of: Literal["signal", "light"] = "signal"
+    """What the level is a share of: of the signal, or of white's drive, where a set's points come
+    after its decoding, as PQ's may."""
 
 
 STRETCHES = (0.83, 0.91, 1.0, 1.09)
@@ -139,6 +150,7 @@ def _effect(control: Control, layout: Layout, goal: Goal, spacing: float, hats: 
         profile = 0.3 * layout.slope + 0.7
         shape = (1 - 0.7 * lit) * np.minimum(profile, 1)
         return _of_channel(shape, 0.6 + 0.4 * lit, channel, size, layout, (SURE, 0.35, SMOOTH))
+    layout = layout.by_light if hats.of == "light" else layout
     at = hats.stretch * (control.level or 0.0) / 100
     away = (layout.signal - at) / spacing
     hat = layout.slope * np.exp(-0.5 * (away / hats.width) ** 2)

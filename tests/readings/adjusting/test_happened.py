@@ -7,6 +7,9 @@ import pytest
 
 from readings.adjusting.advice import Look, Move, Stop, Turn
 from readings.adjusting.adviser import Adviser
+from readings.adjusting.belief import SURPRISE, Belief, Seen
+from readings.adjusting.happened import Happened
+from tests.readings.adjusting import made
 from tests.readings.adjusting.plain_display import TURN, PlainDisplay, Sitting
 
 RED, GREEN, BLUE = range(3)
@@ -278,3 +281,37 @@ def test_a_control_that_does_four_times_what_is_known_of_its_kind_is_learnt_anew
     assert abs(size - 4 * 0.0022) < 3 * spread
     assert size_of(sitting.adviser, RED)[0] == pytest.approx(0.0022, rel=0.1)
     assert sitting.adviser.values == menu_of(sitting)
+
+
+# ---- points that act elsewhere than their names say
+
+
+@pytest.mark.parametrize("of", ["signal", "light"])
+def test_points_of_pq_that_act_by_light_are_found_out_and_taken_for_no_change(of: str):
+    """20 % was turned, and a bell about 20 % of the signal, or of what it is decoded to, moved."""
+    goal = made.grey_goal(range(0, 76, 5), (1000, 1000, 1000), (0.01, 0.01, 0.01), signal="pq10")
+    controls = [made.control("point", "green", level) for level in range(10, 101, 10)]
+    belief, chance = Belief(controls, goal), np.random.default_rng(5)
+    count = len(controls)
+    told = Happened(belief, np.full(count, -60.0), np.full(count, 40.0), np.arange(count))
+    along = goal.xyz[:, 1] / goal.white[1]
+    along = along ** (1 / 2.2) if of == "light" else np.arange(0, 0.76, 0.05)
+
+    def read(point: int) -> Seen:
+        told.at += 5
+        drives = goal.wanted[point].copy()
+        drives[1] += 0.0016 * told.clicks[1] * np.exp(-0.5 * ((along[point] - 0.2) / 0.05) ** 2)
+        return told.seen(point, drives + chance.normal(0, 0.001, 3), 0.001**2 * np.eye(3))
+
+    for point in range(16):
+        told.take(read(point))
+        belief.add(read(point))
+    told.turn(1, 25, told.at)
+    for point in (4, 5, 3, 8, 9):
+        seen = read(point)
+        if belief.surprise(seen) > SURPRISE:
+            seen = told.explain(seen, read(point)).seen
+        told.take(seen)
+        belief.add(seen)
+    assert belief.hats.of == of
+    assert told.jumps == ()

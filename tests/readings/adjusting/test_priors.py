@@ -8,7 +8,7 @@ import pytest
 from patterns.control import PRIMARIES, Control
 from patterns.signal.signal import named_signal
 from readings.adjusting.goal import Goal, Point
-from readings.adjusting.priors import SURE, Effect, Layout, as_found, effects
+from readings.adjusting.priors import SURE, Effect, Hats, Layout, as_found, effects
 from tests.readings.adjusting.goals import COLOURS
 from tests.readings.adjusting.made import control, every_kind, grey_goal, mixed
 
@@ -70,6 +70,18 @@ def test_a_point_acts_on_its_level_and_little_on_the_second_next():
     assert moved.argmax() == 6
     assert moved[5] < 0.3 * moved[6]
     assert moved[4] < 0.02 * moved[6]
+
+
+def test_a_point_may_act_by_light_where_a_set_decodes_pq_before_it():
+    """20 % of what a set computes with after PQ is 2.9 % of white's light, as its panel's power
+    of 2.2 has it, and not 20 % of the signal, 0.24 % of it."""
+    goal = grey_goal(range(0, 76, 5), (1000, 1000, 1000), (0.01, 0.01, 0.01), signal="pq10")
+    controls = [control("point", "red", level) for level in range(10, 101, 10)]
+    share = goal.xyz[:, 1] / goal.white[1]
+    for of, light in (("signal", 0.0024), ("light", 0.029)):
+        moved = effects(controls, goal, Hats(of=of))[1].mean.reshape(-1, 3)[:, 0]
+        assert share[moved.argmax()] == pytest.approx(light, rel=0.25)
+    assert moved[share > 0.2].max() < 0.02 * moved.max()
 
 
 def test_a_backlight_turns_all_light_by_one_share_as_far_as_it_was_found_up():
