@@ -52,9 +52,10 @@ from readings.evidence.repeatability import Repeatability
 Floats = NDArray[np.float64]
 Bounds = tuple[Floats, Floats]
 
-LIKELY = 1.5
-"""Deviations by which what is believed of every point has to lie below the limit for it to count
-as reached."""
+LEAST_GAIN = 0.05
+"""Share of the loss that a turn has to gain: who is far off does not care for less."""
+REACHED = 0.9
+"""How likely it has to be that every point lies below the limit for it to count as reached."""
 WORTH_TELLING = 0.15
 """Share of the loss that a plan has to gain for somebody to be asked whether to go on."""
 LOOK_WORTH = 0.5
@@ -87,6 +88,11 @@ KNOWN = 0.25
 """Delta E of what is not known of a point, that is good enough to end with."""
 MOST_LOOKS = 6
 """Readings of a point since it was moved after which one more makes hardly anything known."""
+REFUTED = 0.05
+"""How likely it is of a point, at most, that it lies below the limit where no reading of others is
+worth its time any more."""
+CLEARLY = 0.99
+"""How likely it is that a point lies below the limit that is not read again for that."""
 CLOSING_READINGS = 5
 """Readings at most, at the last settings, of a point that is too little known to be called done."""
 DETOUR = 1.1
@@ -176,6 +182,7 @@ class Adviser:
         self.meter = meter or Repeatability()
         self.pace = pace or Pace()
         self.price = price
+        self._least_gain = LEAST_GAIN
         self._belief = Belief(self.controls, goal)
         self._least = np.array([c.clicks(c.lowest) for c in self.controls])
         self._most = np.array([c.clicks(c.highest) for c in self.controls])
@@ -397,6 +404,7 @@ class Adviser:
     def go_on(self) -> None:
         """Do not stop where the plan is not worth its time: somebody wants the rest too."""
         self.price /= 4
+        self._least_gain /= 4
         self._best = _Nearest(self._told.clicks.copy(), self._turns, self._told.at)
         self._fruitless[:] = 0
         self._said = None
@@ -580,6 +588,11 @@ class Adviser:
             least[k] = most[k] = 0.0
         return np.minimum(least, 0), most
 
+    def _least_rate(self, loss: Loss) -> float:
+        """What has to be gained in a second: what one is worth, and more where much is left."""
+        a_turn, left = self.pace.turn + self.pace.read, loss.at(np.zeros(len(self.controls)))
+        return max(self.price, self._least_gain * left / a_turn)
+
     def _costs(self, price: float) -> Costs:
         count = len(self.controls)
         pace = self.pace
@@ -610,7 +623,7 @@ class Adviser:
         loss = Loss(self.goal, posterior)
         nothing = np.zeros(len(self.controls))
         errors = np.sqrt(loss.squares_at(nothing))
-        good = bool((loss.highest(LIKELY) < LIMIT).all())
+        good = _reached(loss)
         if not good:
             next_one = self._next(loss, posterior, errors)
             if next_one is not None:
@@ -626,9 +639,12 @@ class Adviser:
             return max(self._moved, key=lambda j: errors[j])
         if self.goal.points[0].black and not self._looks[0]:
             return 0  # what offsets do to black, next to no light, nobody knows before
-        highest = loss.highest(2)
-        doubtful = (highest > LIMIT) & (loss.unsure > KNOWN**2) & (self._looks < CLOSING_READINGS)
-        return int(np.where(doubtful, highest, 0).argmax()) if doubtful.any() else None
+        if _reached(loss) or loss.below.min() < REFUTED:
+            return None
+        doubtful = (loss.unsure > KNOWN**2) & (self._looks < CLOSING_READINGS)
+        below = np.where(doubtful, loss.below, 1.0)
+        least = int(below.argmin())
+        return least if below[least] < CLEARLY else None
 
     def _next(self, loss: Loss, posterior: Posterior, errors: Floats) -> Advice | None:
         """What is next where not all is well; None where nothing is worth doing."""
@@ -728,13 +744,14 @@ class Adviser:
         """The turn or the reading that gains most in a second; None where none is worth it."""
         look, look_rate = self._best_look(loss, posterior)
         best, rate = self._best_bundle(bounds, loss)
-        if rate > max(look_rate, self.price):
+        enough = self._least_rate(loss)
+        if rate > max(look_rate, enough):
             turn = self._turn(loss, posterior, self._first_page(loss, best), best)
             j = turn.look_at
             unsure = float(np.sqrt(loss.unsure[j]))
-            first_look = unsure > max(SURE * errors[j], MOVED) and look_rate > self.price
+            first_look = unsure > max(SURE * errors[j], MOVED) and look_rate > enough
             return Look(j, "unsure") if first_look else turn
-        return Look(look, "unsure") if look_rate > self.price else None
+        return Look(look, "unsure") if look_rate > enough else None
 
     def _to_try(self, bounds: Bounds, loss: Loss, posterior: Posterior) -> Turn | None:
         """A control turned alone to learn what it does, where that is worth its time."""
@@ -763,7 +780,7 @@ class Adviser:
         lifts = np.array([self._lifts_white(k) for k in range(len(self.controls))])
         held = np.where(lifts, np.minimum(most, np.maximum(-self._told.clicks, 0)), most)
         coarse = np.array([control.does != "point" for control in self.controls])
-        costs = self._costs(self.price)
+        costs, enough = self._costs(self.price), self._least_rate(loss)
 
         def rated(clicks: Floats) -> tuple[Floats, float]:
             gain = now - loss.at(clicks)
@@ -779,23 +796,24 @@ class Adviser:
                 low, high = np.where(coarse, least, 0), np.where(coarse, top, 0)
                 found.append(rated(plan(loss, low, high, costs)))
             best, rate = max(found, key=lambda each: each[1])
-            if rate > self.price:
-                return self._as_in_all(best, rate, plan(loss, least, top, costs), rated)
+            if rate > enough:
+                whole = plan(loss, least, top, costs)
+                return self._as_in_all((best, rate), max(AS_GOOD * rate, enough), whole, rated)
         wide, wide_rate = rated(plan(loss, least, most, costs))
         return (wide, wide_rate) if wide_rate > rate else (best, rate)
 
     def _as_in_all(
         self,
-        best: Floats,
-        rate: float,
+        best: tuple[Floats, float],
+        enough: float,
         whole: Floats,
         rated: Callable[[Floats], tuple[Floats, float]],
     ) -> tuple[Floats, float]:
         """The same pages turned as in a plan of all controls, where that gains nearly as much: by
         itself a page goes too far, to make up for what others would mend."""
-        pages = np.unique(self._pages[np.flatnonzero(best)])
-        part, its = rated(np.where(np.isin(self._pages, pages), whole, 0.0))
-        return (part, its) if its > max(AS_GOOD * rate, self.price) else (best, rate)
+        pages = np.unique(self._pages[np.flatnonzero(best[0])])
+        part = rated(np.where(np.isin(self._pages, pages), whole, 0.0))
+        return part if part[1] > enough else best
 
     def _first_page(self, loss: Loss, bundle: Floats) -> Floats:
         """The page of a bundle to begin with: the one that gains most for its time by itself."""
@@ -950,6 +968,11 @@ class Adviser:
 
 
 _DRAWS = np.random.default_rng(20401).standard_normal((DRAWS, 3))
+
+
+def _reached(loss: Loss) -> bool:
+    """Whether every point is below the limit, as far as anybody can tell."""
+    return float(loss.below.prod()) > REACHED
 
 
 def _page(control: Control) -> object:

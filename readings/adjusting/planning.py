@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
+from scipy.special import ndtr
 
 from readings.adjusting.belief import Posterior
 from readings.adjusting.goal import DARK, EXPONENT, Goal
@@ -185,14 +186,16 @@ class Loss:
         """(n,) expected squares of the errors after these clicks (k,)."""
         return self._squares(self._form, np.concatenate([[1.0], clicks]))
 
-    def highest(self, deviations: float) -> Floats:
-        """(n,) delta E of each point as it is, so many deviations above what is believed of it.
+    @property
+    def below(self) -> Floats:
+        """(n,) how likely it is that each point is below the limit as it is.
 
         Two of the three numbers that are not known of a point are across what is known to be off.
         """
         nothing = np.concatenate([[1.0], np.zeros(self._form.shape[1] - 1)])
         believed = np.maximum(self._squares(self._form, nothing) - self.unsure, 0)
-        return np.asarray(np.sqrt(believed) + deviations * np.sqrt(self.unsure / 2))
+        spread = np.sqrt(np.maximum(self.unsure, 1e-12) / 2)
+        return np.asarray(ndtr((LIMIT - np.sqrt(believed)) / spread))
 
     def at(self, clicks: Floats) -> float:
         """The loss after these clicks."""

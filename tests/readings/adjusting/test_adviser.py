@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 
 from patterns.control import PRIMARIES
 from readings.adjusting.advice import Look, Stop, Turn
-from readings.adjusting.adviser import FIRST_POINTS, FRUITLESS, HOPELESS
+from readings.adjusting.adviser import CLOSING_READINGS, FIRST_POINTS, FRUITLESS, HOPELESS
 from readings.adjusting.planning import Loss
 from tests.readings.adjusting.made import control
 from tests.readings.adjusting.plain_display import TURN, PlainDisplay, Sitting
@@ -86,6 +87,47 @@ def test_black_that_was_moved_is_read_before_all_is_called_reached():
         adviser._looks[:], adviser._looks[0] = 5, looks
         closing.append(adviser._to_close(Loss(adviser.goal, believed), errors))
     assert closing == [0, None]
+
+
+def believing(sitting: Sitting, errors: Sequence[float], spread: float) -> Loss:
+    """Delta E of the greys as believed, and its deviation, at the end of a sitting."""
+    goal, its = sitting.adviser.goal, sitting.adviser._posterior()
+    off = np.array(errors) / np.sqrt(goal.squares[1:, 1, 1])
+    drives, joint = goal.wanted.copy(), its.joint.copy()
+    drives[1:, 1] += off
+    joint[1:, :3, :3] *= (2 * spread**2 / Loss(goal, its).unsure[1:])[:, None, None]
+    return Loss(goal, replace(its, drives=drives, joint=joint))
+
+
+def test_at_the_end_levels_are_read_again_until_all_are_below_1_in_9_of_10():
+    sitting = Sitting(PlainDisplay())
+    sitting.until(Stop)
+    adviser = sitting.adviser
+    adviser._looks[:] = 1
+    nothing = np.zeros(11)
+    few, many = [0.5] * 9 + [0.6], [0.7] * 10
+    assert adviser._to_close(believing(sitting, few, 0.2), nothing) is None
+    # each of ten is below 1 in 93 of 100, and all of them in half of cases alone
+    assert adviser._to_close(believing(sitting, many, 0.2), nothing) is not None
+    assert adviser._to_close(believing(sitting, [0.5] * 4 + [0.8] + [0.5] * 5, 0.2), nothing) == 5
+    # where one is beyond it, readings of others change nothing
+    assert adviser._to_close(believing(sitting, [*many[:9], 1.5], 0.2), nothing) is None
+    adviser._looks[:] = CLOSING_READINGS
+    assert adviser._to_close(believing(sitting, many, 0.2), nothing) is None
+
+
+def test_who_is_far_off_is_not_asked_to_turn_for_a_hundredth_of_it():
+    """A turn of 12 s has to gain 5 % of what is left, and never less than its time is worth."""
+    sitting = Sitting(PlainDisplay())
+    sitting.until(Stop)
+    adviser = sitting.adviser
+    for errors in ([0.5] * 10, [2.0] * 10):
+        loss = believing(sitting, errors, 0.01)
+        left = loss.at(np.zeros(len(adviser.controls)))
+        assert adviser._least_rate(loss) == pytest.approx(max(0.03, 0.05 * left / 12))
+    assert left > 400
+    adviser.go_on()
+    assert adviser._least_rate(loss) == pytest.approx(0.05 * left / 48)
 
 
 def test_what_an_offset_that_is_raised_does_to_black_is_read_once():

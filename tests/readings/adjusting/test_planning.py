@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -96,13 +97,18 @@ def test_what_is_not_known_of_drives_is_told_apart_and_that_of_black_counts_noth
     assert (now > 0).all()
 
 
-def test_what_a_point_may_be_at_most_is_what_is_believed_and_deviations_of_what_is_not_known():
-    its = posterior(3, 2)
-    loss = Loss(GOAL, its)
-    off = its.drives - GOAL.wanted
-    believed = np.sqrt(np.einsum("na,nab,nb->n", off, GOAL.squares, off))
-    assert loss.highest(0)[1:] == pytest.approx(believed[1:])
-    assert loss.highest(2) - loss.highest(0) == pytest.approx(2 * np.sqrt(loss.unsure / 2))
+@pytest.mark.parametrize(("spread", "likely"), [(0.1, 0.97725), (0.2, 0.84134)])
+def test_how_likely_a_point_of_0_8_is_below_1_is_told_by_what_is_not_known(spread, likely):
+    """Of its three numbers that are not known two are across, and one is the error's own."""
+    its, green = posterior(3, 2), np.array([0.0, 1.0, 0.0])
+    off = 0.8 / np.sqrt(GOAL.squares[1:, 1, 1])
+    drives, joint = GOAL.wanted.copy(), its.joint.copy()
+    drives[1:] += off[:, None] * green
+    joint[1:, :3, :3] *= (2 * spread**2 / Loss(GOAL, its).unsure[1:])[:, None, None]
+    loss = Loss(GOAL, replace(its, drives=drives, joint=joint))
+    assert loss.below[1:] == pytest.approx(likely, abs=1e-4)
+    # black is not lifted
+    assert loss.below[0] == 1.0
 
 
 def test_what_is_not_known_of_effects_counts_in_part_and_what_is_not_known_of_drives_in_full():
