@@ -215,12 +215,14 @@ class Happened:
         """How likely it is that the points of a menu act elsewhere."""
         belief = self.belief
         scales, hats, found = belief.scales, belief.hats, []
-        for other in belief.elsewhere if len(belief.seen) < MANY else []:
+        others = belief.elsewhere if len(belief.seen) < MANY else []
+        for other in others:
             belief.suppose(other)
             belief.fit(hats=False)
             found.append((belief.likelihood() - ELSEWHERE, _Way(hats=other)))
             belief.scales = scales
-        belief.suppose(hats)
+        if others:
+            belief.suppose(hats)
         return found
 
     def _believe(self, way: _Way, seen: Seen) -> Explained:

@@ -22,7 +22,8 @@ Floats = NDArray[np.float64]
 SMOOTH, ROUGH = 0.3, 0.06
 """Lengths, in signal, over which errors of a display are alike: of its curve, and of its bumps."""
 PANEL = 2.2
-"""The power between what a set computes with after decoding and light (common practice)."""
+"""The power between light and what a set computes with once it has decoded (common practice, no
+source)."""
 SURE = 0.3
 """Share by which the clicks of one control differ from those of others of its kind."""
 FULL: dict[Does, float] = {
