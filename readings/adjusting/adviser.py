@@ -52,8 +52,9 @@ from readings.evidence.repeatability import Repeatability
 Floats = NDArray[np.float64]
 Bounds = tuple[Floats, Floats]
 
-LEAST_GAIN = 0.05
-"""Share of the loss that a turn has to gain: who is far off does not care for less."""
+NEAR, LEAST_GAIN = 2.0, 0.05
+"""Loss, mean of the points, that is near enough, and share of what is more that a turn has to gain:
+who is far off does not care for less."""
 REACHED = 0.9
 """How likely it has to be that every point lies below the limit for it to count as reached."""
 WORTH_TELLING = 0.15
@@ -590,8 +591,8 @@ class Adviser:
 
     def _least_rate(self, loss: Loss) -> float:
         """What has to be gained in a second: what one is worth, and more where much is left."""
-        a_turn, left = self.pace.turn + self.pace.read, loss.at(np.zeros(len(self.controls)))
-        return max(self.price, self._least_gain * left / a_turn)
+        left = loss.at(np.zeros(len(self.controls))) - NEAR * len(self.goal.points)
+        return max(self.price, self._least_gain * left / (self.pace.turn + self.pace.read))
 
     def _costs(self, price: float) -> Costs:
         count = len(self.controls)

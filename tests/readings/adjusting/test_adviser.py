@@ -117,17 +117,18 @@ def test_at_the_end_levels_are_read_again_until_all_are_below_1_in_9_of_10():
 
 
 def test_who_is_far_off_is_not_asked_to_turn_for_a_hundredth_of_it():
-    """A turn of 12 s has to gain 5 % of what is left, and never less than its time is worth."""
+    """A turn of 12 s has to gain 5 % of what is left above 2 a level, where that is more than its
+    time is worth."""
     sitting = Sitting(PlainDisplay())
     sitting.until(Stop)
     adviser = sitting.adviser
-    for errors in ([0.5] * 10, [2.0] * 10):
-        loss = believing(sitting, errors, 0.01)
-        left = loss.at(np.zeros(len(adviser.controls)))
-        assert adviser._least_rate(loss) == pytest.approx(max(0.03, 0.05 * left / 12))
+    assert adviser._least_rate(believing(sitting, [0.85] * 10, 0.01)) == 0.03
+    far = believing(sitting, [2.0] * 10, 0.01)
+    left = far.at(np.zeros(len(adviser.controls)))
     assert left > 400
+    assert adviser._least_rate(far) == pytest.approx(0.05 * (left - 22) / 12)
     adviser.go_on()
-    assert adviser._least_rate(loss) == pytest.approx(0.05 * left / 48)
+    assert adviser._least_rate(far) == pytest.approx(0.05 * (left - 22) / 48)
 
 
 def test_what_an_offset_that_is_raised_does_to_black_is_read_once():
