@@ -144,8 +144,9 @@ class Scales:
         return replace(self, families=tuple({**dict(self.families), does: family}.items()))
 
     def with_width(self, what: Whole, size: float) -> Scales:
-        changed: dict[Whole, float] = {what: size}
-        return replace(self, **changed)
+        if what == "bumps":
+            return replace(self, bumps=size)
+        return replace(self, drift=size) if what == "drift" else replace(self, rounded=size)
 
     @property
     def unlikely(self) -> float:
