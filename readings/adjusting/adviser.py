@@ -53,8 +53,8 @@ Floats = NDArray[np.float64]
 Bounds = tuple[Floats, Floats]
 
 NEAR, LEAST_GAIN = 2.0, 0.05
-"""Loss, mean of the points, that is near enough, and share of what is more that a turn has to gain:
-who is far off does not care for less."""
+"""Loss, mean of the points, up to which a turn has to be worth its time alone, and share of what is
+more that it has to gain, too: who is far off does not care for less."""
 REACHED = 0.9
 """How likely it has to be that every point lies below the limit for it to count as reached."""
 WORTH_TELLING = 0.15
@@ -744,8 +744,8 @@ class Adviser:
     ) -> Turn | Look | None:
         """The turn or the reading that gains most in a second; None where none is worth it."""
         look, look_rate = self._best_look(loss, posterior)
-        best, rate = self._best_bundle(bounds, loss)
         enough = self._least_rate(loss)
+        best, rate = self._best_bundle(bounds, loss, enough)
         if rate > max(look_rate, enough):
             turn = self._turn(loss, posterior, self._first_page(loss, best), best)
             j = turn.look_at
@@ -769,7 +769,7 @@ class Adviser:
             return self._turn(loss, posterior, part, part, trial=True)
         return None
 
-    def _best_bundle(self, bounds: Bounds, loss: Loss) -> tuple[Floats, float]:
+    def _best_bundle(self, bounds: Bounds, loss: Loss, enough: float) -> tuple[Floats, float]:
         """The clicks that gain most in a second, and what they gain.
 
         One page alone; the few controls that move all points together; all of them where nothing
@@ -781,7 +781,7 @@ class Adviser:
         lifts = np.array([self._lifts_white(k) for k in range(len(self.controls))])
         held = np.where(lifts, np.minimum(most, np.maximum(-self._told.clicks, 0)), most)
         coarse = np.array([control.does != "point" for control in self.controls])
-        costs, enough = self._costs(self.price), self._least_rate(loss)
+        costs = self._costs(self.price)
 
         def rated(clicks: Floats) -> tuple[Floats, float]:
             gain = now - loss.at(clicks)

@@ -31,6 +31,7 @@ from readings.adjusting.priors import (
     Effect,
     Hats,
     Layout,
+    ShareOf,
     as_found,
     effects,
 )
@@ -47,7 +48,7 @@ UNEVEN = 0.08
 JITTER = 1e-4
 """Of each reading's drives: what no part stands for."""
 ROUNDED = 1 / 1023 / np.sqrt(12)
-"""Of the drives: a display that computes in 10 bits rounds them to whole codes."""
+"""Of the drives: what a display that computes in 10 bits rounds them by, deviation."""
 SAME_CODE = 0.7 * ROUNDED
 """How far a drive may move for most of its rounding to stay: about a fifth of a code."""
 DEPTHS = (1.0, 2.0, 4.0)
@@ -415,10 +416,10 @@ class Belief:
             return []
         known = self.hats
         beside = {known.stretch, *_beside(STRETCHES, known.stretch)}
-        whole: tuple[Literal["signal", "light"], ...] = ("signal", "light")
+        shares: tuple[ShareOf, ...] = ("signal", "light") if self._goal.itp else ("signal",)
         return [
             Hats(stretch, known.width, of)
-            for of in (whole if self._goal.itp else ("signal",))
+            for of in shares
             for stretch in STRETCHES
             if of != known.of or stretch not in beside
         ]

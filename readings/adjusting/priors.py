@@ -102,6 +102,9 @@ def as_found(layout: Layout) -> tuple[Floats, Floats]:
     return np.asarray(smooth, np.float64), np.asarray(np.kron(bumps * spread, channels), np.float64)
 
 
+ShareOf = Literal["signal", "light"]
+
+
 class Hats(NamedTuple):
     """Where the points of a multi-point control act: not every menu's 50 % is the signal's."""
 
@@ -109,9 +112,9 @@ class Hats(NamedTuple):
     """The signal that a point acts at most on, by the level that its menu names."""
     width: float = 0.5
     """Deviation of the bell that it acts by, in spacings of the points."""
-    of: Literal["signal", "light"] = "signal"
-    """What the level is a share of: of the signal, or of white's drive, where a set's points come
-    after its decoding, as PQ's may."""
+    of: ShareOf = "signal"
+    """What the level is a share of: the signal, or what it is decoded to, where a set's points come
+    after that, as PQ's may."""
 
 
 STRETCHES = (0.83, 0.91, 1.0, 1.09)

@@ -203,7 +203,7 @@ class Site:
     def meter(self, seed: int, truth: Truth) -> TrialMeter:
         """The meter before it, with errors of its own."""
         return TrialMeter(
-            self.display,  # type: ignore[arg-type]
+            self.display,  # type: ignore[arg-type]  # it gives light as a simulated one does
             seed,
             truth,
             traits=replace(TRAITS, glare=self.veil),
@@ -252,6 +252,7 @@ def good(random: np.random.Generator, **changes: object) -> FormulaDisplay:
     corners = {name: near(random, points, 0.002) for name, points in PRIMARIES.items()}
     x, y = random.normal(D65, 0.001)
     given = {"curves": curves, "corners": corners, "white": (float(x), float(y))}
+    # what may be changed is any of its fields, whose types a mapping cannot tell
     return FormulaDisplay(**{**given, **changes})  # type: ignore[arg-type]
 
 
@@ -323,6 +324,7 @@ def aiming(random: np.random.Generator, shown: str, **changes: object) -> Site:
         "played": played[random.integers(len(played))],
         "aim": f"{{curve: {aimed}, white: {white:g} cd/m2, white_point: [{point[0]}, {point[1]}]}}",
     }
+    # as above: any of its fields
     return Site(**{**given, **changes})  # type: ignore[arg-type]
 
 

@@ -209,6 +209,7 @@ def main() -> None:
     """Adjust until killed, or to the end."""
     _, path, how, seed = sys.argv
     chance = random.Random(int(seed))
+    # this process has one adjustment and ends with it, so nothing is put back
     advised.Adviser = Hearing  # type: ignore[misc]
     wall = simulated_display()
     wall.dimming = False

@@ -44,6 +44,7 @@ def plan(**changes: object) -> Plan:
     )
     given = {"title": "Short", "tasks": tasks, "text": "title: Short\n", "source": "short.yaml"}
     given |= changes
+    # what may be changed is any of its fields, whose types a mapping cannot tell
     return Plan(**given, sha256=text_sha256(str(given["text"])))  # type: ignore[arg-type]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -10,8 +11,9 @@ from numpy.typing import ArrayLike, NDArray
 from patterns.aim import D65, NOT_STATED, Aim
 from patterns.control import PRIMARIES, Channel, Control, Does
 from patterns.signal.signal import named_signal
-from readings.adjusting.belief import Belief, Jump, Seen
+from readings.adjusting.belief import Belief, Jump, Posterior, Seen
 from readings.adjusting.goal import Goal, greys
+from readings.adjusting.planning import Loss
 from readings.evidence.aim import matrix_of
 
 Floats = NDArray[np.float64]
@@ -34,6 +36,17 @@ def grey_goal(
     """A goal of greys, with white and black as found in light of the channels, cd/m2."""
     lights = mixed(white, signal), mixed(black, signal)
     return Goal.of(greys(levels), named_signal(signal), *lights, aim)
+
+
+def believing(goal: Goal, its: Posterior, errors: ArrayLike, spread: float) -> Loss:
+    """With the greys' delta E as believed, and its deviation; black is as wanted.
+
+    Of three numbers that are not known two are across what is known to be off.
+    """
+    drives, joint = goal.wanted.copy(), its.joint.copy()
+    drives[1:, 1] += np.asarray(errors, np.float64) / np.sqrt(goal.squares[1:, 1, 1])
+    joint[1:, :3, :3] *= (2 * spread**2 / Loss(goal, its).unsure[1:])[:, None, None]
+    return Loss(goal, replace(its, drives=drives, joint=joint))
 
 
 def control(does: Does, channel: Channel | None = None, level: float | None = None) -> Control:

@@ -12,7 +12,7 @@ from patterns.control import PRIMARIES
 from readings.adjusting.advice import Look, Stop, Turn
 from readings.adjusting.adviser import CLOSING_READINGS, FIRST_POINTS, FRUITLESS, HOPELESS
 from readings.adjusting.planning import Loss
-from tests.readings.adjusting.made import control
+from tests.readings.adjusting.made import believing, control
 from tests.readings.adjusting.plain_display import TURN, PlainDisplay, Sitting
 
 RED, GREEN, BLUE, OFFSET = range(4)
@@ -89,14 +89,9 @@ def test_black_that_was_moved_is_read_before_all_is_called_reached():
     assert closing == [0, None]
 
 
-def believing(sitting: Sitting, errors: Sequence[float], spread: float) -> Loss:
-    """Delta E of the greys as believed, and its deviation, at the end of a sitting."""
-    goal, its = sitting.adviser.goal, sitting.adviser._posterior()
-    off = np.array(errors) / np.sqrt(goal.squares[1:, 1, 1])
-    drives, joint = goal.wanted.copy(), its.joint.copy()
-    drives[1:, 1] += off
-    joint[1:, :3, :3] *= (2 * spread**2 / Loss(goal, its).unsure[1:])[:, None, None]
-    return Loss(goal, replace(its, drives=drives, joint=joint))
+def ended(errors: Sequence[float], spread: float, sitting: Sitting) -> Loss:
+    """What is believed at the end of a sitting, with other delta E of the greys."""
+    return believing(sitting.adviser.goal, sitting.adviser._posterior(), errors, spread)
 
 
 def test_at_the_end_levels_are_read_again_until_all_are_below_1_in_9_of_10():
@@ -106,14 +101,14 @@ def test_at_the_end_levels_are_read_again_until_all_are_below_1_in_9_of_10():
     adviser._looks[:] = 1
     nothing = np.zeros(11)
     few, many = [0.5] * 9 + [0.6], [0.7] * 10
-    assert adviser._to_close(believing(sitting, few, 0.2), nothing) is None
+    assert adviser._to_close(ended(few, 0.2, sitting), nothing) is None
     # each of ten is below 1 in 93 of 100, and all of them in half of cases alone
-    assert adviser._to_close(believing(sitting, many, 0.2), nothing) is not None
-    assert adviser._to_close(believing(sitting, [0.5] * 4 + [0.8] + [0.5] * 5, 0.2), nothing) == 5
+    assert adviser._to_close(ended(many, 0.2, sitting), nothing) is not None
+    assert adviser._to_close(ended([0.5] * 4 + [0.8] + [0.5] * 5, 0.2, sitting), nothing) == 5
     # where one is beyond it, readings of others change nothing
-    assert adviser._to_close(believing(sitting, [*many[:9], 1.5], 0.2), nothing) is None
+    assert adviser._to_close(ended([*many[:9], 1.5], 0.2, sitting), nothing) is None
     adviser._looks[:] = CLOSING_READINGS
-    assert adviser._to_close(believing(sitting, many, 0.2), nothing) is None
+    assert adviser._to_close(ended(many, 0.2, sitting), nothing) is None
 
 
 def test_who_is_far_off_is_not_asked_to_turn_for_a_hundredth_of_it():
@@ -122,8 +117,8 @@ def test_who_is_far_off_is_not_asked_to_turn_for_a_hundredth_of_it():
     sitting = Sitting(PlainDisplay())
     sitting.until(Stop)
     adviser = sitting.adviser
-    assert adviser._least_rate(believing(sitting, [0.85] * 10, 0.01)) == 0.03
-    far = believing(sitting, [2.0] * 10, 0.01)
+    assert adviser._least_rate(ended([0.85] * 10, 0.01, sitting)) == 0.03
+    far = ended([2.0] * 10, 0.01, sitting)
     left = far.at(np.zeros(len(adviser.controls)))
     assert left > 400
     assert adviser._least_rate(far) == pytest.approx(0.05 * (left - 22) / 12)

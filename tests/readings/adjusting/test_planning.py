@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -26,7 +25,7 @@ from readings.adjusting.planning import (
     pages_of,
     plan,
 )
-from tests.readings.adjusting.made import grey_goal
+from tests.readings.adjusting.made import believing, grey_goal
 
 Floats = NDArray[np.float64]
 GOAL = grey_goal(range(0, 101, 25))
@@ -99,13 +98,7 @@ def test_what_is_not_known_of_drives_is_told_apart_and_that_of_black_counts_noth
 
 @pytest.mark.parametrize(("spread", "likely"), [(0.1, 0.97725), (0.2, 0.84134)])
 def test_how_likely_a_point_of_0_8_is_below_1_is_told_by_what_is_not_known(spread, likely):
-    """Of its three numbers that are not known two are across, and one is the error's own."""
-    its, green = posterior(3, 2), np.array([0.0, 1.0, 0.0])
-    off = 0.8 / np.sqrt(GOAL.squares[1:, 1, 1])
-    drives, joint = GOAL.wanted.copy(), its.joint.copy()
-    drives[1:] += off[:, None] * green
-    joint[1:, :3, :3] *= (2 * spread**2 / Loss(GOAL, its).unsure[1:])[:, None, None]
-    loss = Loss(GOAL, replace(its, drives=drives, joint=joint))
+    loss = believing(GOAL, posterior(3, 2), 0.8, spread)
     assert loss.below[1:] == pytest.approx(likely, abs=1e-4)
     # black is not lifted
     assert loss.below[0] == 1.0
